@@ -1,0 +1,189 @@
+#include "play/roles.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+
+#include "base/error.hpp"
+#include "base/tolerances.hpp"
+
+namespace shortedge {
+
+namespace {
+
+constexpr double role_seconds = 2.5;        // roles are read in this time after the snap, or until the throw
+constexpr double lineman_depth = 2.0;       // yd, an unlabelled lineman is not deeper at the first frame
+constexpr double protector_width = 7.0;     // yd
+constexpr double protector_upfield = -1.0;  // yd
+constexpr double rush_depth = 0.5;          // yd behind the line
+constexpr double rush_width = 15.0;         // yd
+constexpr double front_depth = -2.0;        // yd, a man of the front stands here or nearer the line
+constexpr double front_width = 8.0;         // yd
+constexpr double late_depth = -1.0;         // yd, a man from off the line takes part from here
+constexpr double on_a_man = 1.2;            // yd
+constexpr double on_a_man_seconds = 0.3;
+
+constexpr std::array labelled{std::pair(Position::LT, Slot::LT), std::pair(Position::LG, Slot::LG),
+                              std::pair(Position::C, Slot::C), std::pair(Position::RG, Slot::RG),
+                              std::pair(Position::RT, Slot::RT)};
+
+class Finder {
+ public:
+  Finder(Play& play, const Motion& motion) : play_(play), motion_(motion) {}
+
+  void find() {
+    find_passer();
+    find_linemen();
+    std::size_t linemen = 0;
+    for (const Man& man : play_.men) linemen += man.is_lineman();
+    if (linemen < 3) throw InputError("fewer than three linemen: " + std::to_string(linemen));
+    for (std::size_t man = 0; man < play_.men.size(); ++man) {
+      if (play_.men[man].unit != Unit::offense || man == play_.passer) continue;
+      play_.offense.push_back(man);
+      if (!is_protector(man)) continue;
+      play_.men[man].role = Role::protector;
+      play_.protectors.push_back(man);
+    }
+    for (std::size_t man = 0; man < play_.men.size(); ++man) {
+      if (play_.men[man].unit != Unit::defense || !is_rusher(man)) continue;
+      play_.men[man].role = Role::rusher;
+      play_.men[man].counts_from = first_counted(man);
+      play_.rushers.push_back(man);
+    }
+  }
+
+ private:
+  const Point& first(std::size_t man) const { return motion_.at(0, man); }
+
+  void find_passer() {
+    std::vector<std::size_t> given, quarterbacks;
+    for (std::size_t man = 0; man < play_.men.size(); ++man) {
+      const Man& who = play_.men[man];
+      if (who.given == Role::passer) given.push_back(man);
+      if (who.given == Role::unset && who.unit == Unit::offense && who.position == Position::QB) quarterbacks.push_back(man);
+    }
+    const std::vector<std::size_t>& passers = given.empty() ? quarterbacks : given;
+    if (passers.size() != 1) {
+      throw InputError(passers.empty() ? "no passer: no offensive QB with tracks, and nobody with that role"
+                                       : std::to_string(passers.size()) + " passers");
+    }
+    play_.passer = passers.front();
+    play_.men[play_.passer].role = Role::passer;
+  }
+
+  bool may_be_lineman(std::size_t man) const {
+    const Man& who = play_.men[man];
+    return who.unit == Unit::offense && man != play_.passer && (who.given == Role::unset || who.given == Role::protector);
+  }
+
+  void find_linemen() {
+    bool labels = false;
+    for (std::size_t man = 0; man < play_.men.size(); ++man) {
+      const Position position = play_.men[man].position;
+      if (position == Position::C || !may_be_lineman(man)) continue;
+      labels = labels || std::any_of(labelled.begin(), labelled.end(), [&](auto& label) { return label.first == position; });
+    }
+    labels ? take_labelled() : take_nearest();
+  }
+
+  /// Of two men with one label the one nearer the ball at the first frame keeps it.
+  void take_labelled() {
+    for (const auto& [position, slot] : labelled) {
+      std::optional<std::size_t> best;
+      for (std::size_t man = 0; man < play_.men.size(); ++man) {
+        if (play_.men[man].position != position || !may_be_lineman(man)) continue;
+        if (!best || std::abs(first(man).x()) < std::abs(first(*best).x())) best = man;
+      }
+      if (best) play_.men[*best].slot = slot;
+    }
+  }
+
+  void take_nearest() {
+    std::vector<std::size_t> line;
+    for (std::size_t man = 0; man < play_.men.size(); ++man) {
+      const Position position = play_.men[man].position;
+      const bool generic = position == Position::T || position == Position::OT || position == Position::G ||
+                           position == Position::OG || position == Position::C || position == Position::OL;
+      if (generic && may_be_lineman(man) && present(first(man)) && first(man).y() <= lineman_depth) line.push_back(man);
+    }
+    const auto off_ball = [&](std::size_t man) { return std::abs(first(man).x()); };
+    std::stable_sort(line.begin(), line.end(), [&](auto a, auto b) { return off_ball(a) < off_ball(b); });
+    if (line.size() > 5) line.resize(5);
+    if (line.empty()) return;
+    const auto listed = std::find_if(line.begin(), line.end(), [&](auto man) { return play_.men[man].position == Position::C; });
+    const std::size_t center = listed == line.end() ? line.front() : *listed;
+    play_.men[center].slot = Slot::C;
+
+    std::stable_sort(line.begin(), line.end(), [&](auto a, auto b) { return first(a).x() < first(b).x(); });
+    const auto take_side = [&](auto begin, auto end, std::array<Slot, 2> slots) {
+      std::size_t taken = 0;
+      for (auto man = begin; man != end && taken < slots.size(); ++man) {
+        if (play_.men[*man].position != Position::C) play_.men[*man].slot = slots[taken++];
+      }
+    };
+    const auto at = std::find(line.begin(), line.end(), center);
+    take_side(std::reverse_iterator(at), line.rend(), {Slot::LG, Slot::LT});
+    take_side(at + 1, line.end(), {Slot::RG, Slot::RT});
+  }
+
+  double until(double no_throw) const {
+    return std::min(std::isnan(play_.throw_time) ? no_throw : play_.throw_time, role_seconds) + tolerance::time;
+  }
+
+  bool is_protector(std::size_t man) const {
+    const Man& who = play_.men[man];
+    if (who.given != Role::unset) return who.given == Role::protector;
+    if (who.is_lineman()) return true;
+    const double limit = until(infinity);
+    bool any = false;
+    for (std::size_t frame = 0; frame < play_.frames() && play_.time[frame] <= limit; ++frame) {
+      const Point& at = motion_.at(frame, man);
+      if (!present(at)) continue;
+      if (std::abs(at.x()) > protector_width || at.y() < protector_upfield) return false;
+      any = true;
+    }
+    return any;
+  }
+
+  bool is_rusher(std::size_t man) const {
+    const Man& who = play_.men[man];
+    if (who.given != Role::unset) return who.given == Role::rusher;
+    const double limit = until(play_.end_time);
+    const bool of_the_front =
+        present(first(man)) && first(man).y() >= front_depth && std::abs(first(man).x()) <= front_width;
+    double met_since = nan;
+    for (std::size_t frame = 0; frame < play_.frames() && play_.time[frame] <= limit; ++frame) {
+      const Point& at = motion_.at(frame, man);
+      if (present(at) && at.y() >= rush_depth && std::abs(at.x()) <= rush_width) return true;
+      if (!of_the_front) continue;
+      const bool met = present(at) && std::any_of(play_.protectors.begin(), play_.protectors.end(), [&](std::size_t other) {
+                         return distance(at, motion_.at(frame, other)) <= on_a_man;
+                       });
+      if (!met) {
+        met_since = nan;
+      } else {
+        if (std::isnan(met_since)) met_since = play_.time[frame];
+        if (play_.time[frame] - met_since >= on_a_man_seconds - tolerance::time) return true;
+      }
+    }
+    return false;
+  }
+
+  std::size_t first_counted(std::size_t man) const {
+    if (present(first(man)) && first(man).y() >= front_depth) return 0;
+    for (std::size_t frame = 0; frame < play_.frames(); ++frame) {
+      if (present(motion_.at(frame, man)) && motion_.at(frame, man).y() >= late_depth) return frame;
+    }
+    return play_.frames();
+  }
+
+  Play& play_;
+  const Motion& motion_;
+};
+
+}  // namespace
+
+void find_roles(Play& play, const Motion& motion) { Finder(play, motion).find(); }
+
+}  // namespace shortedge

@@ -1,0 +1,24 @@
+#pragma once
+/// Who is who in a play.
+///
+/// Passer: the man people gives that role, else the one offensive QB with tracks.
+/// Linemen: LT LG C RG RT by position. In a play with none of LT LG RG RT, the five nearest the ball across the field at
+/// the first frame among T OT G OG C OL no deeper than 2 yd: the listed C among them (else the one nearest the ball) is
+/// the centre, the next to his left and right are the guards and tackles.
+/// Protector: a lineman, or any other offensive player who from the snap to the throw, 2.5 s at most, stays within 7 yd
+/// of the ball across the field and not more than 1 yd beyond the line.
+/// Rusher: a defender who in that time (without a throw to the end) gets half a yard behind the line within 15 yd across,
+/// or who at the first frame stood within 2 yd of the line and 8 yd across and is for 0.3 s on end within 1.2 yd of a
+/// protector. He takes part from the first frame when he then stood within 2 yd of the line, else from the first frame
+/// at which he is within 1 yd of it.
+/// A role that people states holds in place of the rule.
+
+#include "play/play.hpp"
+
+namespace shortedge {
+
+/// Sets role, slot and counts_from of the men and the play's lists. Throws InputError with the reason when the play has
+/// no passer or two, or fewer than three linemen.
+void find_roles(Play& play, const Motion& motion);
+
+}  // namespace shortedge

@@ -1,0 +1,75 @@
+#include "pocket/pocket.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/tolerances.hpp"
+#include "geometry/clip.hpp"
+
+namespace shortedge {
+
+namespace {
+constexpr std::size_t fewest_men = 3;
+constexpr double left_pocket = 3.0;  // yd across
+}  // namespace
+
+void shape_pocket(const Scene& scene, const Wall& wall, double cushion, Pocket& pocket) {
+  pocket.ring.clear();
+  pocket.corners.clear();
+  pocket.bearings.clear();
+  pocket.encloses = false;
+  if (wall.men.empty()) return;
+
+  double deepest = scene.passer.y();
+  for (const WallMan& man : wall.men) deepest = std::max(deepest, man.standing.at.y());
+  const auto add = [&](const Point& at, double from_passer, std::ptrdiff_t corner) {
+    const auto place = std::upper_bound(pocket.bearings.begin(), pocket.bearings.end(), from_passer) - pocket.bearings.begin();
+    pocket.ring.insert(pocket.ring.begin() + place, at);
+    pocket.corners.insert(pocket.corners.begin() + place, corner);
+    pocket.bearings.insert(pocket.bearings.begin() + place, from_passer);
+  };
+  for (std::size_t i = 0; i < wall.men.size(); ++i) {
+    add(wall.men[i].standing.at, wall.men[i].bearing, static_cast<std::ptrdiff_t>(i));
+  }
+  for (const auto& [u, corner] : {std::pair(wall.u_min(), rear_left), std::pair(wall.u_max(), rear_right)}) {
+    const Point at(u, deepest + cushion);
+    add(at, bearing(scene.passer, at), corner);
+  }
+
+  const std::vector<double>& bearings = pocket.bearings;
+  bool gap = bearings.front() + 360 - bearings.back() >= 180;
+  for (std::size_t i = 1; i < bearings.size(); ++i) gap = gap || bearings[i] - bearings[i - 1] >= 180;
+  pocket.encloses =
+      wall.men.size() >= fewest_men && wall.u_min() < scene.passer.x() && scene.passer.x() < wall.u_max() && !gap;
+}
+
+Exit leave_pocket(const Pocket& pocket, const Point& passer, const Point& toward) {
+  const double direction = bearing(Point(0, 0), toward);
+  const auto after = std::upper_bound(pocket.bearings.begin(), pocket.bearings.end(), direction) - pocket.bearings.begin();
+  const std::size_t corners = pocket.ring.size(), next = static_cast<std::size_t>(after) % corners;
+  const std::size_t edge = (next + corners - 1) % corners;
+  const Point a = pocket.ring[edge] - passer, b = pocket.ring[next] - passer;
+  return {cross(a, b) / cross(toward, b - a), edge};
+}
+
+double pocket_depth(const Pocket& pocket, const Point& passer) {
+  return leave_pocket(pocket, passer, Point(0, -1)).distance;
+}
+
+double passer_room(const Pocket& pocket, const Scene& scene) {
+  Ring room = pocket.ring, spare;
+  for (const Rushing& rusher : scene.rushers) {
+    if (distance(rusher.at, scene.passer) <= tolerance::same_point) return 0;  // nothing is nearer to the passer
+    clip(room, nearer_to(scene.passer, rusher.at), spare);
+  }
+  return area(room);
+}
+
+Status status_of(const Scene& scene, const Wall& wall, const Pocket& pocket, double first_u) {
+  if (!present(scene.passer)) return Status::missing;
+  if (scene.passer.y() < 0 || (!pocket.encloses && std::abs(scene.passer.x() - first_u) > left_pocket)) return Status::outside;
+  if (wall.men.size() < fewest_men) return Status::thin;
+  return pocket.encloses ? Status::ok : Status::collapsed;
+}
+
+}  // namespace shortedge

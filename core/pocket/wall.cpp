@@ -1,0 +1,81 @@
+#include "pocket/wall.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+#include "base/tolerances.hpp"
+
+namespace shortedge {
+
+namespace {
+
+constexpr double downfield = -3.0;    // yd
+constexpr double on_passer = 0.05;    // yd
+constexpr double farthest_back = 135.0;  // degrees
+
+/// Index of the man the wall is counted from.
+std::size_t center_of(const std::vector<WallMan>& men) {
+  const auto rank = [](const WallMan& man) {
+    const int kind = man.standing.slot == Slot::C ? 0 : man.standing.slot != Slot::none ? 1 : 2;
+    return std::tuple(kind, kind == 0 ? 0.0 : std::abs(man.standing.at.x()), man.standing.man);
+  };
+  const auto first = std::min_element(men.begin(), men.end(), [&](auto& a, auto& b) { return rank(a) < rank(b); });
+  return static_cast<std::size_t>(first - men.begin());
+}
+
+/// Leaves out the detached; `men` are sorted across the field.
+void detach(std::vector<WallMan>& men, double most) {
+  const auto u = [&](std::size_t i) { return men[i].standing.at.x(); };
+  const std::size_t center = center_of(men);
+  std::size_t begin = center, end = center + 1;
+  while (begin > 0 && u(begin) - u(begin - 1) <= most) --begin;
+  while (end < men.size() && u(end) - u(end - 1) <= most) ++end;
+  men.erase(men.begin() + static_cast<std::ptrdiff_t>(end), men.end());
+  men.erase(men.begin(), men.begin() + static_cast<std::ptrdiff_t>(begin));
+}
+
+/// Of men at one bearing leaves the nearest; `men` are sorted by bearing.
+void thin_out(std::vector<WallMan>& men, const Point& passer) {
+  std::size_t kept = 0;
+  for (std::size_t i = 1; i < men.size(); ++i) {
+    if (men[i].bearing - men[kept].bearing > tolerance::same_bearing) {
+      men[++kept] = men[i];
+    } else if (distance(men[i].standing.at, passer) < distance(men[kept].standing.at, passer)) {
+      men[kept] = men[i];
+    }
+  }
+  men.resize(kept + 1);
+}
+
+}  // namespace
+
+void find_wall(const Scene& scene, const Rules& rules, Wall& wall) {
+  std::vector<WallMan>& men = wall.men;
+  men.clear();
+  for (const Standing& man : scene.protectors) {
+    const auto meets = [&](const Rushing& rusher) { return distance(rusher.at, man.at) <= rules.engage; };
+    if (man.slot == Slot::none && std::none_of(scene.rushers.begin(), scene.rushers.end(), meets)) continue;
+    if (man.at.y() < downfield || distance(man.at, scene.passer) <= on_passer) continue;
+    const double from_passer = bearing(scene.passer, man.at);
+    if (std::abs(from_passer) <= farthest_back) men.push_back({man, from_passer});
+  }
+  if (men.empty()) return;
+  const auto across = [](const WallMan& man) { return std::pair(man.standing.at.x(), man.standing.man); };
+  std::sort(men.begin(), men.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
+  detach(men, rules.detach);
+  std::sort(men.begin(), men.end(), [](const WallMan& a, const WallMan& b) {
+    return std::pair(a.bearing, a.standing.man) < std::pair(b.bearing, b.standing.man);
+  });
+  thin_out(men, scene.passer);
+
+  wall.center = center_of(men);
+  wall.left = wall.right = 0;
+  for (std::size_t i = 1; i < men.size(); ++i) {
+    const auto [u, id] = across(men[i]);
+    if (std::pair(u, id) < across(men[wall.left])) wall.left = i;
+    if (std::pair(-u, id) < std::pair(-across(men[wall.right]).first, across(men[wall.right]).second)) wall.right = i;
+  }
+}
+
+}  // namespace shortedge

@@ -1,0 +1,44 @@
+#include "rush/blocker.hpp"
+
+#include "rush/corner.hpp"
+
+namespace shortedge {
+
+int side_from(const Point& passer, const Point& at) { return at.x() < passer.x() ? -1 : 1; }
+
+int blocker_side(const Standing& blocker, const Point& passer) {
+  switch (blocker.slot) {
+    case Slot::LT:
+    case Slot::LG: return -1;
+    case Slot::RG:
+    case Slot::RT: return 1;
+    case Slot::C: return 0;
+    default: return side_from(passer, blocker.at);
+  }
+}
+
+Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules) {
+  Blocking found;
+  double nearest = infinity, to_passer = infinity;
+  for (const Standing& man : scene.protectors) {
+    const double range = distance(man.at, rusher.at);
+    if (range > nearest) continue;
+    const double from_passer = distance(man.at, scene.passer);
+    if (range == nearest && from_passer >= to_passer) continue;
+    nearest = range;
+    to_passer = from_passer;
+    found.blocker = man;
+  }
+  for (const Standing& man : scene.offense) {
+    const bool is_blocker = found.blocker && found.blocker->man == man.man;
+    found.helpers += !is_blocker && distance(man.at, rusher.at) <= rules.engage;
+  }
+  if (!found.blocker) return found;
+  found.range = nearest;
+  found.engaged = nearest <= rules.meet;
+  found.past = is_past(rusher.at, found.blocker->at, scene.passer);
+  found.side = found.past ? side_from(scene.passer, rusher.at) : blocker_side(*found.blocker, scene.passer);
+  return found;
+}
+
+}  // namespace shortedge

@@ -1,0 +1,60 @@
+#include "rush/ways.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "base/tolerances.hpp"
+#include "geometry/speed_profile.hpp"
+#include "rush/corner.hpp"
+
+namespace shortedge {
+
+namespace {
+
+/// yd/s, the most on the arc.
+double arc_speed(const WayRound& way, const Rules& rules) {
+  double radius = way.radius;
+  if (way.turn < pi) radius += rules.bow / (1 / std::cos(way.turn / 2) - 1);
+  return std::min(rules.vmax, std::sqrt(rules.a_lat * radius));
+}
+
+}  // namespace
+
+WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach) {
+  const double radius = std::min(reach, distance(blocker, passer));
+  if (is_past(rusher, blocker, passer) || radius <= tolerance::same_point) return straight_way(rusher, passer);
+  if (distance(rusher, blocker) <= tolerance::same_point) {
+    return {infinity, nan, 0, 0, rusher, absent(), absent(), Point(0, 0)};
+  }
+  return way_round(rusher, passer, {blocker, radius}, side);
+}
+
+double time_of(const WayRound& way, const Point& velocity, const Rules& rules) {
+  if (std::isinf(way.entry)) return infinity;
+  const bool turns = way.turn > 0;
+  double arm = rules.arm;
+  const auto cut = [&](double length) {
+    const double left = std::max(0.0, length - arm);
+    arm -= length - left;
+    return left;
+  };
+  const double exit = cut(way.exit), arc = cut(turns ? way.radius * way.turn : 0.0), entry = cut(way.entry);
+  const std::array<Piece, 3> pieces{Piece{entry, rules.vmax}, Piece{arc, turns ? arc_speed(way, rules) : rules.vmax},
+                                    Piece{exit, rules.vmax}};
+  const double start = velocity.dot(way.direction);
+  return least_time(pieces, std::isnan(start) ? 0.0 : start, {{rules.vmax, rules.tau}, rules.a_brake}).time;
+}
+
+double exposure(double time, const Rules& rules) { return std::isnan(time) ? nan : std::max(0.0, 1 - time / rules.horizon); }
+
+Ways ways_round(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
+                const Rules& rules) {
+  const auto way = [&](int on) { return way_past(rusher, blocker, passer, on, rules.reach); };
+  const auto time = [&](const WayRound& of) { return time_of(of, velocity, rules); };
+  if (side == 0) return {nan, nan, std::min(time(way(1)), time(way(-1)))};
+  const WayRound outside = way(side);
+  return {time(outside), degrees(outside.turn), time(way(-side))};
+}
+
+}  // namespace shortedge

@@ -1,0 +1,171 @@
+"""A play's clock, and where everybody is at each of its frames."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from .rules import LONGEST_GAP, SAME_FRAME, TIME_EPS
+from .velocity import fitted
+
+FIELD_LENGTH, FIELD_WIDTH, OFF_FIELD = 120.0, 160.0 / 3.0, 30.0  # yd
+
+
+class SkippedError(Exception):
+    """The play cannot be measured; the text says why."""
+
+
+@dataclass
+class Person:
+    id: str
+    unit: str
+    position: str
+    role: str | None
+
+
+@dataclass
+class Play:
+    """One play in the play frame: u yards to the offence's right of the ball, v yards behind it. Times in s."""
+
+    id: str
+    snap: float
+    throw: float  # NaN: none
+    end: float
+    times: np.ndarray  # (frames,), the measured frames
+    people: dict[str, Person]
+    places: dict[str, np.ndarray]  # id -> (frames, 2) yd, NaN where absent
+    speeds: dict[str, np.ndarray]  # id -> (frames, 2) yd/s, NaN where unknown
+    passer: str = ""
+    linemen: dict[str, str] = field(default_factory=dict)  # id -> LT LG C RG RT
+    protectors: list[str] = field(default_factory=list)
+    rushers: dict[str, int] = field(default_factory=dict)  # id -> first frame in which he counts
+
+    def here(self, who: str, frame: int) -> bool:
+        return not np.isnan(self.places[who][frame, 0])
+
+    def offense(self) -> list[str]:
+        return [p for p in sorted(self.people) if self.people[p].unit == "offense"]
+
+    def defense(self) -> list[str]:
+        return [p for p in sorted(self.people) if self.people[p].unit == "defense"]
+
+    def until(self, frame_limit: float) -> np.ndarray:
+        """Indices of the measured frames up to a time."""
+        return np.flatnonzero(self.times <= frame_limit + TIME_EPS)
+
+
+def frame_clock(times: np.ndarray) -> np.ndarray:
+    """First times of the frames: a time within 5 ms of a frame's first belongs to it."""
+    firsts: list[float] = []
+    for t in np.unique(times):
+        if not firsts or t - firsts[-1] > SAME_FRAME + TIME_EPS:
+            firsts.append(float(t))
+    return np.array(firsts)
+
+
+def at_frames(clock: np.ndarray, times: np.ndarray, values: np.ndarray) -> np.ndarray:
+    """A player's values (n, 2) at every frame: his own sample there, else linear across at most 0.5 s, else NaN."""
+    out = np.full((len(clock), 2), np.nan)
+    own_frame = np.searchsorted(clock, times, side="right") - 1
+    for k, t in enumerate(clock):
+        own = np.flatnonzero(own_frame == k)
+        if len(own):
+            out[k] = values[own[0]]
+            continue
+        after = int(np.searchsorted(times, t))
+        if after in (0, len(times)):
+            continue
+        t0, t1 = times[after - 1], times[after]
+        if t1 - t0 <= LONGEST_GAP + TIME_EPS:
+            out[k] = values[after - 1] + (values[after] - values[after - 1]) * ((t - t0) / (t1 - t0))
+    return out
+
+
+def person_rows(people: pd.DataFrame, play: str) -> dict[str, Person]:
+    """Who is who in one play: a row naming the play goes before a row that holds for every play."""
+    found: dict[str, Person] = {}
+    named: set[str] = set()
+    for row in people.to_dict("records"):
+        where = row.get("play")
+        specific = where is not None and not pd.isna(where)
+        if (specific and str(where) != play) or (not specific and str(row["player"]) in named):
+            continue
+        who = str(row["player"])
+        position, role = row.get("position"), row.get("role")
+        found[who] = Person(
+            id=who,
+            unit=str(row["unit"]),
+            position="" if position is None or pd.isna(position) else str(position),
+            role=None if role is None or pd.isna(role) or role == "" else str(role),
+        )
+        if specific:
+            named.add(who)
+    return found
+
+
+def number(row: pd.Series, name: str) -> float:
+    value = row.get(name)
+    return float("nan") if value is None or pd.isna(value) else float(value)
+
+
+def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Play:
+    """The play of one row of snaps. Raises SkippedError when it cannot be measured."""
+    play = str(snap_row["play"])
+    known = person_rows(people, play)
+    rows = tracks[tracks["play"].astype(str) == play]
+    rows = rows[rows["player"].notna()]
+    rows = rows[rows["player"].astype(str).isin(list(known))]
+    rows = rows[rows["x"].notna() & rows["y"].notna()]
+    if rows.empty:
+        raise SkippedError("no tracks")
+    x, y = rows["x"].to_numpy(float), rows["y"].to_numpy(float)
+    if not (np.isfinite(x).all() and np.isfinite(y).all()):
+        raise SkippedError("infinite coordinates")
+    if (
+        (x < -OFF_FIELD).any()
+        or (x > FIELD_LENGTH + OFF_FIELD).any()
+        or (y < -OFF_FIELD).any()
+        or (y > FIELD_WIDTH + OFF_FIELD).any()
+    ):
+        raise SkippedError("coordinates far off the field")
+    if rows.duplicated(["player", "time"]).any():
+        raise SkippedError("two rows of one player at one time")
+
+    all_times = rows["time"].to_numpy(float)
+    clock = frame_clock(all_times)
+    if len(clock) < 2:
+        raise SkippedError("times going nowhere")
+    snap, throw, end = (number(snap_row, name) for name in ("snap_time", "throw_time", "end_time"))
+    if np.isnan(snap) or snap < clock[0] - TIME_EPS or snap > clock[-1] + TIME_EPS:
+        raise SkippedError("no snap within the tracks")
+    if np.isnan(end):
+        end = float(all_times.max()) if np.isnan(throw) else throw + 1.0
+    measured = (clock >= snap - TIME_EPS) & (clock <= end + TIME_EPS)
+    if not measured.any():
+        raise SkippedError("no frame between the snap and the end")
+
+    direction = float(snap_row["direction"])
+    ball = np.array([float(snap_row["ball_y"]), float(snap_row["ball_x"])])
+    places: dict[str, np.ndarray] = {}
+    speeds: dict[str, np.ndarray] = {}
+    for who, own in rows.groupby(rows["player"].astype(str)):
+        own = own.sort_values("time")
+        t = own["time"].to_numpy(float)
+        points = direction * (ball - own[["y", "x"]].to_numpy(float))
+        if {"vx", "vy"} <= set(tracks.columns):
+            velocity = -direction * own[["vy", "vx"]].to_numpy(float)
+            velocity[np.isnan(velocity).any(axis=1)] = np.nan
+        else:
+            velocity = fitted(t, points)
+        places[str(who)] = at_frames(clock, t, points)[measured]
+        speeds[str(who)] = at_frames(clock, t, velocity)[measured]
+    return Play(
+        id=play,
+        snap=snap,
+        throw=throw,
+        end=end,
+        times=clock[measured],
+        people={who: known[who] for who in places},
+        places=places,
+        speeds=speeds,
+    )
