@@ -5,6 +5,7 @@
 #include <atomic>
 #include <chrono>
 #include <cmath>
+#include <condition_variable>
 #include <exception>
 #include <mutex>
 #include <thread>
@@ -211,7 +212,8 @@ Tables measure_game(const Game& game, const Rules& rules, unsigned threads,
   std::atomic<std::size_t> next{0}, done{0};
   std::atomic<bool> stopped{false};
   std::exception_ptr failure;
-  std::mutex failure_lock;
+  std::mutex lock;
+  std::condition_variable ended;
 
   const auto work = [&] {
     try {
@@ -223,18 +225,21 @@ Tables measure_game(const Game& game, const Rules& rules, unsigned threads,
         }
       }
     } catch (...) {
-      const std::lock_guard lock(failure_lock);
+      const std::lock_guard held(lock);
       if (!failure) failure = std::current_exception();
       stopped = true;
     }
+    ended.notify_one();
   };
   {
     const unsigned wanted = threads ? threads : std::max(1u, std::thread::hardware_concurrency());
     std::vector<std::jthread> workers;
     for (std::size_t i = 0; i < std::min<std::size_t>(wanted, parts.size()); ++i) workers.emplace_back(work);
-    while (progress && !stopped && done < plays.size()) {
+    std::unique_lock held(lock);
+    while (progress && !ended.wait_for(held, std::chrono::milliseconds(50), [&] { return stopped || done == plays.size(); })) {
+      held.unlock();
       if (!progress(done, plays.size())) stopped = true;
-      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+      held.lock();
     }
   }
   if (failure) std::rethrow_exception(failure);

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <optional>
 
 #include "base/error.hpp"
 #include "base/tolerances.hpp"
@@ -87,15 +86,11 @@ class Finder {
     labels ? take_labelled() : take_nearest();
   }
 
-  /// Of two men with one label the one nearer the ball at the first frame keeps it.
   void take_labelled() {
-    for (const auto& [position, slot] : labelled) {
-      std::optional<std::size_t> best;
-      for (std::size_t man = 0; man < play_.men.size(); ++man) {
-        if (play_.men[man].position != position || !may_be_lineman(man)) continue;
-        if (!best || std::abs(first(man).x()) < std::abs(first(*best).x())) best = man;
-      }
-      if (best) play_.men[*best].slot = slot;
+    for (std::size_t man = 0; man < play_.men.size(); ++man) {
+      const auto label = std::find_if(labelled.begin(), labelled.end(),
+                                      [&](auto& known) { return known.first == play_.men[man].position; });
+      if (label != labelled.end() && may_be_lineman(man)) play_.men[man].slot = label->second;
     }
   }
 
@@ -116,15 +111,14 @@ class Finder {
     play_.men[center].slot = Slot::C;
 
     std::stable_sort(line.begin(), line.end(), [&](auto a, auto b) { return first(a).x() < first(b).x(); });
-    const auto take_side = [&](auto begin, auto end, std::array<Slot, 2> slots) {
-      std::size_t taken = 0;
-      for (auto man = begin; man != end && taken < slots.size(); ++man) {
-        if (play_.men[*man].position != Position::C) play_.men[*man].slot = slots[taken++];
-      }
+    const auto at = std::find(line.begin(), line.end(), center) - line.begin();
+    const auto name = [&](std::ptrdiff_t place, Slot slot) {
+      if (place >= 0 && place < std::ssize(line)) play_.men[line[static_cast<std::size_t>(place)]].slot = slot;
     };
-    const auto at = std::find(line.begin(), line.end(), center);
-    take_side(std::reverse_iterator(at), line.rend(), {Slot::LG, Slot::LT});
-    take_side(at + 1, line.end(), {Slot::RG, Slot::RT});
+    name(at - 2, Slot::LT);
+    name(at - 1, Slot::LG);
+    name(at + 1, Slot::RG);
+    name(at + 2, Slot::RT);
   }
 
   double until(double no_throw) const {

@@ -3,8 +3,9 @@
 ///
 /// Passer: the man people gives that role, else the one offensive QB with tracks.
 /// Linemen: LT LG C RG RT by position. In a play with none of LT LG RG RT, the five nearest the ball across the field at
-/// the first frame among T OT G OG C OL no deeper than 2 yd: the listed C among them (else the one nearest the ball) is
-/// the centre, the next to his left and right are the guards and tackles.
+/// the first frame among T OT G OG C OL no deeper than 2 yd: the listed C among them nearest the ball (else the man
+/// nearest it) is the centre, the next to his left and right are the guards and tackles, whatever they are listed as; a
+/// fifth man beyond them is no lineman.
 /// Protector: a lineman, or any other offensive player who from the snap to the throw, 2.5 s at most, stays within 7 yd
 /// of the ball across the field and not more than 1 yd beyond the line.
 /// Rusher: a defender who in that time (without a throw to the end) gets half a yard behind the line within 15 yd across,

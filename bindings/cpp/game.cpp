@@ -1,0 +1,219 @@
+#include <limits>
+
+#include "arrays.hpp"
+#include "base/error.hpp"
+#include "play/drop.hpp"
+#include "play/review.hpp"
+
+using namespace shortedge;
+using namespace shortedge::python;
+
+namespace {
+
+template <class Value>
+Value chosen(const std::string& word, const char* argument, std::initializer_list<std::pair<const char*, Value>> choices) {
+  std::string accepted;
+  for (const auto& [name, value] : choices) {
+    if (word == name) return value;
+    accepted += (accepted.empty() ? "" : ", ") + std::string(name);
+  }
+  throw InputError(std::string(argument) + " is \"" + word + "\"; accepted: " + accepted);
+}
+
+Placement placement_of(const std::string& units, const std::string& origin, const std::string& y) {
+  return {chosen<Placement::Length>(units, "units", {{"yd", Placement::Length::yard}, {"m", Placement::Length::metre}, {"ft", Placement::Length::foot}}),
+          chosen<Placement::Origin>(origin, "origin", {{"corner", Placement::Origin::corner}, {"center", Placement::Origin::center}}),
+          chosen<Placement::Y>(y, "y", {{"up", Placement::Y::up}, {"down", Placement::Y::down}})};
+}
+
+/// A kept column is (name, values): an array of float64 or int64, or a list of texts, "" for none.
+std::vector<KeptColumn> kept_columns(const py::list& list) {
+  std::vector<KeptColumn> columns;
+  for (const py::handle& item : list) {
+    const auto [name, values] = py::cast<std::pair<std::string, py::object>>(item);
+    KeptColumn kept;
+    kept.name = name;
+    if (py::isinstance<py::list>(values)) {
+      kept.texts = py::cast<std::vector<std::string>>(values);
+    } else if (py::isinstance<py::array_t<std::int64_t>>(values)) {
+      const auto integers = column<std::int64_t>(values, name);
+      kept.integers.assign(integers.begin(), integers.end());
+    } else {
+      const auto numbers = column<double>(values, name);
+      kept.numbers.assign(numbers.begin(), numbers.end());
+    }
+    columns.push_back(std::move(kept));
+  }
+  return columns;
+}
+
+py::list to_list(const std::vector<KeptColumn>& columns) {
+  py::list list;
+  for (const KeptColumn& kept : columns) {
+    py::object values = !kept.texts.empty()      ? py::object(py::cast(kept.texts))
+                        : !kept.integers.empty() ? py::object(to_array(kept.integers))
+                                                 : py::object(to_array(kept.numbers));
+    list.append(py::make_tuple(kept.name, values));
+  }
+  return list;
+}
+
+template <class To, class From>
+std::vector<To> enums(std::span<const From> codes) {
+  std::vector<To> values;
+  for (const From code : codes) values.push_back(static_cast<To>(code));
+  return values;
+}
+
+Game make(const std::string& name, std::vector<std::string> plays, std::vector<std::string> players, const py::dict& tracks,
+          const py::dict& snaps, const py::dict& people, const std::string& units, const std::string& origin,
+          const std::string& y, std::int32_t ball, const py::list& kept_snaps, const py::list& kept_people,
+          const std::string& orientation) {
+  GameInput input;
+  input.name = name;
+  input.plays = std::move(plays);
+  input.players = std::move(players);
+  input.placement = placement_of(units, origin, y);
+  input.ball = ball;
+  input.tracks = {column<std::int32_t>(tracks["play"], "play"), column<std::int32_t>(tracks["player"], "player"),
+                  column<double>(tracks["time"], "time"), column<double>(tracks["x"], "x"), column<double>(tracks["y"], "y"),
+                  column_if<double>(tracks, "vx"), column_if<double>(tracks, "vy")};
+  input.snaps = {column<std::int32_t>(snaps["play"], "play"), column_if<double>(snaps, "ball_x"),
+                 column_if<double>(snaps, "ball_y"), column<double>(snaps["direction"], "direction"),
+                 column<double>(snaps["snap_time"], "snap_time"), column_if<double>(snaps, "throw_time"),
+                 column_if<double>(snaps, "end_time"), column_if<double>(snaps, "film_time")};
+  const auto unit = enums<Unit>(column<std::int8_t>(people["unit"], "unit"));
+  const auto role = enums<Role>(column_if<std::int8_t>(people, "role"));
+  const auto position = py::cast<std::vector<std::string>>(people["position"]);
+  input.people = {column<std::int32_t>(people["player"], "player"), column_if<std::int32_t>(people, "play"), unit, position, role};
+  input.kept_snaps = kept_columns(kept_snaps);
+  input.kept_people = kept_columns(kept_people);
+  const Orientation look =
+      chosen<Orientation>(orientation, "orientation", {{"check", Orientation::check}, {"trust", Orientation::trust}});
+  const py::gil_scoped_release released;
+  return make_game(input, look);
+}
+
+template <class Row, class Value>
+auto gathered(const std::vector<Row>& rows, Value&& value) {
+  std::vector<std::decay_t<decltype(value(rows.front()))>> values;
+  for (const Row& row : rows) values.push_back(value(row));
+  return values;
+}
+
+py::dict tracks_of(const Game& game) {
+  const Tracks& tracks = game.tracks;
+  std::vector<std::int32_t> play(tracks.player.size());
+  for (std::size_t code = 0; code + 1 < tracks.begin.size(); ++code) {
+    std::fill(play.begin() + static_cast<std::ptrdiff_t>(tracks.begin[code]),
+              play.begin() + static_cast<std::ptrdiff_t>(tracks.begin[code + 1]), static_cast<std::int32_t>(code));
+  }
+  py::dict table;
+  table["play"] = to_array(std::move(play));
+  table["player"] = to_array(tracks.player);
+  table["time"] = to_array(tracks.time);
+  table["x"] = to_array(tracks.x);
+  table["y"] = to_array(tracks.y);
+  if (tracks.has_velocity()) {
+    table["vx"] = to_array(tracks.vx);
+    table["vy"] = to_array(tracks.vy);
+  }
+  return table;
+}
+
+py::dict snaps_of(const Game& game) {
+  py::dict table;
+  table["play"] = to_array(gathered(game.snaps, [](const Snap& snap) { return snap.play; }));
+  table["direction"] = to_array(gathered(game.snaps, [](const Snap& snap) { return std::int64_t{snap.direction}; }));
+  const auto number = [&](const char* name, double Snap::* member) {
+    table[name] = to_array(gathered(game.snaps, [&](const Snap& snap) { return snap.*member; }));
+  };
+  number("ball_x", &Snap::ball_x);
+  number("ball_y", &Snap::ball_y);
+  number("snap_time", &Snap::snap_time);
+  number("throw_time", &Snap::throw_time);
+  number("end_time", &Snap::end_time);
+  number("film_time", &Snap::film_time);
+  return table;
+}
+
+py::dict people_of(const Game& game) {
+  py::dict table;
+  table["player"] = to_array(gathered(game.people, [](const Person& person) { return person.player; }));
+  table["play"] = to_array(gathered(game.people, [](const Person& person) { return person.play; }));
+  table["unit"] = to_array(gathered(game.people, [](const Person& person) { return static_cast<std::int8_t>(person.unit); }));
+  table["position"] = gathered(game.people, [](const Person& person) { return person.position; });
+  table["role"] = to_array(gathered(game.people, [](const Person& person) { return static_cast<std::int8_t>(person.role); }));
+  return table;
+}
+
+constexpr const char* role_word(Role role) {
+  constexpr const char* names[] = {"passer", "protector", "rusher", "other"};
+  return names[static_cast<std::size_t>(role)];
+}
+constexpr const char* slot_word(Slot slot) {
+  constexpr const char* names[] = {"", "LT", "LG", "C", "RG", "RT"};
+  return names[static_cast<std::size_t>(slot)];
+}
+
+py::array_t<double> by_frame(const std::vector<Point>& values, std::size_t frames) {
+  return to_array(std::span<const Point>(values))
+      .reshape({static_cast<py::ssize_t>(frames), py::ssize_t{-1}, py::ssize_t{2}});
+}
+
+py::dict prepared(const Game& game, std::size_t snap_row) {
+  const Roster roster(game.people, game.players.size());
+  const ReadyPlay ready = prepare(game, roster, game.snaps.at(snap_row));
+  const Play& play = ready.play;
+  py::dict out;
+  out["time"] = to_array(play.time);
+  out["throw_time"] = play.throw_time;
+  out["end_time"] = play.end_time;
+  out["top_time"] = top_of_drop(play, ready.motion);
+  out["filled"] = ready.filled;
+  out["player"] = to_array(gathered(play.men, [](const Man& man) { return man.player; }));
+  out["unit"] = gathered(play.men, [](const Man& man) { return std::string(man.unit == Unit::offense ? "offense" : "defense"); });
+  out["role"] = gathered(play.men, [](const Man& man) { return std::string(role_word(man.role)); });
+  out["slot"] = gathered(play.men, [](const Man& man) { return std::string(slot_word(man.slot)); });
+  out["counts_from"] = to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
+  out["place"] = by_frame(ready.motion.place, play.frames());
+  out["velocity"] = by_frame(ready.motion.velocity, play.frames());
+  return out;
+}
+
+}  // namespace
+
+void bind_game(py::module_& module) {
+  using namespace py::literals;
+  py::class_<Game>(module, "Game", "A game as the compiled side holds it; codes are indices into plays and players.")
+      .def_readonly("name", &Game::name)
+      .def_readonly("plays", &Game::plays)
+      .def_readonly("players", &Game::players)
+      .def_property_readonly("problems",
+                             [](const Game& game) {
+                               std::vector<std::pair<std::int32_t, std::string>> problems;
+                               for (const Problem& problem : game.problems) problems.emplace_back(problem.play, problem.reason);
+                               return problems;
+                             })
+      .def_property_readonly("dropped",
+                             [](const Game& game) {
+                               py::dict dropped;
+                               dropped["no_player"] = game.dropped.no_player;
+                               dropped["not_in_people"] = game.dropped.not_in_people;
+                               dropped["missing"] = game.dropped.missing;
+                               return dropped;
+                             })
+      .def_property_readonly("measured",
+                             [](const Game& game) {
+                               const std::vector<std::size_t> rows = game.measured();
+                               return to_array(std::vector<std::int64_t>(rows.begin(), rows.end()));
+                             })
+      .def_property_readonly("tracks", &tracks_of)
+      .def_property_readonly("snaps", &snaps_of)
+      .def_property_readonly("people", &people_of)
+      .def_property_readonly("kept_snaps", [](const Game& game) { return to_list(game.kept_snaps); })
+      .def_property_readonly("kept_people", [](const Game& game) { return to_list(game.kept_people); })
+      .def("prepare", &prepared, "snap_row"_a);
+  module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,
+             "origin"_a, "y"_a, "ball"_a, "kept_snaps"_a, "kept_people"_a, "orientation"_a);
+}

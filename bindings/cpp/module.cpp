@@ -1,0 +1,25 @@
+// What the module holds; one file a layer.
+
+#include <pybind11/pybind11.h>
+
+#include "base/error.hpp"
+
+namespace py = pybind11;
+
+void bind_base(py::module_& module);
+void bind_geometry(py::module_& module);
+void bind_game(py::module_& module);
+void bind_measure(py::module_& module);
+void bind_file(py::module_& module);
+
+PYBIND11_MODULE(_core, module) {
+  module.doc() = "The compiled side of shortedge.";
+  module.attr("__version__") = SHORTEDGE_VERSION;
+  py::register_exception<shortedge::InputError>(module, "InputError", PyExc_ValueError);
+  py::register_exception<shortedge::FileError>(module, "FileError", PyExc_OSError);
+  bind_base(module);
+  bind_geometry(module);
+  bind_game(module);
+  bind_measure(module);
+  bind_file(module);
+}

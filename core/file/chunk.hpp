@@ -1,0 +1,18 @@
+#pragma once
+/// A column's values are stored in chunks: shuffled, deflated, and checksummed (HDF5's filters 2, 1 and 3).
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <string>
+
+namespace shortedge::file {
+
+inline constexpr std::size_t chunk_bytes = std::size_t{1} << 19;  ///< as we write them, before deflation
+
+/// Undoes the three filters, so that the chunk's values fill `values` exactly; `item` is the size of one, in bytes.
+/// HDF5 is not asked to: 1.10 lets a deflated stream grow without limit and reads beyond the end of a short one.
+/// Throws FileError, its text beginning with `where`, when the checksum fails or the stream holds more or less.
+void decode_chunk(std::span<const std::uint8_t> stored, std::size_t item, std::span<std::uint8_t> values, const std::string& where);
+
+}  // namespace shortedge::file
