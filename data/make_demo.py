@@ -1,16 +1,18 @@
 """Make the demo game: an invented game of drop-backs, scripted, with known truth.
 
-Plain kinematics, numpy alone, nothing of the library: paths are drawn in the play frame (u = yards to the offence's right of the ball,
-v = yards behind the line), turned on to the field, and given the noise of a good tracking system. The same seed gives the same files.
+Plain kinematics, numpy alone, nothing of the library: paths are drawn in the play frame (u = yards to the offence's
+right of the ball, v = yards behind the line), turned on to the field, and given the noise of a good tracking system.
+The same seed gives the same files.
 
     python data/make_demo.py                                   # writes data/demo_game
     python data/make_demo.py --seed 7 --plays 120 --out week7  # another game from the same scenarios
 
-How a play is made. The passer's drop is written first. Each rusher sprints from his stance to where his protector sets, at
-v = vmax (1 - exp(-t/tau)). Then the two move together in polar coordinates round the passer's place at the throw (`Script.lock`): a held man
-rides round the pocket, a driven man loses ground. A rusher who wins leaves that hold and runs round his man (`Script.escape`). Last,
-all paths are smoothed and bodies that come too near are pushed apart. The truth is read off the finished noise-free paths; a draw in which
-they do not clearly show what its script says is thrown away and drawn again.
+How a play is made. The passer's drop is written first. Each rusher sprints from his stance to where his protector sets,
+at v = vmax (1 - exp(-t/tau)), braking as they meet. Then the two move together in polar coordinates round the passer's
+place at the throw (`Script.lock`): a held man rides round the pocket, a driven man loses ground. A rusher who wins
+leaves that hold and runs round his man (`Script.escape`). Last, all paths are smoothed and bodies that come too near
+are pushed apart. The truth is read off the finished noise-free paths; a draw in which they do not clearly show what its
+script says is thrown away and drawn again.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ import csv
 import gzip
 import io
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -37,23 +39,23 @@ NOISE_TIME = 0.7  # s, correlation time of the noise
 MEET = 1.2  # yd, a man is in contact within this
 REACH = 1.04  # yd, a rusher's centre this far from his man's is clear of him
 TOP_SPEED = 10.3  # yd/s, no path may be faster
+HARDEST = 21.0  # yd/s/s over a tenth of a second: two men meeting
 LEAST_GAP = 0.5  # yd, no two bodies may be nearer
 
 LINE = ("LT", "LG", "C", "RG", "RT")
 OFFENCE = (*LINE, "QB", "RB", "TE", "W1", "W2", "W3")
 DEFENCE = ("E1", "T1", "T2", "E2", "B1", "B2", "N", "C1", "C2", "S1", "S2")
-POSITION = {"W1": "WR", "W2": "WR", "W3": "WR", "E1": "DE", "E2": "DE", "T1": "DT", "T2": "DT", "B1": "LB", "B2": "LB", "N": "NB"}
-POSITION |= {"C1": "CB", "C2": "CB", "S1": "S", "S2": "S"}
+POSITION = {"W": "WR", "E": "DE", "T": "DT", "B": "LB", "N": "NB", "C": "CB", "S": "S"}  # by the first letter
 OTHER_SIDE = {"LT": "RT", "LG": "RG", "RG": "LG", "RT": "LT"}
 
 TEAMS = (("Quillmarsh Herons", "QM"), ("Tarrowby Kilns", "TK"))
 NUMBERS = (74, 66, 52, 63, 78, 8, 27, 86, 11, 17, 83, 91, 95, 98, 94, 54, 58, 24, 21, 29, 33, 38)
-SURNAMES = (
-    "Abberlock Brindlow Corvane Dastrel Elmquoy Farnibel Gosswick Hallumby Ixworthen Jandrel Kettomar "
-    "Lorvane Mossenby Nettlequay Oddrick Pellimore Quenderby Rastoval Sillowan Tremmick Ulverdon Vantreely "
-    "Wexomer Yarlowin Zandrick Ashquell Bettomar Crindleby Dovanick Emberlow Fennimore-Oy Grastwick Hobbelin "
-    "Istrow Jorquil Kindlemar Lathomby Murrowick Norbeline Osquith Pandrelow Quarnock Rindomar Settlewyn"
-).split()
+SURNAMES = """
+    Abberlock Brindlow Corvane Dastrel Elmquoy Farnibel Gosswick Hallumby Ixworthen Jandrel Kettomar
+    Lorvane Mossenby Nettlequay Oddrick Pellimore Quenderby Rastoval Sillowan Tremmick Ulverdon Vantreely
+    Wexomer Yarlowin Zandrick Ashquell Bettomar Crindleby Dovanick Emberlow Fennimore-Oy Grastwick Hobbelin
+    Istrow Jorquil Kindlemar Lathomby Murrowick Norbeline Osquith Pandrelow Quarnock Rindomar Settlewyn
+""".split()  # noqa: SIM905
 
 # How often each scenario comes up in 60 plays, with the passer's alignments and drops it may have.
 LONG = ("under 7", "under 9", "under 10", "gun 7", "gun 9", "pistol 7", "pistol 9")
@@ -63,7 +65,7 @@ MIX: dict[str, tuple[int, tuple[str, ...]]] = {
     "base": (3, ANY),
     "speed rush": (4, DEEP),
     "ball out": (2, LONG),
-    "inside spin": (3, ("under 9", "gun 7", "gun 9", "pistol 7")),
+    "inside spin": (2, ("under 9", "gun 7", "gun 9", "pistol 7")),
     "guard rip": (3, LONG),
     "interior bull": (3, LONG),
     "edge bull": (2, LONG),
@@ -82,14 +84,14 @@ MIX: dict[str, tuple[int, tuple[str, ...]]] = {
     "end chip": (2, LONG),
     "double team": (2, ANY),
     "recovered": (2, LONG),
-    "beat recovered": (1, ("under 7", "gun 7", "pistol 7")),
+    "beat recovered": (1, DEEP),
     "edge sack": (2, DEEP),
     "inside sack": (1, LONG),
     "late beat": (2, ("under 5", "under 7", "gun 7")),
     "scramble": (2, LONG),
     "screen": (2, ("under 7", "gun 7")),
     "moved pocket": (1, ("under 7",)),
-    "play action": (3, ("under 7", "under 9")),
+    "play action": (2, ("under 7", "under 9")),
 }
 LABELS = ("screen", "scramble", "moved pocket", "play action")
 
@@ -129,6 +131,12 @@ def sprint(t: np.ndarray | float, tau: float) -> np.ndarray:
     return t - tau * (1 - np.exp(-t / tau))
 
 
+def arrive(t: np.ndarray | float, end: float, tau: float) -> np.ndarray:
+    """Distance run by t with a top speed of 1 yd/s, braking to half his speed in the last 0.4 s before the end."""
+    last = min(0.4, end / 2)
+    return sprint(t, tau) - 0.25 * (1 - math.exp(-end / tau)) * np.clip(t - (end - last), 0.0, last) ** 2 / last
+
+
 def ease(t: np.ndarray, start: float, end: float) -> np.ndarray:
     """0 before start, 1 after end, smooth between."""
     w = np.clip((t - start) / (end - start), 0.0, 1.0)
@@ -145,7 +153,7 @@ def gap(a: np.ndarray, b: np.ndarray) -> np.ndarray:
 
 def smooth(paths: np.ndarray, width: float) -> np.ndarray:
     """Gaussian mean along time (axis 0); it cannot make anybody faster."""
-    n = int(round(4 * width / STEP))
+    n = round(4 * width / STEP)
     kernel = np.exp(-0.5 * (np.arange(-n, n + 1) * STEP / width) ** 2)
     kernel /= kernel.sum()
     padded = np.concatenate([np.repeat(paths[:1], n, axis=0), paths, np.repeat(paths[-1:], n, axis=0)])
@@ -193,10 +201,13 @@ class Script:
         if self.scenario in ("interior blitz free", "six men free"):
             least = self.u(1.5, 1.7)
         elif self.scenario == "slot free":
-            least = self.u(2.0, 2.25)
+            least = self.u(2.15, 2.4)
         elif self.scenario == "screen":
             least = self.u(2.1, 2.4)
-        self.throw = round(max(self.drop_time + 0.4 + self.u(0.0, 0.25), least), 2)
+        held = {"speed rush": 0.4, "stunt beat": 0.4, "beat recovered": 0.6}.get(self.scenario, 0.0)
+        if held:
+            held += self.u(0.0, 0.3)
+        self.throw = round(max(self.drop_time + 0.4 + self.u(0.0, 0.25), least) + held, 2)
         self.last = self.throw
         if "sack" in self.scenario:
             self.thrown = False
@@ -209,9 +220,10 @@ class Script:
     def drop_back(self) -> None:
         """A trapezoid of speed to the drop's depth, half a yard of hitch, then still."""
         w = np.clip((self.t - 0.1) / (self.drop_time - 0.1), 0, 1)
-        ramp = 0.2
-        area = 1 - ramp
-        s = np.where(w < ramp, w * w / (2 * ramp), np.where(w > 1 - ramp, area - (1 - w) ** 2 / (2 * ramp), w - ramp / 2)) / area
+        ramp = 0.35  # share of the time he speeds up, and slows down
+        end = 1 - w
+        s = np.select([w < ramp, end < ramp], [w * w / 2, ramp * (1 - ramp) - end * end / 2], ramp * (w - ramp / 2))
+        s /= ramp * (1 - ramp)
         top = self.drop_time
         v = self.passer_v + (self.depth - self.passer_v) * s - 0.5 * ease(self.t, top, top + 0.4)
         u = self.u(-0.3, 0.3) * ease(self.t, 0.2, top)
@@ -220,11 +232,11 @@ class Script:
             after = self.t > self.leave
             start = q[np.argmax(after)]
             path = np.array([start, [start[0] + 4.5, start[1] + 0.4], [8.5, 4.0], [10.5, -1.0], [12.0, -9.0]])
-            q[after] = self.along(path, 7.0 * sprint(self.t[after] - self.leave, 0.5))
+            q[after] = self.along(rounded(path), 7.0 * sprint(self.t[after] - self.leave, 0.5))
         elif self.scenario == "moved pocket":
             after = self.t > 0.25
             path = np.array([q[np.argmax(after)], [1.0, 4.5], [4.0, 7.0], [7.5, 6.6], [11.0, 4.2], [14.0, 2.0]])
-            q[after] = self.along(path, 5.4 * sprint(self.t[after] - 0.25, 0.35))
+            q[after] = self.along(rounded(path), 5.4 * sprint(self.t[after] - 0.25, 0.35))
         elif self.scenario == "screen":
             q[:, 1] += 2.2 * ease(self.t, self.drop_time, self.throw)
         self.at["QB"] = q
@@ -245,9 +257,8 @@ class Script:
         place["W1"] = (-self.u(14.0, 17.0), 0.6)
         place["W2"] = (self.u(14.0, 16.5), 0.6)
         place["W3"] = (self.u(7.4, 8.6), 1.2)
-        self.wide = self.u(0.8, 2.2)
         place["E1"] = (-self.tackle - self.u(0.7, 2.4), -0.9)
-        place["E2"] = (self.tackle + self.wide, -0.9)
+        place["E2"] = (self.tackle + self.u(0.8, 2.2), -0.9)
         place["T1"] = (-split - self.u(0.3, 0.45), -0.9)
         place["T2"] = (split + self.u(0.3, 0.45), -0.9)
         place["B1"] = (-self.u(1.6, 2.4), -self.u(4.3, 5.0))
@@ -268,7 +279,7 @@ class Script:
         self.at[name] = np.repeat(where[None], len(self.t), axis=0)
 
     def i(self, when: float) -> int:
-        return int(round((when - self.t[0]) / STEP))
+        return round((when - float(self.t[0])) / STEP)
 
     def here(self, name: str, when: float) -> np.ndarray:
         return self.at[name][self.i(when)].copy()
@@ -277,21 +288,31 @@ class Script:
 
     @staticmethod
     def along(points: np.ndarray, s: np.ndarray) -> np.ndarray:
-        points = rounded(np.asarray(points, float))
         length = np.concatenate([[0.0], np.cumsum(gap(points[1:], points[:-1]))])
         return np.stack([np.interp(s, length, points[:, k]) for k in (0, 1)], axis=1)
 
-    def run(self, name: str, start: float, points: Iterable[tuple[float, float] | np.ndarray], end: float = math.nan, top: float = 9.6, tau: float = 0.9) -> None:
-        """From where he is through the points, sprinting; with an end time, just fast enough to be there then."""
-        path = np.array([self.here(name, start), *map(np.asarray, points)])
+    def run(
+        self,
+        name: str,
+        start: float,
+        points: Iterable[tuple[float, float] | np.ndarray],
+        end: float = math.nan,
+        top: float = 9.8,
+        tau: float = 0.9,
+    ) -> None:
+        """Sprint through the points to their end; with an end time, just fast enough to be there then, braking."""
+        path = rounded(np.array([self.here(name, start), *map(np.asarray, points)]))
+        length = gap(path[1:], path[:-1]).sum()
         after = slice(self.i(start), None)
-        if not math.isnan(end):
-            whole = rounded(path)
-            need = gap(whole[1:], whole[:-1]).sum() / sprint(end - start, tau)
+        t = self.t[after] - start
+        if math.isnan(end):
+            s = length - 0.6 * np.logaddexp(0.0, (length - top * sprint(t, tau)) / 0.6)
+        else:
+            need = length / arrive(end - start, end - start, tau)
             if need > top:
                 raise DrawAgain(f"{name} would need {need:.1f} yd/s")
-            top = need
-        self.at[name][after] = self.along(path, top * sprint(self.t[after] - start, tau))
+            s = need * arrive(np.minimum(t, end - start), end - start, tau)
+        self.at[name][after] = self.along(path, s)
 
     def join(self, name: str, other: str, start: float, end: float, offset: tuple[float, float] | np.ndarray) -> None:
         """Drift from where he is to a place beside another man, then move with him."""
@@ -307,11 +328,23 @@ class Script:
         return self.here("QB", self.throw)
 
     def meet(
-        self, man: str, rusher: str, set_to: tuple[float, float], lean: float = 12.0, side: int = 0,
-        via: Iterable[tuple[float, float]] = (), start: float = 0.0, off: float = 0.0, soonest: float = 0.0, kick: float = 2.45,
+        self,
+        man: str,
+        rusher: str,
+        set_to: tuple[float, float],
+        lean: float = 12.0,
+        side: int = 0,
+        via: Iterable[tuple[float, float]] = (),
+        start: float = 0.0,
+        off: float = 0.0,
+        soonest: float = 0.0,
+        kick: float = 2.45,
     ) -> float:
-        """The man sets to a place, his rusher meets him there; the time. lean: degrees the rusher is outside his man's line to the spot.
-        start and off: when the man and when the rusher go, if not at the snap."""
+        """The man sets to a place and his rusher meets him there; returns when.
+
+        lean: degrees the rusher is outside his man's line to the spot; start and off: when the man and when the rusher
+        go, if not at the snap.
+        """
         side = side or self.side(man)
         place = np.array(set_to)
         theta = self.bearing(place, side)
@@ -325,7 +358,10 @@ class Script:
         when = max(begin + 0.3, soonest)
         limit = kick if man in LINE else 6.0
         tau = 0.15 if man in LINE else 0.6
-        while length / sprint(when - leave, 0.9) > top or step / sprint(when - begin, tau) > limit:
+        while (
+            length / arrive(when - leave, when - leave, 0.9) > top
+            or step / arrive(when - begin, when - begin, tau) > limit
+        ):
             when += STEP
         self.run(man, begin, [place], when, top=limit, tau=tau)
         self.run(rusher, leave, [*via, front], when)
@@ -346,10 +382,20 @@ class Script:
         return np.stack([np.sin(theta) * side, -np.cos(theta)], axis=-1)
 
     def lock(
-        self, man: str, rusher: str, when: float, side: int,
-        lose: np.ndarray | float, ride: np.ndarray | float, lean: np.ndarray | float, until: float = math.inf,
+        self,
+        man: str,
+        rusher: str,
+        when: float,
+        side: int,
+        lose: np.ndarray | float,
+        ride: np.ndarray | float,
+        lean: np.ndarray | float,
+        until: float = math.inf,
     ) -> None:
-        """The two together in polar coordinates round the spot: ground lost (yd), degrees ridden round it, degrees the rusher is outside."""
+        """The two together in polar coordinates round the spot.
+
+        lose: ground lost (yd); ride: degrees ridden round the spot; lean: degrees the rusher is outside his man.
+        """
         after = self.t >= when - 1e-9
         if until < math.inf:
             after &= self.t <= until + 1e-9
@@ -378,19 +424,29 @@ class Script:
     def hold(self, man: str, rusher: str, when: float, side: int = 0, until: float = math.inf) -> None:
         """Held: an edge man rides round the pocket, an inside man gives a yard."""
         edge = man in ("LT", "RT", "RB", "TE") or abs(self.here(man, when)[0]) > 1.9
-        lose = self.u(0.25, 0.65) * self.fade(when, 0.8)
-        ride = (self.u(11, 19) if edge else self.u(-3, 4)) * self.fade(when, 0.9)
-        self.lock(man, rusher, when, side or self.side(man), lose, ride, self.u(10, 17) if edge else self.u(-4, 10), until)
+        lose = (self.u(0.45, 0.8) if edge else self.u(0.3, 0.7)) * self.fade(when, 0.8)
+        ride = (self.u(20, 30) if edge else self.u(-3, 4)) * self.fade(when, 1.0)
+        self.lock(
+            man, rusher, when, side or self.side(man), lose, ride, self.u(10, 17) if edge else self.u(-4, 10), until
+        )
 
     def drive(self, man: str, rusher: str, when: float, side: int = 0) -> None:
         """Driven: straight back towards the passer, to an arm's length of him at most."""
         room = float(gap(self.here(man, when), self.spot))
         speed = self.u(1.55, 1.95)
         lose = np.minimum(speed * sprint(np.minimum(self.t, self.throw + 0.2) - when, 0.15), room - 1.25)
-        self.lock(man, rusher, when, side or self.side(man), smooth(lose[:, None], 0.1)[:, 0], 3 * self.fade(when, 0.8), self.u(-3, 5))
+        self.lock(
+            man,
+            rusher,
+            when,
+            side or self.side(man),
+            smooth(lose[:, None], 0.1)[:, 0],
+            3 * self.fade(when, 0.8),
+            self.u(-3, 5),
+        )
 
-    def escape(self, man: str, rusher: str, when: float, turn: int, top: float = 9.3, arc: float = 3.4, stun: float = 0.4) -> None:
-        """From there on the rusher runs round his man (turn +1 past his right, -1 past his left, seen by the offence) to the passer."""
+    def escape(self, man: str, rusher: str, when: float, turn: int) -> None:
+        """From then on the rusher runs round his man to the passer: turn +1 past the man's right, -1 past his left."""
         n = self.i(when)
         r, p = self.at[rusher][n].copy(), self.at[man][n].copy()
         drift = (self.at[man][n] - self.at[man][n - 1]) / STEP
@@ -405,17 +461,17 @@ class Script:
             if ahead > 0 and beside < 0.97:
                 tangent = np.array([-e[1], e[0]]) * turn
                 way = unit(tangent + 2.5 * (0.95 - float(gap(r, p))) * e)
-                fast += (arc - fast) / 0.25 * STEP
+                fast += (3.4 - fast) / 0.25 * STEP  # a tight bend
             else:
                 way = to_q
-                fast += (top - fast) / 0.9 * STEP
+                fast += (9.3 - fast) / 0.9 * STEP
             heading = unit(heading + 0.25 * (way - heading)) if heading.any() else way
             left = float(gap(r, q)) - 0.72
             fast = min(fast, math.sqrt(2 * 8.0 * max(left, 0.0)))
             if self.thrown and t > self.throw + 0.15:
                 fast *= 1 - STEP / 0.35
             r = r + fast * STEP * heading
-            if t < when + stun:
+            if t < when + 0.4:  # it takes him this long to turn after his man
                 p = p + drift * math.exp(-(t - when) / 0.25) * STEP
             else:
                 behind = r - 0.95 * heading - p
@@ -423,7 +479,7 @@ class Script:
                 p = p + min(chase, float(np.linalg.norm(behind)) / 0.15) * STEP * unit(behind)
             self.at[rusher][k], self.at[man][k] = r, p
 
-    def home(self, name: str, start: float, via: Iterable[tuple[float, float]], top: float = 9.3, far: float = 0.72) -> None:
+    def home(self, name: str, start: float, via: Iterable[tuple[float, float]]) -> None:
         """Unblocked: through the points, then at the passer, braking as he comes."""
         n = self.i(start)
         r = self.at[name][n].copy()
@@ -436,12 +492,26 @@ class Script:
                 points.pop(0)
             way = unit((points[0] if points else q) - r)
             heading = unit(heading + 0.12 * (way - heading)) if heading.any() else way
-            fast += (top - fast) / 0.9 * STEP
-            fast = min(fast, math.sqrt(2 * 7.0 * max(float(gap(r, q)) - far, 0.0)))
+            fast += (9.3 - fast) / 0.9 * STEP
+            fast = min(fast, math.sqrt(2 * 7.0 * max(float(gap(r, q)) - 0.72, 0.0)))
             if self.thrown and self.t[k] > self.throw + 0.15:
                 fast *= 1 - STEP / 0.35
             r = r + fast * STEP * heading
             self.at[name][k] = r
+
+    def cover(self, name: str, man: str, offset: np.ndarray) -> None:
+        """Back-pedal, then turn and run with a receiver as he comes near."""
+        d, fast = self.here(name, 0.0), np.zeros(2)
+        start, turned = self.i(0.3 + self.u(0.0, 0.1)), False
+        for k in range(start, len(self.t)):
+            m = self.at[man][k]
+            turned = turned or float(gap(m, d)) < 3.5
+            ahead = (m + offset - d) / 0.5 + (m - self.at[man][k - 1]) / STEP
+            want = ahead if turned else np.array([0.3 * (m[0] - d[0]), -2.5])
+            want = want * min(1.0, 9.2 / max(float(np.linalg.norm(want)), 1e-9))
+            fast = fast + (want - fast) / 0.35 * STEP
+            d = d + fast * STEP
+            self.at[name][k] = d
 
     # The rest of the field
 
@@ -460,19 +530,30 @@ class Script:
         if "RB" in self.routes:
             side = -1 if self.scenario in ("scramble", "speed rush") else (1 if self.here("RB", 0)[0] > 0 else -1)
             start = self.here("RB", 0.0)
-            self.run("RB", 0.15, [(side * 4.0, start[1] + 0.3), (side * 8.5, 3.2), (side * 11.0, -2.0), (side * 12, -14)], top=self.u(7.0, 7.8))
-        for name, target, off in (("C1", "W1", (0.6, -1.2)), ("C2", "W2", (-0.6, -1.2)), ("N", "W3", (-0.7, -1.0)), ("S1", "TE", (0.7, -2.0))):
+            self.run(
+                "RB",
+                0.15,
+                [(side * 4.0, start[1] + 0.3), (side * 8.5, 3.2), (side * 11.0, -2.0), (side * 12, -30)],
+                top=self.u(7.0, 7.8),
+            )
+        for name, target, off in (
+            ("C1", "W1", (0.6, -1.2)),
+            ("C2", "W2", (-0.6, -1.2)),
+            ("N", "W3", (-0.7, -1.0)),
+            ("S1", "TE", (0.7, -2.0)),
+        ):
             if name not in self.blitzers:
-                self.join(name, target, self.u(0.4, 0.6), self.u(2.9, 3.3), off)
+                self.cover(name, target, np.array(off))
         s2 = self.here("S2", 0)
-        self.run("S2", 0.35, [s2 + np.array([0.0, -12.0])], top=self.u(4.0, 4.8))
+        self.run("S2", 0.35, [s2 + np.array([0.0, -25.0])], top=self.u(4.0, 4.8))
         for name, side in (("B1", -1), ("B2", 1)):
             if name not in self.blitzers:
                 if self.scenario == "scramble" and name == "B2":
                     self.run(name, 0.4, [(5.0, -7.5)], top=4.0)
                     self.run(name, self.leave + 0.2, [(10.0, -7.5)], top=6.0)
                 else:
-                    self.run(name, 0.4, [(side * self.u(3.5, 5.5), -self.u(8.5, 10.5))], 2.8, top=6.0)
+                    deep = np.array([side * self.u(3.5, 5.5), -self.u(8.5, 10.5)])
+                    self.at[name] = self.at[name] + (deep - self.at[name]) * ease(self.t, 0.4, 3.0)[:, None]
 
     # Blocks of a script
 
@@ -488,12 +569,21 @@ class Script:
         """A tackle against an end, held or driven; the time they meet."""
         side = self.side(man)
         start = self.here(rusher, 0)
-        when = self.meet(man, rusher, self.edge_set(man, short), lean=self.u(12, 22), via=[(start[0] * 0.96, start[1] + 0.9)])
+        when = self.meet(
+            man, rusher, self.edge_set(man, short), lean=self.u(12, 22), via=[(start[0] * 0.96, start[1] + 0.9)]
+        )
         (self.drive if kind == "driven" else self.hold)(man, rusher, when, side)
         self.reps.append(Rep(man, rusher, kind))
         return when
 
-    def inside(self, man: str, rusher: str, kind: str = "held", to: tuple[float, float] | None = None, lean: float | None = None) -> float:
+    def inside(
+        self,
+        man: str,
+        rusher: str,
+        kind: str = "held",
+        to: tuple[float, float] | None = None,
+        lean: float | None = None,
+    ) -> float:
         """A guard or the centre against an inside rusher; the time they meet."""
         start, stand = self.here(rusher, 0), self.here(man, 0)
         side = self.side(man)
@@ -506,14 +596,14 @@ class Script:
 
     def free_centre(self) -> None:
         """Nobody over him: he sets and looks."""
-        self.run("C", 0.15, [(self.u(-0.15, 0.15), self.u(1.7, 2.0))], self.u(0.9, 1.1), top=2.6, tau=0.15)
+        self.run("C", 0.15, [(self.u(-0.15, 0.15), self.u(1.7, 1.9))], self.u(1.05, 1.25), top=2.6, tau=0.15)
         self.reps.append(Rep("C", "", "uncovered"))
 
-    def nose(self, kind: str = "held") -> None:
+    def nose(self) -> None:
         """The left inside man on the centre's shade: left guard takes him, the centre doubles."""
         self.put("T1", -self.u(0.55, 0.7), -0.9)
-        self.inside("LG", "T1", kind, to=(-self.u(0.9, 1.0), self.u(1.45, 1.7)), lean=-8)
-        self.join("C", "T1", 0.15, self.u(0.75, 0.95), (self.u(0.8, 0.85), self.u(0.38, 0.5)))
+        self.inside("LG", "T1", to=(-self.u(0.9, 1.0), self.u(1.45, 1.7)), lean=-8)
+        self.join("C", "T1", 0.25, self.u(0.85, 1.0), (self.u(0.8, 0.85), self.u(0.38, 0.5)))
         self.reps.append(Rep("C", "T1", "help", notes=["double"]))
 
     def inside_three(self, guard: bool = True) -> None:
@@ -526,23 +616,28 @@ class Script:
         if guard:
             self.inside("RG", "T2")
 
-    def win(self, man: str, rusher: str, start: float, side: str, kind: str = "beat", notes: Iterable[str] = (), **how: float) -> None:
+    def win(
+        self, man: str, rusher: str, start: float, side: str, kind: str = "beat", notes: Iterable[str] = ()
+    ) -> None:
         """From start on the rusher beats his man on that side."""
         sign = self.side(man)
-        self.escape(man, rusher, start, sign if side == "outside" else -sign, **how)
+        self.escape(man, rusher, start, sign if side == "outside" else -sign)
         self.reps = [r for r in self.reps if not (r.man == man and r.rusher == rusher)]
         self.reps.append(Rep(man, rusher, kind, side, notes=list(notes)))
 
-    def pick_up(self, rusher: str, to: tuple[float, float], via: Iterable[tuple[float, float]], kind: str = "held") -> None:
+    def pick_up(self, rusher: str, to: tuple[float, float], via: Iterable[tuple[float, float]]) -> None:
         """The back meets a rusher."""
         self.routes.discard("RB")
         side = 1 if to[0] > 0 else -1
         when = self.meet("RB", rusher, to, lean=self.u(10, 18), side=side, via=via)
         self.hold("RB", rusher, when, side)
-        self.reps.append(Rep("RB", rusher, kind))
+        self.reps.append(Rep("RB", rusher))
 
     def kick_out(self, blitzer: str) -> float:
-        """The right tackle goes out to a blitzer wide of the end, the right guard takes the end, the centre the inside man; when the guard meets."""
+        """The right tackle goes out to a blitzer wide of the end, the guard takes the end, the centre the inside man.
+
+        Returns when guard and end meet.
+        """
         self.put("E2", self.tackle + self.u(0.6, 0.9), -0.9)
         self.put("T2", self.u(0.35, 0.5), -0.9)
         self.inside("LG", "T1")
@@ -553,13 +648,18 @@ class Script:
         self.hold("RT", blitzer, when)
         self.reps.append(Rep("RT", blitzer, "held", notes=["kicked out"]))
         self.blitzers.add(blitzer)
-        guard = self.meet("RG", "E2", (self.split + self.u(0.6, 0.8), self.u(2.0, 2.3)), lean=self.u(10, 16), soonest=0.85)
+        guard = self.meet(
+            "RG", "E2", (self.split + self.u(0.6, 0.8), self.u(2.0, 2.3)), lean=self.u(10, 16), soonest=0.85
+        )
         self.hold("RG", "E2", guard)
         self.reps.append(Rep("RG", "E2", "held", notes=["guard sets the edge"]))
         return guard
 
     def exchange(self) -> float:
-        """Tackle-end exchange: the inside man goes out first, the end loops in behind him, their men pass them off; when the end is met."""
+        """Tackle-end exchange: the inside man goes out first, the end loops in behind him, their men pass them off.
+
+        Returns when guard and end meet.
+        """
         self.put("E2", self.tackle + self.u(1.2, 1.7), -0.9)
         s = self.split
         first = self.meet("RG", "T2", (s + 0.1, 1.45), lean=4)
@@ -571,7 +671,9 @@ class Script:
         self.hold("RT", "T2", outside)
         e = self.here("E2", 0)
         via = [(e[0] - 0.2, 0.3), (self.tackle + 0.4, 0.1), (s + 0.9, 0.3)]
-        inside = self.meet("RG", "E2", (s + 0.15, 2.2), lean=6, start=passed, soonest=outside + self.u(0.05, 0.2), via=via)
+        inside = self.meet(
+            "RG", "E2", (s + 0.15, 2.2), lean=6, start=passed, soonest=outside + self.u(0.05, 0.2), via=via
+        )
         self.hold("RG", "E2", inside)
         self.reps += [
             Rep("RG", "T2", end=passed, notes=["stunt", "passed off"]),
@@ -613,12 +715,12 @@ class Script:
         self.wide_end(1.4, 3.0)
         self.rest("RT")
         when = self.edge("RT", "E2")
-        self.win("RT", "E2", self.between(when + 0.1, min(self.throw - 0.95, when + 0.7)), "outside")
+        self.win("RT", "E2", self.between(when + 0.05, min(self.throw - 1.3, when + 0.6)), "outside")
 
     def ball_out(self) -> None:
         self.rest("RT")
         when = self.edge("RT", "E2")
-        self.win("RT", "E2", self.between(max(when + 0.1, self.throw - 0.85), self.throw - 0.7), "outside")
+        self.win("RT", "E2", self.between(max(when + 0.1, self.throw - 1.15), self.throw - 0.95), "outside")
 
     def inside_spin(self) -> None:
         self.rest("RT")
@@ -655,7 +757,7 @@ class Script:
         self.edge("LT", "E1")
         self.nose()
         when = self.exchange()
-        self.win("RG", "E2", self.between(when + 0.15, self.throw - 0.7), "inside", notes=["stunt"])
+        self.win("RG", "E2", self.between(when + 0.15, self.throw - 0.95), "inside", notes=["stunt"])
         self.reps[-1].start = next(r.start for r in self.reps if (r.man, r.rusher) == ("RT", "T2"))
 
     def edge_blitz(self) -> None:
@@ -749,10 +851,16 @@ class Script:
         self.wide_end(1.0, 1.8)
         self.rest()
         self.routes.discard("RB")
-        met = self.u(1.3, 1.4)
+        met = self.u(1.5, 1.6)
         self.join("RB", "E2", 0.15, met, (0.7, 0.6))
-        out = met + self.u(0.15, 0.22)
-        self.run("RB", out, [self.here("RB", out) + np.array(d) for d in ((1.5, -0.3), (4.5, -2.0), (8.0, -8.0))], top=8.0, tau=0.7)
+        out = met - self.u(0.26, 0.34)
+        self.run(
+            "RB",
+            out,
+            [self.here("RB", out) + np.array(d) for d in ((1.5, -0.3), (4.5, -2.0), (8.0, -8.0))],
+            top=8.0,
+            tau=0.5,
+        )
         self.reps.append(Rep("RB", "E2", "help", notes=["chip"]))
 
     def end_chip(self) -> None:
@@ -762,9 +870,9 @@ class Script:
         self.rest()
         self.routes.discard("TE")
         self.join("TE", "E2", 0.1, 0.5, (-0.65, 0.6))
-        out = self.u(0.72, 0.78)
+        out = self.u(0.46, 0.52)
         end = self.here("TE", out)
-        self.run("TE", out, [end + np.array(d) for d in ((-0.3, -1.0), (0.0, -4.0), (2.0, -20.0))], top=8.0, tau=0.6)
+        self.run("TE", out, [end + np.array(d) for d in ((-0.3, -1.0), (0.0, -4.0), (2.0, -40.0))], top=8.0, tau=0.5)
         self.reps.append(Rep("TE", "E2", "help", notes=["chip"]))
 
     def double_team(self) -> None:
@@ -773,22 +881,24 @@ class Script:
         self.nose()
         self.inside("RG", "T2")
 
-    def round_the_hoop(self, kind: str, lean: float, ride: float, lose: float) -> None:
+    def round_the_hoop(self, kind: str, lean: float, ride: float, lose: float, turn: float) -> None:
         """An end gets level with his tackle or by him; the tackle runs with him and rides him past the passer."""
         self.rest("RT")
         when = self.edge("RT", "E2")
         start = self.between(when + 0.2, max(when + 0.21, self.throw - 1.3))
-        level = start + self.u(0.55, 0.65)
-        back = level + self.u(0.5, 0.6)
+        level = start + turn * self.u(0.95, 1.05)
+        back = level + turn
         angles = 15 + (lean - 15) * ease(self.t, start, level) + (45 - lean) * ease(self.t, level, back)
-        self.lock("RT", "E2", start, 1, lose * ease(self.t, start, back), ride * ease(self.t, start, back + 0.2), angles)
+        self.lock(
+            "RT", "E2", start, 1, lose * ease(self.t, start, back), ride * ease(self.t, start, back + 0.2), angles
+        )
         self.reps = [r for r in self.reps if r.man != "RT"] + [Rep("RT", "E2", kind, "outside", notes=["recovered"])]
 
     def recovered(self) -> None:
-        self.round_the_hoop("recovered", self.u(82, 90), self.u(55, 70), 0.7)
+        self.round_the_hoop("recovered", self.u(82, 90), self.u(55, 70), 0.7, 0.8)
 
     def beat_recovered(self) -> None:
-        self.round_the_hoop("beat", self.u(145, 155), self.u(70, 85), 1.6)
+        self.round_the_hoop("beat", self.u(145, 155), self.u(70, 85), 1.6, 1.05)
 
     def edge_sack(self) -> None:
         self.wide_end(1.4, 2.6)
@@ -804,7 +914,9 @@ class Script:
     def late_beat(self) -> None:
         self.rest("RT")
         when = self.edge("RT", "E2")
-        self.win("RT", "E2", self.between(max(when + 0.02, self.throw - 0.4), self.throw - 0.3), "outside", "late", ["late"])
+        self.win(
+            "RT", "E2", self.between(max(when + 0.02, self.throw - 0.4), self.throw - 0.3), "outside", "late", ["late"]
+        )
 
     def scramble(self) -> None:
         self.base()
@@ -816,20 +928,20 @@ class Script:
         self.free_centre()
         self.inside("RG", "T2")
         for man, rusher, turn, start, way in (
-            ("RG", "T2", -1, 1.0, [(3.4, 0.0), (5.6, -1.0), (8.0, -4.0)]),
-            ("LG", "T1", -1, 1.05, [(-1.0, 0.6), (1.5, -1.0), (5.0, -4.0)]),
+            ("RG", "T2", -1, 1.0, [(2.4, 1.5), (3.6, 0.2), (6.0, -1.0), (9.0, -6.0)]),
+            ("LG", "T1", -1, 1.05, [(-0.4, 0.9), (1.0, -1.2), (6.0, -6.0)]),
         ):
             self.escape(man, rusher, start, turn)
             self.run(man, start + 0.1, way, top=6.5)
-        self.run("C", 1.1, [(2.0, 0.0), (4.5, -0.5), (7.0, -3.0)], top=6.5)
+        self.run("C", 0.85, [(0.2, 0.2), (2.5, -1.8), (7.0, -6.0)], top=6.5)
         self.routes.discard("RB")
-        self.run("RB", 0.7, [(4.0, 5.0), (6.2, 3.2), (7.0, 1.0)], top=6.0)
+        self.run("RB", 0.7, [(4.5, 6.0), (7.0, 4.8), (8.5, 1.0)], top=6.0)
         self.reps = []
 
     def moved_pocket(self) -> None:
         self.base()
         self.routes.discard("RB")
-        self.run("RB", 0.15, [(3.5, 6.0), (7.5, 4.0), (10.0, 1.5)], top=7.0)
+        self.run("RB", 0.15, [(3.5, 6.0), (7.5, 4.0), (13.0, -4.0)], top=7.0)
         self.reps = []
 
     def play_action(self) -> None:
@@ -837,7 +949,7 @@ class Script:
         self.edge("RT", "E2", short=0.6)
         self.inside_three()
         self.routes.discard("RB")
-        self.run("RB", 0.15, [(1.0, 4.9), (1.1, 4.0)], 1.2, top=6.0)
+        self.run("RB", 0.15, [(1.0, 4.9), (1.1, 4.0)], 1.35, top=6.8)
 
     # The finished paths and what they show
 
@@ -889,7 +1001,7 @@ class Script:
             if self.last > self.t[-1] - PAD or self.stop < self.drop_time:
                 raise DrawAgain("sack too late or too early")
         elif self.scenario == "scramble":
-            self.last = round(self.leave + 1.6, 1)
+            self.last = round(self.leave + 2.6, 1)
         else:
             self.last = self.throw + AFTER
 
@@ -898,6 +1010,10 @@ class Script:
         speed = np.linalg.norm(np.diff(paths, axis=0), axis=-1) / STEP
         if speed.max() > TOP_SPEED:
             raise DrawAgain(f"{list(self.at)[int(speed.max(axis=0).argmax())]} runs at {speed.max():.1f} yd/s")
+        tenth = round(1 / (RATE * STEP))
+        change = np.linalg.norm(np.diff(paths[::tenth], 2, axis=0), axis=-1) * RATE**2
+        if change.max() > HARDEST:
+            raise DrawAgain(f"{list(self.at)[int(change.max(axis=0).argmax())]} turns at {change.max():.0f} yd/s/s")
         r = np.linalg.norm(paths[:, :, None] - paths[:, None], axis=-1)
         r[:, np.arange(22), np.arange(22)] = np.inf
         if r.min() < LEAST_GAP:
@@ -905,7 +1021,11 @@ class Script:
             raise DrawAgain(f"{list(self.at)[a]} and {list(self.at)[b]} are {r.min():.2f} yd apart")
 
     def beat(self, man: str, rusher: str, start: float, until: float) -> tuple[float, str] | None:
-        """The first stretch in which the rusher is no farther from the passer than his man, has a clear line to him, and gets half a yard nearer."""
+        """When and on which side the rusher gets past his man.
+
+        The start of the first stretch in which he is no farther from the passer than the man is, has a clear line to
+        him, and gets half a yard nearer.
+        """
         p, r, q = self.at[man], self.at[rusher], self.at["QB"]
         rq, pq, pr = gap(r, q), gap(p, q), gap(p, r)
         w = np.clip(((p - r) * (q - r)).sum(axis=1) / np.maximum(rq * rq, 1e-9), 0, 1)[:, None]
@@ -963,7 +1083,7 @@ class Script:
         place = self.at["QB"][before][-1]
         mine = gap(self.at[rep.man], place)
         lost = float(mine[close][0] - mine[close].min())
-        if rep.kind == "driven" and lost < 1.9 or rep.kind != "driven" and rep.kind != "recovered" and lost > 1.25:
+        if (rep.kind == "driven" and lost < 1.9) or (rep.kind == "held" and lost > 1.25):
             raise DrawAgain(f"{what}: {lost:.2f} yd lost")
         lead = gap(self.at[rep.rusher], self.at["QB"]) - gap(self.at[rep.man], self.at["QB"])
         least = float(lead[close].min())
@@ -981,7 +1101,10 @@ class Script:
         q = self.at["QB"]
         near = {r: gap(self.at[r], q)[before] for r in self.rushers()}
         closest = min(float(d.min()) for d in near.values())
-        if self.scenario in ("speed rush", "slot free") and not (np.min(list(near.values()), axis=0) < 1.8).sum() * STEP >= 0.14:
+        if (
+            self.scenario in ("speed rush", "slot free")
+            and not (np.min(list(near.values()), axis=0) < 1.8).sum() * STEP >= 0.14
+        ):
             raise DrawAgain(f"no pressure: {closest:.2f}")
         if self.scenario in ("base", "ball out", "recovered", "scramble", "late beat") and closest < 2.3:
             raise DrawAgain(f"pressure: {closest:.2f}")
@@ -1009,24 +1132,23 @@ def noise(rng: np.random.RandomState, n: int) -> np.ndarray:
 
 def deal(rng: np.random.RandomState, plays: int) -> list[tuple[str, str]]:
     """Scenario and alignment of each play, in the shares of MIX, shuffled."""
-    whole = [(name, MIX[name][1][k % len(MIX[name][1])]) for name in MIX for k in range(MIX[name][0])]
     hands: list[tuple[str, str]] = []
     while len(hands) < plays:
-        turn = {name: int(rng.randint(len(MIX[name][1]))) for name in MIX}
         hand = []
         for name, (count, passers) in MIX.items():
-            hand += [(name, passers[(turn[name] + k) % len(passers)]) for k in range(count)]
-        hands += [hand[k] for k in rng.permutation(len(whole))]
+            first = int(rng.randint(len(passers)))
+            hand += [(name, passers[(first + k) % len(passers)]) for k in range(count)]
+        hands += [hand[k] for k in rng.permutation(len(hand))]
     return hands[:plays]
 
 
-def draw(rng: np.random.RandomState, scenario: str, passer: str, why: Callable[[str], None] = lambda _: None) -> Script:
+def draw(rng: np.random.RandomState, scenario: str, passer: str) -> Script:
+    """One play of a scenario, drawn again until it fits."""
     for _ in range(400):
         script = Script(rng, scenario, passer)
         try:
             script.finish()
-        except DrawAgain as problem:
-            why(f"{scenario} ({passer}): {problem}")
+        except DrawAgain:
             continue
         return script
     raise RuntimeError(f"no draw of {scenario} ({passer}) fits its script")
@@ -1038,10 +1160,16 @@ def make(seed: int = SEED, plays: int = 60) -> Game:
     game = Game([], np.empty((0, 2)), [], [], [])
     for team, (name, code) in enumerate(TEAMS):
         for k, role in enumerate((*OFFENCE, *DEFENCE)):
-            game.people.append({
-                "player": f"{code}-{NUMBERS[k]}", "unit": "offense" if k < 11 else "defense", "position": POSITION.get(role, role),
-                "name": f"{'ABDEHJKLMNRSTVW'[(7 * k + 4 * team) % 15]}. {SURNAMES[(2 * k + team) % 44]}", "number": NUMBERS[k], "team": name,
-            })
+            game.people.append(
+                {
+                    "player": f"{code}-{NUMBERS[k]}",
+                    "unit": "offense" if k < 11 else "defense",
+                    "position": role if role in LINE or role in ("QB", "RB", "TE") else POSITION[role[0]],
+                    "name": f"{'ABDEHJKLMNRSTVW'[(7 * k + 4 * team) % 15]}. {SURNAMES[(2 * k + team) % 44]}",
+                    "number": NUMBERS[k],
+                    "team": name,
+                }
+            )
     clean: list[np.ndarray] = []
     clock, offence, left, ball_x = 0.0, 0, 0, 0.0
     for number, (scenario, passer) in enumerate(deal(rng, plays), start=1):
@@ -1054,7 +1182,9 @@ def make(seed: int = SEED, plays: int = 60) -> Game:
         left -= 1
         ball_x += 1.0 + 7.0 * rng.random_sample()
         direction = 1 if (offence + quarter) % 2 == 0 else -1
-        ball = np.round([ball_x if direction > 0 else 120 - ball_x, 160 / 6 + (18.5 / 6) * (int(rng.randint(3)) - 1)], 3)
+        ball = np.round(
+            [ball_x if direction > 0 else 120 - ball_x, 160 / 6 + (18.5 / 6) * (int(rng.randint(3)) - 1)], 3
+        )
         clock += round(25.0 + 15.0 * rng.random_sample(), 1)
         snap = round(clock, 1)
         play = f"P{number:03d}"
@@ -1072,19 +1202,38 @@ def make(seed: int = SEED, plays: int = 60) -> Game:
             seen = xy + noise(rng, len(times))
             clean.append(xy)
             game.tracks += [(play, who(name), snap + t, x, y) for t, (x, y) in zip(times, seen.tolist(), strict=True)]
-        game.snaps.append({
-            "play": play, "ball_x": ball[0], "ball_y": ball[1], "direction": direction, "snap_time": snap,
-            "throw_time": round(snap + script.throw, 2) if script.thrown else "", "end_time": round(snap + script.last, 2),
-            "film_time": round(snap + 312.0 + 780.0 * (quarter > 1), 2), "film_file": f"invented_half_{1 + quarter // 2}.mp4", "film_rate": 29.97,
-            "label": script.label, "scenario": scenario,
-        })
+        game.snaps.append(
+            {
+                "play": play,
+                "ball_x": ball[0],
+                "ball_y": ball[1],
+                "direction": direction,
+                "snap_time": snap,
+                "throw_time": round(snap + script.throw, 2) if script.thrown else "",
+                "end_time": round(snap + script.last, 2),
+                "film_time": round(snap + 312.0 + 780.0 * (quarter > 1), 2),
+                "film_file": f"invented_half_{1 + quarter // 2}.mp4",
+                "film_rate": 29.97,
+                "label": script.label,
+                "scenario": scenario,
+            }
+        )
         for rep in script.truth:
             side = {"left": "right", "right": "left"}.get(rep.side, rep.side) if mirror < 0 else rep.side
-            game.truth.append({
-                "play": play, "protector": who(rep.man), "rusher": who(rep.rusher), "start_s": f"{rep.start:.2f}", "end_s": f"{rep.end:.2f}",
-                "outcome": "held" if rep.kind == "untouched" else rep.kind, "side": side, "beat_s": "" if rep.beat is None else f"{rep.beat:.2f}",
-                "throw_s": f"{script.throw:.2f}" if script.thrown else "", "note": ", ".join(rep.notes),
-            })
+            game.truth.append(
+                {
+                    "play": play,
+                    "protector": who(rep.man),
+                    "rusher": who(rep.rusher),
+                    "start_s": f"{rep.start:.2f}",
+                    "end_s": f"{rep.end:.2f}",
+                    "outcome": "held" if rep.kind == "untouched" else rep.kind,
+                    "side": side,
+                    "beat_s": "" if rep.beat is None else f"{rep.beat:.2f}",
+                    "throw_s": f"{script.throw:.2f}" if script.thrown else "",
+                    "note": ", ".join(rep.notes),
+                }
+            )
     game.clean = np.concatenate(clean)
     return game
 

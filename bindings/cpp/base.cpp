@@ -14,7 +14,8 @@ namespace {
 std::string_view kind_name(Kind kind) {
   switch (kind) {
     case Kind::play:
-    case Kind::player: return "name";
+    case Kind::player:
+    case Kind::label: return "name";
     case Kind::number: return "number";
     case Kind::count: return "count";
     case Kind::flag: return "flag";
@@ -29,7 +30,10 @@ py::list list_columns() {
     py::dict column;
     column["name"] = info.name;
     column["kind"] = kind_name(info.kind);
-    column["names"] = info.kind == Kind::play ? "plays" : info.kind == Kind::player ? "players" : "";
+    column["names"] = info.kind == Kind::play     ? "plays"
+                      : info.kind == Kind::player ? "players"
+                      : info.kind == Kind::label  ? "labels"
+                                                  : "";
     column["unit"] = info.unit;
     column["missing"] = info.missing;
     column["says"] = info.says;
@@ -87,6 +91,8 @@ void bind_base(py::module_& module) {
         tables["frames"] = list_columns<FramesTable>();
         tables["edges"] = list_columns<EdgesTable>();
         tables["rushers"] = list_columns<RushersTable>();
+        tables["reps"] = list_columns<RepsTable>();
+        tables["dropbacks"] = list_columns<DropbacksTable>();
         return tables;
       },
       "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");

@@ -1,40 +1,15 @@
 #include "arrays.hpp"
 #include "measure/measure.hpp"
 #include "pocket/pocket.hpp"
+#include "work.hpp"
 
 using namespace shortedge;
 using namespace shortedge::python;
 
 namespace {
 
-template <class Table>
-py::dict columns_of(Table&& table) {
-  py::dict columns;
-  Table::for_each(table, [&](const ColumnInfo& info, auto& values) {
-    columns[py::str(info.name.data(), info.name.size())] = to_array(std::move(values));
-  });
-  return columns;
-}
-
 py::dict measure_all(const Game& game, const Rules& rules, unsigned threads, const py::object& progress) {
-  // Called on this thread: lets Ctrl-C through, and shows progress when asked to.
-  const auto ask = [&](std::size_t done, std::size_t all) {
-    const py::gil_scoped_acquire held;
-    if (PyErr_CheckSignals() != 0) return false;
-    if (!progress.is_none()) progress(done, all);
-    return true;
-  };
-  Tables tables;
-  {
-    const py::gil_scoped_release released;
-    tables = measure_game(game, rules, threads, ask);
-  }
-  if (PyErr_Occurred()) throw py::error_already_set();
-  py::dict out;
-  out["frames"] = columns_of(std::move(tables.frames));
-  out["edges"] = columns_of(std::move(tables.edges));
-  out["rushers"] = columns_of(std::move(tables.rushers));
-  return out;
+  return tables_of(at_work<Tables>(progress, [&](const Progress& ask) { return measure_game(game, rules, threads, ask); }));
 }
 
 /// The wall and the pocket's ring of one frame, for pictures.

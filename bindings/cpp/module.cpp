@@ -10,6 +10,7 @@ void bind_base(py::module_& module);
 void bind_geometry(py::module_& module);
 void bind_game(py::module_& module);
 void bind_measure(py::module_& module);
+void bind_reps(py::module_& module);
 void bind_file(py::module_& module);
 
 PYBIND11_MODULE(_core, module) {
@@ -21,5 +22,6 @@ PYBIND11_MODULE(_core, module) {
   bind_geometry(module);
   bind_game(module);
   bind_measure(module);
+  bind_reps(module);
   bind_file(module);
 }

@@ -9,6 +9,7 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -16,15 +17,39 @@
 namespace shortedge {
 
 /// What a column holds; names of plays and players are codes into the game's own lists.
-enum class Kind { play, player, status, side, lane, number, count, flag };
+enum class Kind {
+  play, player, label,  // codes; a label's is the row of snaps that has it
+  status, side, lane, technique, set, outcome, beat_side, alignment,  // words
+  number, count, flag
+};
 
 enum class Status : std::int8_t { ok, thin, collapsed, outside, missing };
 enum class Side : std::int8_t { none = -1, left, right };
 enum class Lane : std::int8_t { none = -1, in, A, B, C, D, rear };
 
+/// A rusher's alignment at the snap by the common numbering: even head up, odd outside shade, i inside shade, but 7 the
+/// inside shade of a tight end; C has one shade.
+enum class Technique : std::int8_t { none = -1, t0, t1, t2, t2i, t3, t4, t4i, t5, t6, t7, t9, wide, off };
+enum class Set : std::int8_t { none = -1, jump, kick_out, forty_five, vertical };
+enum class Outcome : std::int8_t { held, beat, driven, free, help, uncovered };
+enum class BeatSide : std::int8_t { none = -1, outside, inside, left, right };
+enum class Alignment : std::int8_t { none = -1, under, pistol, short_gun, gun };
+
 inline constexpr std::array<std::string_view, 5> status_words{"ok", "thin", "collapsed", "outside", "missing"};
 inline constexpr std::array<std::string_view, 2> side_words{"left", "right"};
 inline constexpr std::array<std::string_view, 6> lane_words{"in", "A", "B", "C", "D", "rear"};
+inline constexpr std::array<std::string_view, 13> technique_words{"0", "1", "2", "2i", "3",    "4",  "4i",
+                                                                  "5", "6", "7", "9",  "wide", "off"};
+inline constexpr std::array<std::string_view, 4> set_words{"jump", "kick-out", "45", "vertical"};
+inline constexpr std::array<std::string_view, 6> outcome_words{"held", "beat", "driven", "free", "help", "uncovered"};
+inline constexpr std::array<std::string_view, 4> beat_side_words{"outside", "inside", "left", "right"};
+inline constexpr std::array<std::string_view, 4> alignment_words{"under", "pistol", "short gun", "gun"};
+
+/// A word as a column stores it.
+template <class Word>
+constexpr std::int8_t code(Word word) noexcept {
+  return static_cast<std::int8_t>(word);
+}
 
 /// -1 for the left, +1 for the right, 0 for none.
 constexpr int sign(Side side) noexcept { return side == Side::none ? 0 : side == Side::left ? -1 : 1; }
@@ -36,6 +61,11 @@ constexpr std::span<const std::string_view> words(Kind kind) noexcept {
     case Kind::status: return status_words;
     case Kind::side: return side_words;
     case Kind::lane: return lane_words;
+    case Kind::technique: return technique_words;
+    case Kind::set: return set_words;
+    case Kind::outcome: return outcome_words;
+    case Kind::beat_side: return beat_side_words;
+    case Kind::alignment: return alignment_words;
     default: return {};
   }
 }
@@ -53,6 +83,10 @@ struct Stored<Kind::player> {
   using type = std::int32_t;
 };
 template <>
+struct Stored<Kind::label> {
+  using type = std::int32_t;
+};
+template <>
 struct Stored<Kind::number> {
   using type = double;
 };
@@ -65,7 +99,16 @@ struct Stored<Kind::flag> {
   using type = std::uint8_t;
 };
 template <Kind kind>
-using Values = std::vector<typename Stored<kind>::type>;
+using Value = typename Stored<kind>::type;
+template <Kind kind>
+using Values = std::vector<Value<kind>>;
+
+/// What stands for a value that is missing: NaN, -1; no and 0 for flags and counts.
+template <Kind kind>
+constexpr Value<kind> missing_value() noexcept {
+  if constexpr (kind == Kind::number) return std::numeric_limits<double>::quiet_NaN();
+  return static_cast<Value<kind>>(kind == Kind::flag || kind == Kind::count ? 0 : -1);
+}
 
 struct ColumnInfo {
   std::string_view name;
@@ -145,32 +188,106 @@ struct ColumnInfo {
   X(lane, lane, "", "not ok", "where his straight line enters the pocket: in, gap A to D, rear")                      \
   X(lane_side, side, "", "not ok", "the side of that gap")
 
+#define SHORTEDGE_REPS(X)                                                                                             \
+  X(play, play, "", "never", "the play")                                                                              \
+  X(protector, player, "", "free", "the man matched with the rusher over time; in a help or uncovered row the man")   \
+  X(rusher, player, "", "uncovered", "his rusher; in a help row the one he helped on longest")                        \
+  X(start, number, "s", "never", "first frame he had him; of a free row the rusher's first, else the snap")           \
+  X(end, number, "s", "never", "last frame he had him; of other rows the end of reps")                                \
+  X(technique, technique, "", "no rusher, or not seen at the snap",                                                   \
+    "the rusher's alignment: even head up, odd outside shade, i inside shade (7: of the tight end), wide, off")       \
+  X(technique_side, side, "", "head up on the centre, off, or no technique", "the side of the offence he aligned on") \
+  X(leverage, number, "yd", "no contact, or a centre", "how far outside the protector the rusher is at first contact") \
+  X(set_type, set, "", "no contact, or no guard or tackle",                                                           \
+    "from snap to contact: jump under 1.5 yd back; else kick-out, out over 1.5 times back; 45, over half; vertical")  \
+  X(set_depth, number, "yd", "no contact, or no guard or tackle", "how far back he went from snap to contact")        \
+  X(set_angle, number, "deg", "no contact, or no guard or tackle", "0 straight back, 90 straight out")                \
+  X(contact_time, number, "s", "no contact", "first frame within meet, from 0.3 s after the snap")                    \
+  X(hips_time, number, "s", "never opened before contact",                                                            \
+    "he runs back or out: over 3.3 yd/s, the fastest kick slide; read from coordinates, which see no hips")           \
+  X(helped, flag, "", "never", "another man within meet of his rusher for 0.2 s on end after contact")                \
+  X(island_seconds, number, "s", "never", "after contact, with no other offensive player within meet of his rusher")  \
+  X(outcome, outcome, "", "never",                                                                                    \
+    "held; beat; driven: pushed back 1.5 yd or more; free: a rusher nobody had; help; uncovered")                     \
+  X(beat_side, beat_side, "", "not beaten", "on which side of the man's line to the passer; of a centre left, right") \
+  X(beat_time, number, "s", "not beaten", "nobody is between any more and the straight line is clear")                \
+  X(run_by, flag, "", "never", "held, and the rusher ran past behind the passer's depth")                             \
+  X(pressure, flag, "", "never", "his rusher got to the passer: within 2 yd, or half a second from within 1 yd")      \
+  X(pressure_time, number, "s", "no pressure", "when that began")                                                     \
+  X(ball_out, flag, "", "never", "beaten, but the ball was out before any pressure of that rusher")                   \
+  X(peak_cutoff_ratio, number, "", "never both present", "greatest to the spot, from the snap to contact")            \
+  X(peak_cutoff_time, number, "s", "never both present", "when")                                                      \
+  X(foot_speed, number, "yd/s", "velocity unknown", "the speed it asked of him: ratio times the rusher's speed")      \
+  X(peak_outside, number, "", "a centre, or no frame", "greatest exposure round his outside")                         \
+  X(peak_outside_time, number, "s", "a centre, or no frame", "when")                                                  \
+  X(peak_inside, number, "", "no frame", "greatest exposure round his inside")                                        \
+  X(peak_inside_time, number, "s", "no frame", "when")                                                                \
+  X(short_edge_seconds, number, "s", "never",                                                                         \
+    "time with exposure 0.2 or more and a short edge of 0.5 yd or more, up to an inside beat")                        \
+  X(ground_given, number, "yd", "no contact", "most he was pushed toward the passer's place at the end of the rep")   \
+  X(nearest_rusher_min, number, "yd", "never seen", "nearest any rusher came to the passer in that time")             \
+  X(peak_film_time, number, "s", "no film time", "peak_outside_time on the film's clock")                             \
+  X(contact_film_time, number, "s", "no film time", "contact_time on the film's clock")                               \
+  X(beat_film_time, number, "s", "no film time", "beat_time on the film's clock")                                     \
+  X(lane, lane, "", "not ok then", "the rusher's lane at contact, else at the end of the rep")                        \
+  X(lane_side, side, "", "not ok then", "the side of that gap")                                                       \
+  X(corrected, flag, "", "never", "a correction was laid over this row")
+
+#define SHORTEDGE_DROPBACKS(X)                                                                                        \
+  X(play, play, "", "never", "the play")                                                                              \
+  X(label, label, "", "none given", "the label of its snap")                                                          \
+  X(passer, player, "", "never", "the passer")                                                                        \
+  X(alignment, alignment, "", "not seen at the snap",                                                                 \
+    "under: less than 2 yd deep at the snap; pistol: 3 to 4.5 with a back behind him; gun: 4.5 or more; short gun")   \
+  X(drop_depth, number, "yd", "never seen", "greatest depth from the snap to the throw, else to the end of reps")     \
+  X(top_time, number, "s", "no top", "when the drop tops")                                                            \
+  X(hitch, number, "yd", "no top", "regained toward the line from the top to the throw, else to the end of reps")     \
+  X(throw_time, number, "s", "no throw", "the throw")                                                                 \
+  X(rushers, count, "", "never", "men who rushed")                                                                    \
+  X(pressure, flag, "", "never", "any rusher got to the passer before the throw")                                     \
+  X(pressure_time, number, "s", "no pressure", "when the first did")                                                  \
+  X(push, number, "yd/s", "no two ok frames half a second apart", "greatest loss of pocket depth over half a second") \
+  X(push_time, number, "s", "no push", "the start of that half second")                                               \
+  X(push_man, player, "", "no push", "of the two men straight upfield of the passer the one who lost more ground")
+
 #define SHORTEDGE_MEMBER(name, kind, unit, missing, says) Values<Kind::kind> name;
+#define SHORTEDGE_FIELD(name, kind, unit, missing, says) Value<Kind::kind> name = missing_value<Kind::kind>();
+#define SHORTEDGE_PUSH(name, kind, unit, missing, says) name.push_back(row.name);
 #define SHORTEDGE_INFO(name, kind, unit, missing, says) ColumnInfo{#name, Kind::kind, unit, missing, says},
 #define SHORTEDGE_VISIT(name, kind, unit, missing, says) \
   visit(ColumnInfo{#name, Kind::kind, unit, missing, says}, table.name);
 
-/// One table: a vector a column, its title, its list of columns, and for_each(table, visit) calling
+/// One table: a vector a column, its title, its list of columns, Row and add(row), and for_each(table, visit) calling
 /// visit(info, vector) for every column in order.
 #define SHORTEDGE_TABLE(Table, called, COLUMNS)                                           \
   struct Table {                                                                          \
     COLUMNS(SHORTEDGE_MEMBER)                                                             \
+    struct Row {                                                                          \
+      COLUMNS(SHORTEDGE_FIELD)                                                            \
+    };                                                                                    \
+    void add(const Row& row) {                                                            \
+      COLUMNS(SHORTEDGE_PUSH)                                                             \
+    }                                                                                     \
     static constexpr std::string_view title = called;                                     \
     static constexpr auto columns = std::to_array<ColumnInfo>({COLUMNS(SHORTEDGE_INFO)}); \
     template <class T, class Visit>                                                       \
     static void for_each(T& table, Visit&& visit) {                                       \
       COLUMNS(SHORTEDGE_VISIT)                                                            \
     }                                                                                     \
-    std::size_t rows() const noexcept { return time.size(); }                             \
+    std::size_t rows() const noexcept { return play.size(); }                             \
   };
 
 SHORTEDGE_TABLE(FramesTable, "frames", SHORTEDGE_FRAMES)
 SHORTEDGE_TABLE(EdgesTable, "edges", SHORTEDGE_EDGES)
 SHORTEDGE_TABLE(RushersTable, "rushers", SHORTEDGE_RUSHERS)
+SHORTEDGE_TABLE(RepsTable, "reps", SHORTEDGE_REPS)
+SHORTEDGE_TABLE(DropbacksTable, "dropbacks", SHORTEDGE_DROPBACKS)
 
 #undef SHORTEDGE_TABLE
 #undef SHORTEDGE_VISIT
 #undef SHORTEDGE_INFO
+#undef SHORTEDGE_PUSH
+#undef SHORTEDGE_FIELD
 #undef SHORTEDGE_MEMBER
 
 }  // namespace shortedge

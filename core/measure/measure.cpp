@@ -2,13 +2,7 @@
 
 #include <algorithm>
 #include <array>
-#include <atomic>
-#include <chrono>
 #include <cmath>
-#include <condition_variable>
-#include <exception>
-#include <mutex>
-#include <thread>
 
 #include "base/tolerances.hpp"
 #include "geometry/taut_path.hpp"
@@ -45,7 +39,7 @@ class PlayMeasurer {
   }
 
  private:
-  std::int32_t code(std::size_t man) const { return play_.men[man].player; }
+  std::int32_t player(std::size_t man) const { return play_.men[man].player; }
 
   RusherLook look_at(const Rushing& rusher) const {
     RusherLook look;
@@ -82,35 +76,36 @@ class PlayMeasurer {
     const LaneAt lane = status == Status::ok ? find_lane(pocket_, wall_, scene_.passer, rusher.at) : LaneAt{};
     const Blocking& blocking = look.blocking;
 
-    RushersTable& rows = tables_.rushers;
-    rows.play.push_back(play_.play);
-    rows.time.push_back(time_);
-    rows.rusher.push_back(code(rusher.man));
-    rows.distance.push_back(range);
-    rows.bearing.push_back(bearing(scene_.passer, rusher.at));
-    rows.closing.push_back(closing);
-    rows.approach_angle.push_back(
+    RushersTable::Row row;
+    row.play = play_.play;
+    row.time = time_;
+    row.rusher = player(rusher.man);
+    row.distance = range;
+    row.bearing = bearing(scene_.passer, rusher.at);
+    row.closing = closing;
+    row.approach_angle = 
         speed >= tolerance::least_speed && range > 0
             ? degrees(std::atan2(std::abs(cross(rusher.velocity, to_passer)), rusher.velocity.dot(to_passer)))
-            : nan);
-    rows.closest.push_back(closest.distance);
-    rows.closest_in.push_back(closest.in);
-    rows.blocker.push_back(blocking.blocker ? code(blocking.blocker->man) : no_code);
-    rows.blocker_range.push_back(blocking.range);
-    rows.engaged.push_back(blocking.engaged);
-    rows.helpers.push_back(blocking.helpers);
-    rows.cutoff_ratio.push_back(look.cutoff_ratio);
-    rows.corner_held.push_back(look.corner_held);
-    rows.short_edge.push_back(look.short_edge);
-    rows.outside_time.push_back(look.ways.outside_time);
-    rows.outside_bend.push_back(look.ways.outside_bend);
-    rows.outside_exposure.push_back(look.outside_exposure);
-    rows.inside_time.push_back(look.ways.inside_time);
-    rows.inside_exposure.push_back(look.inside_exposure);
-    rows.path_length.push_back(path);
-    rows.slack.push_back(path - range);
-    rows.lane.push_back(static_cast<std::int8_t>(lane.lane));
-    rows.lane_side.push_back(static_cast<std::int8_t>(lane.side));
+            : nan;
+    row.closest = closest.distance;
+    row.closest_in = closest.in;
+    row.blocker = blocking.blocker ? player(blocking.blocker->man) : no_code;
+    row.blocker_range = blocking.range;
+    row.engaged = blocking.engaged;
+    row.helpers = blocking.helpers;
+    row.cutoff_ratio = look.cutoff_ratio;
+    row.corner_held = look.corner_held;
+    row.short_edge = look.short_edge;
+    row.outside_time = look.ways.outside_time;
+    row.outside_bend = look.ways.outside_bend;
+    row.outside_exposure = look.outside_exposure;
+    row.inside_time = look.ways.inside_time;
+    row.inside_exposure = look.inside_exposure;
+    row.path_length = path;
+    row.slack = path - range;
+    row.lane = code(lane.lane);
+    row.lane_side = code(lane.side);
+    tables_.rushers.add(row);
   }
 
   void add_frame(Status status) {
@@ -122,21 +117,26 @@ class PlayMeasurer {
         inside = std::fmax(inside, look.inside_exposure);
       }
     }
-    FramesTable& rows = tables_.frames;
-    rows.play.push_back(play_.play);
-    rows.time.push_back(time_);
-    rows.status.push_back(static_cast<std::int8_t>(status));
-    rows.passer_depth.push_back(scene_.passer.y());
-    rows.pocket_width.push_back(ok ? wall_.u_max() - wall_.u_min() : nan);
-    rows.wall_left.push_back(ok ? code(wall_.men[wall_.left].standing.man) : no_code);
-    rows.wall_right.push_back(ok ? code(wall_.men[wall_.right].standing.man) : no_code);
-    rows.pocket_depth.push_back(ok ? pocket_depth(pocket_, scene_.passer) : nan);
-    rows.pocket_area.push_back(ok ? area(pocket_.ring) : nan);
-    rows.passer_room.push_back(ok ? passer_room(pocket_, scene_) : nan);
-    rows.nearest_rusher.push_back(seen ? nearest : nan);
-    rows.exposure_left.push_back(ok ? add_edge(-1) : nan);
-    rows.exposure_inside.push_back(ok ? inside : nan);
-    rows.exposure_right.push_back(ok ? add_edge(1) : nan);
+    FramesTable::Row row;
+    row.play = play_.play;
+    row.time = time_;
+    row.status = code(status);
+    if (seen) {
+      row.passer_depth = scene_.passer.y();
+      row.nearest_rusher = nearest;
+    }
+    if (ok) {
+      row.pocket_width = wall_.u_max() - wall_.u_min();
+      row.wall_left = player(wall_.men[wall_.left].standing.man);
+      row.wall_right = player(wall_.men[wall_.right].standing.man);
+      row.pocket_depth = pocket_depth(pocket_, scene_.passer);
+      row.pocket_area = area(pocket_.ring);
+      row.passer_room = passer_room(pocket_, scene_);
+      row.exposure_left = add_edge(-1);
+      row.exposure_inside = inside;
+      row.exposure_right = add_edge(1);
+    }
+    tables_.frames.add(row);
   }
 
   /// Adds one side's row and returns its exposure.
@@ -149,22 +149,28 @@ class PlayMeasurer {
     const Standing& man = wall_.men[edge.edge_man].standing;
     const double out = (man.at.x() - passer.x()) * side;
 
-    EdgesTable& rows = tables_.edges;
-    rows.play.push_back(play_.play);
-    rows.time.push_back(time_);
-    rows.side.push_back(static_cast<std::int8_t>(side_of(side)));
-    rows.edge_man.push_back(code(man.man));
-    rows.rusher.push_back(rusher ? code(rusher->rusher.man) : no_code);
-    rows.edge_width.push_back(out + rules_.reach);
-    rows.edge_given.push_back(stood - out);
-    rows.drift.push_back((passer.x() - first_u_) * side);
-    rows.corner_held.push_back(rusher ? rusher->corner_held : nan);
-    rows.short_edge.push_back(rusher ? rusher->short_edge : 0);
-    rows.outside_time.push_back(rusher ? rusher->ways.outside_time : infinity);
-    rows.exposure.push_back(rusher ? rusher->outside_exposure : 0);
-    rows.engaged.push_back(rusher && rusher->blocking.engaged);
-    rows.helpers.push_back(rusher ? rusher->blocking.helpers : 0);
-    return rows.exposure.back();
+    EdgesTable::Row row;
+    row.play = play_.play;
+    row.time = time_;
+    row.side = code(side_of(side));
+    row.edge_man = player(man.man);
+    row.edge_width = out + rules_.reach;
+    row.edge_given = stood - out;
+    row.drift = (passer.x() - first_u_) * side;
+    row.short_edge = 0;
+    row.outside_time = infinity;
+    row.exposure = 0;
+    if (rusher) {
+      row.rusher = player(rusher->rusher.man);
+      row.corner_held = rusher->corner_held;
+      row.short_edge = rusher->short_edge;
+      row.outside_time = rusher->ways.outside_time;
+      row.exposure = rusher->outside_exposure;
+      row.engaged = rusher->blocking.engaged;
+      row.helpers = rusher->blocking.helpers;
+    }
+    tables_.edges.add(row);
+    return row.exposure;
   }
 
   const Play& play_;
@@ -183,18 +189,6 @@ class PlayMeasurer {
   TautSearch taut_;
 };
 
-template <class Table>
-void append(Table& to, const Table& from) {
-  std::array<const void*, Table::columns.size()> columns{};
-  std::size_t k = 0;
-  Table::for_each(from, [&](const ColumnInfo&, const auto& values) { columns[k++] = &values; });
-  k = 0;
-  Table::for_each(to, [&](const ColumnInfo&, auto& values) {
-    const auto& more = *static_cast<const std::remove_reference_t<decltype(values)>*>(columns[k++]);
-    values.insert(values.end(), more.begin(), more.end());
-  });
-}
-
 }  // namespace
 
 void measure(const Play& play, const Motion& motion, const Rules& rules, Tables& tables) {
@@ -202,55 +196,11 @@ void measure(const Play& play, const Motion& motion, const Rules& rules, Tables&
   for (std::size_t frame = 0; frame < play.frames(); ++frame) measurer.frame(frame);
 }
 
-Tables measure_game(const Game& game, const Rules& rules, unsigned threads,
-                    const std::function<bool(std::size_t, std::size_t)>& progress) {
+Tables measure_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {
   rules.validate();
-  const std::vector<std::size_t> plays = game.measured();
-  const Roster roster(game.people, game.players.size());
-  constexpr std::size_t batch = 8;  // plays a thread takes at a time
-  std::vector<Tables> parts((plays.size() + batch - 1) / batch);
-  std::atomic<std::size_t> next{0}, done{0};
-  std::atomic<bool> stopped{false};
-  std::exception_ptr failure;
-  std::mutex lock;
-  std::condition_variable ended;
-
-  const auto work = [&] {
-    try {
-      for (std::size_t part; !stopped && (part = next++) < parts.size();) {
-        for (std::size_t i = part * batch; i < std::min(plays.size(), (part + 1) * batch); ++i) {
-          const ReadyPlay ready = prepare(game, roster, game.snaps[plays[i]]);
-          measure(ready.play, ready.motion, rules, parts[part]);
-          ++done;
-        }
-      }
-    } catch (...) {
-      const std::lock_guard held(lock);
-      if (!failure) failure = std::current_exception();
-      stopped = true;
-    }
-    ended.notify_one();
-  };
-  {
-    const unsigned wanted = threads ? threads : std::max(1u, std::thread::hardware_concurrency());
-    std::vector<std::jthread> workers;
-    for (std::size_t i = 0; i < std::min<std::size_t>(wanted, parts.size()); ++i) workers.emplace_back(work);
-    std::unique_lock held(lock);
-    while (progress && !ended.wait_for(held, std::chrono::milliseconds(50), [&] { return stopped || done == plays.size(); })) {
-      held.unlock();
-      if (!progress(done, plays.size())) stopped = true;
-      held.lock();
-    }
-  }
-  if (failure) std::rethrow_exception(failure);
-  Tables tables;
-  if (stopped) return tables;
-  for (const Tables& part : parts) {
-    append(tables.frames, part.frames);
-    append(tables.edges, part.edges);
-    append(tables.rushers, part.rushers);
-  }
-  return tables;
+  return over_plays<Tables>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t, Tables& tables) {
+    measure(ready.play, ready.motion, rules, tables);
+  });
 }
 
 }  // namespace shortedge

@@ -1,6 +1,7 @@
 #include "play/drop.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/tolerances.hpp"
 
@@ -10,7 +11,23 @@ namespace {
 constexpr double near_deepest = 0.3;   // yd
 constexpr double dropping_speed = 1.5;  // yd/s
 constexpr double topped_speed = 0.5;    // yd/s
+constexpr double under_depth = 2.0, pistol_depth = 3.0, gun_depth = 4.5;  // yd
+constexpr double behind_width = 1.0;                                      // yd
 }  // namespace
+
+Alignment alignment_of(const Play& play, const Motion& motion) {
+  const Point& passer = motion.at(0, play.passer);
+  if (!present(passer)) return Alignment::none;
+  if (passer.y() < under_depth) return Alignment::under;
+  const bool back_behind = std::any_of(play.offense.begin(), play.offense.end(), [&](std::size_t man) {
+    const Position position = play.men[man].position;
+    const Point& at = motion.at(0, man);
+    return (position == Position::RB || position == Position::FB || position == Position::HB) && at.y() > passer.y() &&
+           std::abs(at.x() - passer.x()) <= behind_width;
+  });
+  if (back_behind && passer.y() >= pistol_depth && passer.y() <= gun_depth) return Alignment::pistol;
+  return passer.y() >= gun_depth ? Alignment::gun : Alignment::short_gun;
+}
 
 double top_of_drop(const Play& play, const Motion& motion) {
   double top = nan, deepest = -infinity, speed_before = nan;

@@ -1,9 +1,14 @@
 #pragma once
 /// The passer's drop.
 
+#include "base/columns.hpp"
 #include "play/play.hpp"
 
 namespace shortedge {
+
+/// Where he stood at the first frame: under (less than 2 yd deep), pistol (3 to 4.5 with a back behind him, at most 1 yd
+/// to a side), gun (4.5 or deeper), else short gun; none when he is missing then.
+Alignment alignment_of(const Play& play, const Motion& motion);
 
 /// s since the snap at which the drop tops: the last moment before the throw (without one, to the end) at which the
 /// passer is within 0.3 yd of his greatest depth since the snap and his backward speed falls below 0.5 yd/s after having

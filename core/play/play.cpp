@@ -50,6 +50,7 @@ RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
     last = std::max(last, samples.time.back());
   }
   Play& play = raw.play;
+  play.film_time = snap.film_time;
   play.throw_time = snap.throw_time - snap.snap_time;
   play.end_time = !std::isnan(snap.end_time)     ? snap.end_time - snap.snap_time
                   : !std::isnan(play.throw_time) ? play.throw_time + seconds_after_throw

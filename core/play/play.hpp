@@ -36,6 +36,7 @@ struct Play {
   std::vector<double> time;  ///< s since the snap, of the measured frames: snap to end
   double throw_time = nan;   ///< s since the snap; NaN for none
   double end_time = nan;     ///< s since the snap
+  double film_time = nan;    ///< s on the film's clock, of the snap; NaN when not known
   std::vector<Man> men;
   std::size_t passer = 0;    ///< index into men
   std::vector<std::size_t> protectors, rushers, offense;  ///< indices into men; offense is without the passer

@@ -9,19 +9,65 @@ from .frames import Play, SkippedError, load
 from .rules import with_defaults
 from .rush import measure_rush
 
-FRAMES = (
-    "play time status passer_depth pocket_width wall_left wall_right pocket_depth pocket_area passer_room "
-    "nearest_rusher exposure_left exposure_inside exposure_right"
-).split()
-EDGES = (
-    "play time side edge_man rusher edge_width edge_given drift corner_held short_edge outside_time exposure engaged "
-    "helpers"
-).split()
-RUSHERS = (
-    "play time rusher distance bearing closing approach_angle closest closest_in blocker blocker_range engaged helpers "
-    "cutoff_ratio corner_held short_edge outside_time outside_bend outside_exposure inside_time inside_exposure "
-    "path_length slack lane lane_side"
-).split()
+FRAMES = [
+    "play",
+    "time",
+    "status",
+    "passer_depth",
+    "pocket_width",
+    "wall_left",
+    "wall_right",
+    "pocket_depth",
+    "pocket_area",
+    "passer_room",
+    "nearest_rusher",
+    "exposure_left",
+    "exposure_inside",
+    "exposure_right",
+]
+EDGES = [
+    "play",
+    "time",
+    "side",
+    "edge_man",
+    "rusher",
+    "edge_width",
+    "edge_given",
+    "drift",
+    "corner_held",
+    "short_edge",
+    "outside_time",
+    "exposure",
+    "engaged",
+    "helpers",
+]
+RUSHERS = [
+    "play",
+    "time",
+    "rusher",
+    "distance",
+    "bearing",
+    "closing",
+    "approach_angle",
+    "closest",
+    "closest_in",
+    "blocker",
+    "blocker_range",
+    "engaged",
+    "helpers",
+    "cutoff_ratio",
+    "corner_held",
+    "short_edge",
+    "outside_time",
+    "outside_bend",
+    "outside_exposure",
+    "inside_time",
+    "inside_exposure",
+    "path_length",
+    "slack",
+    "lane",
+    "lane_side",
+]
 TEXT = {"play", "status", "wall_left", "wall_right", "side", "edge_man", "rusher", "blocker", "lane", "lane_side"}
 
 Row = dict[str, object]

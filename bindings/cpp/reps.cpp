@@ -1,0 +1,20 @@
+#include "reps/reps.hpp"
+
+#include "arrays.hpp"
+#include "work.hpp"
+
+using namespace shortedge;
+using namespace shortedge::python;
+
+namespace {
+
+py::dict reps_of_all(const Game& game, const Rules& rules, unsigned threads, const py::object& progress) {
+  return tables_of(at_work<RepTables>(progress, [&](const Progress& ask) { return reps_of_game(game, rules, threads, ask); }));
+}
+
+}  // namespace
+
+void bind_reps(py::module_& module) {
+  using namespace py::literals;
+  module.def("reps", &reps_of_all, "game"_a, "rules"_a, "threads"_a, "progress"_a);
+}

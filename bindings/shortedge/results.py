@@ -1,0 +1,343 @@
+"""Measuring a game, and what comes out: three tables that can be kept in a file."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import sys
+import tempfile
+import time as clock
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+import numpy as np
+import numpy.typing as npt
+
+from . import _core
+from ._core import FileError, InputError, Rules
+from .game import Game
+from .tables import Library, as_library, first_line, from_codes, output_library, shown, word
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+    from matplotlib.figure import Figure
+
+Progress = Callable[[int, int], object] | Literal[False] | None
+Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
+
+TITLES = ("frames", "edges", "rushers")
+HDF5 = (".h5", ".hdf5")
+
+
+def measure(
+    game: Game, rules: Rules | None = None, *, threads: int | None = None, progress: Progress = None
+) -> Measures:
+    """Measures every play of a game that has no problem.
+
+    threads: as many as the machine has when None; the result is the same to the bit for any number. progress: None
+    shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now
+    and then. Raises InputError for arguments of another kind.
+    """
+    if not isinstance(game, Game):
+        raise InputError(f"game is {type(game).__name__}; accepted: a Game, made by from_tables, read or example")
+    if rules is not None and not isinstance(rules, Rules):
+        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
+    if threads is not None and (not isinstance(threads, int) or isinstance(threads, bool) or threads < 1):
+        raise InputError(f"threads is {shown(threads)}; accepted: a whole number from 1, None")
+    rules = rules or Rules()
+    bar = Bar() if progress is None and sys.stderr.isatty() else None
+    try:
+        coded = _core.measure(game.core, rules, threads or 0, bar or progress or None)
+    finally:
+        if bar:
+            bar.clear()
+    return Measures(
+        cast(Coded, coded),
+        game.play_ids,
+        game.player_ids,
+        rules,
+        game.name,
+        game.digest,
+        _core.__version__,
+        game.library,
+        game,
+    )
+
+
+class Bar:
+    """A progress bar on stderr, shown when the work has taken two seconds."""
+
+    width = 30
+
+    def __init__(self) -> None:
+        self.start, self.drawn = clock.monotonic(), False
+
+    def __call__(self, done: int, all: int) -> None:
+        if clock.monotonic() - self.start > 2:
+            full = self.width * done // max(all, 1)
+            sys.stderr.write(f"\r[{'#' * full}{'.' * (self.width - full)}] {done} of {all} plays")
+            sys.stderr.flush()
+            self.drawn = True
+
+    def clear(self) -> None:
+        if self.drawn:
+            sys.stderr.write("\r\033[K")
+
+
+@dataclass(eq=False, repr=False)
+class Measures:
+    """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
+
+    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
+    in degrees. A missing text is null, a missing number NaN.
+    """
+
+    coded: Coded
+    play_ids: list[str]
+    player_ids: list[str]
+    rules: Rules
+    game_name: str
+    digest: str  # of the game: Game.digest
+    library_version: str = _core.__version__  # of shortedge, when it measured
+    library: Library = "pandas"
+    _game: Game | None = None
+
+    def __repr__(self) -> str:
+        return f"Measures({self.game_name!r}: {len(self.coded['frames']['play'])} frames, {self.rules})"
+
+    @property
+    def frames(self) -> Any:
+        """One row a frame: the pocket."""
+        return self._table("frames")
+
+    @property
+    def edges(self) -> Any:
+        """Two rows an ok frame, left and right: the edge, and the rusher it belongs to."""
+        return self._table("edges")
+
+    @property
+    def rushers(self) -> Any:
+        """One row a rusher and frame."""
+        return self._table("rushers")
+
+    @property
+    def game(self) -> Game:
+        """The game that was measured; InputError when these results came from a file and no game was attached."""
+        if self._game is None:
+            raise InputError("these results came from a file without their game; attach it: m.attach(game)")
+        return self._game
+
+    def attach(self, game: Game) -> Measures:
+        """Gives results from a file their game, and returns them. InputError for another game than was measured."""
+        if game.digest != self.digest:
+            raise InputError(
+                f"results of game {shown(self.game_name)}, digest {self.digest[:12]}, do not belong to game "
+                f"{shown(game.name)}, digest {game.digest[:12]}"
+            )
+        self._game = game
+        return self
+
+    def draw(self, play: object, time: float) -> Figure:
+        """A picture of one frame: the one nearest to `time` s since the snap."""
+        from . import draw
+
+        return draw.frame(self, word(play), time)
+
+    def timeline(self, play: object) -> Figure:
+        """A picture of one play's course: width, depth, exposure and short edge."""
+        from . import draw
+
+        return draw.timeline(self, word(play))
+
+    def save(self, path: str | os.PathLike[str]) -> None:
+        """Keeps the results: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files.
+
+        What stood there before is whole until the new one is. FileError when it cannot be written, or would replace
+        something that is no results folder.
+        """
+        target = Path(path)
+        if target.suffix.lower() in HDF5:
+            _core.write_results(
+                os.fspath(target), self.coded, self.rules, self.game_name, self.digest, self.play_ids, self.player_ids
+            )
+        else:
+            save_folder(self, target)
+
+    @cached_property
+    def _given_out(self) -> dict[tuple[str, Library], Any]:
+        return {}
+
+    def _table(self, title: str) -> Any:
+        key = (title, output_library(self.library))
+        if key not in self._given_out:
+            self._given_out[key] = as_library(self.arrow(title), key[1])
+        return self._given_out[key]
+
+    def arrow(self, title: str) -> pa.Table:
+        """One of the tables as an Arrow table: texts, float64, int32, bool."""
+        import pyarrow as pa
+
+        names = {"plays": self.play_ids, "players": self.player_ids}
+        columns: dict[str, Any] = {}
+        for column in _core.columns()[title]:
+            values = self.coded[title][column["name"]]
+            if column["kind"] in ("name", "word"):
+                columns[column["name"]] = from_codes(values, names.get(column["names"], column["words"]))
+            else:
+                columns[column["name"]] = pa.array(values.astype(bool) if column["kind"] == "flag" else values)
+        rows = len(self.coded[title]["play"])
+        return pa.table({"game": pa.repeat(pa.scalar(self.game_name, pa.string()), rows)} | columns)
+
+
+# -------------------------------------------------------------------------------------------------------- files
+
+
+def is_results_folder(path: Path) -> bool:
+    return path.is_dir() and all((path / f"{title}.parquet").is_file() for title in TITLES)
+
+
+def save_folder(m: Measures, target: Path) -> None:
+    """Writes beside the target and renames, so that no half-written folder stands under its name."""
+    from pyarrow import parquet
+
+    there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
+    if there and there != {f"{title}.parquet" for title in TITLES}:
+        raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
+    made = None
+    try:
+        made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.absolute().parent))
+        for title in TITLES:
+            units = {column["name"]: column["unit"] for column in _core.columns()[title] if column["unit"]}
+            about = {
+                "game": m.game_name,
+                "digest": m.digest,
+                "library_version": m.library_version,
+                "rules": json.dumps(m.rules.as_dict()),
+                "units": json.dumps(units),
+            }
+            table = m.arrow(title)
+            table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in about.items()})
+            with open(made / f"{title}.parquet", "wb") as file:
+                parquet.write_table(table, file, compression="zstd")
+                file.flush()
+                os.fsync(file.fileno())
+        made.chmod(0o777 & ~_umask())
+        put_in_place(made, target)
+    except OSError as why:
+        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
+    finally:
+        if made is not None:
+            shutil.rmtree(made, ignore_errors=True)
+
+
+def put_in_place(made: Path, target: Path) -> None:
+    if not target.exists():
+        made.rename(target)
+        return
+    old = made.with_name(made.name + "-old")
+    target.rename(old)
+    try:
+        made.rename(target)
+    except OSError:
+        old.rename(target)
+        raise
+    shutil.rmtree(old)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def read_folder(path: Path) -> Measures:
+    """A folder of Parquet files that `save` wrote."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    names: dict[str, dict[str, int]] = {"plays": {}, "players": {}}
+    coded: dict[str, dict[str, npt.NDArray[Any]]] = {}
+    about: dict[str, str] = {}
+    for title in TITLES:
+        file = path / f"{title}.parquet"
+        try:
+            table = parquet.read_table(file)
+        except (pa.ArrowInvalid, OSError) as why:
+            raise FileError(f"{file}: {first_line(why)}") from why
+        said = {key.decode(): value.decode() for key, value in (table.schema.metadata or {}).items()}
+        this = {key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules")}
+        about = about or this
+        if this != about or not this["digest"]:
+            raise FileError(f"{file}: was not written by shortedge together with the others in its folder")
+        coded[title] = {column["name"]: recoded(table, column, names, file) for column in _core.columns()[title]}
+    rules = Rules(**json.loads(about["rules"]))
+    return Measures(
+        coded,
+        list(names["plays"]),
+        list(names["players"]),
+        rules,
+        about["game"],
+        about["digest"],
+        about["library_version"],
+    )
+
+
+def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, int]], file: Path) -> npt.NDArray[Any]:
+    """A column of a Parquet file as the compiled side would give it."""
+    import pyarrow as pa
+
+    name, kind = column["name"], column["kind"]
+    wanted = {"number": pa.float64(), "count": pa.int32(), "flag": pa.bool_()}.get(kind, pa.string())
+    if name not in table.column_names or table.schema.field(name).type != wanted:
+        raise FileError(f"{file}: column {name} is missing or not of type {wanted}")
+    values = table[name].combine_chunks()
+    if kind not in ("name", "word"):
+        return np.asarray(values.to_numpy(zero_copy_only=False))
+    encoded = values.dictionary_encode()
+    known = names.get(column["names"], {word: code for code, word in enumerate(column["words"])})
+    found = encoded.dictionary.to_pylist()
+    if kind == "name":
+        for text in found:
+            known.setdefault(text, len(known))
+    if not set(found) <= set(known):
+        raise FileError(f"{file}: column {name} holds {shown(next(iter(set(found) - set(known))))}")
+    code_of = np.array([*(known[text] for text in found), -1], np.int32 if kind == "name" else np.int8)
+    codes: npt.NDArray[Any] = code_of[encoded.indices.fill_null(-1).to_numpy()]
+    return codes
+
+
+def read(path: Any) -> Any:
+    """Reads what was saved: a Game or Measures.
+
+    A game or results file (HDF5), or a results folder (Parquet): one Game or Measures. A list of paths, or a folder of
+    such files: a list of them. Raises FileError for what is no such file: missing, truncated, foreign, hostile.
+    """
+    if isinstance(path, list | tuple):
+        return [read(one) for one in path]
+    at = Path(path)
+    if is_results_folder(at):
+        return read_folder(at)
+    if at.is_dir():
+        files = sorted(file for file in at.iterdir() if file.suffix.lower() in HDF5)
+        if not files:
+            raise FileError(f"{at}: no game or results file in it")
+        return [read(file) for file in files]
+    if not at.exists():
+        raise FileError(f"{at}: no such file")
+    if _core.file_kind(os.fspath(at)) == "game":
+        core, digest = _core.read_game(os.fspath(at))
+        return Game(core, stored_digest=digest)
+    kept = _core.read_results(os.fspath(at))
+    return Measures(
+        {title: kept[title] for title in TITLES},
+        kept["plays"],
+        kept["players"],
+        kept["rules"],
+        kept["game_name"],
+        kept["digest"],
+        kept["library_version"],
+    )

@@ -1,0 +1,83 @@
+#include "base/columns.hpp"
+
+#include <doctest/doctest.h>
+
+#include <set>
+#include <string>
+#include <type_traits>
+
+using namespace shortedge;
+
+namespace {
+
+template <class Table>
+std::string names() {
+  std::string all;
+  for (const ColumnInfo& column : Table::columns) all.append(all.empty() ? "" : " ").append(column.name);
+  return all;
+}
+
+template <class Table>
+void check_columns() {
+  const std::set<std::string_view> ratios{"exposure",         "exposure_left",    "exposure_inside", "exposure_right",
+                                          "outside_exposure", "inside_exposure", "cutoff_ratio"};
+  std::set<std::string_view> seen;
+  for (const ColumnInfo& column : Table::columns) {
+    CAPTURE(column.name);
+    CHECK(seen.insert(column.name).second);
+    CHECK(column.unit.empty() == (column.kind != Kind::number || ratios.contains(column.name)));
+    CHECK_FALSE(column.missing.empty());
+    CHECK_FALSE(column.says.empty());
+    if (column.kind == Kind::flag || column.kind == Kind::count) CHECK(column.missing == "never");
+  }
+  // The visitor goes through the very vectors, in the list's order.
+  Table table;
+  std::size_t at = 0;
+  Table::for_each(table, [&](const ColumnInfo& column, auto& values) {
+    CHECK(column.name == Table::columns[at++].name);
+    values.resize(3);
+    const bool number = std::is_same_v<std::decay_t<decltype(values[0])>, double>;
+    CHECK(number == (column.kind == Kind::number));
+  });
+  CHECK(at == Table::columns.size());
+  CHECK(table.rows() == 3);
+}
+
+}  // namespace
+
+TEST_CASE("the tables have the promised columns in the promised order") {
+  CHECK(names<FramesTable>() ==
+        "play time status passer_depth pocket_width wall_left wall_right pocket_depth pocket_area passer_room nearest_rusher "
+        "exposure_left exposure_inside exposure_right");
+  CHECK(names<EdgesTable>() ==
+        "play time side edge_man rusher edge_width edge_given drift corner_held short_edge outside_time exposure engaged "
+        "helpers");
+  CHECK(names<RushersTable>() ==
+        "play time rusher distance bearing closing approach_angle closest closest_in blocker blocker_range engaged helpers "
+        "cutoff_ratio corner_held short_edge outside_time outside_bend outside_exposure inside_time inside_exposure "
+        "path_length slack lane lane_side");
+}
+
+TEST_CASE("every number has a unit unless it is a ratio, every column a meaning") {
+  SUBCASE("frames") { check_columns<FramesTable>(); }
+  SUBCASE("edges") { check_columns<EdgesTable>(); }
+  SUBCASE("rushers") { check_columns<RushersTable>(); }
+}
+
+TEST_CASE("codes stand for their words") {
+  CHECK(words(Kind::status)[static_cast<std::size_t>(Status::ok)] == "ok");
+  CHECK(words(Kind::status)[static_cast<std::size_t>(Status::thin)] == "thin");
+  CHECK(words(Kind::status)[static_cast<std::size_t>(Status::collapsed)] == "collapsed");
+  CHECK(words(Kind::status)[static_cast<std::size_t>(Status::outside)] == "outside");
+  CHECK(words(Kind::status)[static_cast<std::size_t>(Status::missing)] == "missing");
+  CHECK(words(Kind::side)[static_cast<std::size_t>(Side::left)] == "left");
+  CHECK(words(Kind::side)[static_cast<std::size_t>(Side::right)] == "right");
+  CHECK(words(Kind::lane)[static_cast<std::size_t>(Lane::in)] == "in");
+  CHECK(words(Kind::lane)[static_cast<std::size_t>(Lane::A)] == "A");
+  CHECK(words(Kind::lane)[static_cast<std::size_t>(Lane::D)] == "D");
+  CHECK(words(Kind::lane)[static_cast<std::size_t>(Lane::rear)] == "rear");
+  CHECK(words(Kind::number).empty());
+  CHECK(sign(Side::left) == -1);
+  CHECK(sign(Side::right) == 1);
+  CHECK(sign(Side::none) == 0);
+}

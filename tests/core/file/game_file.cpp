@@ -1,0 +1,91 @@
+#include "file/game_file.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cstdlib>
+
+#include "base/error.hpp"
+#include "sample.hpp"
+
+using namespace sample;
+
+TEST_CASE("a game comes back from its file bit for bit") {
+  const Folder folder;
+  for (const bool velocity : {false, true}) {
+    const Game game = sample::game(velocity);
+    REQUIRE(game.problems.size() == 2);
+    REQUIRE(game.dropped.missing == 1);
+    write_game(game, "sha256:ab", folder / "game.h5");
+    CHECK(read_game(folder / "game.h5").digest == "sha256:ab");
+    CHECK(same(opened(folder / "game.h5"), game));
+  }
+}
+
+TEST_CASE("any file name will do") {
+  const Folder folder;
+  const Game game = sample::game(false);
+  for (const std::string& name : {std::string("<b>\"x\"&amp;.h5"), std::string("משחק 1.h5"), std::string(255, 'n'), std::string("not\xFFutf8")}) {
+    write_game(game, "", folder / name);
+    CHECK(same(opened(folder / name), game));
+  }
+}
+
+TEST_CASE("one game gives the same bytes each time") {
+  const Folder folder;
+  const Game game = sample::game(true);
+  write_game(game, "d", folder / "a.h5");
+  write_game(game, "d", folder / "b.h5");
+  CHECK(bytes(folder / "a.h5") == bytes(folder / "b.h5"));
+}
+
+TEST_CASE("a large game fills many chunks") {
+  const Folder folder;
+  Game game = sample::game(true);
+  const std::size_t rows = 200'001;
+  Tracks& tracks = game.tracks;
+  tracks = {std::vector<std::int32_t>(rows, 3), {}, {}, {}, {}, {}, {0, rows, rows, rows}};
+  for (std::vector<double>* column : {&tracks.time, &tracks.x, &tracks.y, &tracks.vx, &tracks.vy}) {
+    for (std::size_t row = 0; row < rows; ++row) column->push_back(std::sin(static_cast<double>(row + column->size())));
+  }
+  write_game(game, "", folder / "game.h5");
+  const StoredGame read = read_game(folder / "game.h5");
+  CHECK(read.tracks.player == tracks.player);
+  CHECK(read.tracks.play == std::vector<std::int32_t>(rows, 0));
+  CHECK(same_bits(read.tracks.time, tracks.time));
+  CHECK(same_bits(read.tracks.x, tracks.x));
+  CHECK(same_bits(read.tracks.vy, tracks.vy));
+}
+
+TEST_CASE("text a file cannot hold is refused, and told where") {
+  const Folder folder;
+  const auto write = [&](auto&& change) {
+    Game game = sample::game(false);
+    change(game);
+    write_game(game, "", folder / "game.h5");
+  };
+  CHECK_THROWS_WITH_AS(write([](Game& game) { game.players[2] = std::string(1025, 'n'); }),
+                       doctest::Contains("table players, column name: a text of 1025 bytes; accepted: at most 1024"), InputError);
+  CHECK_THROWS_WITH_AS(write([](Game& game) { game.name = std::string(1025, 'n'); }), doctest::Contains("1025 bytes"), InputError);
+  CHECK_THROWS_WITH_AS(write([](Game& game) { game.plays[0] = std::string("a\0b", 3); }), doctest::Contains("NUL"), InputError);
+  // Overlong, a surrogate, beyond U+10FFFF, cut short, a lone continuation: RFC 3629 allows none.
+  for (const char* text : {"\xC0\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80", "ab\xE2\x82", "\x80", "\xFF"}) {
+    CHECK_THROWS_WITH_AS(write([&](Game& game) { game.people[1].position = text; }), doctest::Contains("not UTF-8"), InputError);
+  }
+  CHECK_THROWS_WITH_AS(write([](Game& game) { game.kept_snaps.assign(1001, {"k", {1, 2}, {}, {}}); }),
+                       doctest::Contains("at most 1000 columns"), InputError);
+  CHECK(folder.names().empty());
+}
+
+TEST_CASE("files of schema 1 are read for good") {
+  // Made once: SHORTEDGE_MAKE_SCHEMA_FILES=1 writes them anew. A changed format gets a new version and a new file.
+  const fs::path game_path = data_folder / "schema1_game.h5", results_path = data_folder / "schema1_results.h5";
+  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) {
+    write_game(sample::game(true), "sha256:ab", game_path);
+    write_results(sample::results(), results_path);
+  }
+  CHECK(same(opened(game_path), sample::game(true)));
+  const Results results = read_results(results_path);
+  CHECK(results.players == awkward);
+  CHECK(results.rules.reach == 1.0 / 3);
+  CHECK(results.tables.frames.rows() == 19);
+}

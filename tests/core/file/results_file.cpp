@@ -1,0 +1,61 @@
+#include "file/results_file.hpp"
+
+#include <doctest/doctest.h>
+
+#include "base/error.hpp"
+#include "sample.hpp"
+
+using namespace sample;
+
+TEST_CASE("results come back from their file bit for bit") {
+  const Folder folder;
+  Results results = sample::results();
+  REQUIRE(results.tables.rushers.rows() > 0);
+  REQUIRE(results.tables.edges.rows() > 0);
+  results.tables.frames.pocket_width[0] = missing;
+  results.tables.frames.nearest_rusher[1] = infinite;
+  results.tables.frames.wall_left[0] = -1;
+  write_results(results, folder / "pocket.h5");
+  CHECK(same(read_results(folder / "pocket.h5"), results));
+}
+
+TEST_CASE("results without rows or names come back too") {
+  const Folder folder;
+  const Results nothing{};
+  write_results(nothing, folder / "pocket.h5");
+  CHECK(same(read_results(folder / "pocket.h5"), nothing));
+}
+
+TEST_CASE("codes beyond their list, odd times and odd rules are refused") {
+  const Folder folder;
+  const auto said = [&](auto&& change) {
+    Results results = sample::results();
+    change(results);
+    write_results(results, folder / "pocket.h5");
+    try {
+      read_results(folder / "pocket.h5");
+    } catch (const FileError& error) {
+      return doctest::String(error.what());
+    }
+    return doctest::String();
+  };
+  using doctest::Contains;
+  CHECK(said([](Results& r) { r.tables.frames.play[1] = 3; }) == Contains("table frames, column play: row 1: code 3; accepted: at least 0, below 3"));
+  CHECK(said([](Results& r) { r.tables.edges.play[0] = -1; }) == Contains("column play: row 0: code -1"));
+  CHECK(said([](Results& r) { r.tables.edges.rusher[0] = -2; }) == Contains("column rusher: row 0: code -2; accepted: at least -1, below 10"));
+  CHECK(said([](Results& r) { r.tables.rushers.lane[0] = 6; }) == Contains("column lane"));
+  CHECK(said([](Results& r) { r.tables.edges.side[0] = -1; }) == Contains("column side"));
+  CHECK(said([](Results& r) { r.tables.frames.status[0] = 5; }) == Contains("column status"));
+  CHECK(said([](Results& r) { r.tables.edges.engaged[0] = 2; }) == Contains("column engaged"));
+  CHECK(said([](Results& r) { r.tables.frames.time[0] = infinite; }) == Contains("column time: row 0: inf"));
+  CHECK(said([](Results& r) { r.rules.vmax = 0; }) == Contains("rule vmax is 0"));
+  CHECK(said([](Results&) {}) == "");
+}
+
+TEST_CASE("a game is not taken for results, nor results for a game") {
+  const Folder folder;
+  write_results(sample::results(), folder / "pocket.h5");
+  write_game(sample::game(false), "", folder / "game.h5");
+  CHECK_THROWS_WITH_AS(read_game(folder / "pocket.h5"), doctest::Contains("pocket.h5: its schema is \"shortedge results\"; wanted: \"shortedge game\""), FileError);
+  CHECK_THROWS_WITH_AS(read_results(folder / "game.h5"), doctest::Contains("its schema is \"shortedge game\""), FileError);
+}

@@ -1,0 +1,61 @@
+#include "play/drop.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "scenes.hpp"
+
+using namespace shortedge;
+using doctest::Approx;
+
+namespace {
+
+/// The top of the drop of a passer who moves straight back at the given speeds, each held for a time; 20 frames a second.
+double top(std::vector<std::pair<double, double>> speeds, double throw_time = scenes::nan, bool known = true) {
+  Play play;
+  play.play = 0;
+  play.men.push_back({0, Unit::offense, Position::QB});
+  play.throw_time = throw_time;
+  Motion motion{1, {}, {}};
+  double time = 0, depth = 1;
+  for (const auto& [held, speed] : speeds) {
+    for (double since = 0; since < held - 1e-9; since += 0.05) {
+      play.time.push_back(time);
+      motion.place.push_back({0, depth});
+      motion.velocity.push_back(known ? Point(0, speed) : absent());
+      time += 0.05;
+      depth += 0.05 * speed;
+    }
+  }
+  play.end_time = time;
+  return top_of_drop(play, motion);
+}
+
+}  // namespace
+
+TEST_CASE("the drop tops where the passer stops going back") {
+  CHECK(top({{2, 3}, {1, 0}}) == Approx(2.0));
+  CHECK(top({{2, 3}, {0.5, 0}, {0.5, -1.5}}) == Approx(2.0));  // a hitch after it
+  CHECK(top({{1.5, 3}, {0.5, 1}, {1, 0.4}}) == Approx(2.0));
+}
+
+TEST_CASE("of two stops as deep the last counts, and none after the throw") {
+  CHECK(top({{1, 4}, {0.3, 0}, {1, 3}, {1, 0}}) == Approx(2.3));
+  CHECK(top({{1, 4}, {0.3, 0}, {1, 3}, {1, 0}}, 2.0) == Approx(1.0));
+  CHECK(top({{1, 4}, {0.3, 0}, {1, 3}, {1, 0}}, 2.3) == Approx(2.3));  // at the throw itself
+}
+
+TEST_CASE("a stop short of the greatest depth is no top") {
+  // Back to 7, up half a yard, a little back again and stop: still more than 0.3 yd short.
+  CHECK(top({{2, 3}, {0.5, -1}, {0.2, 0.8}, {0.5, 0}}) == Approx(2.0));
+  CHECK(top({{2, 3}, {0.5, -1}, {0.4, 0.8}, {0.5, 0}}) == Approx(2.9));  // 0.18 yd short
+}
+
+TEST_CASE("without a drop, or without a velocity, there is no top") {
+  CHECK(std::isnan(top({{3, 0}})));
+  CHECK(std::isnan(top({{2, 1.5}, {1, 0}})));  // never above 1.5 yd/s
+  CHECK(std::isnan(top({{3, 3}})));            // never stops
+  CHECK(std::isnan(top({{2, 3}, {1, 0}}, 1.5)));
+  CHECK(std::isnan(top({{2, 3}, {1, 0}}, scenes::nan, false)));
+}

@@ -1,0 +1,173 @@
+#include "rush/ways.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "geometry/speed_profile.hpp"
+#include "rush/corner.hpp"
+#include "scenes.hpp"
+
+using namespace shortedge;
+using doctest::Approx;
+
+namespace {
+
+/// At full speed at once and round every turn: time is length.
+Rules unhindered() {
+  Rules rules;
+  rules.vmax = 2;
+  rules.tau = 1e-9;
+  rules.a_lat = 1e12;
+  rules.a_brake = 1e12;
+  rules.reach = 1;
+  rules.arm = 0;
+  return rules;
+}
+
+}  // namespace
+
+TEST_CASE("both ways round a man in the middle are the taut string") {
+  // Round r 1 from (-2, 0) to (2, 0): 2 sqrt(3) + pi/3 = 4.511299 (computed). The men stand so that nobody is past.
+  const Rules rules = unhindered();
+  const Point rusher(-2, 1e-3), blocker(0, 0), passer(2, 0);
+  for (const int side : {-1, 1}) {
+    const WayRound way = way_past(rusher, blocker, passer, side, 1);
+    CHECK(way.length() == Approx(4.511299).epsilon(1e-3));
+    CHECK(time_of(way, {0, 0}, rules) == Approx(way.length() / 2).epsilon(1e-8));
+    CHECK(degrees(way.turn) == Approx(60).epsilon(2e-3));
+  }
+}
+
+TEST_CASE("straight, quarter circle, straight at the speeds a runner can hold") {
+  // 5 m from rest, a quarter circle of 1.5 m at 6 m/s^2 sideways, 5 m; 4 m/s^2 forward, 5 backward: computed,
+  // 1.704344 + pi/4 + 1 s. Steady acceleration is the limit of a great vmax = a tau.
+  Rules rules;
+  rules.tau = 1e8;
+  rules.vmax = 4 * rules.tau;
+  rules.a_lat = 6;
+  rules.a_brake = 5;
+  rules.bow = 0;
+  rules.arm = 0;
+  const WayRound way{5, pi / 2, 1.5, 5, {0, 0}, {5, 0}, {6.5, 1.5}, {1, 0}};
+  CHECK(time_of(way, {0, 0}, rules) == Approx(3.489742).epsilon(2e-7));
+  rules.arm = 5;  // he has arrived where the last straight begins
+  CHECK(time_of(way, {0, 0}, rules) == Approx(1.704344 + pi / 4).epsilon(3e-7));
+  // Running wide: on a right angle 1/(sec 45 - 1) = sqrt(2) + 1 times the bow is added to the radius.
+  rules.arm = 0;
+  Rules wide = rules;
+  wide.bow = 0.25;
+  rules.a_lat = 6 * (1.5 + 0.25 * (std::sqrt(2.0) + 1)) / 1.5;
+  CHECK(time_of(way, {0, 0}, wide) == Approx(time_of(way, {0, 0}, rules)).epsilon(1e-12));
+}
+
+TEST_CASE("the last arm's length need not be run") {
+  const Rules rules = unhindered();
+  Rules arm = rules;
+  arm.arm = 0.8;
+  const WayRound straight = straight_way({0, 0}, {3, 4});
+  CHECK(time_of(straight, {0, 0}, rules) == Approx(2.5).epsilon(1e-8));
+  CHECK(time_of(straight, {0, 0}, arm) == Approx(2.1).epsilon(1e-8));
+  CHECK(time_of(straight_way({0, 0}, {0, 0.8}), {0, 0}, arm) == 0);
+  CHECK(time_of(straight_way({0, 0}, {0, 0.5}), {0, 0}, arm) == 0);
+}
+
+TEST_CASE("he sets out with the part of his velocity that goes his way") {
+  const Rules rules;
+  const WayRound straight = straight_way({0, 0}, {0, 8});
+  const double rest = time_of(straight, {0, 0}, rules);
+  CHECK(rest == Approx(Sprint{rules.vmax, rules.tau}.time_over(8 - rules.arm, 0)).epsilon(1e-12));
+  CHECK(time_of(straight, {5, 0}, rules) == rest);   // across
+  CHECK(time_of(straight, {3, -6}, rules) == rest);  // away
+  CHECK(time_of(straight, absent(), rules) == rest);
+  CHECK(time_of(straight, {3, 4}, rules) == Approx(Sprint{rules.vmax, rules.tau}.time_over(8 - rules.arm, 4)).epsilon(1e-12));
+  CHECK(time_of(straight, {0, 30}, rules) == Approx((8 - rules.arm) / rules.vmax).epsilon(1e-12));
+}
+
+TEST_CASE("past, on the passer's man, on the man himself") {
+  const Rules rules;
+  const Point passer(0, 7);
+  const Ways past = ways_round({1, 5}, {0, 0}, {0, 1}, passer, 1, rules);
+  CHECK(past.outside_bend == 0);
+  CHECK(past.outside_time == past.inside_time);
+  CHECK(past.outside_time == time_of(straight_way({1, 5}, passer), {0, 0}, rules));
+  const Ways on_passer = ways_round({1, 1}, {0, 0}, passer, passer, -1, rules);
+  CHECK(on_passer.outside_bend == 0);
+  CHECK(on_passer.outside_time == time_of(straight_way({1, 1}, passer), {0, 0}, rules));
+  const Ways on_him = ways_round({0, 2 - 1e-10}, {0, 0}, {0, 2}, passer, 1, rules);
+  CHECK(std::isinf(on_him.outside_time));
+  CHECK(std::isinf(on_him.inside_time));
+  CHECK(std::isnan(on_him.outside_bend));
+  CHECK(exposure(on_him.outside_time, rules) == 0);
+}
+
+TEST_CASE("a blocker with no side has two inside ways, and the quicker counts") {
+  const Rules rules;
+  const Ways center = ways_round({0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules);
+  const Ways right = ways_round({0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 1, rules);
+  CHECK(std::isnan(center.outside_time));
+  CHECK(std::isnan(center.outside_bend));
+  CHECK(right.outside_time < right.inside_time);
+  CHECK(center.inside_time == right.outside_time);
+}
+
+TEST_CASE("exposure says how soon: 1 at once, 0 from the horizon on") {
+  Rules rules;
+  CHECK(exposure(0, rules) == 1);
+  CHECK(exposure(0.75, rules) == Approx(0.5));
+  CHECK(exposure(1.5, rules) == 0);
+  CHECK(exposure(scenes::infinity, rules) == 0);
+  CHECK(std::isnan(exposure(scenes::nan, rules)));
+}
+
+TEST_CASE("identities of the ways round") {
+  scenes::Random random(66);
+  const Rules rules;
+  int bent = 0;
+  for (int i = 0; i < 5000; ++i) {
+    const Point rusher = random.point(6), blocker = random.point(6), passer = random.point(6), velocity = random.point(7);
+    const int side = random.whole(0, 1) ? 1 : -1;
+    const Ways ways = ways_round(rusher, velocity, blocker, passer, side, rules);
+    CAPTURE(i);
+    CHECK(ways.outside_time >= 0);
+    CHECK(ways.inside_time >= 0);
+    // Mirrored, left is right.
+    const Ways mirror = ways_round(scenes::mirrored(rusher), scenes::mirrored(velocity), scenes::mirrored(blocker),
+                                   scenes::mirrored(passer), -side, rules);
+    CHECK(std::abs(mirror.outside_time - ways.outside_time) < 1e-7);
+    CHECK(std::abs(mirror.inside_time - ways.inside_time) < 1e-7);
+    // The other side's outside is this side's inside, unless nobody is between.
+    const Ways other = ways_round(rusher, velocity, blocker, passer, -side, rules);
+    CHECK(other.inside_time == ways.outside_time);
+    // Never quicker than all the way at top speed, nor than the length allows.
+    if (!is_past(rusher, blocker, passer) && distance(rusher, blocker) > rules.reach) {
+      const double direct = std::max(0.0, distance(rusher, passer) - rules.arm);
+      CHECK(ways.outside_time >= direct / rules.vmax - 1e-9);
+    }
+    bent += ways.outside_bend > 0;
+  }
+  CHECK(bent > 1000);
+}
+
+TEST_CASE("a grazing turn costs nothing") {
+  // The straight line just misses or just touches the blocker's circle: no jump in time between the two.
+  const Rules rules;
+  const auto time = [&](double blocker_u) {
+    return ways_round({0, 0}, {0, 5}, {blocker_u, 4}, {0, 9}, -1, rules).outside_time;
+  };
+  const double touching = rules.reach;
+  CHECK(ways_round({0, 0}, {0, 5}, {touching + 1e-6, 4}, {0, 9}, -1, rules).outside_bend == 0);
+  CHECK(ways_round({0, 0}, {0, 5}, {touching - 1e-6, 4}, {0, 9}, -1, rules).outside_bend > 0);
+  CHECK(std::abs(time(touching - 1e-6) - time(touching + 1e-6)) < 1e-5);
+}
+
+TEST_CASE("rusher and tackle held, a deeper drop straightens the way round") {
+  // The trade's judgement (common practice, no source).
+  double before = 360;
+  for (const double depth : {5.0, 6.0, 7.0, 8.0, 9.0, 10.0}) {
+    const double bend = ways_round({4.2, 2.5}, {0, 0}, {3.2, 3.5}, {0, depth}, 1, Rules()).outside_bend;
+    CHECK(bend < before);
+    before = bend;
+  }
+}

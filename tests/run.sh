@@ -1,0 +1,18 @@
+#!/usr/bin/env bash
+# Sets up what is missing and runs all tests: C++, then Python with the notebooks. --full adds the long ones.
+set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
+case "${1:-}" in
+  "") export SHORTEDGE_FULL=0 ;;
+  --full) export SHORTEDGE_FULL=1 ;;
+  *) echo "usage: bash tests/run.sh [--full]" >&2; exit 2 ;;
+esac
+bash tests/setup.sh
+
+echo "tests: C++"
+cmake --preset release --log-level=WARNING
+cmake --build --preset release
+ctest --preset release
+
+echo "tests: Python and notebooks"
+.venv/bin/python -m pytest -q -n 2
