@@ -35,7 +35,7 @@ if [ "$(cat .venv/.requirements 2>/dev/null)" != "$wanted" ]; then
 fi
 
 # The library and its package, built in build/ (kept, so that a second run only compiles what changed).
-stamp=$(git ls-files -co --exclude-standard -- CMakeLists.txt pyproject.toml core bindings data | sort | xargs -r sha256sum 2>/dev/null | sha256sum | cut -c1-16)
+stamp=$(find CMakeLists.txt pyproject.toml README.md core bindings data -type f -not -name '*.pyc' -print0 | sort -z | xargs -0 sha256sum | sha256sum | cut -c1-16)
 if [ "$(cat .venv/.shortedge 2>/dev/null)" != "$stamp" ]; then
   echo "setup: building the package"
   .venv/bin/python -m pip --quiet --disable-pip-version-check install --no-build-isolation --no-deps .

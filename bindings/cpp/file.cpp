@@ -1,2 +1,137 @@
-#include <pybind11/pybind11.h>
-void bind_file(pybind11::module_&) {}
+#include "arrays.hpp"
+#include "file/game_file.hpp"
+#include "file/kind.hpp"
+#include "file/reps_file.hpp"
+#include "file/results_file.hpp"
+#include "play/review.hpp"
+#include "work.hpp"
+
+using namespace shortedge;
+using namespace shortedge::python;
+
+namespace {
+
+Game read_game_file(const std::string& path, std::string& digest) {
+  const StoredGame stored = read_game(path);
+  digest = stored.digest;
+  Game game = make_game(stored.input(), Orientation::trust);
+  game.dropped = stored.dropped;
+  return game;
+}
+
+/// Fills a set of tables from title -> column -> array.
+template <class Tables>
+void fill(Tables& tables, const py::dict& given) {
+  Tables::for_each(tables, [&]<class Table>(Table& table) {
+    const auto columns = py::cast<py::dict>(given[py::str(Table::title.data(), Table::title.size())]);
+    Table::for_each(table, [&]<class T>(const ColumnInfo& info, std::vector<T>& values) {
+      const std::string name(info.name);
+      if constexpr (std::is_same_v<T, std::uint8_t>) {
+        // A flag may come as bool: one byte all the same.
+        const py::array array(columns[name.c_str()]);
+        const py::array bytes = array.dtype().kind() == 'b' ? py::array(array.attr("view")("uint8")) : array;
+        const auto from = column<T>(bytes, name);
+        values.assign(from.begin(), from.end());
+      } else {
+        const auto from = column<T>(columns[name.c_str()], name);
+        values.assign(from.begin(), from.end());
+      }
+    });
+  });
+}
+
+py::dict to_dict(MadeWith&& made) {
+  py::dict out;
+  out["rules"] = made.rules;
+  out["game_name"] = made.game;
+  out["digest"] = made.digest;
+  out["library_version"] = made.library_version;
+  out["plays"] = std::move(made.plays);
+  out["players"] = std::move(made.players);
+  return out;
+}
+
+void add(py::dict& out, const py::dict& tables) {
+  for (const auto& [title, columns] : tables) out[title] = columns;
+}
+
+using TextColumn = std::pair<const char*, std::vector<std::string> Corrections::*>;
+constexpr TextColumn correction_texts[]{{"play", &Corrections::play},
+                                        {"protector", &Corrections::protector},
+                                        {"rusher", &Corrections::rusher},
+                                        {"outcome", &Corrections::outcome},
+                                        {"note", &Corrections::note}};
+
+}  // namespace
+
+void bind_file(py::module_& module) {
+  using namespace py::literals;
+  module.def("file_kind", [](const std::string& path) {
+    constexpr const char* names[] = {"game", "results", "reps"};
+    return names[static_cast<std::size_t>(kind_of_file(path))];
+  }, "path"_a);
+  module.def("write_game", [](const std::string& path, const Game& game, const std::string& digest) {
+    const py::gil_scoped_release released;
+    write_game(game, digest, path);
+  }, "path"_a, "game"_a, "digest"_a);
+  module.def("read_game", [](const std::string& path) {
+    std::string digest;
+    Game game;
+    {
+      const py::gil_scoped_release released;
+      game = read_game_file(path, digest);
+    }
+    return std::pair(std::move(game), digest);
+  }, "path"_a);
+
+  module.def("write_results", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
+                                 const std::string& digest, const std::string& library_version,
+                                 std::vector<std::string> plays, std::vector<std::string> players) {
+    Results results{{rules, game_name, digest, library_version, std::move(plays), std::move(players)}, {}};
+    fill(results.tables, tables);
+    const py::gil_scoped_release released;
+    write_results(results, path);
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a);
+  module.def("read_results", [](const std::string& path) {
+    Results results;
+    {
+      const py::gil_scoped_release released;
+      results = read_results(path);
+    }
+    const py::dict tables = tables_of(std::move(results.tables));
+    py::dict out = to_dict(std::move(results));
+    add(out, tables);
+    return out;
+  }, "path"_a);
+
+  module.def("write_reps", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
+                              const std::string& digest, const std::string& library_version, std::vector<std::string> plays,
+                              std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections) {
+    RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players)}, {}, std::move(labels), {}};
+    fill(results.tables, tables);
+    for (const auto& [name, texts] : correction_texts) {
+      results.corrections.*texts = py::cast<std::vector<std::string>>(corrections[name]);
+    }
+    const auto times = column<double>(corrections["beat_time"], "beat_time");
+    results.corrections.beat_time.assign(times.begin(), times.end());
+    const py::gil_scoped_release released;
+    write_reps(results, path);
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a);
+  module.def("read_reps", [](const std::string& path) {
+    RepResults results;
+    {
+      const py::gil_scoped_release released;
+      results = read_reps(path);
+    }
+    py::dict corrections;
+    for (const auto& [name, texts] : correction_texts) corrections[name] = results.corrections.*texts;
+    corrections["beat_time"] = to_array(results.corrections.beat_time);
+    const py::dict tables = tables_of(std::move(results.tables));
+    const std::vector<std::string> labels = results.labels;
+    py::dict out = to_dict(std::move(results));
+    add(out, tables);
+    out["labels"] = labels;
+    out["corrections"] = corrections;
+    return out;
+  }, "path"_a);
+}

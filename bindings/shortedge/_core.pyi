@@ -191,8 +191,22 @@ def write_results(
     rules: Rules,
     game_name: str,
     digest: str,
+    library_version: str,
     plays: Sequence[str],
     players: Sequence[str],
 ) -> None: ...
 def read_results(path: str) -> dict[str, Any]: ...
-def file_kind(path: str) -> Literal["game", "results"]: ...
+def write_reps(
+    path: str,
+    tables: Mapping[str, Mapping[str, Array]],
+    rules: Rules,
+    game_name: str,
+    digest: str,
+    library_version: str,
+    plays: Sequence[str],
+    players: Sequence[str],
+    labels: Sequence[str],
+    corrections: Mapping[str, Any],
+) -> None: ...
+def read_reps(path: str) -> dict[str, Any]: ...
+def file_kind(path: str) -> Literal["game", "results", "reps"]: ...

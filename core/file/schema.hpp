@@ -12,5 +12,6 @@ struct Schema {
 
 inline constexpr Schema game_schema{"shortedge game", 1};
 inline constexpr Schema results_schema{"shortedge results", 1};
+inline constexpr Schema reps_schema{"shortedge reps", 1};
 
 }  // namespace shortedge::file

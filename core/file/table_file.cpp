@@ -3,12 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <bit>
-#include <cstring>
+#include <cmath>
 #include <fstream>
 #include <type_traits>
 
 #include "base/error.hpp"
 #include "file/chunk.hpp"
+#include "file/replace.hpp"
 #include "file/text.hpp"
 
 namespace shortedge::file {
@@ -74,7 +75,7 @@ std::string text_type_fault(hid_t type) {
   if (H5Tget_class(type) != H5T_STRING) return "not text";
   if (H5Tis_variable_str(type) != 0) return "text of variable length";
   if (H5Tget_cset(type) != H5T_CSET_UTF8 || H5Tget_strpad(type) != H5T_STR_NULLPAD) return "text, but not null-padded UTF-8";
-  if (H5Tget_size(type) > longest_text) return "text of " + std::to_string(H5Tget_size(type)) + " bytes; accepted: at most " + std::to_string(longest_text);
+  if (H5Tget_size(type) == 0 || H5Tget_size(type) > longest_text) return "text of " + std::to_string(H5Tget_size(type)) + " bytes; accepted: at most " + std::to_string(longest_text);
   return {};
 }
 
@@ -97,77 +98,62 @@ std::string taken_text(const char* stored, std::size_t bytes, const std::string&
   return std::string(text);
 }
 
-std::string read_note(hid_t object, const char* name, const std::string& where) {
-  if (checked(H5Aexists(object, name), where) == 0) throw FileError(where + ": there is no attribute " + name);
-  const std::string here = where + ", attribute " + name;
-  const Handle attribute(H5Aopen(object, name, H5P_DEFAULT), H5Aclose, here);
-  const Handle type(H5Aget_type(attribute), H5Tclose, here), space(H5Aget_space(attribute), H5Sclose, here);
-  if (const std::string fault = text_type_fault(type); !fault.empty()) throw FileError(here + ": " + fault);
-  if (H5Sget_simple_extent_type(space) != H5S_SCALAR) throw FileError(here + ": more or less than one text");
-  std::string padded(H5Tget_size(type), '\0');
-  checked(H5Aread(attribute, type, padded.data()), here);
-  return taken_text(padded.data(), padded.size(), here);
+/// Opens a group's member, if a hard link leads to it. Asked first: opening would follow any other kind.
+Handle open_member(hid_t group, const std::string& name, H5I_type_t kind, const std::string& where) {
+  if (checked(H5Lexists(group, name.c_str(), H5P_DEFAULT), where) == 0) throw FileError(where + " is missing");
+  H5L_info_t link;
+  checked(H5Lget_info(group, name.c_str(), &link, H5P_DEFAULT), where);
+  if (link.type != H5L_TYPE_HARD) {
+    throw FileError(where + ": " +
+                    (link.type == H5L_TYPE_SOFT       ? "a soft link"
+                     : link.type == H5L_TYPE_EXTERNAL ? "an external link"
+                                                      : "a link of a user's own class") +
+                    "; only hard links are followed");
+  }
+  Handle member(H5Oopen(group, name.c_str(), H5P_DEFAULT), H5Oclose, where);
+  if (H5Iget_type(member) != kind) throw FileError(where + (kind == H5I_GROUP ? ": not a group" : ": not a dataset"));
+  return member;
 }
 
-/// Names of a group's members; every link must be a hard one. Opens none of them.
-std::vector<std::string> members(hid_t group, const std::string& where) {
+/// FileError when a group has more members than were asked for.
+void check_members(hid_t group, std::size_t asked, const std::string& where, const char* what) {
   H5G_info_t info;
   checked(H5Gget_info(group, &info), where);
-  if (info.storage_type != H5G_STORAGE_TYPE_COMPACT) throw FileError(where + ": its members are not listed in its header");
-  if (info.nlinks > most_columns) throw FileError(where + ": " + std::to_string(info.nlinks) + " members; accepted: at most " + std::to_string(most_columns));
-  struct Link {
-    std::string name;
-    H5L_type_t type;
-  };
-  std::vector<Link> links;
-  links.reserve(info.nlinks);
-  const auto list = [](hid_t, const char* name, const H5L_info_t* link, void* to) -> herr_t {
-    static_cast<std::vector<Link>*>(to)->push_back({name, link->type});
-    return 0;
-  };
-  checked(H5Literate(group, H5_INDEX_NAME, H5_ITER_NATIVE, nullptr, list, &links), where);
-  std::vector<std::string> names;
-  for (const Link& link : links) {
-    if (link.type != H5L_TYPE_HARD) {
-      throw FileError(where + ": " + printable(link.name) + " is " +
-                      (link.type == H5L_TYPE_SOFT       ? "a soft link"
-                       : link.type == H5L_TYPE_EXTERNAL ? "an external link"
-                                                        : "a link of a user's own class") +
-                      "; only hard links are followed");
-    }
-    names.push_back(link.name);
+  if (info.nlinks != asked) {
+    throw FileError(where + ": " + std::to_string(info.nlinks) + " " + what + "; this library reads " + std::to_string(asked));
   }
-  return names;
-}
-
-/// Takes a name off a list; FileError when it is not there.
-void strike(std::vector<std::string>& names, const std::string& name, const std::string& where) {
-  const auto at = std::find(names.begin(), names.end(), name);
-  if (at == names.end()) throw FileError(where + " is missing");
-  names.erase(at);
-}
-
-void check_empty(const std::vector<std::string>& names, const std::string& where) {
-  if (!names.empty()) throw FileError(where + printable(names.front()) + " does not belong there");
 }
 
 }  // namespace
 
-// ---- writing
-
-TableWriter::TableWriter(const fs::path& path, Schema schema) : path_(printable(path.string())), replacement_(path) {
-  const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose, path_), creation = group_property(H5P_FILE_CREATE, path_);
-  checked(H5Pset_libver_bounds(access, H5F_LIBVER_V110, H5F_LIBVER_V110), path_);
-  file_ = Handle(H5Fcreate(replacement_.temporary().c_str(), H5F_ACC_EXCL, creation, access), H5Fclose, path_ + ": cannot be written");
-  note("schema", schema.name);
-  note("schema_version", std::to_string(schema.version));
+Notes notes(std::string_view kind, std::string_view unit, std::string_view missing, std::string_view says,
+            std::span<const std::string_view> words) {
+  Notes notes{{"kind", std::string(kind)}, {"unit", std::string(unit)}, {"missing", std::string(missing)}, {"says", std::string(says)}};
+  std::string list;
+  for (const std::string_view word : words) list.append(list.empty() ? "" : ",").append(word);
+  if (!list.empty()) notes.emplace_back("words", list);
+  return notes;
 }
 
-void TableWriter::note(std::string_view name, std::string_view text) { write_note(file_, name, text, path_); }
+// ---- writing
+
+TableWriter::TableWriter(const fs::path& path, Schema schema, const Notes& texts)
+    : path_(path), where_(printable(path.string())), image_(where_, group_property(H5P_FILE_CREATE, where_)) {
+  Notes all{{"schema", std::string(schema.name)}, {"schema_version", std::to_string(schema.version)}, {"about", std::string(about)}};
+  all.insert(all.end(), texts.begin(), texts.end());
+  std::vector<std::string> names, values;
+  for (const auto& [name, text] : all) {
+    names.emplace_back(name);
+    values.push_back(text);
+  }
+  table("file");
+  column<std::string>("name", notes("text", "", "never", "of a text about the whole file"), names);
+  column<std::string>("text", notes("text", "", "empty", "that text"), values);
+}
 
 void TableWriter::table(const std::string& name) {
-  table_.close(path_);
-  table_ = Handle(H5Gcreate2(file_, name.c_str(), H5P_DEFAULT, group_property(H5P_GROUP_CREATE, path_), H5P_DEFAULT), H5Gclose, path_);
+  table_.close(where_);
+  table_ = Handle(H5Gcreate2(image_.file(), name.c_str(), H5P_DEFAULT, group_property(H5P_GROUP_CREATE, where_), H5P_DEFAULT), H5Gclose, where_);
   table_name_ = name;
   columns_ = 0;
 }
@@ -177,20 +163,20 @@ void TableWriter::column(const std::string& name, const Notes& notes, std::span<
   if constexpr (std::is_same_v<T, std::string>) {
     std::size_t bytes = 1;
     for (const std::string& text : values) {
-      check_text(text, path_ + ", table " + table_name_ + ", column " + name);
+      check_text(text, where_ + ": table " + table_name_ + ", column " + name);
       bytes = std::max(bytes, text.size());
     }
     std::string packed(bytes * values.size(), '\0');
     for (std::size_t row = 0; row < values.size(); ++row) values[row].copy(packed.data() + row * bytes, bytes);
     memory_ += values.size() * sizeof(std::string);
-    write(name, notes, text_type(bytes, path_), values.size(), packed.data());
+    write(name, notes, text_type(bytes, where_), values.size(), packed.data());
   } else {
     write(name, notes, stored_type<T>(), values.size(), values.data());
   }
 }
 
 void TableWriter::write(const std::string& name, const Notes& notes, hid_t type, std::size_t rows, const void* values) {
-  const std::string where = path_ + ", table " + table_name_ + ", column " + name;
+  const std::string where = where_ + ": table " + table_name_ + ", column " + name;
   const std::size_t item = H5Tget_size(type);
   memory_ += rows * item;
   if (memory_ > most_memory) throw InputError(where + ": the file's columns take more than " + std::to_string(most_memory) + " bytes");
@@ -212,43 +198,26 @@ void TableWriter::write(const std::string& name, const Notes& notes, hid_t type,
 }
 
 void TableWriter::commit() {
-  table_.close(path_);
-  checked(H5Fflush(file_, H5F_SCOPE_GLOBAL), path_);
-  file_.close(path_);
-  replacement_.commit();
+  table_.close(where_);
+  replace_file(path_, image_.close(where_));
 }
 
 // ---- reading
 
 StoredTable::StoredTable(hid_t file, const std::string& path, const std::string& name, Declared& declared)
-    : where_(path + ", table " + name), group_(H5Oopen(file, name.c_str(), H5P_DEFAULT), H5Oclose, where_), declared_(&declared) {
-  if (H5Iget_type(group_) != H5I_GROUP) throw FileError(where_ + ": not a group");
-  columns_ = members(group_, where_);
-}
+    : where_(path + ": table " + name), group_(open_member(file, name, H5I_GROUP, where_)), declared_(&declared) {}
 
 std::string StoredTable::where(const std::string& column) const { return where_ + ", column " + column; }
 
 void StoredTable::refuse(const std::string& column, const std::string& why) const { throw FileError(where(column) + ": " + why); }
 
 bool StoredTable::has(const std::string& column) const {
-  return std::find(columns_.begin(), columns_.end(), column) != columns_.end();
-}
-
-Handle StoredTable::open(const std::string& column) const {
-  if (!has(column)) throw FileError(where(column) + " is missing");
-  Handle dataset(H5Oopen(group_, column.c_str(), H5P_DEFAULT), H5Oclose, where(column));
-  if (H5Iget_type(dataset) != H5I_DATASET) refuse(column, "not a dataset");
-  return dataset;
-}
-
-std::string StoredTable::note(const std::string& column, const char* name) const {
-  return read_note(open(column), name, where(column));
+  return checked(H5Lexists(group_, column.c_str(), H5P_DEFAULT), where(column)) > 0;
 }
 
 StoredTable::Opened StoredTable::inspect(const std::string& column, hid_t type) {
   const std::string here = where(column);
-  Opened opened{open(column)};
-  std::erase(columns_, column);
+  Opened opened{open_member(group_, column, H5I_DATASET, here)};
 
   // The layout first: asking a virtual dataset for its extent opens other files.
   const Handle creation(H5Dget_create_plist(opened.dataset), H5Pclose, here);
@@ -257,15 +226,6 @@ StoredTable::Opened StoredTable::inspect(const std::string& column, hid_t type) 
                    : H5Pget_external_count(creation) != 0 ? "external storage"
                                                           : "not stored in chunks");
   }
-  bool as_ours = H5Pget_nfilters(creation) == static_cast<int>(filters.size());
-  for (unsigned i = 0; as_ours && i < filters.size(); ++i) {
-    unsigned flags = 0;
-    std::size_t values = 0;
-    as_ours = H5Pget_filter2(creation, i, &flags, &values, nullptr, 0, nullptr, nullptr) == filters[i];
-  }
-  unsigned options = 0;
-  checked(H5Pget_chunk_opts(creation, &options), here);
-  if (!as_ours || options != 0) refuse(column, "its filters are not shuffle, deflate and fletcher32");
 
   const Handle found(H5Dget_type(opened.dataset), H5Tclose, here);
   if (H5Tcommitted(found) != 0) refuse(column, "a committed type");
@@ -276,12 +236,22 @@ StoredTable::Opened StoredTable::inspect(const std::string& column, hid_t type) 
   }
   opened.item = H5Tget_size(found);
 
+  bool as_ours = H5Pget_nfilters(creation) == static_cast<int>(filters.size());
+  for (unsigned i = 0; as_ours && i < filters.size(); ++i) {
+    unsigned flags = 0;
+    std::size_t values = 0;
+    as_ours = H5Pget_filter2(creation, i, &flags, &values, nullptr, 0, nullptr, nullptr) == filters[i];
+  }
+  unsigned options = 0;
+  checked(H5Pget_chunk_opts(creation, &options), here);
+  if (!as_ours || options != 0) refuse(column, "its filters are not shuffle, deflate and fletcher32");
+
   const Handle space(H5Dget_space(opened.dataset), H5Sclose, here);
   hsize_t rows = 0, most_rows = 0, chunk = 0;
   if (H5Sget_simple_extent_type(space) != H5S_SIMPLE || H5Sget_simple_extent_ndims(space) != 1) refuse(column, "not one-dimensional");
   checked(H5Sget_simple_extent_dims(space, &rows, &most_rows), here);
   if (rows != most_rows) refuse(column, "a dataset that can grow");
-  checked(H5Pget_chunk(creation, 1, &chunk), here);
+  if (checked(H5Pget_chunk(creation, 1, &chunk), here) != 1 || chunk == 0) refuse(column, "chunks that do not fit its rank");
   if (chunk > largest_chunk / opened.item) refuse(column, "chunks of " + std::to_string(chunk) + " rows; a chunk holds at most " + std::to_string(largest_chunk) + " bytes");
 
   const std::uint64_t in_memory = opened.item + (type < 0 ? sizeof(std::string) : 0);
@@ -291,8 +261,7 @@ StoredTable::Opened StoredTable::inspect(const std::string& column, hid_t type) 
   if ((declared_->column_bytes += rows * opened.item) > most_packing * declared_->file_bytes) {
     refuse(column, std::to_string(rows) + " rows declared; a file of " + std::to_string(declared_->file_bytes) + " bytes cannot hold them");
   }
-  if (any_taken_ && rows != rows_) refuse(column, std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
-  any_taken_ = true;
+  if (taken_++ > 0 && rows != rows_) refuse(column, std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
   rows_ = opened.rows = rows;
   opened.chunk_rows = chunk;
   return opened;
@@ -310,8 +279,8 @@ void StoredTable::read(const Opened& opened, std::span<std::uint8_t> values, con
     if (bytes > 0) checked(H5Dread_chunk(opened.dataset, H5P_DEFAULT, &row, &skipped_filters, stored.data()), here);
     if (skipped_filters != 0) refuse(column, "a chunk that skips a filter");
     decode_chunk(stored, opened.item, chunk, here);
-    const std::size_t wanted = std::min(chunk.size(), values.size() - row * opened.item);
-    std::memcpy(values.data() + row * opened.item, chunk.data(), wanted);
+    const std::span<std::uint8_t> rest = values.subspan(row * opened.item);
+    std::copy_n(chunk.begin(), std::min(chunk.size(), rest.size()), rest.begin());
   }
 }
 
@@ -331,9 +300,28 @@ std::vector<T> StoredTable::take(const std::string& column) {
   return values;
 }
 
-void StoredTable::finish() const { check_empty(columns_, where_ + ", column "); }
+template <class T>
+std::vector<T> StoredTable::take_codes(const std::string& column, int least, std::size_t end) {
+  std::vector<T> codes = take<T>(column);
+  for (std::size_t row = 0; row < codes.size(); ++row) {
+    if (codes[row] < least || (codes[row] >= 0 && static_cast<std::size_t>(codes[row]) >= end)) {
+      refuse(column, "row " + std::to_string(row) + ": code " + std::to_string(codes[row]) + "; accepted: at least " +
+                         std::to_string(least) + ", below " + std::to_string(end));
+    }
+  }
+  return codes;
+}
 
-TableReader::TableReader(const fs::path& path, Schema schema) : path_(printable(path.string())) {
+std::vector<double> StoredTable::take_times(const std::string& column) {
+  std::vector<double> times = take<double>(column);
+  const auto odd = std::find_if_not(times.begin(), times.end(), [](double time) { return std::isfinite(time); });
+  if (odd != times.end()) refuse(column, "row " + std::to_string(odd - times.begin()) + ": " + shown(*odd) + "; every row needs a time");
+  return times;
+}
+
+void StoredTable::finish() const { check_members(group_, taken_, where_, "columns"); }
+
+TableReader::TableReader(const fs::path& path) : path_(printable(path.string())) {
   std::error_code error;
   if (!fs::is_regular_file(path, error)) refuse(error ? error.message() : "no such file");
   constexpr std::string_view signature("\x89HDF\r\n\x1a\n\x03", 9);  // and its superblock's version, of the 1.10 format
@@ -345,26 +333,48 @@ TableReader::TableReader(const fs::path& path, Schema schema) : path_(printable(
 
   const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose, path_);
   checked(H5Pset_file_locking(access, false, true), path_);  // nobody writes into a file that has its name
-  file_ = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY, access), H5Fclose, path_);
-  tables_ = members(file_, path_);
-  if (const std::string name = note("schema"); name != schema.name) {
-    refuse("holds a " + printable(name) + "; wanted: a " + std::string(schema.name));
+  file_ = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY | H5F_ACC_SWMR_READ, access), H5Fclose, path_);
+  StoredTable about_file = table("file");
+  names_ = about_file.take<std::string>("name");
+  texts_ = about_file.take<std::string>("text");
+  about_file.finish();
+}
+
+TableReader::TableReader(const fs::path& path, Schema schema) : TableReader(path) {
+  if (const std::string name = text("schema"); name != schema.name) {
+    refuse("its schema is \"" + printable(name) + "\"; wanted: \"" + std::string(schema.name) + "\"");
   }
-  if (const std::string version = note("schema_version"); version != std::to_string(schema.version)) {
+  if (const std::string version = text("schema_version"); version != std::to_string(schema.version)) {
     refuse("schema version " + printable(version) + "; this library reads " + std::to_string(schema.version));
   }
 }
 
-std::string TableReader::note(const char* name) const { return read_note(file_, name, path_); }
+std::string TableReader::text(std::string_view name) const {
+  const auto at = std::find(names_.begin(), names_.end(), name);
+  if (at == names_.end()) refuse("table file, column name: " + std::string(name) + " is missing");
+  return texts_[static_cast<std::size_t>(at - names_.begin())];
+}
 
 StoredTable TableReader::table(const std::string& name) {
-  strike(tables_, name, path_ + ": table " + name);
+  ++tables_;
   return StoredTable(file_, path_, name, declared_);
 }
 
-void TableReader::finish() const { check_empty(tables_, path_ + ": table "); }
+void TableReader::finish() const { check_members(file_, tables_, path_, "tables"); }
 
 void TableReader::refuse(const std::string& why) const { throw FileError(path_ + ": " + why); }
+
+void write_names(TableWriter& writer, const std::string& table, std::span<const std::string> names) {
+  writer.table(table);
+  writer.column("name", notes("text", "", "never", "by order of code"), names);
+}
+
+std::vector<std::string> read_names(TableReader& reader, const std::string& name) {
+  StoredTable table = reader.table(name);
+  std::vector<std::string> names = table.take<std::string>("name");
+  table.finish();
+  return names;
+}
 
 #define SHORTEDGE_COLUMN_TYPE(T)                                                                   \
   template void TableWriter::column<T>(const std::string&, const Notes&, std::span<const T>); \
@@ -376,5 +386,8 @@ SHORTEDGE_COLUMN_TYPE(std::int8_t)
 SHORTEDGE_COLUMN_TYPE(std::uint8_t)
 SHORTEDGE_COLUMN_TYPE(std::string)
 #undef SHORTEDGE_COLUMN_TYPE
+template std::vector<std::int32_t> StoredTable::take_codes(const std::string&, int, std::size_t);
+template std::vector<std::int8_t> StoredTable::take_codes(const std::string&, int, std::size_t);
+template std::vector<std::uint8_t> StoredTable::take_codes(const std::string&, int, std::size_t);
 
 }  // namespace shortedge::file

@@ -1,12 +1,13 @@
 #pragma once
-/// A strict container: texts of the whole file, and tables, each an HDF5 group of columns of equal length. For the
-/// sources of this folder: game_file and results_file say what stands in one.
+/// A strict container: tables, each an HDF5 group of columns of equal length; the first, "file", holds texts about the
+/// whole. For the sources of this folder: game_file and results_file say what stands in one.
 ///
 /// A column is a one-dimensional dataset of float64, int32, int64, int8, uint8 or fixed-length, null-padded UTF-8 text
 /// of at most 1024 bytes; chunked, with shuffle, deflate and fletcher32; its notes (kind, unit, ...) are text
 /// attributes. Files are of HDF5's 1.10 format, whose own records are checksummed. One content gives the same bytes.
 ///
-/// Reading trusts nothing. Refused with FileError, which names the file and what was found:
+/// Reading trusts nothing, and asks little of HDF5: no attributes, no lists of members, no filters, since 1.10 does not
+/// survive forged ones. Refused with FileError, which names the file and what was found:
 /// - what is no such file, is truncated or damaged, or is of another schema or version;
 /// - tables and columns that are missing, not asked for, or of another type, rank or length;
 /// - links other than hard ones, external storage, virtual and growing datasets, committed types, other filters,
@@ -23,7 +24,7 @@
 #include <vector>
 
 #include "file/handle.hpp"
-#include "file/replacement.hpp"
+#include "file/image.hpp"
 #include "file/schema.hpp"
 
 namespace shortedge::file {
@@ -34,13 +35,23 @@ inline constexpr std::uint64_t most_memory = std::uint64_t{4} << 30;  ///< bytes
 /// Text attributes: name, text.
 using Notes = std::vector<std::pair<std::string_view, std::string>>;
 
-/// Writes beside the file and replaces it in `commit`: on any error before, the old file is intact and the temporary
-/// one removed. Throws FileError when the disk refuses, InputError for what the format cannot hold.
+/// What a column's reader needs to know: its kind, its unit, when a value is missing, what it is; and, for a column of
+/// codes with a vocabulary of their own, the words they count, from 0.
+Notes notes(std::string_view kind, std::string_view unit, std::string_view missing, std::string_view says,
+            std::span<const std::string_view> words = {});
+
+/// What every file says of itself.
+inline constexpr std::string_view about =
+    "Each group is a table, each dataset in it a column. Columns of kind play and player are row numbers, from 0, of the "
+    "tables plays and players; a column with words holds numbers into that list, from 0. -1: none. NaN: missing.";
+
+/// Collects a file in memory and puts it in the old one's place in `commit` (replace_file). Throws FileError when the
+/// disk refuses, InputError for what the format cannot hold; the old file is intact then.
 class TableWriter {
  public:
-  TableWriter(const std::filesystem::path& path, Schema schema);
+  /// `texts`: what else stands in the table "file", beside the schema and `about`.
+  TableWriter(const std::filesystem::path& path, Schema schema, const Notes& texts);
 
-  void note(std::string_view name, std::string_view text);
   /// Begins a table; the columns that follow are its.
   void table(const std::string& name);
   /// T: double, std::int64_t, std::int32_t, std::int8_t, std::uint8_t or std::string.
@@ -52,9 +63,10 @@ class TableWriter {
   void write(const std::string& name, const Notes& notes, hid_t type, std::size_t rows, const void* values);
 
   Session session_;
-  std::string path_;  // as messages show it
-  Replacement replacement_;
-  Handle file_, table_;
+  std::filesystem::path path_;
+  std::string where_;  // the path as messages show it
+  Image image_;
+  Handle table_;
   std::string table_name_;
   std::size_t columns_ = 0, rows_ = 0;
   std::uint64_t memory_ = 0;
@@ -71,11 +83,14 @@ class StoredTable {
   StoredTable(hid_t file, const std::string& path, const std::string& name, Declared& declared);
 
   bool has(const std::string& column) const;
-  /// Its text of that name.
-  std::string note(const std::string& column, const char* name) const;
   template <class T>
   std::vector<T> take(const std::string& column);
-  /// FileError when the table has a column that was not taken.
+  /// Codes from `least` to below `end`; FileError for any other.
+  template <class T>
+  std::vector<T> take_codes(const std::string& column, int least, std::size_t end);
+  /// Times; FileError for one that is not finite.
+  std::vector<double> take_times(const std::string& column);
+  /// FileError when the table has more columns than were taken.
   void finish() const;
   /// Rows of every column taken; 0 before.
   std::size_t rows() const noexcept { return rows_; }
@@ -87,37 +102,43 @@ class StoredTable {
     std::size_t rows = 0, item = 0, chunk_rows = 0;
   };
   std::string where(const std::string& column) const;
-  Handle open(const std::string& column) const;
   /// Checks everything but the values. `type` is the one the values must have, negative for text.
   Opened inspect(const std::string& column, hid_t type);
   void read(const Opened& opened, std::span<std::uint8_t> values, const std::string& column) const;
 
   std::string where_;
   Handle group_;
-  std::vector<std::string> columns_;  // not taken yet
   Declared* declared_;
-  std::size_t rows_ = 0;
-  bool any_taken_ = false;
+  std::size_t rows_ = 0, taken_ = 0;
 };
 
 class TableReader {
  public:
   /// Opens the file, which other readers may have open and a writer may replace meanwhile.
   TableReader(const std::filesystem::path& path, Schema schema);
+  /// The same of any schema.
+  explicit TableReader(const std::filesystem::path& path);
 
-  std::string note(const char* name) const;
+  /// A text of the table "file".
+  std::string text(std::string_view name) const;
   /// Once a table.
   StoredTable table(const std::string& name);
-  /// FileError when the file has a table that was not asked for.
+  /// FileError when the file has more tables than were asked for.
   void finish() const;
-  [[noreturn]] void refuse(const std::string& why) const;
 
  private:
+  [[noreturn]] void refuse(const std::string& why) const;
+
   Session session_;
   std::string path_;
   Handle file_;
-  std::vector<std::string> tables_;  // not asked for yet
   Declared declared_;
+  std::size_t tables_ = 0;
+  std::vector<std::string> names_, texts_;
 };
+
+/// A dictionary: a table of one column, the names by order of code.
+void write_names(TableWriter& writer, const std::string& table, std::span<const std::string> names);
+std::vector<std::string> read_names(TableReader& reader, const std::string& table);
 
 }  // namespace shortedge::file

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/tolerances.hpp"
 #include "geometry/point.hpp"
 
 namespace shortedge {
@@ -41,7 +42,9 @@ inline TouchingLine touching_line(const Disc& a, Turn turn_a, const Disc& b, Tur
   const Point between = b.center - a.center;
   const double d = between.norm();
   const double height = turn_b * b.radius - turn_a * a.radius;
-  const double length = std::sqrt((d - height) * (d + height));
+  // Discs that touch have a line between them even where rounding has them overlap.
+  const bool touches = d > 0 && d >= std::abs(height) - tolerance::clearance;
+  const double length = touches ? std::sqrt(std::max(0.0, (d - height) * (d + height))) : nan;
   const Point along = (length * between - height * quarter_turn(between)) / (d * d);
   const Point left = quarter_turn(along);
   return {a.center - turn_a * a.radius * left, b.center - turn_b * b.radius * left, length};

@@ -14,7 +14,7 @@ struct WayRound {
   Point on, off;      ///< the ends of the arc
   Point direction;    ///< unit vector in which it sets out; zero when it has no length
 
-  double length() const noexcept { return entry + radius * turn + exit; }
+  double length() const noexcept { return turn > 0 ? entry + radius * turn + exit : entry; }
 };
 
 /// From `start` to `goal` round `disc`, turning `way` about its centre. A start inside the disc begins on the rim at

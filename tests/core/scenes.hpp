@@ -61,6 +61,13 @@ std::string refusal(Call&& call) {
 
 inline bool contains(std::string_view text, std::string_view part) { return text.find(part) != text.npos; }
 
+/// Five linemen on an arc, with room behind for a passer 5 yd deep.
+inline const std::vector<std::pair<Slot, Point>>& five_linemen() {
+  static const std::vector<std::pair<Slot, Point>> five{
+      {Slot::LT, {-3, 3}}, {Slot::LG, {-1.5, 2}}, {Slot::C, {0, 1.5}}, {Slot::RG, {1.5, 2}}, {Slot::RT, {3, 3}}};
+  return five;
+}
+
 /// A frame of men, written down without a play.
 struct FrameScene : Scene {
   explicit FrameScene(const Point& at) { passer = at; }
@@ -78,10 +85,10 @@ struct FrameScene : Scene {
     rushers.push_back({next_++, at, velocity});
     return *this;
   }
-  /// Five linemen on an arc before a passer 5 yd deep: LT, LG, C, RG, RT are men 0 to 4.
+  /// five_linemen; when they come first, LT, LG, C, RG, RT are men 0 to 4.
   FrameScene& line() {
-    return protector(Slot::LT, {-3, 3}).protector(Slot::LG, {-1.5, 2}).protector(Slot::C, {0, 1.5})
-        .protector(Slot::RG, {1.5, 2}).protector(Slot::RT, {3, 3});
+    for (const auto& [slot, at] : five_linemen()) protector(slot, at);
+    return *this;
   }
 
  private:
@@ -112,10 +119,10 @@ struct Stage {
   void passer(std::vector<Point> at) { man(Role::passer, Slot::none, std::move(at)); }
   std::size_t protector(Slot slot, std::vector<Point> at) { return man(Role::protector, slot, std::move(at)); }
   std::size_t rusher(std::vector<Point> at) { return man(Role::rusher, Slot::none, std::move(at)); }
-  /// Passer 0 at (0, 5), LT 1, LG 2, C 3, RG 4, RT 5 on the arc of FrameScene::line.
+  /// Passer 0 at (0, 5), LT 1, LG 2, C 3, RG 4, RT 5 as five_linemen has them.
   void line() {
     passer({{0, 5}});
-    for (const Standing& lineman : FrameScene({0, 5}).line().protectors) protector(lineman.slot, {lineman.at});
+    for (const auto& [slot, at] : five_linemen()) protector(slot, {at});
   }
 
   /// Velocities are rest: what a man standing still can do.

@@ -126,7 +126,7 @@ inline Game game(bool velocity) {
 
 inline Results results() {
   const Game from = game(true);
-  Results results{measure_game(from, Rules{}, 1), Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players};
+  Results results{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players}, measure_game(from, Rules{}, 1)};
   results.rules.reach = 1.0 / 3;
   return results;
 }

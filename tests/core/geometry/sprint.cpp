@@ -114,7 +114,7 @@ TEST_CASE("the ends of a sprint") {
   CHECK(sprint.time_to_speed(9, 1) == scenes::infinity);
   CHECK(sprint.time_to_speed(4, 4) == 0);
   CHECK(sprint.time_to_speed(4.5, 0) == Approx(std::log(2.0)).epsilon(1e-15));
-  CHECK(sprint.time_over(1e-12, 0) == Approx(std::sqrt(2e-12 / 9)).epsilon(1e-6));  // at first a = vmax / tau
+  CHECK(std::abs(sprint.time_over(1e-12, 0) / std::sqrt(2e-12 / 9) - 1) < 1e-6);  // at first a = vmax / tau
 }
 
 TEST_CASE("a sprint can be run in two parts") {
@@ -132,8 +132,8 @@ TEST_CASE("a sprint can be run in two parts") {
 TEST_CASE("s - 1 + e^-s has no cancellation") {
   for (double s = 1e-4; s < 30; s *= 1.01) {
     const auto wide = static_cast<long double>(s);
-    CHECK(ramp(s) == Approx(static_cast<double>(wide + std::expm1(-wide))).epsilon(1e-14));
+    CHECK(std::abs(ramp(s) / static_cast<double>(wide + std::expm1(-wide)) - 1) < 4e-15);
   }
-  CHECK(ramp(1e-9) == Approx(5e-19).epsilon(1e-9));
+  CHECK(std::abs(ramp(1e-9) / 5e-19 - 1) < 1e-9);  // s^2 / 2
   CHECK(ramp(0) == 0);
 }

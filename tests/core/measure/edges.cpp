@@ -119,7 +119,7 @@ TEST_CASE("a tackle out on a wide blitzer leaves the edge to the guard, and the 
 TEST_CASE("what the passer gives by drifting is his own share") {
   Stage stage;
   stage.passer({{0, 5}, {0.8, 5.5}});
-  for (const Standing& lineman : scenes::FrameScene({0, 5}).line().protectors) stage.protector(lineman.slot, {lineman.at});
+  for (const auto& [slot, at] : scenes::five_linemen()) stage.protector(slot, {at});
   const Tables tables = stage.measured();
   const EdgeRow right = edge(tables, Side::right, 1), left = edge(tables, Side::left, 1);
   CHECK(right.drift == Approx(0.8));
@@ -139,6 +139,25 @@ TEST_CASE("a rusher nobody is before takes the edge, whoever his nearest man is"
   CHECK(row.corner_held == 0);
   CHECK(row.short_edge == Approx(1.04));
   CHECK(row.exposure > 0.3);
+}
+
+TEST_CASE("past and far is no edge man's rusher, past and near is one though his man is out of the wall") {
+  Stage far;
+  far.passer({{0, 8}});
+  for (const auto& [slot, at] : scenes::five_linemen()) far.protector(slot, {at + Point(0.2 * at.x(), 0)});
+  const auto beside = far.rusher({{4.6, 4.1}});  // a little nearer the passer than the tackle, six yards off
+  const Tables tables = far.measured();
+  REQUIRE(tables.rushers.cutoff_ratio[0] >= 1);
+  REQUIRE(exposure_of(tables, beside) < Rules().takeover);
+  CHECK(edge(tables, Side::right).rusher == no_code);
+
+  Stage near;
+  near.passer({{0, 5}});
+  for (const auto& [slot, at] : scenes::five_linemen()) near.protector(slot, {slot == Slot::RT ? Point(1, 7.5) : at});
+  const auto free = near.rusher({{1, 6.5}});  // the tackle rides him past the passer
+  const EdgeRow row = edge(near.measured(), Side::right);
+  CHECK(row.rusher == static_cast<std::int32_t>(free));
+  CHECK(row.edge_man == 4);
 }
 
 TEST_CASE("of the edge's figures the rusher's are his") {

@@ -65,11 +65,13 @@ TEST_CASE("a tight end in the wall: C between him and the tackle") {
 }
 
 TEST_CASE("a back who has stepped up between linemen is no step of the count") {
-  FrameScene scene({0, 5});
-  scene.line().protector(Slot::none, {0.8, 2.4}).rusher({0.8, 2});
-  check_lane(scene, {0.4, -1}, Lane::A, Side::right);
-  check_lane(scene, {1.6, -1}, Lane::A, Side::right);
-  check_lane(scene, {4.5, -1}, Lane::B, Side::right);
+  for (const double sign : {-1.0, 1.0}) {
+    FrameScene scene({0, 5});
+    scene.line().protector(Slot::none, {sign * 0.8, 2.4}).rusher({sign * 0.8, 2});
+    check_lane(scene, {sign * 0.4, -1}, Lane::A, side_of(sign));
+    check_lane(scene, {sign * 1.6, -1}, Lane::A, side_of(sign));
+    check_lane(scene, {sign * 4.5, -1}, Lane::B, side_of(sign));
+  }
 }
 
 TEST_CASE("with the tackle detached the gap outside the guard is B") {

@@ -87,6 +87,23 @@ TEST_CASE("a rusher on a straight run by hand") {
   CHECK(tables.frames.rows() == 31);
 }
 
+TEST_CASE("the closest point is of the motion relative to the passer") {
+  // Passer and end go back at 2 yd/s; the end is 6 yd to the right and comes across at 4.
+  Script script = five_and_passer();
+  const Path passer = [](double time) { return Point(0, 3 + 2 * time); };
+  script.men[0].path = passer;
+  script.men.push_back(defense("end", [=](double time) { return Point(passer(time) + Point(6 - 4 * time, 0)); }));
+  script.men.back().to = 1.2;
+  const Tables tables = measure_game(Input(script).game(), Rules());
+  REQUIRE(tables.rushers.rows() == 13);
+  for (std::size_t k = 0; k < tables.rushers.rows(); ++k) {
+    CHECK(tables.rushers.closest[k] < 1e-9);
+    CHECK(tables.rushers.closest_in[k] == Approx(1.5 - tables.rushers.time[k]).epsilon(1e-9));
+    CHECK(tables.rushers.closing[k] == Approx(4).epsilon(1e-9));  // his own speed toward where the passer is
+    CHECK(tables.rushers.approach_angle[k] == Approx(degrees(std::atan2(2, 4))).epsilon(1e-9));
+  }
+}
+
 TEST_CASE("the tables' columns are as long as each other, and their rows agree") {
   const Game game = random_game(20, 101);
   const Tables tables = measure_game(game, Rules());
@@ -113,8 +130,11 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
       if (rushers.inside_exposure[rusher] > inside) inside = rushers.inside_exposure[rusher];
       CHECK((rushers.lane[rusher] == -1) == !ok);
       CHECK((rushers.lane_side[rusher] == -1) == !ok);
-      CHECK((rushers.cutoff_ratio[rusher] >= 1) == (rushers.outside_bend[rusher] == 0 && rushers.corner_held[rusher] == 0 &&
-                                                   rushers.cutoff_ratio[rusher] >= 1));
+      if (rushers.cutoff_ratio[rusher] >= 1) {  // nobody is between
+        CHECK(rushers.outside_bend[rusher] == 0);
+        CHECK(rushers.corner_held[rusher] == 0);
+        CHECK(rushers.outside_time[rusher] == rushers.inside_time[rusher]);
+      }
       CHECK(rushers.path_length[rusher] >= rushers.distance[rusher] - 1e-9);
       CHECK(rushers.engaged[rusher] == (rushers.blocker_range[rusher] <= Rules().meet));
       CHECK(std::isnan(rushers.outside_time[rusher]) == std::isnan(rushers.outside_exposure[rusher]));
@@ -207,7 +227,7 @@ TEST_CASE("mirrored and turned, a game gives mirrored figures") {
 TEST_CASE("missing passer, missing protectors, missing rushers") {
   Stage stage;
   stage.passer({{0, 5}, absent(), {0, 5}});
-  for (const Standing& lineman : FrameScene({0, 5}).line().protectors) stage.protector(lineman.slot, {lineman.at, lineman.at, absent()});
+  for (const auto& [slot, at] : five_linemen()) stage.protector(slot, {at, at, absent()});
   stage.rusher({{3.5, 2}, {3.5, 2}, {3.5, 2}});
   const Tables tables = stage.measured();
   CHECK(is(tables.frames.status[0], Status::ok));
@@ -258,10 +278,13 @@ TEST_CASE("the taut path keeps reach from the blocker and body from the others")
   for (std::size_t man = 1; man <= 5; ++man) discs.push_back({stage.places[man][0], man == 3 ? 1.04 : 0.56});
   REQUIRE(tables.rushers.blocker[0] == 3);
   CHECK(tables.rushers.path_length[0] == Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
-  Rules wide;
-  wide.reach = wide.body = 3;
-  CHECK(std::isinf(stage.measured(wide).rushers.path_length[0]));
-  CHECK(std::isinf(stage.measured(wide).rushers.slack[0]));
+
+  Stage ring;  // twelve men round him, shoulder to shoulder
+  ring.passer({{0, 5}});
+  for (int k = 0; k < 12; ++k) ring.protector(Slot::none, {1.6 * Point(std::cos(k * pi / 6), std::sin(k * pi / 6))});
+  ring.rusher({{0, 0}});
+  CHECK(std::isinf(ring.measured().rushers.path_length[0]));
+  CHECK(std::isinf(ring.measured().rushers.slack[0]));
 }
 
 TEST_CASE("progress is told, and can stop the work") {

@@ -136,12 +136,13 @@ TEST_CASE("the passer's room by counting") {
     const Pocket pocket = shape(scene).pocket;
     if (!pocket.encloses || scene.rushers.empty()) continue;
     ++counted;
-    constexpr int steps = 120;
+    constexpr int steps = 200;
     constexpr double half = 11, cell = 2 * half / steps;
+    const scenes::Move askew{0.7, scene.passer};  // else whole rows fall in or out where an edge runs along the grid
     double room = 0, whole = 0;
     for (int a = 0; a < steps; ++a) {
       for (int b = 0; b < steps; ++b) {
-        const Point at = scene.passer + Point(-half + (a + 0.5) * cell, -half + (b + 0.5) * cell);
+        const Point at = askew({-half + (a + 0.5) * cell, -half + (b + 0.5) * cell});
         if (!covers(pocket.ring, at)) continue;
         whole += cell * cell;
         const double mine = distance(at, scene.passer);
@@ -149,9 +150,9 @@ TEST_CASE("the passer's room by counting") {
                              [&](const Rushing& rusher) { return distance(at, rusher.at) < mine; }) * cell * cell;
       }
     }
-    // The grid errs by less than half a cell along the outline.
-    CHECK(std::abs(whole - area(pocket.ring)) < 1.0);
-    CHECK(std::abs(room - passer_room(pocket, scene)) < 0.6);
+    // A cell's area is 0.012; some 230 lie on an outline of 25 yd, each in or out as a coin falls: sigma is below 0.1.
+    CHECK(std::abs(whole - area(pocket.ring)) < 0.3);
+    CHECK(std::abs(room - passer_room(pocket, scene)) < 0.3);
   }
   CHECK(counted == 12);
 }

@@ -60,7 +60,7 @@ TEST_CASE("men downfield, on the passer or behind him do not") {
   };
   CHECK(with({-1.5, -3}));
   CHECK_FALSE(with({-1.5, -3.01}));
-  CHECK_FALSE(with({-0.03, 4.96}));
+  CHECK_FALSE(with({-0.03, 4.97}));
   CHECK(with({-0.04, 4.96}));
   CHECK(with({-2, 6.99}));
   CHECK_FALSE(with({-2, 7.01}));  // farther back than 135 degrees: riding his rusher past the passer

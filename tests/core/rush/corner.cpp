@@ -25,12 +25,12 @@ TEST_CASE("the corner by hand") {
 }
 
 TEST_CASE("not abreast of him, an inside blocker holds nothing and an outside one what he stands outside") {
-  CHECK(held({-0.3, -0.1}, 1) == 0);  // upfield of the rusher
-  CHECK(held({0.3, -0.1}, 1) == Approx(reach + 0.3));
+  CHECK(held({-0.3, 11}, 1) == 0);  // beyond the passer
+  CHECK(held({0.3, 11}, 1) == Approx(reach + 0.3));
+  CHECK(held({0.3, -0.1}, 1) == 0);  // upfield of the rusher: past
 }
 
 TEST_CASE("past, and a blocker with no side") {
-  CHECK(held({0.5, 11}, 1) == Approx(reach + 0.5));            // behind the passer but nearer to him: outside all the same
   CHECK(corner_held({0, 8}, {0.5, 5}, passer, 1, reach) == 0);  // past
   CHECK(corner_held({0, 8}, {0.5, 5}, passer, 0, reach) == 0);
   CHECK(corner_held({0, 6}, {0, 14}, passer, -1, reach) == 0);  // as far is past

@@ -1,0 +1,221 @@
+#include "file/game_file.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstdlib>
+
+#include "file/table_file.hpp"
+
+namespace shortedge {
+
+using namespace file;
+
+namespace {
+
+constexpr std::array<std::string_view, 2> unit_words{"offense", "defense"};
+constexpr std::array<std::string_view, 4> role_words{"passer", "protector", "rusher", "other"};
+
+using Stored = StoredGame::SnapColumns;
+struct SnapNumber {
+  const char* name;
+  double Snap::*in_game;
+  std::vector<double> Stored::*stored;
+  const char *unit, *missing, *says;
+};
+constexpr SnapNumber snap_numbers[]{
+    {"ball_x", &Snap::ball_x, &Stored::ball_x, "yd", "unknown", "the ball at the snap, along the field, 0 to 120"},
+    {"ball_y", &Snap::ball_y, &Stored::ball_y, "yd", "unknown", "the ball at the snap, across the field, 0 to 160/3"},
+    {"snap_time", &Snap::snap_time, &Stored::snap_time, "s", "unknown", "on the tracks' clock"},
+    {"throw_time", &Snap::throw_time, &Stored::throw_time, "s", "no throw", "on the tracks' clock"},
+    {"end_time", &Snap::end_time, &Stored::end_time, "s", "not given", "on the tracks' clock"},
+    {"film_time", &Snap::film_time, &Stored::film_time, "s", "not given", "the snap on the film's clock"},
+};
+
+template <class T, class Rows, class Value>
+void write_rows(TableWriter& writer, const char* name, const Notes& notes, const Rows& rows, Value&& value) {
+  std::vector<T> values;
+  values.reserve(rows.size());
+  for (const auto& row : rows) values.push_back(static_cast<T>(value(row)));
+  writer.column<T>(name, notes, values);
+}
+
+/// Kept columns are numbered, since a name of the user's may be no name for HDF5; names and kinds stand in a table
+/// beside them, "<table>_names".
+void write_kept(TableWriter& writer, const std::string& table, const std::vector<KeptColumn>& columns) {
+  std::vector<std::string> names, kinds;
+  writer.table(table);
+  for (const KeptColumn& kept : columns) {
+    const auto write = [&]<class T>(const char* kind, const char* missing, const std::vector<T>& values) {
+      writer.column<T>(std::to_string(names.size()), notes(kind, "", missing, "kept from the input; not read by the library"), values);
+      names.push_back(kept.name);
+      kinds.emplace_back(kind);
+    };
+    if (!kept.texts.empty()) {
+      write("text", "empty", kept.texts);
+    } else if (!kept.integers.empty()) {
+      write("integer", "never", kept.integers);
+    } else {
+      write("number", "NaN", kept.numbers);
+    }
+  }
+  writer.table(table + "_names");
+  writer.column<std::string>("name", notes("text", "", "never", "of the column with this row's number"), names);
+  writer.column<std::string>("kind", notes("text", "", "never", "text, integer or number"), kinds);
+}
+
+std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table, std::size_t rows) {
+  StoredTable listed = reader.table(table + "_names"), stored = reader.table(table);
+  const std::vector<std::string> names = listed.take<std::string>("name"), kinds = listed.take<std::string>("kind");
+  listed.finish();
+  std::vector<KeptColumn> columns;
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const std::string number = std::to_string(i);
+    KeptColumn kept;
+    kept.name = names[i];
+    if (kinds[i] == "text") {
+      kept.texts = stored.take<std::string>(number);
+    } else if (kinds[i] == "integer") {
+      kept.integers = stored.take<std::int64_t>(number);
+    } else {
+      kept.numbers = stored.take<double>(number);
+    }
+    if (kept.rows() != rows) stored.refuse(number, std::to_string(kept.rows()) + " rows, where the table it stands beside has " + std::to_string(rows));
+    columns.push_back(std::move(kept));
+  }
+  stored.finish();
+  return columns;
+}
+
+template <class Enum>
+std::vector<Enum> take_words(StoredTable& table, const char* column, int least, std::size_t words) {
+  const std::vector<std::int8_t> codes = table.take_codes<std::int8_t>(column, least, words);
+  std::vector<Enum> values(codes.size());
+  std::transform(codes.begin(), codes.end(), values.begin(), [](std::int8_t code) { return static_cast<Enum>(code); });
+  return values;
+}
+
+}  // namespace
+
+void write_game(const Game& game, const std::string& digest, const std::filesystem::path& path) {
+  TableWriter writer(path, game_schema, {{"game", game.name}, {"digest", digest}});
+  write_names(writer, "plays", game.plays);
+  write_names(writer, "players", game.players);
+
+  const Tracks& tracks = game.tracks;
+  std::vector<std::int32_t> play_of_row;
+  play_of_row.reserve(tracks.time.size());
+  for (std::size_t play = 0; play < game.plays.size(); ++play) {
+    play_of_row.insert(play_of_row.end(), tracks.begin[play + 1] - tracks.begin[play], static_cast<std::int32_t>(play));
+  }
+  writer.table("tracks");
+  writer.column<std::int32_t>("play", notes("play", "", "never", "the play"), play_of_row);
+  writer.column<std::int32_t>("player", notes("player", "", "never", "the player"), tracks.player);
+  writer.column<double>("time", notes("number", "s", "never", "the play's own clock"), tracks.time);
+  writer.column<double>("x", notes("number", "yd", "never", "along the field, 0 to 120"), tracks.x);
+  writer.column<double>("y", notes("number", "yd", "never", "across the field, 0 to 160/3, y up"), tracks.y);
+  if (tracks.has_velocity()) {
+    writer.column<double>("vx", notes("number", "yd/s", "unknown", "velocity along the field"), tracks.vx);
+    writer.column<double>("vy", notes("number", "yd/s", "unknown", "velocity across the field"), tracks.vy);
+  }
+
+  writer.table("snaps");
+  write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), game.snaps, [](const Snap& snap) { return snap.play; });
+  write_rows<std::int8_t>(writer, "direction", notes("number", "", "never", "1: the offence attacks +x, -1: -x"), game.snaps,
+                          [](const Snap& snap) { return snap.direction; });
+  for (const SnapNumber& number : snap_numbers) {
+    write_rows<double>(writer, number.name, notes("number", number.unit, number.missing, number.says), game.snaps,
+                       [&](const Snap& snap) { return snap.*number.in_game; });
+  }
+
+  writer.table("people");
+  write_rows<std::int32_t>(writer, "player", notes("player", "", "never", "the player"), game.people, [](const Person& person) { return person.player; });
+  write_rows<std::int32_t>(writer, "play", notes("play", "", "the row holds for every play without one of its own", "the play"),
+                           game.people, [](const Person& person) { return person.play; });
+  write_rows<std::int8_t>(writer, "unit", notes("word", "", "never", "whose side he is on", unit_words), game.people,
+                          [](const Person& person) { return person.unit; });
+  write_rows<std::string>(writer, "position", notes("text", "", "empty", "as the input spells it"), game.people,
+                          [](const Person& person) { return person.position; });
+  write_rows<std::int8_t>(writer, "role", notes("word", "", "not given: found by the rules", "his role", role_words), game.people,
+                          [](const Person& person) { return person.role; });
+
+  write_kept(writer, "kept_snaps", game.kept_snaps);
+  write_kept(writer, "kept_people", game.kept_people);
+
+  const auto count = [&](const char* name, const char* says, std::int64_t rows) {
+    writer.column<std::int64_t>(name, notes("count", "", "never", says), std::span(&rows, 1));
+  };
+  writer.table("dropped");
+  count("no_player", "rows of tracks left out: no player", game.dropped.no_player);
+  count("not_in_people", "rows of tracks left out: a player people lacks", game.dropped.not_in_people);
+  count("missing", "rows of tracks left out: no x or y", game.dropped.missing);
+  writer.commit();
+}
+
+StoredGame read_game(const std::filesystem::path& path) {
+  TableReader reader(path, game_schema);
+  StoredGame game;
+  game.name = reader.text("game");
+  game.digest = reader.text("digest");
+  game.plays = read_names(reader, "plays");
+  game.players = read_names(reader, "players");
+
+  StoredTable tracks = reader.table("tracks");
+  game.tracks.play = tracks.take_codes<std::int32_t>("play", 0, game.plays.size());
+  game.tracks.player = tracks.take_codes<std::int32_t>("player", 0, game.players.size());
+  game.tracks.time = tracks.take_times("time");
+  game.tracks.x = tracks.take<double>("x");
+  game.tracks.y = tracks.take<double>("y");
+  if (tracks.has("vx")) {
+    game.tracks.vx = tracks.take<double>("vx");
+    game.tracks.vy = tracks.take<double>("vy");
+  }
+  tracks.finish();
+
+  StoredTable snaps = reader.table("snaps");
+  game.snaps.play = snaps.take_codes<std::int32_t>("play", 0, game.plays.size());
+  const std::vector<std::int8_t> direction = snaps.take<std::int8_t>("direction");
+  for (const int way : direction) {
+    if (std::abs(way) != 1) snaps.refuse("direction", std::to_string(way) + "; accepted: 1, -1");
+  }
+  game.snaps.direction.assign(direction.begin(), direction.end());
+  for (const SnapNumber& number : snap_numbers) game.snaps.*number.stored = snaps.take<double>(number.name);
+  snaps.finish();
+
+  StoredTable people = reader.table("people");
+  game.people.player = people.take_codes<std::int32_t>("player", 0, game.players.size());
+  game.people.play = people.take_codes<std::int32_t>("play", no_code, game.plays.size());
+  game.people.unit = take_words<Unit>(people, "unit", 0, unit_words.size());
+  game.people.position = people.take<std::string>("position");
+  game.people.role = take_words<Role>(people, "role", -1, role_words.size());
+  people.finish();
+
+  game.kept_snaps = read_kept(reader, "kept_snaps", game.snaps.play.size());
+  game.kept_people = read_kept(reader, "kept_people", game.people.player.size());
+
+  StoredTable dropped = reader.table("dropped");
+  const auto count = [&](const char* name) {
+    const std::vector<std::int64_t> rows = dropped.take<std::int64_t>(name);
+    if (rows.size() != 1 || rows[0] < 0) dropped.refuse(name, "one count is wanted");
+    return rows[0];
+  };
+  game.dropped = {count("no_player"), count("not_in_people"), count("missing")};
+  dropped.finish();
+  reader.finish();
+  return game;
+}
+
+GameInput StoredGame::input() const& {
+  GameInput input;
+  input.name = name;
+  input.plays = plays;
+  input.players = players;
+  input.tracks = {tracks.play, tracks.player, tracks.time, tracks.x, tracks.y, tracks.vx, tracks.vy};
+  input.snaps = {snaps.play,      snaps.ball_x,     snaps.ball_y,   snaps.direction,
+                 snaps.snap_time, snaps.throw_time, snaps.end_time, snaps.film_time};
+  input.people = {people.player, people.play, people.unit, people.position, people.role};
+  input.kept_snaps = kept_snaps;
+  input.kept_people = kept_people;
+  return input;
+}
+
+}  // namespace shortedge

@@ -1,0 +1,50 @@
+#pragma once
+/// A game on disk (HDF5): a dictionary of plays and one of players, tracks, snaps, people, the columns kept beside
+/// them, and how many rows were dropped on the way in. Everything as Game holds it, bit for bit: yards, seconds, field
+/// frame. The ball needs no tracks: snaps hold its place.
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "tracking/game.hpp"
+
+namespace shortedge {
+
+/// A game's tables as read. Not checked as a game: that is make_game's work, for files and tables alike.
+struct StoredGame {
+  std::string name;
+  std::string digest;  ///< of the tables the game was made from, as write_game was given it
+  std::vector<std::string> plays, players;
+  struct TrackColumns {
+    std::vector<std::int32_t> play, player;
+    std::vector<double> time, x, y;
+    std::vector<double> vx, vy;  ///< empty when not recorded
+  } tracks;
+  struct SnapColumns {
+    std::vector<std::int32_t> play;
+    std::vector<double> ball_x, ball_y, direction, snap_time, throw_time, end_time, film_time;
+  } snaps;
+  struct PeopleColumns {
+    std::vector<std::int32_t> player, play;
+    std::vector<Unit> unit;
+    std::vector<std::string> position;
+    std::vector<Role> role;
+  } people;
+  std::vector<KeptColumn> kept_snaps, kept_people;
+  Dropped dropped;  ///< to be put into the Game that make_game returns: it sees none of these rows
+
+  /// For make_game with Orientation::trust. Its columns are views of this object.
+  GameInput input() const&;
+  GameInput input() const&& = delete;
+};
+
+/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,
+/// InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes, and for more than 1000 kept columns.
+void write_game(const Game& game, const std::string& digest, const std::filesystem::path& path);
+
+/// Throws FileError, naming the file and what was found, for anything but a whole game file of this schema: truncated,
+/// damaged, foreign, hostile, of another version, with codes beyond their lists or times that are not finite.
+StoredGame read_game(const std::filesystem::path& path);
+
+}  // namespace shortedge

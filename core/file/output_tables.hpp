@@ -1,0 +1,80 @@
+#pragma once
+/// Output tables in a file, with what they were made with. For the sources of this folder.
+
+#include <string>
+#include <type_traits>
+#include <vector>
+
+#include "base/columns.hpp"
+#include "file/results_file.hpp"
+#include "file/table_file.hpp"
+
+namespace shortedge::file {
+
+constexpr std::string_view kind_word(Kind kind) {
+  switch (kind) {
+    case Kind::play: return "play";
+    case Kind::player: return "player";
+    case Kind::label: return "label";
+    case Kind::number: return "number";
+    case Kind::count: return "count";
+    case Kind::flag: return "flag";
+    default: return "word";
+  }
+}
+
+/// How many names each kind of code counts.
+struct Names {
+  std::size_t plays, players, labels = 0;
+
+  std::size_t end(Kind kind) const {
+    switch (kind) {
+      case Kind::play: return plays;
+      case Kind::player: return players;
+      case Kind::label: return labels;
+      case Kind::flag: return 2;
+      default: return words(kind).size();
+    }
+  }
+};
+
+/// Its texts, for the writer; then its names and rules.
+Notes texts_of(const MadeWith& made);
+void write_made_with(TableWriter& writer, const MadeWith& made);
+void read_made_with(TableReader& reader, MadeWith& made);
+
+/// Every table of a set, each column with its unit, missing-value rule and meaning.
+template <class Tables>
+void write_tables(TableWriter& writer, const Tables& tables) {
+  Tables::for_each(tables, [&]<class Table>(const Table& table) {
+    writer.table(std::string(Table::title));
+    Table::for_each(table, [&]<class T>(const ColumnInfo& info, const std::vector<T>& column) {
+      writer.column<T>(std::string(info.name),
+                       notes(kind_word(info.kind), info.unit, info.missing, info.says, words(info.kind)), column);
+    });
+  });
+}
+
+template <class T>
+std::vector<T> read_column(StoredTable& table, const ColumnInfo& info, const Names& names) {
+  const std::string name(info.name);
+  if constexpr (std::is_same_v<T, double>) {
+    return info.name == "time" ? table.take_times(name) : table.take<T>(name);
+  } else {
+    if (info.kind == Kind::count) return table.take<T>(name);
+    return table.take_codes<T>(name, info.missing == "never" ? 0 : no_code, names.end(info.kind));
+  }
+}
+
+template <class Tables>
+void read_tables(TableReader& reader, Tables& tables, const Names& names) {
+  Tables::for_each(tables, [&]<class Table>(Table& table) {
+    StoredTable stored = reader.table(std::string(Table::title));
+    Table::for_each(table, [&]<class T>(const ColumnInfo& info, std::vector<T>& column) {
+      column = read_column<T>(stored, info, names);
+    });
+    stored.finish();
+  });
+}
+
+}  // namespace shortedge::file

@@ -1,0 +1,16 @@
+#pragma once
+/// A file that takes another's place all at once or not at all.
+
+#include <cstddef>
+#include <filesystem>
+#include <span>
+
+namespace shortedge::file {
+
+/// Writes the content under a temporary name in the same folder, brings it to the disk and gives it the file's name.
+/// Whatever goes wrong before that, and when the process dies, the old file is intact; a reader that has it open keeps
+/// it. A symbolic link stays, and what it names is replaced. Throws FileError, naming the file, when the system
+/// refuses; the temporary file is removed then.
+void replace_file(const std::filesystem::path& name, std::span<const std::byte> content);
+
+}  // namespace shortedge::file

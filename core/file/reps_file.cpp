@@ -1,0 +1,55 @@
+#include "file/reps_file.hpp"
+
+#include "file/output_tables.hpp"
+
+namespace shortedge {
+
+using namespace file;
+
+namespace {
+
+struct CorrectionText {
+  const char* name;
+  std::vector<std::string> Corrections::* texts;
+  const char *missing, *says;
+};
+constexpr CorrectionText correction_texts[]{
+    {"play", &Corrections::play, "never", "the play"},
+    {"protector", &Corrections::protector, "empty: none", "the rep's protector"},
+    {"rusher", &Corrections::rusher, "empty: none", "the rep's rusher"},
+    {"outcome", &Corrections::outcome, "empty: as measured", "what it was"},
+    {"note", &Corrections::note, "empty: none", "why"},
+};
+
+}  // namespace
+
+void write_reps(const RepResults& results, const std::filesystem::path& path) {
+  TableWriter writer(path, reps_schema, texts_of(results));
+  write_made_with(writer, results);
+  write_names(writer, "labels", results.labels);
+  write_tables(writer, results.tables);
+  writer.table("corrections");
+  for (const auto& [name, texts, missing, says] : correction_texts) {
+    writer.column<std::string>(name, notes("text", "", missing, says), results.corrections.*texts);
+  }
+  writer.column<double>("beat_time", notes("number", "s", "not given", "since the snap"), results.corrections.beat_time);
+  writer.commit();
+}
+
+RepResults read_reps(const std::filesystem::path& path) {
+  TableReader reader(path, reps_schema);
+  RepResults results;
+  read_made_with(reader, results);
+  results.labels = read_names(reader, "labels");
+  read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()});
+  StoredTable corrections = reader.table("corrections");
+  for (const auto& [name, texts, missing, says] : correction_texts) {
+    results.corrections.*texts = corrections.take<std::string>(name);
+  }
+  results.corrections.beat_time = corrections.take<double>("beat_time");
+  corrections.finish();
+  reader.finish();
+  return results;
+}
+
+}  // namespace shortedge

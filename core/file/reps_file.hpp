@@ -1,0 +1,28 @@
+#pragma once
+/// Reps on disk (HDF5): the tables as measured and, apart from them, the corrections laid over them.
+
+#include "file/results_file.hpp"
+#include "reps/reps.hpp"
+
+namespace shortedge {
+
+/// What somebody who knows better says of one rep, in the words of the tables. Empty: none, or as measured.
+struct Corrections {
+  std::vector<std::string> play, protector, rusher, outcome, note;
+  std::vector<double> beat_time;  ///< s since the snap; NaN: not given
+};
+
+struct RepResults : MadeWith {
+  RepTables tables;
+  std::vector<std::string> labels;  ///< of the game's snaps, row by row; empty: none
+  Corrections corrections;
+};
+
+/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,
+/// InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes.
+void write_reps(const RepResults& results, const std::filesystem::path& path);
+
+/// Throws FileError, naming the file and what was found, for anything but a whole reps file of this schema.
+RepResults read_reps(const std::filesystem::path& path);
+
+}  // namespace shortedge

@@ -1,0 +1,41 @@
+#pragma once
+/// One protector against one rusher: when they met, whether and when he was beaten, how much ground he gave.
+
+#include <optional>
+
+#include "base/columns.hpp"
+#include "base/rules.hpp"
+#include "reps/matching.hpp"
+#include "reps/span.hpp"
+
+namespace shortedge {
+
+struct Beat {
+  std::size_t frame;
+  BeatSide side;
+};
+
+struct Duel {
+  std::optional<std::size_t> contact;  ///< frame
+  std::optional<Beat> beat;
+  bool run_by = false;
+  double ground_given = nan;           ///< yd; NaN without contact
+  double seconds_met = 0;              ///< s of the spell within meet
+  bool ever_between = false;  ///< in some frame within 2 yd of the rusher and no farther from the passer than he
+};
+
+/// Contact: the first frame of the spell within `meet`, from 0.3 s after the snap on.
+/// Beat: the start of the first stretch of frames, beginning in the spell from contact on (without contact after the
+/// spell's start) and before the end of reps, in each of which the cut-off ratio to the man is 1 or more and the rusher's
+/// straight line clears his disc (radius `reach`, shrunk to his distance from rusher or passer), and in which the rusher
+/// gets 0.5 yd nearer to the passer than he is; later frames of the play count for that. Its side is the rusher's side of
+/// the man's line to the passer, outside or inside; of a centre left or right.
+/// Run by: no beat, and in some frame the rusher is as deep as the passer or deeper, the protector nearer to the passer.
+/// Ground given: the most he lost, since contact and within `meet`, of his distance to the passer's place at the end of
+/// the spell.
+Duel fight(const Play& play, const Motion& motion, const Rules& rules, const RepSpan& span, const Spell& spell);
+
+/// s that frame `frame` stands for: until the next, among the first `frames`.
+double held_seconds(const Play& play, std::size_t frame, std::size_t frames);
+
+}  // namespace shortedge

@@ -1,0 +1,359 @@
+#include "reps/reps.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "base/tolerances.hpp"
+#include "measure/edges.hpp"
+#include "measure/lane.hpp"
+#include "play/drop.hpp"
+#include "reps/duel.hpp"
+#include "reps/pressure.hpp"
+#include "reps/technique.hpp"
+#include "rush/corner.hpp"
+#include "rush/cutoff.hpp"
+
+namespace shortedge {
+
+namespace {
+
+constexpr double help_seconds = 0.2;         // s on end
+constexpr double brief_spell = 0.5;          // s within meet: less may be help
+constexpr double picked_up_by = 0.5;         // s after a beat
+constexpr double fast_feet = 3.3;            // yd/s, the fastest kick slide (from memory, no source)
+constexpr double exposed_enough = 0.2;       // exposure from which a short edge means something
+constexpr double short_enough = 0.5;         // yd
+
+struct Rep {
+  Spell spell;
+  Duel duel;
+};
+
+class PlayReps {
+ public:
+  PlayReps(const Play& play, const Motion& motion, const Rules& rules, std::size_t snap_row, RepTables& tables)
+      : play_(play), motion_(motion), rules_(rules), snap_row_(snap_row), tables_(tables), span_(rep_span(play, motion)) {
+    for (const std::size_t rusher : play.rushers) pressures_.push_back(pressures(play, motion, span_, rusher));
+  }
+
+  void add() {
+    find_reps();
+    std::vector<RepsTable::Row> rows;
+    for (const Rep& rep : reps_) rows.push_back(rep_row(rep));
+    for (const std::size_t rusher : play_.rushers) {
+      if (has_rep(&Spell::rusher, rusher)) continue;
+      if (const std::size_t first = first_seen(rusher); first < span_.frames) rows.push_back(free_row(rusher, first));
+    }
+    charge_pressure(rows);
+    for (const std::size_t man : play_.offense) {
+      if (has_rep(&Spell::protector, man)) continue;
+      const auto helped = helped_longest(man);
+      if (helped || play_.men[man].is_lineman()) rows.push_back(other_row(man, helped));
+    }
+    for (const RepsTable::Row& row : rows) tables_.reps.add(row);
+    add_dropback();
+  }
+
+ private:
+  double time(std::size_t frame) const { return play_.time[frame]; }
+  std::int32_t player(std::size_t man) const { return play_.men[man].player; }
+  const Point& passer(std::size_t frame) const { return motion_.at(frame, play_.passer); }
+  bool has_rep(std::size_t Spell::* who, std::size_t man) const {
+    return std::any_of(reps_.begin(), reps_.end(), [&](const Rep& rep) { return rep.spell.*who == man; });
+  }
+  double seconds(std::size_t frame) const { return held_seconds(play_, frame, span_.frames); }
+
+  void find_reps() {
+    std::vector<Rep> candidates;
+    for (const Spell& spell : spells(play_, match(play_, motion_, span_.frames))) {
+      const Duel duel = fight(play_, motion_, rules_, span_, spell);
+      if (duel.ever_between) candidates.push_back({spell, duel});
+    }
+    for (const Rep& rep : candidates) {
+      if (!is_help(rep, candidates)) reps_.push_back(rep);
+    }
+  }
+
+  bool is_help(const Rep& rep, const std::vector<Rep>& candidates) const {
+    bool longer = false, picked_up = false;
+    for (const Rep& other : candidates) {
+      if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
+      longer = longer || other.duel.seconds_met > rep.duel.seconds_met;
+      picked_up = picked_up || (rep.duel.beat && other.spell.first > rep.spell.first && other.duel.contact &&
+                                time(*other.duel.contact) <= time(rep.duel.beat->frame) + picked_up_by + tolerance::time);
+    }
+    return rep.duel.seconds_met < brief_spell - tolerance::time && longer && (!rep.duel.beat || picked_up);
+  }
+
+  std::size_t first_seen(std::size_t rusher) const {
+    std::size_t frame = play_.men[rusher].counts_from;
+    while (frame < play_.frames() && !present(motion_.at(frame, rusher))) ++frame;
+    return frame;
+  }
+
+  bool met(std::size_t frame, std::size_t man, std::size_t rusher) const {
+    return frame >= play_.men[rusher].counts_from && distance(motion_.at(frame, man), motion_.at(frame, rusher)) <= rules_.meet;
+  }
+
+  struct Met {
+    double on_end = 0, in_all = 0;  // s
+  };
+  /// How long a man is within meet of a rusher, frames first to last.
+  Met time_met(std::size_t man, std::size_t rusher, std::size_t first, std::size_t last) const {
+    Met found;
+    double since = nan;
+    for (std::size_t frame = first; frame <= last && frame < span_.frames; ++frame) {
+      if (!met(frame, man, rusher)) {
+        since = nan;
+        continue;
+      }
+      if (std::isnan(since)) since = time(frame);
+      found.on_end = std::max(found.on_end, time(frame) - since);
+      found.in_all += frame < last ? seconds(frame) : 0;
+    }
+    return found;
+  }
+
+  std::optional<std::size_t> helped_longest(std::size_t man) const {
+    std::optional<std::size_t> longest;
+    double most = -1;
+    for (const std::size_t rusher : play_.rushers) {
+      const Met helped = time_met(man, rusher, 0, span_.frames);
+      if (helped.on_end < help_seconds - tolerance::time || helped.in_all <= most) continue;
+      most = helped.in_all;
+      longest = rusher;
+    }
+    return longest;
+  }
+
+  void add_alignment(std::size_t rusher, RepsTable::Row& row) const {
+    const Aligned at = aligned(play_, motion_, rusher);
+    row.rusher = player(rusher);
+    row.technique = code(at.technique);
+    row.technique_side = code(at.side);
+  }
+
+  double nearest_rusher(std::size_t first, std::size_t end) const {
+    double nearest = nan;
+    for (std::size_t frame = first; frame < end; ++frame) {
+      for (const std::size_t rusher : play_.rushers) {
+        if (frame < play_.men[rusher].counts_from) continue;
+        nearest = std::fmin(nearest, distance(motion_.at(frame, rusher), passer(frame)));
+      }
+    }
+    return nearest;
+  }
+
+  RepsTable::Row free_row(std::size_t rusher, std::size_t first) const {
+    RepsTable::Row row;
+    row.play = play_.play;
+    add_alignment(rusher, row);
+    row.start = time(first);
+    row.end = span_.end;
+    row.outcome = code(Outcome::free);
+    row.nearest_rusher_min = nearest_rusher(first, span_.frames);
+    return row;
+  }
+
+  RepsTable::Row other_row(std::size_t man, std::optional<std::size_t> helped) const {
+    RepsTable::Row row;
+    row.play = play_.play;
+    row.protector = player(man);
+    if (helped) add_alignment(*helped, row);
+    row.start = 0;
+    row.end = span_.end;
+    row.outcome = code(helped ? Outcome::help : Outcome::uncovered);
+    row.nearest_rusher_min = nearest_rusher(0, span_.frames);
+    return row;
+  }
+
+  RepsTable::Row rep_row(const Rep& rep) const {
+    const auto& [spell, duel] = rep;
+    RepsTable::Row row;
+    row.play = play_.play;
+    row.protector = player(spell.protector);
+    add_alignment(spell.rusher, row);
+    row.start = time(spell.first);
+    row.end = time(spell.last);
+    if (duel.contact) add_contact(spell, *duel.contact, row);
+    row.hips_time = hips_time(spell, duel);
+    row.ground_given = duel.ground_given;
+    row.run_by = duel.run_by;
+    constexpr double driven_ground = 1.5;  // yd
+    row.outcome = code(duel.beat                                             ? Outcome::beat
+                       : !duel.run_by && duel.ground_given >= driven_ground ? Outcome::driven
+                                                                            : Outcome::held);
+    if (duel.beat) {
+      row.beat_side = code(duel.beat->side);
+      row.beat_time = time(duel.beat->frame);
+      const auto rusher = std::find(play_.rushers.begin(), play_.rushers.end(), spell.rusher) - play_.rushers.begin();
+      row.ball_out = !std::isnan(play_.throw_time) && pressures_[static_cast<std::size_t>(rusher)].empty();
+    }
+    add_cutoff(spell, duel, row);
+    add_exposures(spell, duel, row);
+    row.nearest_rusher_min = nearest_rusher(spell.first, spell.last + 1);
+    row.peak_film_time = play_.film_time + row.peak_outside_time;
+    row.contact_film_time = play_.film_time + row.contact_time;
+    row.beat_film_time = play_.film_time + row.beat_time;
+    const LaneAt lane = lane_at(duel.contact.value_or(spell.last), spell.rusher);
+    row.lane = code(lane.lane);
+    row.lane_side = code(lane.side);
+    return row;
+  }
+
+  void add_contact(const Spell& spell, std::size_t contact, RepsTable::Row& row) const {
+    const Point &protector = motion_.at(contact, spell.protector), &rusher = motion_.at(contact, spell.rusher);
+    row.contact_time = time(contact);
+    const int side = blocker_side({0, play_.men[spell.protector].slot, protector}, passer(contact));
+    if (side != 0) row.leverage = (rusher.x() - protector.x()) * side;
+    const SetLook set = set_of(play_, motion_, spell.protector, contact);
+    row.set_type = code(set.type);
+    row.set_depth = set.depth;
+    row.set_angle = set.angle;
+    for (const std::size_t man : play_.offense) {
+      if (man == spell.protector) continue;
+      if (time_met(man, spell.rusher, contact, spell.last).on_end >= help_seconds - tolerance::time) row.helped = true;
+    }
+    for (std::size_t frame = contact; frame < spell.last; ++frame) {
+      const bool alone = std::none_of(play_.offense.begin(), play_.offense.end(), [&](std::size_t man) {
+        return man != spell.protector && met(frame, man, spell.rusher);
+      });
+      if (alone) row.island_seconds += seconds(frame);
+    }
+  }
+
+  double hips_time(const Spell& spell, const Duel& duel) const {
+    const std::size_t until = duel.contact ? *duel.contact : duel.beat ? duel.beat->frame : spell.last + 1;
+    for (std::size_t frame = spell.first; frame < until; ++frame) {
+      const Point& velocity = motion_.speed(frame, spell.protector);
+      if (!(velocity.norm() > fast_feet)) continue;
+      const int side = blocker_side({0, play_.men[spell.protector].slot, motion_.at(frame, spell.protector)}, passer(frame));
+      const bool straight_back = velocity.y() >= std::abs(velocity.x());
+      if (straight_back || (velocity.y() > 0 && velocity.x() * side > 0)) return time(frame);
+    }
+    return nan;
+  }
+
+  void add_cutoff(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
+    const std::size_t last = duel.contact ? *duel.contact : duel.beat ? duel.beat->frame : spell.last;
+    for (std::size_t frame = play_.men[spell.rusher].counts_from; frame <= last; ++frame) {
+      const double ratio = cutoff_ratio(motion_.at(frame, spell.rusher), motion_.at(frame, spell.protector), span_.spot);
+      if (std::isnan(ratio) || ratio <= row.peak_cutoff_ratio) continue;
+      row.peak_cutoff_ratio = ratio;
+      row.peak_cutoff_time = time(frame);
+      row.foot_speed = ratio * motion_.speed(frame, spell.rusher).norm();
+    }
+  }
+
+  void add_exposures(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
+    bool beaten_inside = false;
+    for (std::size_t frame = spell.first; frame <= spell.last; ++frame) {
+      const Point &rusher = motion_.at(frame, spell.rusher), &protector = motion_.at(frame, spell.protector);
+      if (!present(rusher) || !present(protector) || !present(passer(frame))) continue;
+      const int side = is_past(rusher, protector, passer(frame))
+                           ? side_from(passer(frame), rusher)
+                           : blocker_side({0, play_.men[spell.protector].slot, protector}, passer(frame));
+      const Ways ways = ways_round(rusher, motion_.speed(frame, spell.rusher), protector, passer(frame), side, rules_);
+      const double outside = exposure(ways.outside_time, rules_), inside = exposure(ways.inside_time, rules_);
+      if (time(frame) >= span_.pressure_from - tolerance::time) {
+        if (!std::isnan(outside) && !(outside <= row.peak_outside)) {
+          row.peak_outside = outside;
+          row.peak_outside_time = time(frame);
+        }
+        if (!std::isnan(inside) && !(inside <= row.peak_inside)) {
+          row.peak_inside = inside;
+          row.peak_inside_time = time(frame);
+        }
+      }
+      beaten_inside = beaten_inside || (duel.beat && duel.beat->side == BeatSide::inside && frame >= duel.beat->frame);
+      const double edge = short_edge(corner_held(rusher, protector, passer(frame), side, rules_.reach), rules_.reach);
+      if (!beaten_inside && frame < spell.last && outside >= exposed_enough && edge >= short_enough) {
+        row.short_edge_seconds += seconds(frame);
+      }
+    }
+  }
+
+  LaneAt lane_at(std::size_t frame, std::size_t rusher) const {
+    Scene scene;
+    look(play_, motion_, frame, scene);
+    std::size_t first = 0;
+    while (first < frame && !present(passer(first))) ++first;
+    if (!present(scene.passer) || !present(motion_.at(frame, rusher))) return {};
+    Wall wall;
+    Pocket pocket;
+    find_wall(scene, rules_, wall);
+    shape_pocket(scene, wall, rules_.cushion, pocket);
+    if (status_of(scene, wall, pocket, passer(first).x()) != Status::ok) return {};
+    return find_lane(pocket, wall, scene.passer, motion_.at(frame, rusher));
+  }
+
+  /// Each pressure goes to that rusher's rep running then, else to his last one before.
+  void charge_pressure(std::vector<RepsTable::Row>& rows) const {
+    for (std::size_t r = 0; r < play_.rushers.size(); ++r) {
+      for (const double begins : pressures_[r]) {
+        RepsTable::Row* charged = nullptr;
+        for (RepsTable::Row& row : rows) {
+          if (row.rusher != player(play_.rushers[r]) || row.start > begins + tolerance::time) continue;
+          if (!charged || row.start >= charged->start) charged = &row;
+        }
+        if (!charged || charged->pressure) continue;
+        charged->pressure = true;
+        charged->pressure_time = begins;
+      }
+    }
+  }
+
+  void add_dropback() {
+    DropbacksTable::Row row;
+    row.play = play_.play;
+    row.label = static_cast<std::int32_t>(snap_row_);
+    row.passer = player(play_.passer);
+    row.alignment = code(alignment_of(play_, motion_));
+    row.top_time = top_of_drop(play_, motion_);
+    row.throw_time = play_.throw_time;
+    const std::size_t frames = std::isnan(play_.throw_time) ? span_.frames : span_.thrown;
+    double at_end = nan, at_top = nan;
+    for (std::size_t frame = 0; frame < frames; ++frame) {
+      if (!present(passer(frame))) continue;
+      at_end = passer(frame).y();
+      if (time(frame) == row.top_time) at_top = at_end;
+      row.drop_depth = std::fmax(row.drop_depth, at_end);
+    }
+    row.hitch = at_top - at_end;
+    for (const std::size_t rusher : play_.rushers) row.rushers += first_seen(rusher) < span_.frames;
+    for (const std::vector<double>& begins : pressures_) {
+      if (!begins.empty()) row.pressure_time = std::fmin(row.pressure_time, begins.front());
+    }
+    row.pressure = !std::isnan(row.pressure_time);
+    const Push push = interior_push(play_, motion_, rules_, span_);
+    row.push = push.rate;
+    row.push_time = push.time;
+    if (push.man) row.push_man = player(*push.man);
+    tables_.dropbacks.add(row);
+  }
+
+  const Play& play_;
+  const Motion& motion_;
+  const Rules& rules_;
+  const std::size_t snap_row_;
+  RepTables& tables_;
+  const RepSpan span_;
+  std::vector<std::vector<double>> pressures_;  // by rusher: s at which each begins
+  std::vector<Rep> reps_;
+};
+
+}  // namespace
+
+void add_reps(const Play& play, const Motion& motion, const Rules& rules, std::size_t snap_row, RepTables& tables) {
+  PlayReps(play, motion, rules, snap_row, tables).add();
+}
+
+RepTables reps_of_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {
+  rules.validate();
+  return over_plays<RepTables>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t snap_row, RepTables& tables) {
+    add_reps(ready.play, ready.motion, rules, snap_row, tables);
+  });
+}
+
+}  // namespace shortedge

@@ -1,0 +1,91 @@
+#include "reps/technique.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "rush/blocker.hpp"
+
+namespace shortedge {
+
+namespace {
+
+constexpr double head_up = 0.2;       // yd
+constexpr double shade = 1.5;         // yd
+constexpr double off_line = -2.5;     // yd
+constexpr double attached = 2.0;      // yd from the tackle
+constexpr double jump_depth = 1.5;    // yd
+
+/// A man of the line a technique is counted from: a lineman or an attached tight end.
+struct LineMan {
+  Point at;
+  int side;       // 0 for the centre
+  Slot slot;      // none for a tight end
+};
+
+std::vector<LineMan> line_at_snap(const Play& play, const Motion& motion) {
+  std::vector<LineMan> line;
+  for (const std::size_t man : play.offense) {
+    const Point& at = motion.at(0, man);
+    const Slot slot = play.men[man].slot;
+    if (slot != Slot::none && present(at)) {
+      line.push_back({at, slot == Slot::C ? 0 : slot == Slot::LT || slot == Slot::LG ? -1 : 1, slot});
+    }
+  }
+  const std::size_t linemen = line.size();
+  for (const std::size_t man : play.offense) {
+    const Point& at = motion.at(0, man);
+    if (play.men[man].position != Position::TE || play.men[man].slot != Slot::none || !present(at)) continue;
+    for (std::size_t tackle = 0; tackle < linemen; ++tackle) {
+      const bool is_tackle = line[tackle].slot == Slot::LT || line[tackle].slot == Slot::RT;
+      if (is_tackle && distance(at, line[tackle].at) <= attached) {
+        line.push_back({at, line[tackle].side, Slot::none});
+        break;
+      }
+    }
+  }
+  return line;
+}
+
+}  // namespace
+
+Aligned aligned(const Play& play, const Motion& motion, std::size_t rusher) {
+  const Point& at = motion.at(0, rusher);
+  const std::vector<LineMan> line = line_at_snap(play, motion);
+  if (!present(at) || line.empty()) return {};
+  if (at.y() < off_line) return {Technique::off, Side::none};
+
+  const auto across = [&](const LineMan& man) { return std::abs(at.x() - man.at.x()); };
+  const LineMan& nearest = *std::min_element(line.begin(), line.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
+  const auto [left, right] = std::minmax_element(line.begin(), line.end(), [](auto& a, auto& b) { return a.at.x() < b.at.x(); });
+  if (left->at.x() - at.x() > shade) return {Technique::wide, Side::left};
+  if (at.x() - right->at.x() > shade) return {Technique::wide, Side::right};
+
+  const double off = at.x() - nearest.at.x();
+  if (nearest.slot == Slot::C) {
+    if (std::abs(off) <= head_up) return {Technique::t0, Side::none};
+    return {Technique::t1, side_of(off)};
+  }
+  struct Shades {
+    Technique inside, head_up, outside;
+  };
+  const Shades names = nearest.slot == Slot::LG || nearest.slot == Slot::RG ? Shades{Technique::t2i, Technique::t2, Technique::t3}
+                       : nearest.slot == Slot::none ? Shades{Technique::t7, Technique::t6, Technique::t9}
+                                                    : Shades{Technique::t4i, Technique::t4, Technique::t5};
+  const double out = off * nearest.side;
+  return {std::abs(out) <= head_up ? names.head_up : out > 0 ? names.outside : names.inside, side_of(nearest.side)};
+}
+
+SetLook set_of(const Play& play, const Motion& motion, std::size_t protector, std::size_t contact) {
+  const Slot slot = play.men[protector].slot;
+  const Point moved = motion.at(contact, protector) - motion.at(0, protector);
+  if (slot == Slot::none || slot == Slot::C || !present(moved)) return {};
+  const double back = moved.y(), out = moved.x() * (slot == Slot::LT || slot == Slot::LG ? -1 : 1);
+  const Set type = back < jump_depth       ? Set::jump
+                   : out > 1.5 * back      ? Set::kick_out
+                   : out >= 0.5 * back     ? Set::forty_five
+                                           : Set::vertical;
+  return {type, back, degrees(std::atan2(out, back))};
+}
+
+}  // namespace shortedge

@@ -1,0 +1,34 @@
+"""The README's generated parts are what the library makes today."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+
+def texts(svg: Path) -> list[str]:
+    """What a picture says: every word and number drawn in it, in order. Lines may differ by the plotting library."""
+    return re.findall(r"<text[^>]*>(.*?)</text>", svg.read_text(), flags=re.DOTALL)
+
+
+def test_columns_are_the_librarys() -> None:
+    run = subprocess.run([sys.executable, ROOT / "tests/readme_columns.py", "--check"], check=False)
+    assert run.returncode == 0, "run tests/readme_columns.py"
+
+
+@pytest.fixture(scope="module")
+def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("pictures")
+    subprocess.run([sys.executable, ROOT / "tests/readme_pictures.py", folder], check=True)
+    return folder
+
+
+@pytest.mark.parametrize("name", ["frame.svg", "timeline.svg"])
+def test_pictures_say_what_they_would_say_today(name: str, drawn: Path) -> None:
+    said = texts(drawn / name)
+    assert len(said) > 20
+    assert said == texts(ROOT / "data/pictures" / name)

@@ -1,0 +1,19 @@
+"""Draws the README's pictures: the demo game's worst short edge and its timeline."""
+
+import sys
+from pathlib import Path
+
+import shortedge as se
+from shortedge import draw
+
+
+def main(folder: Path) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    m = se.measure(se.example())
+    play, time, _ = draw.worst(m)
+    m.draw(play, time).savefig(folder / "frame.svg")
+    m.timeline(play).savefig(folder / "timeline.svg")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parents[1] / "data" / "pictures")
