@@ -13,9 +13,11 @@ what was found and what is accepted.
 from pathlib import Path
 
 from ._core import FileError, InputError, Rules, __version__
+from .cut import cut
 from .game import Game, Man, Play
 from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
+from .reps import Reps, reps
 from .results import Measures, measure, read
 from .tables import set_output
 
@@ -26,16 +28,19 @@ __all__ = [
     "Man",
     "Measures",
     "Play",
+    "Reps",
     "Rules",
     "TautPath",
     "WayRound",
     "__version__",
     "corner_held",
+    "cut",
     "cutoff_ratio",
     "example",
     "from_tables",
     "measure",
     "read",
+    "reps",
     "set_output",
     "taut_path",
     "way_round",

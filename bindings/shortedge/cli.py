@@ -1,4 +1,4 @@
-"""The command line: shortedge measure, check, show.
+"""The command line: shortedge measure, check, show, reps, cut.
 
 Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why).
 """
@@ -12,15 +12,18 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
 from . import _core
 from ._core import FileError, InputError, Rules
+from .cut import ENDS, At, cut
 from .game import Game
 from .mapping import from_tables
+from .reps import Reps, reps_by
 from .results import HDF5, Measures, measure, read
+from .summary import KEYS, OUTCOMES, check_labels
 from .tables import TABLE_FILES, listed, shown
 
 TABLES = ("tracks", "snaps", "people")
@@ -80,9 +83,44 @@ def parser() -> argparse.ArgumentParser:
     three.add_argument("--timeline", action="store_true", help="the course of the whole play")
     three.add_argument("-o", "--out", required=True, metavar="PICTURE", help=f"the picture ({', '.join(PICTURES)})")
 
-    for made in (one, two, three):
+    four = command("reps", run_reps, "Who blocked whom and how it ended: keep the reps, print a summary.")
+    four.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
+    four.add_argument(
+        "-o", "--out", required=True, help="a file (.h5) or folder for the reps; of several games, a folder"
+    )
+    four.add_argument(
+        "--by",
+        action="append",
+        choices=KEYS,
+        help="print a line each; given again, a line each combination (protector, if not said)",
+    )
+    four.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
+
+    five = command("cut", run_cut, "Write a cut list of chosen reps: where they are on the film.")
+    five.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
+    five.add_argument("-o", "--out", required=True, metavar="LIST", help=f"the cut list ({', '.join(ENDS)})")
+    five.add_argument("--player", action="append", default=[], metavar="ID", help="reps of this man, on either side")
+    five.add_argument("--outcome", action="append", default=[], choices=OUTCOMES, help="reps that ended so")
+    five.add_argument("--ball-out", action="store_true", help="reps lost though the ball was out")
+    five.add_argument("--min-short-edge-seconds", type=float, metavar="S", help="reps with a short edge that long")
+    five.add_argument(
+        "--top", type=int, metavar="N", help="the N with the longest short edge, then the most exposed; worst first"
+    )
+    five.add_argument("--at", choices=get_args(At), help="the moment a clip is about; the usual one, if not said")
+    five.add_argument("--before", type=float, default=3.0, metavar="S", help="s before that moment (3)")
+    five.add_argument("--after", type=float, default=2.0, metavar="S", help="s after it (2)")
+    five.add_argument("--rate", help="frames a second of the film, where the snaps have no film_rate")
+
+    for made in (four, five):
+        made.add_argument(
+            "--corrections", metavar="FILE", help="a table of corrections to lay over the reps (one game)"
+        )
+        made.add_argument(
+            "--without-label", action="append", default=[], metavar="LABEL", help="leave out plays with this label"
+        )
+    for made in (one, two, three, four, five):
         made.add_argument("--map", metavar="FILE", help="how the tables are to be read (TOML)")
-    for made in (one, three):
+    for made in (one, three, four, five):
         made.add_argument(
             "--set", action="append", default=[], metavar="RULE=VALUE", help="change a rule, such as reach=1.1"
         )
@@ -95,24 +133,30 @@ def parser() -> argparse.ArgumentParser:
 def run_measure(arguments: argparse.Namespace) -> int:
     rules = rules_of(arguments.set)
     games = load(arguments.inputs, arguments.map)
-    out = Path(arguments.out)
-    if len(games) > 1 and out.suffix.lower() in HDF5:
-        raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
-    targets = [out] if len(games) == 1 else [out / f"{stem}.h5" for stem, _ in games]
-    twice = [name for name, count in Counter(targets).items() if count > 1]
-    if twice:
-        raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
+    targets = targets_of(games, Path(arguments.out))
     if arguments.strict:
         for _, game in games:
             refuse_problems(game)
-    if len(games) > 1:
-        out.mkdir(parents=True, exist_ok=True)
     for (_, game), target in zip(games, targets, strict=True):
         m = measure(game, rules, threads=arguments.threads)
         m.save(target)
         print("\n".join(summary(m)))
         print(f"results in {one_line(str(target))}")
     return int(any(len(game.problems) for _, game in games))
+
+
+def targets_of(games: Sequence[tuple[str, Game]], out: Path) -> list[Path]:
+    """Where the results of each game go; the folder of several is made."""
+    if len(games) == 1:
+        return [out]
+    if out.suffix.lower() in HDF5:
+        raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
+    targets = [out / f"{stem}.h5" for stem, _ in games]
+    twice = [name for name, count in Counter(targets).items() if count > 1]
+    if twice:
+        raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
+    out.mkdir(parents=True, exist_ok=True)
+    return targets
 
 
 def run_check(arguments: argparse.Namespace) -> int:
@@ -154,6 +198,90 @@ def run_show(arguments: argparse.Namespace) -> int:
         figure = m.draw(play, worst_moment(m, play) if arguments.at is None else arguments.at)
     save_picture(figure, arguments.out)
     return 0
+
+
+def run_reps(arguments: argparse.Namespace) -> int:
+    found = reps_of(arguments, arguments.threads)
+    by = arguments.by or ["protector"]
+    check_labels(arguments.without_label, labels_of(found))
+    targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out))
+    for (_, game, made), target in zip(found, targets, strict=True):
+        made.save(target)
+        print("\n".join(rep_summary(game, made, by, arguments.without_label)))
+        print(f"reps in {one_line(str(target))}")
+    return int(any(len(game.core.problems) for _, game, _ in found))
+
+
+def run_cut(arguments: argparse.Namespace) -> int:
+    found = reps_of(arguments, None)
+    check_labels(arguments.without_label, labels_of(found))
+    rows = [row for _, _, made in found for row in chosen(made, arguments)]
+    if arguments.top is not None:
+        if arguments.top < 1:
+            raise InputError(f"--top is {arguments.top}; accepted: 1 or more")
+        rows = sorted(rows, key=lambda row: (-row["short_edge_seconds"], -np.nan_to_num(row["peak_outside"])))[
+            : arguments.top
+        ]
+    if not rows:
+        raise InputError("no rep is left to cut; accepted: filters that leave one or more")
+    columns = {name: [row[name] for row in rows] for name in rows[0]}
+    clips = cut(
+        columns,
+        [game for _, game, _ in found],
+        arguments.before,
+        arguments.after,
+        arguments.out,
+        at=arguments.at,
+        rate=arguments.rate,
+    )
+    lines = [("clip", "film", "from", "rep", "why")]
+    lines += [
+        (
+            str(clip.clip),
+            clip.film_file if isinstance(clip.film_file, str) else "-",
+            figure_text(clip.film_start),
+            clip.name,
+            clip.why,
+        )
+        for clip in clips.itertuples()
+    ]
+    print("\n".join(table(lines)))
+    without = int(clips["first_frame"].isna().sum())
+    if without:
+        print(f"{without} reps have no film time and no place on the film")
+    print(f"cut list in {one_line(arguments.out)}; from: s on the film's clock")
+    return int(any(len(game.core.problems) for _, game, _ in found))
+
+
+def reps_of(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
+    """The reps of every game of the inputs, corrections laid over."""
+    rules = rules_of(arguments.set)
+    games = load(arguments.inputs, arguments.map)
+    if arguments.corrections and len(games) > 1:
+        raise InputError(f"--corrections: found {len(games)} games; accepted: one")
+    return [(stem, game, reps_by(rules, game, arguments.corrections, threads)) for stem, game in games]
+
+
+def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
+    return sorted({label for _, _, made in found for label in made.labels})
+
+
+def chosen(made: Reps, arguments: argparse.Namespace) -> list[dict[str, Any]]:
+    """The rows of the reps table that the arguments ask for."""
+    label = dict(zip(*(made.arrow("dropbacks")[name].to_pylist() for name in ("play", "label")), strict=True))
+    least = arguments.min_short_edge_seconds
+    players = set(arguments.player)
+    if unknown := players - set(made.player_ids):
+        raise InputError(f"--player: found {listed(sorted(unknown))}; no such player in {shown(made.game_name)}")
+    return [
+        row
+        for row in made.arrow("reps").to_pylist()
+        if (not players or players & {row["protector"], row["rusher"]})
+        and (not arguments.outcome or row["outcome"] in arguments.outcome)
+        and (not arguments.ball_out or row["ball_out"])
+        and (least is None or row["short_edge_seconds"] >= least - 1e-6)
+        and label[row["play"]] not in arguments.without_label
+    ]
 
 
 def rules_of(settings: Iterable[str]) -> Rules:
@@ -314,6 +442,44 @@ def summary(m: Measures) -> list[str]:
         "Geometry, not a grade."
     )
     return lines + left_out(game)
+
+
+def rep_summary(game: Game, made: Reps, by: Sequence[str], without_label: Sequence[str]) -> list[str]:
+    """A line a group, with denominators and intervals, and what to keep in mind."""
+    groups = made.summary_arrow(by, [label for label in without_label if label in made.labels], True).to_pylist()
+    lines = [f"{one_line(game.name)}: reps of {len(game.measured())} plays"]
+    if groups and groups[0]["left_out"]:
+        lines[0] += f", {groups[0]['plays_left_out']} left out ({one_line(groups[0]['left_out'])})"
+    counted = ("judged", "held", "beat", "driven", "ball_out", "free", "help", "uncovered")
+    heading = [*by, *(name.replace("_", " ") for name in counted), "beat share", "pressure share", "median exposure"]
+    rows = []
+    for group in groups:
+        keys = ["-" if group[name] is None else str(group[name]) for name in by]
+        shares = [interval(group, name) for name in ("beat", "pressure")]
+        rows.append(
+            [*keys, *(str(group[name]) for name in counted), *shares, figure_text(group["median_peak_outside"], 2)]
+        )
+    lines += table([heading, *rows])
+    if made.laid_over:
+        changed = sum(group["corrected"] for group in groups)
+        before = ", ".join(
+            f"{name} {sum(group[f'{name}_measured'] for group in groups)}"
+            for name in ("held", "beat", "driven", "help")
+        )
+        lines.append(f"{changed} rows corrected; as measured: {before}")
+    lines += [
+        "beat share: of judged (held, beat, driven); pressure share: of judged and free; Wilson 95 % interval behind "
+        "each; * fewer than 10 judged: do not compare. Exposure: greatest round the outside, median.",
+        "Outcomes follow from coordinates, which see no hands, call or assignment. Held against driven, and who had "
+        "the rusher in a double team, err first. Not a grade.",
+    ]
+    return lines + left_out(game)
+
+
+def interval(group: Mapping[str, Any], name: str) -> str:
+    share, low, high = (group[f"{name}_{what}"] for what in ("share", "low", "high"))
+    few = "*" if group["small"] else ""
+    return f"{share:.2f} ({low:.2f}-{high:.2f}){few}" if np.isfinite(share) else "-"
 
 
 def play_rows(m: Measures) -> list[tuple[float, list[str]]]:

@@ -34,7 +34,7 @@ OPTIONAL = {
 KNOWN = {table: REQUIRED[table] + OPTIONAL[table] for table in REQUIRED}
 IDS = ("play", "player")
 TIMES = ("time", "snap_time", "throw_time", "end_time")
-NUMBERS = ("x", "y", "vx", "vy", "ball_x", "ball_y", "film_time", "film_rate")
+NUMBERS = ("x", "y", "vx", "vy", "ball_x", "ball_y", "film_time")
 WORDS = ("unit", "position", "role", "label", "film_file", "name", "team")
 KEPT = ("label", "film_file", "film_rate", "name", "number", "team")  # known, and not read by the measurement
 

@@ -1,4 +1,4 @@
-"""Measuring a game, and what comes out: three tables that can be kept in a file."""
+"""Measuring a game, and what comes out: tables that can be kept in a file."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import shutil
 import sys
 import tempfile
 import time as clock
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -42,21 +42,12 @@ def measure(
     shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now
     and then. Raises InputError for arguments of another kind.
     """
-    if not isinstance(game, Game):
-        raise InputError(f"game is {type(game).__name__}; accepted: a Game, made by from_tables, read or example")
+    check_game(game)
     if rules is not None and not isinstance(rules, Rules):
         raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
-    if threads is not None and (not isinstance(threads, int) or isinstance(threads, bool) or threads < 1):
-        raise InputError(f"threads is {shown(threads)}; accepted: a whole number from 1, None")
     rules = rules or Rules()
-    bar = Bar() if progress is None and sys.stderr.isatty() else None
-    try:
-        coded = _core.measure(game.core, rules, threads or 0, bar or progress or None)
-    finally:
-        if bar:
-            bar.clear()
     return Measures(
-        cast(Coded, coded),
+        worked(_core.measure, game, rules, threads, progress),
         game.play_ids,
         game.player_ids,
         rules,
@@ -66,6 +57,23 @@ def measure(
         game.library,
         game,
     )
+
+
+def check_game(game: object) -> None:
+    if not isinstance(game, Game):
+        raise InputError(f"game is {type(game).__name__}; accepted: a Game, made by from_tables, read or example")
+
+
+def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
+    """What the compiled side's `work` makes of a game; `threads` and `progress` as in `measure`."""
+    if threads is not None and (not isinstance(threads, int) or isinstance(threads, bool) or threads < 1):
+        raise InputError(f"threads is {shown(threads)}; accepted: a whole number from 1, None")
+    bar = Bar() if progress is None and sys.stderr.isatty() else None
+    try:
+        return cast(Coded, work(game.core, rules, threads or 0, bar or progress or None))
+    finally:
+        if bar:
+            bar.clear()
 
 
 class Bar:
@@ -89,12 +97,8 @@ class Bar:
 
 
 @dataclass(eq=False, repr=False)
-class Measures:
-    """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
-
-    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
-    in degrees. A missing text is null, a missing number NaN.
-    """
+class Results:
+    """Tables of one game as codes and numbers, and what they were made with."""
 
     coded: Coded
     play_ids: list[str]
@@ -104,6 +108,56 @@ class Measures:
     digest: str  # of the game: Game.digest
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
+
+    def arrow(self, title: str) -> pa.Table:
+        """One of the tables as an Arrow table: texts, float64, int32, bool."""
+        return self._uncoded(title, self.coded[title])
+
+    @property
+    def _names(self) -> dict[str, list[str]]:
+        return {"plays": self.play_ids, "players": self.player_ids}
+
+    @cached_property
+    def _given_out(self) -> dict[tuple[str, Library], Any]:
+        return {}
+
+    def _table(self, title: str) -> Any:
+        key = (title, output_library(self.library))
+        if key not in self._given_out:
+            self._given_out[key] = as_library(self.arrow(title), key[1])
+        return self._given_out[key]
+
+    def _uncoded(self, title: str, coded: Mapping[str, npt.NDArray[Any]]) -> pa.Table:
+        import pyarrow as pa
+
+        columns: dict[str, Any] = {}
+        for column in _core.columns()[title]:
+            values = coded[column["name"]]
+            if column["kind"] in ("name", "word"):
+                columns[column["name"]] = from_codes(values, self._names.get(column["names"], column["words"]))
+            else:
+                columns[column["name"]] = pa.array(values.astype(bool) if column["kind"] == "flag" else values)
+        game = pa.repeat(pa.scalar(self.game_name, pa.string()), len(coded["play"]))
+        return pa.table({"game": game} | columns)
+
+    @property
+    def _about(self) -> dict[str, str]:
+        return {
+            "game": self.game_name,
+            "digest": self.digest,
+            "library_version": self.library_version,
+            "rules": json.dumps(self.rules.as_dict()),
+        }
+
+
+@dataclass(eq=False, repr=False)
+class Measures(Results):
+    """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
+
+    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
+    in degrees. A missing text is null, a missing number NaN.
+    """
+
     _game: Game | None = None
 
     def __repr__(self) -> str:
@@ -162,70 +216,46 @@ class Measures:
         target = Path(path)
         if target.suffix.lower() in HDF5:
             _core.write_results(
-                os.fspath(target), self.coded, self.rules, self.game_name, self.digest, self.play_ids, self.player_ids
+                os.fspath(target),
+                self.coded,
+                self.rules,
+                self.game_name,
+                self.digest,
+                self.library_version,
+                self.play_ids,
+                self.player_ids,
             )
         else:
-            save_folder(self, target)
-
-    @cached_property
-    def _given_out(self) -> dict[tuple[str, Library], Any]:
-        return {}
-
-    def _table(self, title: str) -> Any:
-        key = (title, output_library(self.library))
-        if key not in self._given_out:
-            self._given_out[key] = as_library(self.arrow(title), key[1])
-        return self._given_out[key]
-
-    def arrow(self, title: str) -> pa.Table:
-        """One of the tables as an Arrow table: texts, float64, int32, bool."""
-        import pyarrow as pa
-
-        names = {"plays": self.play_ids, "players": self.player_ids}
-        columns: dict[str, Any] = {}
-        for column in _core.columns()[title]:
-            values = self.coded[title][column["name"]]
-            if column["kind"] in ("name", "word"):
-                columns[column["name"]] = from_codes(values, names.get(column["names"], column["words"]))
-            else:
-                columns[column["name"]] = pa.array(values.astype(bool) if column["kind"] == "flag" else values)
-        rows = len(self.coded[title]["play"])
-        return pa.table({"game": pa.repeat(pa.scalar(self.game_name, pa.string()), rows)} | columns)
+            save_folder({title: self.arrow(title) for title in TITLES}, self._about, target)
 
 
 # -------------------------------------------------------------------------------------------------------- files
 
 
-def is_results_folder(path: Path) -> bool:
-    return path.is_dir() and all((path / f"{title}.parquet").is_file() for title in TITLES)
+def holds(path: Path, titles: Iterable[str]) -> bool:
+    """Whether a path is a folder of these tables."""
+    return path.is_dir() and all((path / f"{title}.parquet").is_file() for title in titles)
 
 
-def save_folder(m: Measures, target: Path) -> None:
+def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target: Path) -> None:
     """Writes beside the target and renames, so that no half-written folder stands under its name."""
     from pyarrow import parquet
 
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
-    if there and there != {f"{title}.parquet" for title in TITLES}:
+    if there and there != {f"{title}.parquet" for title in tables}:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
     made = None
     try:
         made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.absolute().parent))
-        for title in TITLES:
-            units = {column["name"]: column["unit"] for column in _core.columns()[title] if column["unit"]}
-            about = {
-                "game": m.game_name,
-                "digest": m.digest,
-                "library_version": m.library_version,
-                "rules": json.dumps(m.rules.as_dict()),
-                "units": json.dumps(units),
-            }
-            table = m.arrow(title)
-            table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in about.items()})
+        for title, table in tables.items():
+            units = {column["name"]: column["unit"] for column in _core.columns().get(title, ()) if column["unit"]}
+            said = {**about, "units": json.dumps(units)}
+            table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in said.items()})
             with open(made / f"{title}.parquet", "wb") as file:
                 parquet.write_table(table, file, compression="zstd")
                 file.flush()
                 os.fsync(file.fileno())
-        made.chmod(0o777 & ~_umask())
+        made.chmod(0o777 & ~umask())
         put_in_place(made, target)
     except OSError as why:
         raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
@@ -248,42 +278,56 @@ def put_in_place(made: Path, target: Path) -> None:
     shutil.rmtree(old)
 
 
-def _umask() -> int:
+def umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
 
 
 def read_folder(path: Path) -> Measures:
-    """A folder of Parquet files that `save` wrote."""
+    """A folder of Parquet files that Measures.save wrote."""
+    tables, about = read_tables(path, TITLES)
+    coded, names = coded_tables(path, tables)
+    return Measures(coded, names["plays"], names["players"], *made_with(about))
+
+
+def read_tables(path: Path, titles: Iterable[str]) -> tuple[dict[str, pa.Table], dict[str, str]]:
+    """The tables of a folder, and what they were made with."""
     import pyarrow as pa
     from pyarrow import parquet
 
-    names: dict[str, dict[str, int]] = {"plays": {}, "players": {}}
-    coded: dict[str, dict[str, npt.NDArray[Any]]] = {}
+    tables: dict[str, pa.Table] = {}
     about: dict[str, str] = {}
-    for title in TITLES:
+    for title in titles:
         file = path / f"{title}.parquet"
         try:
-            table = parquet.read_table(file)
+            tables[title] = parquet.read_table(file)
         except (pa.ArrowInvalid, OSError) as why:
             raise FileError(f"{file}: {first_line(why)}") from why
-        said = {key.decode(): value.decode() for key, value in (table.schema.metadata or {}).items()}
+        said = {key.decode(): value.decode() for key, value in (tables[title].schema.metadata or {}).items()}
         this = {key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules")}
         about = about or this
         if this != about or not this["digest"]:
             raise FileError(f"{file}: was not written by shortedge together with the others in its folder")
-        coded[title] = {column["name"]: recoded(table, column, names, file) for column in _core.columns()[title]}
-    rules = Rules(**json.loads(about["rules"]))
-    return Measures(
-        coded,
-        list(names["plays"]),
-        list(names["players"]),
-        rules,
-        about["game"],
-        about["digest"],
-        about["library_version"],
-    )
+    return tables, about
+
+
+def made_with(about: Mapping[str, str]) -> tuple[Rules, str, str, str]:
+    """Rules, game's name, digest and library version, as Results takes them."""
+    return Rules(**json.loads(about["rules"])), about["game"], about["digest"], about["library_version"]
+
+
+def coded_tables(path: Path, tables: Mapping[str, pa.Table]) -> tuple[Coded, dict[str, list[str]]]:
+    """Tables of a folder as the compiled side would give them, and what the codes of names stand for."""
+    names: dict[str, dict[str, int]] = {"plays": {}, "players": {}, "labels": {}}
+    coded = {
+        title: {
+            column["name"]: recoded(table, column, names, path / f"{title}.parquet")
+            for column in _core.columns()[title]
+        }
+        for title, table in tables.items()
+    }
+    return coded, {what: list(known) for what, known in names.items()}
 
 
 def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, int]], file: Path) -> npt.NDArray[Any]:
@@ -311,16 +355,20 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 
 
 def read(path: Any) -> Any:
-    """Reads what was saved: a Game or Measures.
+    """Reads what was saved: a Game, Measures or Reps.
 
-    A game or results file (HDF5), or a results folder (Parquet): one Game or Measures. A list of paths, or a folder of
-    such files: a list of them. Raises FileError for what is no such file: missing, truncated, foreign, hostile.
+    A game or results file (HDF5), or a results folder (Parquet): one of them. A list of paths, or a folder of such
+    files: a list of them. Raises FileError for what is no such file: missing, truncated, foreign, hostile.
     """
+    from .reps import REP_TITLES, read_reps_file, read_reps_folder
+
     if isinstance(path, list | tuple):
         return [read(one) for one in path]
     at = Path(path)
-    if is_results_folder(at):
+    if holds(at, TITLES):
         return read_folder(at)
+    if holds(at, REP_TITLES):
+        return read_reps_folder(at)
     if at.is_dir():
         files = sorted(file for file in at.iterdir() if file.suffix.lower() in HDF5)
         if not files:
@@ -328,7 +376,10 @@ def read(path: Any) -> Any:
         return [read(file) for file in files]
     if not at.exists():
         raise FileError(f"{at}: no such file")
-    if _core.file_kind(os.fspath(at)) == "game":
+    kind = _core.file_kind(os.fspath(at))
+    if kind == "reps":
+        return read_reps_file(at)
+    if kind == "game":
         core, digest = _core.read_game(os.fspath(at))
         return Game(core, stored_digest=digest)
     kept = _core.read_results(os.fspath(at))

@@ -35,9 +35,9 @@ def test_at_or_above_one_exactly_when_past(rng: np.random.Generator) -> None:
     np.testing.assert_array_equal(se.cutoff_ratio(rusher, blocker, passer) >= 1, past)
 
 
-# The slower man at E, the faster at P, speeds in the ratio g: the points both reach together lie on a circle with centre
-# k d beyond E on the line PE and radius d g / (1 - g^2), k = g^2 / (1 - g^2) (Apollonius; a public wiki's text read, the
-# rows computed). For the rusher at P, the blocker at E and the passer on its near arc the ratio asked is g.
+# The slower man at E, the faster at P, speeds in the ratio g: the points both reach together lie on a circle with
+# centre k d beyond E on the line PE and radius d g / (1 - g^2), k = g^2 / (1 - g^2) (Apollonius; the formula read on a
+# public wiki, the rows computed). For the rusher at P, the blocker at E and the passer on its near arc the ratio is g.
 CIRCLES = [
     # distance PE, g, centre, radius
     (10.0, 0.5, 13.3333, 6.6667),
@@ -60,8 +60,8 @@ def test_circle_of_apollonius(d: float, g: float, centre: float, radius: float) 
     assert math.degrees(math.asin(0.5)) == pytest.approx(30)
 
 
-# Intercepts: speeds of pursuer and evader, distance, angle of the evader's run from the line of sight back to the
-# pursuer's bearing; the point they meet and the pursuer's lead, sin(lead) = g sin(psi) (computed from the law of sines).
+# Intercepts: speeds of the faster and the slower man, their distance, the slower man's course off the line of sight;
+# where they meet and the faster man's lead, sin(lead) = g sin(psi) (computed from the law of sines).
 LEADS = [
     # faster, slower, d, psi, meeting point, lead in degrees
     (8.0, 5.0, 10.0, 90.0, (10.0, 8.0064077), 38.682187),
@@ -95,7 +95,7 @@ def test_degenerate_answers() -> None:
 
 
 def test_broadcasting(rng: np.random.Generator) -> None:
-    """Any shapes that broadcast, as NumPy does; a single case is a float. Both figures, every element as a call alone."""
+    """Any shapes that broadcast, as NumPy does; a single case is a float. Every element is as a call alone gives it."""
     rusher, blocker = rng.uniform(-5, 5, (4, 1, 2)), rng.uniform(-5, 5, (3, 2))
     passer, side = rng.uniform(-5, 5, (5, 1, 1, 2)), np.array([-1, 0, 1])
     ratios, corners = se.cutoff_ratio(rusher, blocker, passer), se.corner_held(rusher, blocker, passer, side)
@@ -111,7 +111,7 @@ def test_broadcasting(rng: np.random.Generator) -> None:
 
 
 def test_corner_held() -> None:
-    """The rusher straight ahead of the passer, so that the line is u = 0: reach and how far outside it the blocker is."""
+    """The rusher straight ahead of the passer, his line u = 0: reach, and how far outside it the blocker is."""
     rusher, passer, reach = (0.0, 0.0), (0.0, 8.0), 1.04
 
     def held(u: float, v: float, side: int) -> float:

@@ -93,34 +93,23 @@ def ran(speed: float, distance: float, limit: float = math.inf) -> tuple[float, 
 def ran_then_braked(speed: float, distance: float, cap: float) -> tuple[float, float]:
     """Over a straight at whose end the speed must be `cap` or less: s and the speed there.
 
-    Backward from the end at the cap, dv/dt = a_brake, and forward from the start; he changes over where the two meet.
+    Backward from the end at the cap, d(v^2)/ds = -2 a_brake and dt/ds = -1/v, and forward from the start; he changes
+    over where the two meet.
     """
+    back = lambda _, y: (-2 * VALUES["a_brake"], -1 / math.sqrt(y[0]))  # noqa: E731
+    exact = {"method": "DOP853", "rtol": 1e-11, "atol": 1e-12}
+    braking = solve_ivp(back, (distance, 0), (cap * cap, 0.0), dense_output=True, **exact)
+    if speed * speed >= braking.y[0, -1]:  # faster than can be braked: lowered to it
+        return float(braking.y[1, -1]), cap
     law = lambda _, y: (y[1], (VALUES["vmax"] - y[1]) / VALUES["tau"])  # noqa: E731
-    back = lambda _, y: (-y[1], VALUES["a_brake"])  # noqa: E731
-    begin = lambda _, y: y[0]  # noqa: E731
-    begin.terminal = True
-    braking = solve_ivp(back, (0, 20), (distance, cap), events=begin, dense_output=True, rtol=1e-11, atol=1e-12)
-    at, upto = braking.y[0][::-1], float(braking.t[-1])
-
-    def backward(place: float) -> tuple[float, float]:
-        """Speed of the braking run at a place, and the time from there to the end."""
-        low, high = 0.0, upto
-        for _ in range(60):
-            middle = (low + high) / 2
-            low, high = (middle, high) if braking.sol(middle)[0] > place else (low, middle)
-        return float(braking.sol(low)[1]), low
-
-    assert at[0] <= 1e-9
-    if speed >= braking.y[1, -1]:  # faster than can be braked: lowered to it
-        return upto, cap
-    meet = lambda _, y: y[1] - backward(y[0])[0] if y[0] < distance else 1.0  # noqa: E731
+    meet = lambda _, y: y[1] ** 2 - braking.sol(min(y[0], distance))[0]  # noqa: E731
     far = lambda _, y: y[0] - distance  # noqa: E731
     meet.terminal = far.terminal = True
-    path = solve_ivp(law, (0, 60), (0.0, speed), method="DOP853", events=[far, meet], max_step=0.02, rtol=1e-10)
+    path = solve_ivp(law, (0, 60), (0.0, speed), events=[far, meet], max_step=0.05, **exact)
     place, fast = float(path.y[0, -1]), float(path.y[1, -1])
     if place >= distance - 1e-9:
         return float(path.t[-1]), min(fast, cap)
-    return float(path.t[-1]) + backward(place)[1], cap
+    return float(path.t[-1]) + float(braking.sol(place)[1]), cap
 
 
 def integrated(way: Way, velocity: Point, cap: float) -> float:
@@ -235,7 +224,7 @@ def straight_time(distance: float, speed: float, vmax: float, tau: float) -> flo
     return way.time
 
 
-# The closed form of Furusawa, Hill & Parkinson 1927 (Proc R Soc B 102), v = vmax (1 - e^(-t/tau)), to 4 decimals: computed.
+# v = vmax (1 - e^(-t/tau)), the model of Furusawa, Hill & Parkinson 1927 (Proc R Soc B 102): computed to 4 decimals.
 FROM_REST = [
     (8.0, 0.8, {1: 0.4931, 2: 0.7280, 5: 1.2592, 9.144: 1.8653, 10: 1.9829, 20: 3.2869, 36.576: 5.3710, 40: 5.7994}),
     (9.0, 1.0, {5: 1.2766, 10: 1.9719, 20: 3.1807, 40: 5.4401}),

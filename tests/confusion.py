@@ -1,0 +1,71 @@
+"""How right the reps are, by game, by noise and by rate.
+
+    .venv/bin/python tests/confusion.py            # the demo game and a foreign game
+    .venv/bin/python tests/confusion.py 7 8 9      # and new games from the demo's script, by seed, of 60 plays each
+
+Prints text; the same every time. Noise is yd per axis in all, time-correlated (AR(1), 0.7 s); the shares under noise
+are means over three draws of it.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import pandas as pd
+
+sys.path.insert(0, str(Path(__file__).parent / "python"))
+import truth
+
+LEVELS = (0.06, 0.12, 0.18, 0.25)
+DRAWS = 3
+HEADING = ("game", "right", "stunts", "side", "beat time", "man", "unknown")
+
+
+def main(seeds: Sequence[str]) -> None:
+    games = [truth.demo(), truth.foreign(), *(truth.seeded(int(seed), 60) for seed in seeds)]
+    lines = []
+    for game in games:
+        judged = game.judged()
+        lines.append(line(game.name, [judged]))
+        noisy = [
+            (level, [truth.noisy(game, level, draw) for draw in range(1, DRAWS + 1)])
+            for level in LEVELS
+            if level > game.noise
+        ]
+        lines += [line(f"  {level:.2f} yd noise", [one.judged() for one in draws]) for level, draws in noisy]
+        lines.append(line("  5 samples a second", [truth.thinned(game, 5).judged()]))
+        show(game, judged)
+    print("Outcome right (stunts apart), side of the beats found, error of their times (s, median), share of frames")
+    print("after contact with the right man, and share of rep rows the truth knows nothing of:\n")
+    print("\n".join([row(HEADING), *lines]))
+
+
+def show(game: truth.Case, judged: truth.Judged) -> None:
+    """One game's confusion tables and what went wrong."""
+    rows = judged.rows
+    stunt = rows["note"].str.contains("stunt")
+    print(f"{game.name}: {len(rows)} judged rows, {judged.reps} rep rows\n")
+    for what, some in (("no stunt", rows[~stunt]), ("stunts", rows[stunt])):
+        table = pd.crosstab(some["outcome"], some["got"], rownames=["true"], colnames=[what])
+        print(table.to_string(), "\n")
+    for what, some in (("wrong", judged.wrong), ("not in the truth", judged.unknown)):
+        if len(some):
+            print(f"{what}:\n{some.to_string(index=False, na_rep='-')}\n")
+
+
+def line(name: str, judged: Sequence[truth.Judged]) -> str:
+    figures = pd.DataFrame([one.figures for one in judged]).mean()
+    shares = {key: f"{100 * value:.1f} %" for key, value in figures.items()}
+    shares["beat time"] = f"{figures['beat time']:.2f} s"
+    order = ("right", "right in stunts", "side", "beat time", "man", "unknown")
+    return row((name, *(shares[key] for key in order)))
+
+
+def row(cells: Sequence[str]) -> str:
+    return cells[0].ljust(28) + "".join(cell.rjust(11) for cell in cells[1:])
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
