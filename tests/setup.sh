@@ -4,7 +4,7 @@
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
-packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev doctest-dev libbenchmark-dev)
+packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev zlib1g-dev doctest-dev libbenchmark-dev)
 python=${PYTHON:-python3}
 # A Python that can make environments and build extensions; Debian's own where there is none.
 usable='import ensurepip, os, sys, sysconfig, venv; sys.exit(sys.version_info < (3, 11) or not os.path.exists(sysconfig.get_path("include") + "/Python.h"))'
@@ -35,7 +35,7 @@ if [ "$(cat .venv/.requirements 2>/dev/null)" != "$wanted" ]; then
 fi
 
 # The library and its package, built in build/ (kept, so that a second run only compiles what changed).
-stamp=$(find CMakeLists.txt pyproject.toml README.md core bindings data -type f -not -name '*.pyc' -print0 | sort -z | xargs -0 sha256sum | sha256sum | cut -c1-16)
+stamp=$(find CMakeLists.txt pyproject.toml core bindings data -type f -not -name '*.pyc' -print0 | sort -z | xargs -0 sha256sum | sha256sum | cut -c1-16)
 if [ "$(cat .venv/.shortedge 2>/dev/null)" != "$stamp" ]; then
   echo "setup: building the package"
   .venv/bin/python -m pip --quiet --disable-pip-version-check install --no-build-isolation --no-deps .

@@ -14,11 +14,12 @@ constexpr double farthest_pair = 6.0;   // yd
 constexpr double nobody_cost = 3.5;     // yd
 constexpr double change_cost = 0.45;    // yd s
 constexpr double shortest_spell = 0.3;  // s
+constexpr double unmet_share = 0.25;    // of its time a frame counts in which no protector has met the rusher
 
 double pair_cost(const Point& protector, const Point& rusher, const Point& passer) {
   const double range = distance(protector, rusher);
   if (!(range <= farthest_pair)) return infinity;
-  return range + (present(passer) ? distance_to_segment(protector, rusher, passer) / 2 : 0);
+  return range + (present(passer) ? distance_to_segment(protector, rusher, passer) : 0);
 }
 
 /// s a frame stands for: half of the time to its neighbours.
@@ -35,7 +36,7 @@ struct Choices {
   std::size_t first = 0;                  // the frame he counts from: until then nobody, and that change is free
 };
 
-std::vector<Choices> choices_of(const Play& play, const Motion& motion, std::size_t frames) {
+std::vector<Choices> choices_of(const Play& play, const Motion& motion, double meet, std::size_t frames) {
   std::vector<Choices> all;
   for (const std::size_t rusher : play.rushers) {
     Choices choices;
@@ -51,12 +52,15 @@ std::vector<Choices> choices_of(const Play& play, const Motion& motion, std::siz
       std::vector<double> cost(choices.men.size(), frame < choices.first ? infinity : 0);
       cost[0] = 0;
       if (frame >= choices.first && present(motion.at(frame, rusher))) {
-        const double share = weight(play.time, frame, frames);
+        const bool met = std::any_of(play.protectors.begin(), play.protectors.end(), [&](std::size_t protector) {
+          return distance(motion.at(frame, protector), motion.at(frame, rusher)) <= meet;
+        });
+        const double share = weight(play.time, frame, frames) * (met ? 1 : unmet_share);
         cost[0] = nobody_cost * share;
         for (std::size_t choice = 1; choice < cost.size(); ++choice) {
           const Point& man = motion.at(frame, static_cast<std::size_t>(choices.men[choice]));
-          cost[choice] = present(man) ? pair_cost(man, motion.at(frame, rusher), motion.at(frame, play.passer)) : infinity;
-          cost[choice] *= cost[choice] < infinity ? share : 1;
+          const double near = present(man) ? pair_cost(man, motion.at(frame, rusher), motion.at(frame, play.passer)) : infinity;
+          cost[choice] = near < infinity ? near * share : infinity;
         }
       }
       choices.cost.push_back(std::move(cost));
@@ -173,8 +177,8 @@ class Search {
 
 }  // namespace
 
-Matching match(const Play& play, const Motion& motion, std::size_t frames) {
-  std::vector<Choices> choices = choices_of(play, motion, frames);
+Matching match(const Play& play, const Motion& motion, double meet, std::size_t frames) {
+  std::vector<Choices> choices = choices_of(play, motion, meet, frames);
   bound_states(choices);
   Search search(choices);
   const std::vector<std::size_t> path = search.run(frames);

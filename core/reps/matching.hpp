@@ -2,9 +2,11 @@
 /// Who blocks whom over time.
 ///
 /// In each frame every rusher has one protector or nobody, and every protector one rusher at most; the whole play's
-/// matching is the one of least total cost: over time, for each pair |PR| + half the distance from P to the rusher's
-/// straight line, no pair beyond 6 yd, 3.5 yd for a rusher with nobody; and 0.45 yd s for each change of a rusher's man,
-/// so that a stunt passed off is one change and not a flicker.
+/// matching is the one of least total cost: over time, for each pair |PR| + the distance from P to the rusher's
+/// straight line (in a double team the primary is the man on that line), no pair beyond 6 yd, 3.5 yd for a rusher with nobody; and 0.45 yd s for each change of a rusher's man,
+/// so that a stunt passed off is one change and not a flicker. A frame in which no
+/// protector has met the rusher (within `meet`) counts a quarter: at the snap the nearest man is the one who stands
+/// nearest the line, often a centre who then only helps; who takes a rusher shows when he is met.
 ///
 /// Method: dynamic programming over the frames (Viterbi 1967) whose states are the joint assignments (Kuhn's assignment
 /// problem, 1955, in each frame). Exact: a change costs the same for each rusher whatever the others do, so a step between
@@ -24,7 +26,8 @@ inline constexpr std::int32_t nobody = -1;
 /// [rusher in Play::rushers][frame]: index into Play::men of his protector, or nobody; for the first `frames` frames.
 using Matching = std::vector<std::vector<std::int32_t>>;
 
-Matching match(const Play& play, const Motion& motion, std::size_t frames);
+/// `meet` in yd (Rules::meet).
+Matching match(const Play& play, const Motion& motion, double meet, std::size_t frames);
 
 /// One protector's time on one rusher: frames first to last, both matched; breaks under 0.3 s are closed.
 struct Spell {

@@ -66,7 +66,7 @@ class PlayReps {
 
   void find_reps() {
     std::vector<Rep> candidates;
-    for (const Spell& spell : spells(play_, match(play_, motion_, span_.frames))) {
+    for (const Spell& spell : spells(play_, match(play_, motion_, rules_.meet, span_.frames))) {
       const Duel duel = fight(play_, motion_, rules_, span_, spell);
       if (duel.ever_between) candidates.push_back({spell, duel});
     }
@@ -145,9 +145,15 @@ class PlayReps {
     return nearest;
   }
 
-  RepsTable::Row free_row(std::size_t rusher, std::size_t first) const {
+  RepsTable::Row new_row() const {
     RepsTable::Row row;
     row.play = play_.play;
+    row.island_seconds = row.short_edge_seconds = 0;
+    return row;
+  }
+
+  RepsTable::Row free_row(std::size_t rusher, std::size_t first) const {
+    RepsTable::Row row = new_row();
     add_alignment(rusher, row);
     row.start = time(first);
     row.end = span_.end;
@@ -157,8 +163,7 @@ class PlayReps {
   }
 
   RepsTable::Row other_row(std::size_t man, std::optional<std::size_t> helped) const {
-    RepsTable::Row row;
-    row.play = play_.play;
+    RepsTable::Row row = new_row();
     row.protector = player(man);
     if (helped) add_alignment(*helped, row);
     row.start = 0;
@@ -170,8 +175,7 @@ class PlayReps {
 
   RepsTable::Row rep_row(const Rep& rep) const {
     const auto& [spell, duel] = rep;
-    RepsTable::Row row;
-    row.play = play_.play;
+    RepsTable::Row row = new_row();
     row.protector = player(spell.protector);
     add_alignment(spell.rusher, row);
     row.start = time(spell.first);

@@ -17,7 +17,7 @@ namespace {
 /// A dropback of five rushers, drawn at random: some are held, some get through, some men come and go.
 Script random_script(Random& random, int play) {
   Script script = five_and_passer(std::to_string(play));
-  script.rate = random.whole(0, 1) ? 10 : 25;
+  script.rate = random.whole(0, 4) ? 10 : 25;
   script.ball = {random.number(20, 100), random.number(18, 34)};
   script.direction = random.whole(0, 1) ? 1 : -1;
   script.throw_time = random.whole(0, 3) ? random.number(1.5, 2.8) : scenes::nan;
@@ -177,7 +177,6 @@ TEST_CASE("the result is the same for 1, 2 and 8 threads, bit for bit") {
   CHECK(one.size() > 100000);
   CHECK(bits(measure_game(game, Rules(), 2)) == one);
   CHECK(bits(measure_game(game, Rules(), 8)) == one);
-  CHECK(bits(measure_game(game, Rules())) == one);
 }
 
 TEST_CASE("mirrored and turned, a game gives mirrored figures") {
@@ -297,7 +296,7 @@ TEST_CASE("progress is told, and can stop the work") {
   });
   CHECK(bits(whole) == bits(measure_game(game, Rules())));
   CHECK((all == 0 || all == 30));  // a quick machine may have nothing to tell
-  const Tables none = measure_game(random_game(400, 105), Rules(), 1, [](std::size_t, std::size_t) { return false; });
+  const Tables none = measure_game(random_game(120, 105), Rules(), 1, [](std::size_t, std::size_t) { return false; });
   CHECK(none.frames.rows() == 0);
 }
 

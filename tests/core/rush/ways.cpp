@@ -110,6 +110,7 @@ TEST_CASE("a blocker with no side has two inside ways, and the quicker counts") 
   CHECK(std::isnan(center.outside_bend));
   CHECK(right.outside_time < right.inside_time);
   CHECK(center.inside_time == right.outside_time);
+  CHECK(ways_round({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time == Approx(center.inside_time).epsilon(1e-12));
 }
 
 TEST_CASE("exposure says how soon: 1 at once, 0 from the horizon on") {
