@@ -41,7 +41,8 @@ int main() {
   play.time = {0};
   Motion motion;
   const auto add = [&](Role role, Slot slot, const Point& at) {
-    Man man{static_cast<std::int32_t>(play.men.size()), role == Role::rusher ? Unit::defense : Unit::offense, Position::other};
+    Man man{static_cast<std::int32_t>(play.men.size()), role == Role::rusher ? Unit::defense : Unit::offense,
+            Position::other};
     man.role = role;
     man.slot = slot;
     if (role == Role::passer) play.passer = play.men.size();

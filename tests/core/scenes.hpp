@@ -44,7 +44,8 @@ struct Move {
   double angle;
   Point by;
   Point operator()(const Point& a) const {
-    return Point(std::cos(angle) * a.x() - std::sin(angle) * a.y(), std::sin(angle) * a.x() + std::cos(angle) * a.y()) + by;
+    return Point(std::cos(angle) * a.x() - std::sin(angle) * a.y(), std::sin(angle) * a.x() + std::cos(angle) * a.y()) +
+           by;
   }
 };
 
@@ -191,8 +192,8 @@ struct Script {
 inline Script five_and_passer(std::string play = "1") {
   Script script;
   script.play = std::move(play);
-  script.men = {offense("QB", stands(0, 5)),      offense("LT", stands(-3.2, 0.8)), offense("LG", stands(-1.6, 0.5)),
-                offense("C", stands(0, 0.3)),     offense("RG", stands(1.6, 0.5)),  offense("RT", stands(3.2, 0.8))};
+  script.men = {offense("QB", stands(0, 5)),  offense("LT", stands(-3.2, 0.8)), offense("LG", stands(-1.6, 0.5)),
+                offense("C", stands(0, 0.3)), offense("RG", stands(1.6, 0.5)),  offense("RT", stands(3.2, 0.8))};
   return script;
 }
 

@@ -19,7 +19,7 @@ std::string names() {
 
 template <class Table>
 void check_columns() {
-  const std::set<std::string_view> ratios{"exposure",         "exposure_left",    "exposure_inside", "exposure_right",
+  const std::set<std::string_view> ratios{"exposure",         "exposure_left",   "exposure_inside", "exposure_right",
                                           "outside_exposure", "inside_exposure", "cutoff_ratio"};
   std::set<std::string_view> seen;
   for (const ColumnInfo& column : Table::columns) {
@@ -47,13 +47,16 @@ void check_columns() {
 
 TEST_CASE("the tables have the promised columns in the promised order") {
   CHECK(names<FramesTable>() ==
-        "play time status passer_depth pocket_width wall_left wall_right pocket_depth pocket_area passer_room nearest_rusher "
+        "play time status passer_depth pocket_width wall_left wall_right pocket_depth pocket_area passer_room "
+        "nearest_rusher "
         "exposure_left exposure_inside exposure_right");
-  CHECK(names<EdgesTable>() ==
-        "play time side edge_man rusher edge_width edge_given drift corner_held short_edge outside_time exposure engaged "
-        "helpers");
+  CHECK(
+      names<EdgesTable>() ==
+      "play time side edge_man rusher edge_width edge_given drift corner_held short_edge outside_time exposure engaged "
+      "helpers");
   CHECK(names<RushersTable>() ==
-        "play time rusher distance bearing closing approach_angle closest closest_in blocker blocker_range engaged helpers "
+        "play time rusher distance bearing closing approach_angle closest closest_in blocker blocker_range engaged "
+        "helpers "
         "cutoff_ratio corner_held short_edge outside_time outside_bend outside_exposure inside_time inside_exposure "
         "path_length slack lane lane_side");
 }

@@ -11,8 +11,8 @@ using namespace shortedge;
 using doctest::Approx;
 
 TEST_CASE("reach and body are the survey's men") {
-  // US Army 2012 survey, men of 115 kg and 1.83 m or more (computed from its open data): half shoulders 0.29 m, a disc of
-  // the body's area 0.215 m; 0.445 m of blocking posture from memory. Two decimals.
+  // US Army 2012 survey, men of 115 kg and 1.83 m or more (computed from its open data): half shoulders 0.29 m, a disc
+  // of the body's area 0.215 m; 0.445 m of blocking posture from memory. Two decimals.
   CHECK(Rules().reach == Approx((0.215 + 0.445 + 0.29) / metres_per_yard).epsilon(0.005));
   CHECK(Rules().body == Approx((0.215 + 0.29) / metres_per_yard).epsilon(0.015));
 }

@@ -43,7 +43,7 @@ TEST_CASE("a square cut by hand") {
   CHECK(area(clipped(square, {{0.25, 0}, {-7, 0}})) == Approx(0.75).epsilon(1e-15));
   CHECK(area(clipped(square, {{0.5, 0}, {1, 1}})) == Approx(0.125).epsilon(1e-15));  // the corner below u + v = 1/2
   CHECK(clipped(square, {{2, 0}, {1, 0}}) == square);
-  CHECK(clipped(square, {{1, 0}, {1, 0}}) == square);  // an edge on the line
+  CHECK(clipped(square, {{1, 0}, {1, 0}}) == square);                             // an edge on the line
   CHECK(area(clipped(square, {{0, 0}, {1, -1}})) == Approx(0.5).epsilon(1e-15));  // two corners on it
   CHECK(clipped(square, {{-1, 0}, {1, 0}}).empty());
   CHECK(clipped({}, {{0, 0}, {1, 0}}).empty());

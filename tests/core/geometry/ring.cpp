@@ -42,8 +42,8 @@ TEST_CASE("inside, on it, outside") {
 
 TEST_CASE("what makes a ring valid") {
   CHECK(is_valid({{0, 0}, {1, 0}, {0, 1}}));
-  CHECK_FALSE(is_valid({{0, 0}, {0, 1}, {1, 0}}));                  // clockwise
-  CHECK_FALSE(is_valid({{0, 0}, {1, 1}, {1, 0}, {0, 1}}));          // crosses itself
+  CHECK_FALSE(is_valid({{0, 0}, {0, 1}, {1, 0}}));                          // clockwise
+  CHECK_FALSE(is_valid({{0, 0}, {1, 1}, {1, 0}, {0, 1}}));                  // crosses itself
   CHECK_FALSE(is_valid({{0, 0}, {2, 0}, {2, 2}, {2, 5}, {2, 2}, {0, 2}}));  // a spike
   CHECK_FALSE(is_valid({{0, 0}, {1, 0}}));
 }

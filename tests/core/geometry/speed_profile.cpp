@@ -19,8 +19,8 @@ Runner steady(double a, double a_brake) {
   return {{a * tau, tau}, a_brake};
 }
 
-/// Least time on a grid of `cells` a piece: on squared speeds, d(v^2)/dx = 2 (vmax - v) / tau forward (Heun's method) and
-/// 2 a_brake backward; v_i <= cap.
+/// Least time on a grid of `cells` a piece: on squared speeds, d(v^2)/dx = 2 (vmax - v) / tau forward (Heun's method)
+/// and 2 a_brake backward; v_i <= cap.
 double grid_time(const std::vector<Piece>& pieces, double start, const Runner& runner, int cells) {
   std::vector<double> step, most{runner.sprint.vmax};  // of a cell; greatest speed at the grid's points
   for (const Piece& piece : pieces) {
@@ -68,8 +68,7 @@ TEST_CASE("straight, quarter circle, straight") {
   CHECK(least_time(std::span(path).first(2), 0, runner).time == Approx(1.704344 + pi / 4).epsilon(3e-7));
   // The top speed on the first straight, 5.120764: where 5 m of speeding up and braking to 3 m/s meet.
   const double up = 5.120764 * 5.120764 / 8;
-  CHECK(least_time(path, 0, runner).time ==
-        Approx(5.120764 / 4 + (5.120764 - 3) / 5 + pi / 4 + 1).epsilon(3e-7));
+  CHECK(least_time(path, 0, runner).time == Approx(5.120764 / 4 + (5.120764 - 3) / 5 + pi / 4 + 1).epsilon(3e-7));
   CHECK(up + (5.120764 * 5.120764 - 9) / 10 == Approx(5).epsilon(1e-6));
 }
 

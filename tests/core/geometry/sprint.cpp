@@ -26,15 +26,21 @@ struct Row {
 }  // namespace
 
 TEST_CASE("the closed form's tables") {
-  // Furusawa, Hill and Parkinson 1927: v = vmax (1 - e^(-t/tau)), x = vmax (t - tau (1 - e^(-t/tau))); computed, 4 decimals.
+  // Furusawa, Hill and Parkinson 1927: v = vmax (1 - e^(-t/tau)), x = vmax (t - tau (1 - e^(-t/tau))); computed, 4
+  // decimals.
   const auto check = [](const Sprint& sprint, std::initializer_list<Row> rows) {
     for (const Row& row : rows) {
       CHECK(std::abs(sprint.distance_after(row.at, 0) - row.x) <= 5.1e-5);
       CHECK(std::abs(sprint.speed_after(row.at, 0) - row.v) <= 5.1e-5);
     }
   };
-  check({8, 0.8}, {{.25, .2823, 2.1471}, {.5, 1.0257, 3.7179}, {1, 3.4336, 5.7080}, {1.5, 6.5815, 6.7732},
-                   {2, 10.1253, 7.3433}, {2.5, 13.8812, 7.6485}, {3, 17.7505, 7.8119}});
+  check({8, 0.8}, {{.25, .2823, 2.1471},
+                   {.5, 1.0257, 3.7179},
+                   {1, 3.4336, 5.7080},
+                   {1.5, 6.5815, 6.7732},
+                   {2, 10.1253, 7.3433},
+                   {2.5, 13.8812, 7.6485},
+                   {3, 17.7505, 7.8119}});
   check({9, 1.0}, {{.5, .9588, 3.5412}, {1, 3.3109, 5.6891}, {2, 10.2180, 7.7820}, {3, 18.4481, 8.5519}});
 }
 
@@ -44,7 +50,13 @@ TEST_CASE("the inverse's tables") {
   const auto check = [](const Sprint& sprint, std::initializer_list<std::pair<double, double>> rows) {
     for (const auto& [distance, time] : rows) CHECK(std::abs(sprint.time_over(distance, 0) - time) <= 5.1e-5);
   };
-  check({8, 0.8}, {{1, .4931}, {2, .7280}, {5, 1.2592}, {9.144, 1.8653}, {10, 1.9829}, {20, 3.2869}, {36.576, 5.3710},
+  check({8, 0.8}, {{1, .4931},
+                   {2, .7280},
+                   {5, 1.2592},
+                   {9.144, 1.8653},
+                   {10, 1.9829},
+                   {20, 3.2869},
+                   {36.576, 5.3710},
                    {40, 5.7994}});
   check({9, 1.0}, {{5, 1.2766}, {10, 1.9719}, {20, 3.1807}, {40, 5.4401}});
 }
@@ -53,7 +65,7 @@ TEST_CASE("a published fit") {
   // The same package's documentation (read; M. Jovanovic, release 1.1.4, Zenodo 4296844): splits fitted with vmax
   // 8.5911, tau 0.8113 and these residuals; recomputed vmax 8.591143, tau 0.811329.
   const Sprint sprint{8.591143, 0.811329};
-  const double splits[][3] = {{5, 1.158, -.053},  {10, 1.893, -.004}, {15, 2.541, .020},
+  const double splits[][3] = {{5, 1.158, -.053}, {10, 1.893, -.004}, {15, 2.541, .020},
                               {20, 3.149, .027}, {30, 4.313, .014},  {40, 5.444, -.022}};
   for (const auto& [distance, observed, residual] : splits) {
     CHECK(std::abs(observed - sprint.time_over(distance, 0) - residual) <= 5.1e-4);
@@ -84,7 +96,8 @@ TEST_CASE("the time over a distance is the bisection's, within the promised 1e-1
     const Sprint sprint{random.number(1, 12), random.number(0.2, 2)};
     const double start = random.whole(0, 2) ? random.number(0, sprint.vmax) : 0;
     const double distance = std::exp(random.number(std::log(1e-3), std::log(100)));
-    long double low = 0, high = (static_cast<long double>(distance) + 13 * 2) / static_cast<long double>(sprint.vmax) + 2;
+    long double low = 0,
+                high = (static_cast<long double>(distance) + 13 * 2) / static_cast<long double>(sprint.vmax) + 2;
     for (int k = 0; k < 80; ++k) {
       const long double middle = (low + high) / 2;
       (distance_long(sprint, middle, start) < distance ? low : high) = middle;

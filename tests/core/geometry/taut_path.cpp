@@ -53,7 +53,8 @@ Scenery random_outside(Random& random, int most) {
   scene.start.x() = -5;
   scene.goal.x() = 5;
   for (Disc& disc : scene.discs) {
-    disc.radius = std::min({disc.radius, 0.9 * distance(disc.center, scene.start), 0.9 * distance(disc.center, scene.goal)});
+    disc.radius =
+        std::min({disc.radius, 0.9 * distance(disc.center, scene.start), 0.9 * distance(disc.center, scene.goal)});
   }
   return scene;
 }
@@ -70,9 +71,8 @@ double polygon_path(const Scenery& scene, double corner, double clear) {
     }
   }
   const auto free = [&](const Point& a, const Point& b) {
-    return std::all_of(scene.discs.begin(), scene.discs.end(), [&](const Disc& disc) {
-      return distance_to_segment(disc.center, a, b) >= clear * disc.radius;
-    });
+    return std::all_of(scene.discs.begin(), scene.discs.end(),
+                       [&](const Disc& disc) { return distance_to_segment(disc.center, a, b) >= clear * disc.radius; });
   };
   std::vector<double> reached(nodes.size(), infinity);
   std::vector<bool> done(nodes.size(), false);
@@ -121,7 +121,8 @@ TEST_CASE("a crossed belt depends on the sum of the radii alone") {
   Random random(31);
   for (int i = 0; i < 1000; ++i) {
     const Point a = random.point(5), b = random.point(5);
-    const double sum = random.number(0, 0.99) * distance(a, b), share = random.number(0, 1), other = random.number(0, 1);
+    const double sum = random.number(0, 0.99) * distance(a, b), share = random.number(0, 1),
+                 other = random.number(0, 1);
     CHECK(belt({{a, share * sum}, {b, (1 - share) * sum}}, {1, -1}) ==
           Approx(belt({{a, other * sum}, {b, (1 - other) * sum}}, {1, -1})).epsilon(1e-11));
   }
@@ -229,7 +230,8 @@ TEST_CASE("the points drawn are the way: clear of the discs, as long, turning as
         before = b - a;
       }
       for (const Disc& disc : scene.discs) {
-        CHECK(distance_to_segment(disc.center, a, b) >= disc.radius * std::cos(radians(1.5)) - 1e-9);  // chords of 3 degrees
+        CHECK(distance_to_segment(disc.center, a, b) >=
+              disc.radius * std::cos(radians(1.5)) - 1e-9);  // chords of 3 degrees
       }
     }
     CHECK(drawn <= path.length + 1e-9);

@@ -79,8 +79,8 @@ TEST_CASE("mirrored and reversed, a way turns the other way and is as long") {
     const auto [start, goal, disc] = random_case(random);
     const Turn side = random.whole(0, 1) ? 1 : -1;
     const WayRound way = way_round(start, goal, disc, side);
-    const WayRound mirror = way_round(scenes::mirrored(start), scenes::mirrored(goal),
-                                      {scenes::mirrored(disc.center), disc.radius}, -side);
+    const WayRound mirror =
+        way_round(scenes::mirrored(start), scenes::mirrored(goal), {scenes::mirrored(disc.center), disc.radius}, -side);
     const WayRound back = way_round(goal, start, disc, -side);
     CHECK(std::abs(mirror.length() - way.length()) < 1e-9);
     CHECK(std::abs(mirror.turn - way.turn) < 1e-9);

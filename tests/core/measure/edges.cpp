@@ -22,10 +22,12 @@ struct EdgeRow {
 EdgeRow edge(const Tables& tables, Side side, std::size_t frame = 0) {
   const EdgesTable& edges = tables.edges;
   for (std::size_t k = 0; k < edges.rows(); ++k) {
-    if (edges.side[k] != static_cast<std::int8_t>(side) || std::abs(edges.time[k] - 0.1 * static_cast<double>(frame)) > 1e-9) continue;
-    return {edges.edge_man[k],    edges.rusher[k],     edges.edge_width[k],   edges.edge_given[k], edges.drift[k],
-            edges.corner_held[k], edges.short_edge[k], edges.outside_time[k], edges.exposure[k],   edges.engaged[k] != 0,
-            edges.helpers[k]};
+    if (edges.side[k] != static_cast<std::int8_t>(side) ||
+        std::abs(edges.time[k] - 0.1 * static_cast<double>(frame)) > 1e-9)
+      continue;
+    return {edges.edge_man[k], edges.rusher[k],       edges.edge_width[k], edges.edge_given[k],
+            edges.drift[k],    edges.corner_held[k],  edges.short_edge[k], edges.outside_time[k],
+            edges.exposure[k], edges.engaged[k] != 0, edges.helpers[k]};
   }
   FAIL("no such row");
   return {};

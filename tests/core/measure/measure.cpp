@@ -30,8 +30,10 @@ Script random_script(Random& random, int play) {
   }
   for (const double u : {-5.5, -1.0, 1.2, 5.0, 9.0}) {
     const double start = random.number(0, 0.4);
-    Actor rusher = defense("rusher " + std::to_string(u), along({{start, {u, -1}}, {start + 1, {u * 0.8, random.number(0.5, 3)}},
-                                                                  {3, {random.number(-2, 2), depth - random.number(-1, 4)}}}));
+    Actor rusher =
+        defense("rusher " + std::to_string(u), along({{start, {u, -1}},
+                                                      {start + 1, {u * 0.8, random.number(0.5, 3)}},
+                                                      {3, {random.number(-2, 2), depth - random.number(-1, 4)}}}));
     if (random.whole(0, 9) == 0) rusher.to = random.number(1, 2);
     script.men.push_back(rusher);
   }
@@ -125,7 +127,8 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
     const bool ok = is(frames.status[k], Status::ok), seen = !is(frames.status[k], Status::missing);
     CAPTURE(k);
     double nearest = infinity, inside = 0;
-    for (; rusher < rushers.rows() && rushers.play[rusher] == frames.play[k] && rushers.time[rusher] == frames.time[k]; ++rusher) {
+    for (; rusher < rushers.rows() && rushers.play[rusher] == frames.play[k] && rushers.time[rusher] == frames.time[k];
+         ++rusher) {
       nearest = std::min(nearest, rushers.distance[rusher]);
       if (rushers.inside_exposure[rusher] > inside) inside = rushers.inside_exposure[rusher];
       CHECK((rushers.lane[rusher] == -1) == !ok);
@@ -197,7 +200,9 @@ TEST_CASE("mirrored and turned, a game gives mirrored figures") {
   }
   const Tables a = measure_game(Input(scripts).game(), Rules()), b = measure_game(Input(mirrors).game(), Rules());
   REQUIRE(a.frames.rows() == b.frames.rows());
-  const auto close = [](double x, double y) { return x == y || (std::isnan(x) && std::isnan(y)) || std::abs(x - y) < 1e-6; };
+  const auto close = [](double x, double y) {
+    return x == y || (std::isnan(x) && std::isnan(y)) || std::abs(x - y) < 1e-6;
+  };
   for (std::size_t k = 0; k < a.frames.rows(); ++k) {
     CAPTURE(k);
     CHECK(a.frames.status[k] == b.frames.status[k]);
@@ -239,9 +244,10 @@ TEST_CASE("missing passer, missing protectors, missing rushers") {
   CHECK(tables.rushers.time[1] == Approx(0.2));
   CHECK(tables.rushers.blocker[1] == no_code);
   CHECK_FALSE(tables.rushers.engaged[1]);
-  for (const double value : {tables.rushers.blocker_range[1], tables.rushers.cutoff_ratio[1], tables.rushers.corner_held[1],
-                             tables.rushers.short_edge[1], tables.rushers.outside_time[1], tables.rushers.outside_exposure[1],
-                             tables.rushers.inside_time[1], tables.rushers.inside_exposure[1]}) {
+  for (const double value :
+       {tables.rushers.blocker_range[1], tables.rushers.cutoff_ratio[1], tables.rushers.corner_held[1],
+        tables.rushers.short_edge[1], tables.rushers.outside_time[1], tables.rushers.outside_exposure[1],
+        tables.rushers.inside_time[1], tables.rushers.inside_exposure[1]}) {
     CHECK(std::isnan(value));
   }
   CHECK(tables.rushers.path_length[1] == tables.rushers.distance[1]);  // nobody in the way
@@ -276,7 +282,8 @@ TEST_CASE("the taut path keeps reach from the blocker and body from the others")
   std::vector<Disc> discs;
   for (std::size_t man = 1; man <= 5; ++man) discs.push_back({stage.places[man][0], man == 3 ? 1.04 : 0.56});
   REQUIRE(tables.rushers.blocker[0] == 3);
-  CHECK(tables.rushers.path_length[0] == Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
+  CHECK(tables.rushers.path_length[0] ==
+        Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
 
   Stage ring;  // twelve men round him, shoulder to shoulder
   ring.passer({{0, 5}});

@@ -11,7 +11,8 @@ using doctest::Approx;
 
 namespace {
 
-/// The top of the drop of a passer who moves straight back at the given speeds, each held for a time; 20 frames a second.
+/// The top of the drop of a passer who moves straight back at the given speeds, each held for a time; 20 frames a
+/// second.
 double top(std::vector<std::pair<double, double>> speeds, double throw_time = scenes::nan, bool known = true) {
   Play play;
   play.play = 0;

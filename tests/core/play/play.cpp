@@ -50,7 +50,8 @@ TEST_CASE("a man comes, goes and is filled in") {
   Input input(script);
   // One sample of his is missing; the line between its neighbours stands in.
   for (std::size_t row = 0; row < input.time.size(); ++row) {
-    if (input.track_player[row] == input.player("LE") && std::abs(input.time[row] - 21) < 1e-9) input.x[row] = scenes::nan;
+    if (input.track_player[row] == input.player("LE") && std::abs(input.time[row] - 21) < 1e-9)
+      input.x[row] = scenes::nan;
   }
   const Game game = input.game();
   const ReadyPlay play = ready(game);

@@ -22,7 +22,9 @@ Input three_plays() {
 
 }  // namespace
 
-TEST_CASE("a true picture passes") { CHECK(refusal([] { three_plays().game(); }).empty()); }
+TEST_CASE("a true picture passes") {
+  CHECK(refusal([] { three_plays().game(); }).empty());
+}
 
 TEST_CASE("a mirrored field is refused with its figures, and trusted when told so") {
   Input input = three_plays();

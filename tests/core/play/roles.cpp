@@ -2,7 +2,6 @@
 
 #include <doctest/doctest.h>
 
-
 #include "scenes.hpp"
 
 using namespace shortedge;
@@ -108,7 +107,7 @@ TEST_CASE("with labels a generic lineman is none") {
 
 TEST_CASE("who stays in protects") {
   CHECK(role_of(back(stands(1, 6))) == Role::protector);
-  CHECK(role_of(back(stands(7, 0))) == Role::protector);    // 7 yd across is within
+  CHECK(role_of(back(stands(7, 0))) == Role::protector);  // 7 yd across is within
   CHECK(role_of(back(stands(7.01, 0))) == Role::other);
   CHECK(role_of(offense("TE", stands(4.8, -1))) == Role::protector);  // a yard beyond the line is within
   CHECK(role_of(offense("TE", stands(4.8, -1.01))) == Role::other);
@@ -151,13 +150,19 @@ TEST_CASE("a man of the front who is held up on the line rushes too") {
   CHECK(role_of(defense("he", stands(1.6, -0.71))) == Role::other);  // more than 1.2 yd off the guard
   // 0.3 s on end is enough, 0.2 s is not; two spells of 0.2 s do not add up.
   const auto touches = [&](double until) {
-    return along({{0, {1.6, -1.9}}, {0.45, {1.6, -1.9}}, {0.5, {1.6, -0.5}}, {until, {1.6, -0.5}}, {until + 0.05, {1.6, -1.9}}});
+    return along(
+        {{0, {1.6, -1.9}}, {0.45, {1.6, -1.9}}, {0.5, {1.6, -0.5}}, {until, {1.6, -0.5}}, {until + 0.05, {1.6, -1.9}}});
   };
   CHECK(role_of(defense("he", touches(0.8))) == Role::rusher);
   CHECK(role_of(defense("he", touches(0.7))) == Role::other);
-  CHECK(role_of(defense("he", along({{0.45, {1.6, -1.9}}, {0.5, {1.6, -0.5}}, {0.7, {1.6, -0.5}}, {0.75, {1.6, -1.9}},
-                                     {0.85, {1.6, -1.9}}, {0.9, {1.6, -0.5}}, {1.1, {1.6, -0.5}}, {1.15, {1.6, -1.9}}}))) ==
-        Role::other);
+  CHECK(role_of(defense("he", along({{0.45, {1.6, -1.9}},
+                                     {0.5, {1.6, -0.5}},
+                                     {0.7, {1.6, -0.5}},
+                                     {0.75, {1.6, -1.9}},
+                                     {0.85, {1.6, -1.9}},
+                                     {0.9, {1.6, -0.5}},
+                                     {1.1, {1.6, -0.5}},
+                                     {1.15, {1.6, -1.9}}}))) == Role::other);
   // One protector or another: passed from guard to tackle.
   CHECK(role_of(defense("he", along({{0, {1.6, -0.6}}, {0.15, {1.6, -0.6}}, {0.25, {3.2, -0.3}}}))) == Role::rusher);
   // From off the line, or from wide, it does not count.

@@ -109,7 +109,8 @@ TEST_CASE("random pockets: simple, counter-clockwise, the passer inside, left wh
       const Point a = pocket.ring[k] - scene.passer, b = pocket.ring[(k + 1) % pocket.ring.size()] - scene.passer;
       gap = gap || cross(a, b) <= 0;
     }
-    CHECK(pocket.encloses == (wall.men.size() >= 3 && wall.u_min() < scene.passer.x() && scene.passer.x() < wall.u_max() && !gap));
+    CHECK(pocket.encloses ==
+          (wall.men.size() >= 3 && wall.u_min() < scene.passer.x() && scene.passer.x() < wall.u_max() && !gap));
     if (!pocket.encloses) continue;
     ++enclosing;
     CHECK(is_valid(pocket.ring));
@@ -147,7 +148,8 @@ TEST_CASE("the passer's room by counting") {
         whole += cell * cell;
         const double mine = distance(at, scene.passer);
         room += std::none_of(scene.rushers.begin(), scene.rushers.end(),
-                             [&](const Rushing& rusher) { return distance(at, rusher.at) < mine; }) * cell * cell;
+                             [&](const Rushing& rusher) { return distance(at, rusher.at) < mine; }) *
+                cell * cell;
       }
     }
     // A cell's area is 0.012; some 230 lie on an outline of 25 yd, each in or out as a coin falls: sigma is below 0.1.

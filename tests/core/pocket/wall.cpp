@@ -55,7 +55,10 @@ TEST_CASE("men downfield, on the passer or behind him do not") {
   // Of the left guard, each time.
   const auto with = [](const Point& guard) {
     FrameScene scene({0, 5});
-    scene.protector(Slot::LT, {-3, 3}).protector(Slot::C, {0, 1.5}).protector(Slot::RG, {1.5, 2}).protector(Slot::LG, guard);
+    scene.protector(Slot::LT, {-3, 3})
+        .protector(Slot::C, {0, 1.5})
+        .protector(Slot::RG, {1.5, 2})
+        .protector(Slot::LG, guard);
     return wall_of(scene).men.size() == 4;
   };
   CHECK(with({-1.5, -3}));
@@ -68,8 +71,13 @@ TEST_CASE("men downfield, on the passer or behind him do not") {
 
 TEST_CASE("a man kicked out is detached, and all beyond him") {
   FrameScene scene({0, 5});
-  scene.protector(Slot::LT, {-3, 3}).protector(Slot::LG, {-1.5, 2}).protector(Slot::C, {0, 1.5}).protector(Slot::RG, {1.5, 2})
-      .protector(Slot::RT, {5.1, 3}).protector(Slot::none, {6, 3}).rusher({6.5, 2.5});
+  scene.protector(Slot::LT, {-3, 3})
+      .protector(Slot::LG, {-1.5, 2})
+      .protector(Slot::C, {0, 1.5})
+      .protector(Slot::RG, {1.5, 2})
+      .protector(Slot::RT, {5.1, 3})
+      .protector(Slot::none, {6, 3})
+      .rusher({6.5, 2.5});
   const Wall wall = wall_of(scene);
   CHECK(men(wall) == Men{0, 1, 2, 3});
   CHECK(wall.u_max() == 1.5);
@@ -85,7 +93,10 @@ TEST_CASE("the wall is counted from C, else from the lineman nearest the ball, e
   with_center.protector(Slot::LG, {-0.5, 2}).protector(Slot::C, {-4.5, 1.5}).protector(Slot::RG, {3, 2});
   CHECK(men(wall_of(with_center)) == Men{1});  // LG is 4 yd from C, so LG and RG are detached
   FrameScene without({0, 5});
-  without.protector(Slot::LT, {-4.5, 2}).protector(Slot::RG, {0.8, 2}).protector(Slot::none, {-0.2, 1.5}).rusher({-0.2, 1});
+  without.protector(Slot::LT, {-4.5, 2})
+      .protector(Slot::RG, {0.8, 2})
+      .protector(Slot::none, {-0.2, 1.5})
+      .rusher({-0.2, 1});
   CHECK(men(wall_of(without)) == Men{2, 1});
   CHECK(wall_of(without).center == 1);  // RG, though the back stands nearer the ball
   FrameScene backs({0, 5});
@@ -95,7 +106,10 @@ TEST_CASE("the wall is counted from C, else from the lineman nearest the ball, e
 
 TEST_CASE("of men at one bearing only the nearest stays, and the centre is chosen again") {
   FrameScene scene({0, 5});
-  scene.protector(Slot::LT, {-3, 3}).protector(Slot::C, {1, 2}).protector(Slot::RG, {0.5, 3.5}).protector(Slot::RT, {3, 3});
+  scene.protector(Slot::LT, {-3, 3})
+      .protector(Slot::C, {1, 2})
+      .protector(Slot::RG, {0.5, 3.5})
+      .protector(Slot::RT, {3, 3});
   const Wall wall = wall_of(scene);
   CHECK(men(wall) == Men{0, 2, 3});
   CHECK(wall.center == 1);
@@ -105,7 +119,10 @@ TEST_CASE("of men at one bearing only the nearest stays, and the centre is chose
 TEST_CASE("order is by bearing, width by place across") {
   // The left tackle has been driven back beside the passer; the guard stands farther out but is before him.
   FrameScene scene({0, 5});
-  scene.protector(Slot::LT, {-1.5, 5.5}).protector(Slot::LG, {-2.5, 3}).protector(Slot::C, {0, 1.5}).protector(Slot::RG, {1.5, 2});
+  scene.protector(Slot::LT, {-1.5, 5.5})
+      .protector(Slot::LG, {-2.5, 3})
+      .protector(Slot::C, {0, 1.5})
+      .protector(Slot::RG, {1.5, 2});
   const Wall wall = wall_of(scene);
   CHECK(men(wall) == Men{0, 1, 2, 3});
   CHECK(wall.left == 1);

@@ -10,7 +10,9 @@ using namespace shortedge;
 using scenes::FrameScene;
 
 namespace {
-Blocking blocking(const FrameScene& scene, const Rules& rules = {}) { return find_blocker(scene, scene.rushers.front(), rules); }
+Blocking blocking(const FrameScene& scene, const Rules& rules = {}) {
+  return find_blocker(scene, scene.rushers.front(), rules);
+}
 }  // namespace
 
 TEST_CASE("the nearest protector blocks") {
@@ -36,7 +38,11 @@ TEST_CASE("of two as near the one nearer the passer blocks, then the lower id") 
 
 TEST_CASE("engaged at meet exactly; helpers within engage, blocker and passer not counted") {
   FrameScene scene({0, 5});
-  scene.protector(Slot::C, {0, 0}).protector(Slot::RG, {1.5, 1.25}).mate({-1.5, 1.25}).mate({0, 2.76}).rusher({0, 1.25});
+  scene.protector(Slot::C, {0, 0})
+      .protector(Slot::RG, {1.5, 1.25})
+      .mate({-1.5, 1.25})
+      .mate({0, 2.76})
+      .rusher({0, 1.25});
   Rules rules;
   rules.meet = 1.25;
   const Blocking found = blocking(scene, rules);

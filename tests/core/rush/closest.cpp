@@ -12,7 +12,9 @@ using doctest::Approx;
 namespace {
 
 /// East and north, from a course or bearing (degrees clockwise from north) and a length.
-Point nautical(double course, double length) { return length * Point(std::sin(radians(course)), std::cos(radians(course))); }
+Point nautical(double course, double length) {
+  return length * Point(std::sin(radians(course)), std::cos(radians(course)));
+}
 
 double course_of(const Point& a) {
   const double course = degrees(std::atan2(a.x(), a.y()));
@@ -45,10 +47,11 @@ void check_plot(const Plot& plot, const Answer& answer) {
 TEST_CASE("plots of teaching pages") {
   // The plots' inputs are read, the answers computed exactly; the first page publishes 174 degrees and 0.75 nm in six
   // minutes for its target.
-  check_plot({0, 10, 358, 2.5, 359, 0.77}, {177.55, 17.302, 0.0194, 2.669, 174.22, 7.323});     // coast guard auxiliary slides
-  check_plot({0, 20, 33, 10, 31, 8}, {220.93, 20.242, 1.3793, 23.358, 289.54, 14.071});          // manual plotting lesson
-  check_plot({0, 20, 45, 11.5, 43, 9}, {232.15, 25.251, 1.4305, 21.113, 282.73, 20.440});        // teaching slides
-  check_plot({180, 6, 195, 5, 200, 4}, {356.05, 10.734, 1.6239, 20.433, 351.07, 4.766});         // exercise 7:1
+  check_plot({0, 10, 358, 2.5, 359, 0.77},
+             {177.55, 17.302, 0.0194, 2.669, 174.22, 7.323});                            // coast guard auxiliary slides
+  check_plot({0, 20, 33, 10, 31, 8}, {220.93, 20.242, 1.3793, 23.358, 289.54, 14.071});  // manual plotting lesson
+  check_plot({0, 20, 45, 11.5, 43, 9}, {232.15, 25.251, 1.4305, 21.113, 282.73, 20.440});  // teaching slides
+  check_plot({180, 6, 195, 5, 200, 4}, {356.05, 10.734, 1.6239, 20.433, 351.07, 4.766});   // exercise 7:1
 }
 
 TEST_CASE("the closest point lies on the plotted bearing") {

@@ -58,7 +58,8 @@ TEST_CASE("it moves no faster than the blocker, keeps to its range, and mirrors"
     const double value = corner_held(from, blocker, goal, side, reach);
     CHECK(value >= 0);
     CHECK(value <= 2 * reach);
-    CHECK(corner_held(scenes::mirrored(from), scenes::mirrored(blocker), scenes::mirrored(goal), -side, reach) == value);
+    CHECK(corner_held(scenes::mirrored(from), scenes::mirrored(blocker), scenes::mirrored(goal), -side, reach) ==
+          value);
     const double along = (blocker - from).dot(goal - from) / (goal - from).squaredNorm();
     const Point step = random.point(1e-3);
     if (along < 0.1 || along > 0.9 || is_past(from, blocker, goal) || is_past(from, blocker + step, goal)) continue;

@@ -31,9 +31,12 @@ double by_search(const Point& rusher, const Point& blocker, const Point& passer)
 
 TEST_CASE("the tangent to Apollonius' circle") {
   // Points both reach together at speed ratio g lie on a circle; the lines that touch it make asin(g) with the line of
-  // the two men (formula: a public wiki, read; figures computed): g 1/2, 10 apart: 30 degrees, centre 13.3333, radius 6.6667.
+  // the two men (formula: a public wiki, read; figures computed): g 1/2, 10 apart: 30 degrees, centre 13.3333,
+  // radius 6.6667.
   const Point rusher(0, 0), blocker(10, 0);
-  const auto toward = [](double angle, double length) -> Point { return length * Point(std::cos(angle), std::sin(angle)); };
+  const auto toward = [](double angle, double length) -> Point {
+    return length * Point(std::cos(angle), std::sin(angle));
+  };
   CHECK(cutoff_ratio(rusher, blocker, toward(pi / 6, 30)) == Approx(0.5).epsilon(1e-14));
   const double touch = std::sqrt(13.333333333333333 * 13.333333333333333 - 6.666666666666667 * 6.666666666666667);
   CHECK(cutoff_ratio(rusher, blocker, toward(pi / 6, touch)) == Approx(0.5).epsilon(1e-12));

@@ -81,7 +81,8 @@ TEST_CASE("he sets out with the part of his velocity that goes his way") {
   CHECK(time_of(straight, {5, 0}, rules) == rest);   // across
   CHECK(time_of(straight, {3, -6}, rules) == rest);  // away
   CHECK(time_of(straight, absent(), rules) == rest);
-  CHECK(time_of(straight, {3, 4}, rules) == Approx(Sprint{rules.vmax, rules.tau}.time_over(8 - rules.arm, 4)).epsilon(1e-12));
+  CHECK(time_of(straight, {3, 4}, rules) ==
+        Approx(Sprint{rules.vmax, rules.tau}.time_over(8 - rules.arm, 4)).epsilon(1e-12));
   CHECK(time_of(straight, {0, 30}, rules) == Approx((8 - rules.arm) / rules.vmax).epsilon(1e-12));
 }
 
@@ -110,7 +111,8 @@ TEST_CASE("a blocker with no side has two inside ways, and the quicker counts") 
   CHECK(std::isnan(center.outside_bend));
   CHECK(right.outside_time < right.inside_time);
   CHECK(center.inside_time == right.outside_time);
-  CHECK(ways_round({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time == Approx(center.inside_time).epsilon(1e-12));
+  CHECK(ways_round({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time ==
+        Approx(center.inside_time).epsilon(1e-12));
 }
 
 TEST_CASE("exposure says how soon: 1 at once, 0 from the horizon on") {
@@ -127,7 +129,8 @@ TEST_CASE("identities of the ways round") {
   const Rules rules;
   int bent = 0;
   for (int i = 0; i < 5000; ++i) {
-    const Point rusher = random.point(6), blocker = random.point(6), passer = random.point(6), velocity = random.point(7);
+    const Point rusher = random.point(6), blocker = random.point(6), passer = random.point(6),
+                velocity = random.point(7);
     const int side = random.whole(0, 1) ? 1 : -1;
     const Ways ways = ways_round(rusher, velocity, blocker, passer, side, rules);
     CAPTURE(i);

@@ -200,8 +200,8 @@ TEST_CASE("a person's row for a play goes before the row for every play") {
 TEST_CASE("a play that cannot be measured is listed with its reason, and the others are measured") {
   const auto reason = [](auto&& spoil) {
     Input input({rush("good"), rush("bad")});
-    const auto row = static_cast<std::size_t>(
-        std::find(input.track_play.begin(), input.track_play.end(), 1) - input.track_play.begin());
+    const auto row = static_cast<std::size_t>(std::find(input.track_play.begin(), input.track_play.end(), 1) -
+                                              input.track_play.begin());
     spoil(input, row);
     const Game game = input.game();
     REQUIRE(game.problems.size() == 1);
@@ -213,7 +213,8 @@ TEST_CASE("a play that cannot be measured is listed with its reason, and the oth
     return game.problems[0].reason;
   };
   const auto drop_snap = [](Input& input) {
-    for (auto* column : {&input.ball_x, &input.ball_y, &input.direction, &input.snap_time, &input.throw_time, &input.end_time}) {
+    for (auto* column :
+         {&input.ball_x, &input.ball_y, &input.direction, &input.snap_time, &input.throw_time, &input.end_time}) {
       column->pop_back();
     }
     input.snap_play.pop_back();
@@ -224,8 +225,8 @@ TEST_CASE("a play that cannot be measured is listed with its reason, and the oth
   SUBCASE("two snap rows") {
     CHECK(contains(reason([](Input& input, std::size_t) {
                      input.snap_play.push_back(1);
-                     for (auto* column : {&input.ball_x, &input.ball_y, &input.direction, &input.snap_time, &input.throw_time,
-                                          &input.end_time}) {
+                     for (auto* column : {&input.ball_x, &input.ball_y, &input.direction, &input.snap_time,
+                                          &input.throw_time, &input.end_time}) {
                        column->push_back(column->back());
                      }
                    }),
@@ -283,7 +284,8 @@ TEST_CASE("a play that cannot be measured is listed with its reason, and the oth
     CHECK(contains(reason([](Input& input, std::size_t) { input.throw_time[1] = 19; }), "throw before the snap"));
     CHECK(contains(reason([](Input& input, std::size_t) { input.end_time[1] = 19; }), "end before the snap"));
     CHECK(contains(reason([](Input& input, std::size_t row) {
-                     for (; row < input.time.size(); ++row) input.time[row] = 20 + (input.time[row] - 20) * 1000;  // ms as s
+                     for (; row < input.time.size(); ++row)
+                       input.time[row] = 20 + (input.time[row] - 20) * 1000;  // ms as s
                    }),
                    "times go nowhere"));
   }
@@ -306,7 +308,8 @@ TEST_CASE("a play that cannot be measured is listed with its reason, and the oth
                      input.position.push_back("QB");
                      input.role.push_back(Role::unset);
                      for (; row < input.track_player.size(); ++row) {
-                       if (input.track_player[row] == input.player("LE")) input.track_player[row] = input.player("QB 2");
+                       if (input.track_player[row] == input.player("LE"))
+                         input.track_player[row] = input.player("QB 2");
                      }
                    }),
                    "2 passers"));

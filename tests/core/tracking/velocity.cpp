@@ -10,18 +10,18 @@ using namespace shortedge;
 using doctest::Approx;
 
 TEST_CASE("how many samples a window takes") {
-  CHECK(window_size(0.1, 50) == 5);     // 10 Hz: 5
-  CHECK(window_size(0.125, 50) == 5);   // 8 Hz: 4 steps, between 3 and 5: up
-  CHECK(window_size(0.2, 50) == 5);     // 5 Hz: at least 5
-  CHECK(window_size(0.05, 50) == 11);   // 20 Hz: 10 steps, a tie: up
-  CHECK(window_size(0.04, 50) == 13);   // 25 Hz: 12.5, nearest odd 13
+  CHECK(window_size(0.1, 50) == 5);    // 10 Hz: 5
+  CHECK(window_size(0.125, 50) == 5);  // 8 Hz: 4 steps, between 3 and 5: up
+  CHECK(window_size(0.2, 50) == 5);    // 5 Hz: at least 5
+  CHECK(window_size(0.05, 50) == 11);  // 20 Hz: 10 steps, a tie: up
+  CHECK(window_size(0.04, 50) == 13);  // 25 Hz: 12.5, nearest odd 13
   CHECK(window_size(1.0 / 30, 50) == 15);
   CHECK(window_size(0.02, 50) == 25);
-  CHECK(window_size(0.01, 99) == 51);   // 50 steps, a tie: up
+  CHECK(window_size(0.01, 99) == 51);  // 50 steps, a tie: up
   CHECK(window_size(0.5 / 7.99, 50) == 7);
   CHECK(window_size(0.5 / 8.01, 50) == 9);
   CHECK(window_size(0.5 / 8 * (1 + 1e-12), 50) == 9);  // a tie but for rounding
-  CHECK(window_size(0.02, 12) == 11);   // at most what the stretch holds, and odd
+  CHECK(window_size(0.02, 12) == 11);                  // at most what the stretch holds, and odd
   CHECK(window_size(0.02, 13) == 13);
   CHECK(window_size(0.02, 5) == 5);
   CHECK(window_size(0.02, 4) == 0);
@@ -69,7 +69,8 @@ TEST_CASE("it is exact for a quadratic, at uneven times and up to the ends") {
       places.push_back(a + t * b + t * t * c);
     }
     const std::vector<Point> velocities = fit_velocity(times, places);
-    for (std::size_t k = 0; k < times.size(); ++k) CHECK(distance(velocities[k], b + 2 * (times[k] - times[0]) * c) < 1e-7);
+    for (std::size_t k = 0; k < times.size(); ++k)
+      CHECK(distance(velocities[k], b + 2 * (times[k] - times[0]) * c) < 1e-7);
   }
 }
 
