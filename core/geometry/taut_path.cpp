@@ -3,6 +3,7 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "base/tolerances.hpp"
 
@@ -11,125 +12,231 @@ namespace shortedge {
 namespace {
 
 constexpr std::size_t start_body = 0, goal_body = 1, first_disc = 2;
-constexpr Turn turns[] = {1, -1};
+constexpr std::size_t no_body = static_cast<std::size_t>(-1);
 
 constexpr auto later = [](const auto& a, const auto& b) { return a.bound > b.bound; };
 
+/// Does the segment a to a + along pass through the disc?
+bool cuts(const Disc& disc, const Point& a, const Point& along, double length2) {
+  const double clear = disc.radius - tolerance::clearance, clear2 = clear * clear;
+  const Point to_center = disc.center - a;
+  const double share = to_center.dot(along);  // times length2
+  if (share <= 0) return to_center.squaredNorm() < clear2;
+  if (share >= length2) return (to_center - along).squaredNorm() < clear2;
+  const double off = cross(to_center, along);  // times the length
+  return off * off < clear2 * length2;
+}
+
+/// The disc, no bigger than its distance from start and goal.
+Disc shrunk(const Disc& disc, const Point& start, const Point& goal) {
+  const double room2 = std::min((disc.center - start).squaredNorm(), (disc.center - goal).squaredNorm());
+  return {disc.center, room2 < disc.radius * disc.radius ? std::sqrt(room2) : disc.radius};
+}
+
 }  // namespace
 
-std::size_t TautSearch::index(std::size_t body, Turn turn, std::size_t from_body, Turn from_turn) const {
-  return (body * 2 + (turn < 0)) * bodies_.size() * 2 + from_body * 2 + (from_turn < 0);
+TautSearch::Label& TautSearch::label(const Arrival& arrival) {
+  const std::size_t before = body_before(arrival), ends = 2 * bodies_.size();
+  const Turn turn_before = arrival.from == none ? 1 : arrivals_[arrival.from].turn;
+  return labels_[(arrival.body * 2 + (arrival.turn < 0)) * ends + before * 2 + (turn_before < 0)];
 }
 
-/// Is the segment cut by a disc other than those it touches?
-bool TautSearch::cut(const Point& a, const Point& b, std::size_t touched_a, std::size_t touched_b) const {
+std::size_t TautSearch::body_before(const Arrival& arrival) const {
+  return arrival.from == none ? start_body : arrivals_[arrival.from].body;
+}
+
+/// A disc, other than those it touches, that cuts the segment; one called up before any other.
+std::size_t TautSearch::cutter_of_line(const Point& a, const Point& b, std::size_t touched_a,
+                                       std::size_t touched_b) const {
+  const Point along = b - a;
+  const double length2 = along.squaredNorm();
   for (std::size_t k = first_disc; k < bodies_.size(); ++k) {
-    if (k == touched_a || k == touched_b) continue;
-    if (distance_to_segment(bodies_[k].center, a, b) < bodies_[k].radius - tolerance::clearance) return true;
+    if (k != touched_a && k != touched_b && cuts(bodies_[k], a, along, length2)) return k;
   }
-  return false;
+  return no_body;
 }
 
-/// Is the arc on `body` from `arrival` through `angle` cut by another disc?
-bool TautSearch::cut(std::size_t body, const Point& arrival, double angle, Turn turn) const {
+/// Another disc that cuts the arc on `body` from `at` through `angle`; one called up before any other.
+std::size_t TautSearch::cutter_of_arc(std::size_t body, const Point& at, double angle, Turn turn) const {
   const Disc& own = bodies_[body];
   for (std::size_t k = first_disc; k < bodies_.size(); ++k) {
     if (k == body) continue;
     const Disc& other = bodies_[k];
     const Point between = other.center - own.center;
-    const double d = between.norm();
-    if (d >= own.radius + other.radius - tolerance::clearance || d + other.radius <= own.radius) continue;
-    if (d + own.radius <= other.radius) return true;
-    const double half = std::acos(std::clamp(
-        (own.radius * own.radius + d * d - other.radius * other.radius) / (2 * own.radius * d), -1.0, 1.0));
+    const double d2 = between.squaredNorm(), apart = own.radius + other.radius - tolerance::clearance;
+    if (d2 >= apart * apart) continue;
+    const double d = std::sqrt(d2);
+    if (d + other.radius <= own.radius) continue;
+    if (d + own.radius <= other.radius) return k;
+    const double half = std::acos(
+        std::clamp((own.radius * own.radius + d2 - other.radius * other.radius) / (2 * own.radius * d), -1.0, 1.0));
     // The other disc covers the directions middle - half to middle + half, counted from the arrival.
-    const double middle = swept(arrival - own.center, between, turn);
+    const double middle = swept(at - own.center, between, turn);
     const bool ahead = middle - half < angle - tolerance::clearance && middle + half > tolerance::clearance;
     const bool behind = middle - 2 * pi + half > tolerance::clearance;
-    if (ahead || behind) return true;
+    if (ahead || behind) return k;
   }
-  return false;
+  return no_body;
 }
 
-/// Tries every line that leaves `body` after turning round it from the arrival.
-void TautSearch::leave(std::size_t arrival, std::size_t body, Turn turn) {
-  const Arrival from = arrival == none ? Arrival{0, 0, bodies_[start_body].center, none, true} : arrivals_[arrival];
-  const Disc& own = bodies_[body];
-  for (std::size_t next = goal_body; next < bodies_.size(); ++next) {
-    if (next == body) continue;
-    for (Turn next_turn : turns) {
-      if (next == goal_body && next_turn < 0) continue;
-      const TouchingLine line = touching_line(own, turn, bodies_[next], next_turn);
-      if (!(line.length >= 0)) continue;
-      double angle = 0;
-      if (body != start_body) {
-        angle = swept(from.at - own.center, line.from - own.center, turn);
-        if (angle > 2 * pi - tolerance::full_turn) angle = 0;
-      }
-      const double travelled = from.travelled + own.radius * angle + line.length;
-      const std::size_t to = index(next, next_turn, body, turn);
-      if (arrivals_[to].travelled <= travelled) continue;
-      if (cut(line.from, line.to, body, next) || (angle > 0 && cut(body, from.at, angle, turn))) continue;
-      arrivals_[to] = {travelled, from.bend + angle, line.to, arrival, false};
-      queue_.push_back({travelled + distance(line.to, bodies_[goal_body].center), to});
-      std::push_heap(queue_.begin(), queue_.end(), later);
-    }
+/// A disc that cuts the line by which one arrives, or the arc before it.
+std::size_t TautSearch::cutter_of(const Arrival& arrival) const {
+  const std::size_t before = body_before(arrival);
+  const std::size_t cutter = cutter_of_line(arrival.left, arrival.at, before, arrival.body);
+  if (cutter != no_body || arrival.angle == 0) return cutter;
+  const Arrival& last = arrivals_[arrival.from];
+  return cutter_of_arc(before, last.at, arrival.angle, last.turn);
+}
+
+/// The arrival at `body` from the one before; `travelled` is NaN when no line leads there.
+TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Turn turn) const {
+  const auto there = static_cast<std::uint32_t>(body);
+  if (from == none) {
+    const TouchingLine line = touching_line(bodies_[start_body], 1, bodies_[body], turn);
+    return {line.from, line.to, 0, line.length, none, there, turn};
   }
+  const Arrival& last = arrivals_[from];
+  const Disc& own = bodies_[last.body];
+  const TouchingLine line = touching_line(own, last.turn, bodies_[body], turn);
+  if (!(line.length >= 0)) return {line.from, line.to, 0, nan, from, there, turn};
+  double angle = swept(last.at - own.center, line.from - own.center, last.turn);
+  if (angle > 2 * pi - tolerance::full_turn) angle = 0;
+  return {line.from, line.to, angle, last.travelled + own.radius * angle + line.length, from, there, turn};
+}
+
+void TautSearch::lay_line(std::uint32_t from, std::size_t body, Turn turn) {
+  const Arrival arrival = arrive(from, body, turn);
+  if (!(arrival.travelled >= 0)) return;
+  const Label& best = label(arrival);
+  if (best.search == searches_ && best.travelled <= arrival.travelled) return;
+  queue_.push_back({arrival.travelled + distance(arrival.at, bodies_[goal_body].center),
+                    static_cast<std::uint32_t>(arrivals_.size())});
+  std::push_heap(queue_.begin(), queue_.end(), later);
+  arrivals_.push_back(arrival);
+}
+
+void TautSearch::call_up(std::size_t body) {
+  std::swap(bodies_[body], bodies_[called_]);
+  const std::size_t next = called_++;
+  for (const Turn turn : {1, -1}) lay_line(none, next, turn);
+  for (const std::uint32_t from : gone_on_) {
+    for (const Turn turn : {1, -1}) lay_line(from, next, turn);
+  }
+}
+
+/// Lays the way round the first disc called up, on the shorter side. False when another disc cuts it.
+bool TautSearch::round_one() {
+  const Point& center = bodies_[first_disc].center;
+  const Turn turn = cross(bodies_[start_body].center - center, bodies_[goal_body].center - center) >= 0 ? 1 : -1;
+  arrivals_.push_back(arrive(none, first_disc, turn));
+  arrivals_.push_back(arrive(0, goal_body, 1));
+  return cutter_of(arrivals_[0]) == no_body && cutter_of(arrivals_[1]) == no_body;
 }
 
 /// The index of the arrival at the goal; straight when that line is clear, none when the way is shut.
-std::size_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
-  bodies_.assign({Disc{start, 0}, Disc{goal, 0}});
+std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
+  bodies_.clear();
+  arrivals_.clear();
+  bodies_.push_back({start, 0});
+  bodies_.push_back({goal, 0});
   for (const Disc& disc : discs) {
-    const double radius = std::min({disc.radius, distance(disc.center, start), distance(disc.center, goal)});
-    if (radius >= tolerance::least_disc) bodies_.push_back({disc.center, radius});
+    if (const Disc body = shrunk(disc, start, goal); body.radius >= tolerance::least_disc) bodies_.push_back(body);
   }
-  if (!cut(start, goal, start_body, goal_body)) return straight;
+  const std::size_t first = cutter_of_line(start, goal, start_body, goal_body);
+  if (first == no_body) return straight;
+  std::swap(bodies_[first], bodies_[first_disc]);
+  called_ = first_disc + 1;
+  if (round_one()) return 1;
 
-  arrivals_.assign(bodies_.size() * bodies_.size() * 4, {infinity, 0, absent(), none, false});
+  ++searches_;
+  labels_.resize(std::max(labels_.size(), 4 * bodies_.size() * bodies_.size()));
+  arrivals_.clear();
   queue_.clear();
-  leave(none, start_body, 1);
+  gone_on_.clear();
+  for (const Turn turn : {1, -1}) lay_line(none, first_disc, turn);
   while (!queue_.empty()) {
     std::pop_heap(queue_.begin(), queue_.end(), later);
-    const std::size_t arrival = queue_.back().arrival;
+    const std::uint32_t index = queue_.back().arrival;
     queue_.pop_back();
-    if (arrivals_[arrival].done) continue;
-    arrivals_[arrival].done = true;
-    const std::size_t body_turn = arrival / (bodies_.size() * 2);
-    if (body_turn / 2 == goal_body) return arrival;
-    leave(arrival, body_turn / 2, body_turn % 2 ? -1 : 1);
+    const Arrival arrival = arrivals_[index];
+    Label& best = label(arrival);
+    if (best.search == searches_ && best.travelled <= arrival.travelled) continue;
+    if (const std::size_t cutter = cutter_of(arrival); cutter != no_body) {
+      if (cutter >= called_) call_up(cutter);
+      continue;
+    }
+    best = {searches_, arrival.travelled};
+    if (arrival.body == goal_body) return index;
+    gone_on_.push_back(index);
+    lay_line(index, goal_body, 1);
+    for (std::size_t next = first_disc; next < called_; ++next) {
+      if (next == arrival.body) continue;
+      for (const Turn turn : {1, -1}) lay_line(index, next, turn);
+    }
   }
   return none;
 }
 
 double TautSearch::length(const Point& start, const Point& goal, std::span<const Disc> discs) {
-  const std::size_t end = search(start, goal, discs);
+  const std::uint32_t end = search(start, goal, discs);
   return end == straight ? distance(start, goal) : end == none ? infinity : arrivals_[end].travelled;
+}
+
+const Route& TautSearch::route(const Point& start, const Point& goal, std::span<const Disc> discs) {
+  const std::uint32_t end = search(start, goal, discs);
+  route_.stretches.clear();
+  route_.bend = end == none ? nan : 0;
+  if (end == none) {
+    route_.length = infinity;
+  } else if (end == straight) {
+    route_.length = distance(start, goal);
+    if (route_.length > 0) route_.stretches.push_back({start, goal, route_.length, 0, {start, 0}});
+  } else {
+    route_.length = arrivals_[end].travelled;
+    for (std::uint32_t at = end; at != none; at = arrivals_[at].from) {  // from the end to the beginning
+      const Arrival& arrival = arrivals_[at];
+      const double line = distance(arrival.left, arrival.at);
+      if (line > 0) route_.stretches.push_back({arrival.left, arrival.at, line, 0, {arrival.left, 0}});
+      if (arrival.angle == 0) continue;
+      const Arrival& last = arrivals_[arrival.from];
+      const Disc& disc = bodies_[last.body];
+      route_.stretches.push_back({last.at, arrival.left, disc.radius * arrival.angle, last.turn, disc});
+      route_.bend += arrival.angle;
+    }
+    std::reverse(route_.stretches.begin(), route_.stretches.end());
+  }
+  return route_;
+}
+
+RoutePoint Route::point(double ahead) const {
+  auto stretch = stretches.begin();
+  for (; stretch + 1 != stretches.end() && ahead > stretch->length; ++stretch) ahead -= stretch->length;
+  const double run = std::clamp(ahead, 0.0, stretch->length);
+  if (stretch->turn == 0) {
+    const Point direction = (stretch->to - stretch->from) / stretch->length;
+    return {stretch->from + run * direction, direction};
+  }
+  const Disc& disc = stretch->disc;
+  const Point radius = Eigen::Rotation2Dd(stretch->turn * run / disc.radius) * (stretch->from - disc.center);
+  return {disc.center + radius, stretch->turn * quarter_turn(radius) / disc.radius};
 }
 
 TautPath taut_path(const Point& start, const Point& goal, std::span<const Disc> discs) {
   TautSearch search;
-  const std::size_t end = search.search(start, goal, discs);
-  if (end == TautSearch::straight) return {distance(start, goal), 0, {start, goal}};
-  if (end == TautSearch::none) return {infinity, nan, {}};
-
-  // Back along the arrivals; between two of them lies the arc on the earlier one's disc.
-  std::vector<Point> points{goal};
-  for (std::size_t at = end; search.arrivals_[at].from != TautSearch::none; at = search.arrivals_[at].from) {
-    const TautSearch::Arrival& arrival = search.arrivals_[at];
-    const std::size_t body_turn = arrival.from / (search.bodies_.size() * 2);
-    const Disc& disc = search.bodies_[body_turn / 2];
-    const Turn turn = body_turn % 2 ? -1 : 1;
-    const TautSearch::Arrival& before = search.arrivals_[arrival.from];
-    const double angle = arrival.bend - before.bend;
+  const Route& route = search.route(start, goal, discs);
+  if (std::isinf(route.length)) return {infinity, nan, {}};
+  std::vector<Point> points{start};
+  if (route.stretches.empty()) points.push_back(goal);
+  for (const Stretch& stretch : route.stretches) {
+    const double angle = stretch.turn == 0 ? 0 : stretch.length / stretch.disc.radius;
     const int chords = std::max(1, static_cast<int>(std::ceil(degrees(angle) / 3)));
-    for (int k = chords; k >= 0; --k) {
-      points.push_back(disc.center + Eigen::Rotation2Dd(turn * angle * k / chords) * (before.at - disc.center));
+    for (int k = 1; k < chords; ++k) {
+      points.push_back(stretch.disc.center + Eigen::Rotation2Dd(stretch.turn * angle * k / chords) *
+                                                 (stretch.from - stretch.disc.center));
     }
+    points.push_back(stretch.to);
   }
-  points.push_back(start);
-  std::reverse(points.begin(), points.end());
-  return {search.arrivals_[end].travelled, search.arrivals_[end].bend, std::move(points)};
+  return {route.length, route.bend, std::move(points)};
 }
 
 }  // namespace shortedge

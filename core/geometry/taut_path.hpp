@@ -4,12 +4,24 @@
 /// Such a string is made of segments that touch discs and of arcs on them, and turns the same way at both ends of an
 /// arc (Lozano-Perez and Wesley's visibility graph, CACM 22, 1979, for round obstacles). So the search runs over
 /// arrivals (disc, turn, the line it came by): from each, every line that leaves the disc further round in the same
-/// turn, to another disc or to the goal, when neither the arc nor the line is cut by a disc. A* with the straight
-/// distance as bound; lines are tried for cuts only when they would improve an arrival. Concave corners where discs
+/// turn, to another disc or to the goal, when neither the arc nor the line is cut by a disc. Concave corners where discs
 /// overlap are never touched by a taut string, so they are no nodes. A grid or a sampled boundary was not used: its
 /// error would not be 1e-9.
+///
+/// Most strings touch two discs at most, so discs are called up one at a time, and the answer stays exact:
+/// 1. The straight line, when no disc cuts it.
+/// 2. Else round one disc that cuts it, on the side where the sweep about its centre is below 180 degrees: the shortest
+///    way clear of that disc. When it clears the others too it is the shortest of all, as further discs never make a way
+///    shorter.
+/// 3. Else A* over the discs called up so far, with the straight distance as bound. A line and its arc are tried for
+///    cuts, by all discs, when they come up; a disc not yet called up that cuts one is called up then, and lines to it
+///    are laid from every arrival already gone on from. Let R be the shortest way clear of the discs called up when the
+///    goal comes up; it is no longer than the true one. Each of R's lines came up before the goal did, so had a disc cut
+///    one, that disc would have been called up and R would not be clear of it. So R is clear of all discs, and is the
+///    true one.
 
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -29,37 +41,78 @@ struct TautPath {
 /// the straight distance; another disc never makes it shorter.
 TautPath taut_path(const Point& start, const Point& goal, std::span<const Disc> discs);
 
-/// The same for many calls: keeps its memory, gives the length alone.
+/// A stretch of a route: a straight line, or an arc on a disc.
+struct Stretch {
+  Point from, to;
+  double length;  ///< yd, > 0
+  Turn turn;      ///< 0 on a line; on an arc which way it goes round `disc`
+  Disc disc;      ///< of an arc; of a line a disc of radius 0 at `from`
+};
+
+/// Where one is on a route, and the unit vector he goes in; zero on a route of no length.
+struct RoutePoint {
+  Point at, direction;
+};
+
+/// The taut path as one runs it: lines and arcs by turns, each beginning where the last one ended, without the pieces of
+/// no length (a start on a rim begins with the arc).
+struct Route {
+  double length;                   ///< yd; infinity when the discs shut the way
+  double bend;                     ///< radians turned in all; NaN when the way is shut
+  std::vector<Stretch> stretches;  ///< none when the way is shut, or when start and goal are one point
+
+  /// The point `ahead` yd along it: its start below 0, its end beyond its length. Of a route with stretches only.
+  RoutePoint point(double ahead) const;
+};
+
+/// The same for many calls: keeps its memory, and allocates nothing once it has grown to the number of discs.
 class TautSearch {
  public:
+  /// The length alone.
   double length(const Point& start, const Point& goal, std::span<const Disc> discs);
+  /// The whole route; it stands until the next call.
+  const Route& route(const Point& start, const Point& goal, std::span<const Disc> discs);
 
  private:
-  static constexpr auto none = static_cast<std::size_t>(-1);       // no arrival: the way is shut, or the start
-  static constexpr auto straight = static_cast<std::size_t>(-2);   // none needed
-  friend TautPath taut_path(const Point& start, const Point& goal, std::span<const Disc> discs);
+  static constexpr std::uint32_t none = UINT32_MAX;          // no arrival: the way is shut, or the start
+  static constexpr std::uint32_t straight = UINT32_MAX - 1;  // none needed
 
   struct Arrival {
-    double travelled;  // to this point
-    double bend;
-    Point at;
-    std::size_t from;  // index of the arrival before; none from the start
-    bool done;
+    Point left, at;       // the line's ends
+    double angle;         // turned on the disc before the line
+    double travelled;     // to `at`
+    std::uint32_t from;   // index of the arrival before; none from the start
+    std::uint32_t body;   // what it arrives at
+    Turn turn;            // to go round it
   };
   struct Candidate {
     double bound;  // travelled + straight distance to the goal
-    std::size_t arrival;
+    std::uint32_t arrival;
+  };
+  struct Label {
+    std::uint64_t search;  // it belongs to
+    double travelled;      // least by that line so far
   };
 
-  std::size_t index(std::size_t body, Turn turn, std::size_t from_body, Turn from_turn) const;
-  bool cut(const Point& a, const Point& b, std::size_t touched_a, std::size_t touched_b) const;
-  bool cut(std::size_t body, const Point& arrival, double angle, Turn turn) const;
-  void leave(std::size_t arrival, std::size_t body, Turn turn);
-  std::size_t search(const Point& start, const Point& goal, std::span<const Disc> discs);
+  Label& label(const Arrival& arrival);
+  std::size_t body_before(const Arrival& arrival) const;
+  std::size_t cutter_of_line(const Point& a, const Point& b, std::size_t touched_a, std::size_t touched_b) const;
+  std::size_t cutter_of_arc(std::size_t body, const Point& at, double angle, Turn turn) const;
+  std::size_t cutter_of(const Arrival& arrival) const;
+  Arrival arrive(std::uint32_t from, std::size_t body, Turn turn) const;
+  void lay_line(std::uint32_t from, std::size_t body, Turn turn);
+  void call_up(std::size_t body);
+  bool round_one();
+  std::uint32_t search(const Point& start, const Point& goal, std::span<const Disc> discs);
 
-  std::vector<Disc> bodies_;  // start, goal, then the discs that count
+  std::vector<Disc> bodies_;  // start, goal, the discs called up, the other discs that count
+  std::size_t called_ = 0;    // bodies up to here take part in the search
   std::vector<Arrival> arrivals_;
   std::vector<Candidate> queue_;
+  std::vector<std::uint32_t> gone_on_;  // arrivals from which lines are laid
+  std::vector<Label> labels_;           // by line: body and turn it leaves, body and turn it meets
+  std::uint64_t searches_ = 0;
+  Route route_;
 };
 
 }  // namespace shortedge

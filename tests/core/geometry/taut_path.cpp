@@ -184,6 +184,75 @@ TEST_CASE("reversing, mirroring and moving leave the length as it is; it is neve
   CHECK(shut > 0);
 }
 
+TEST_CASE("a route is lines and arcs that join without a kink, clear of the discs, and as long as it says") {
+  Random random(37);
+  TautSearch search;
+  int arcs = 0, from_rim = 0;
+  for (int i = 0; i < 2000; ++i) {
+    Scenery scene = i % 2 ? random_outside(random, 8) : random_scenery(random, 8);
+    scene.discs[0].radius = 1.04;
+    if (i % 4 == 0) scene.start = scene.discs[0].center + Point(0.3, -0.8);  // a rusher up against his man
+    const Route& route = search.route(scene.start, scene.goal, scene.discs);
+    CAPTURE(i);
+    CHECK(route.stretches.empty() == std::isinf(route.length));
+    CHECK(std::isnan(route.bend) == std::isinf(route.length));
+    if (route.stretches.empty()) continue;
+    CHECK(distance(route.stretches.front().from, scene.start) < 1e-12);
+    CHECK(distance(route.stretches.back().to, scene.goal) < 1e-12);
+    from_rim += route.stretches.front().turn != 0;
+
+    double sum = 0, turned = 0;
+    Point last_at = scene.start, last_direction(0, 0);
+    for (const Stretch& stretch : route.stretches) {
+      CHECK(stretch.length > 0);
+      const RoutePoint in = route.point(sum + 1e-12 * stretch.length), middle = route.point(sum + stretch.length / 2);
+      sum += stretch.length;
+      const RoutePoint out = route.point(sum * (1 - 1e-15));
+      CHECK(distance(stretch.from, last_at) < 1e-9);
+      if (last_direction != Point(0, 0) && stretch.length > 1e-6) CHECK(distance(in.direction, last_direction) < 1e-6);
+      if (stretch.turn == 0) {
+        CHECK(distance(stretch.from, stretch.to) == Approx(stretch.length).epsilon(1e-12));
+        CHECK(distance(middle.at, (stretch.from + stretch.to) / 2) < 1e-12);
+      } else {
+        ++arcs;
+        const Disc& disc = stretch.disc;
+        turned += stretch.length / disc.radius;
+        CHECK(distance(middle.at, disc.center) == Approx(disc.radius).epsilon(1e-12));
+        CHECK(cross(middle.at - disc.center, middle.direction) * stretch.turn == Approx(disc.radius).epsilon(1e-9));
+      }
+      for (const Disc& disc : scene.discs) {
+        const double radius = std::min(
+            {disc.radius, distance(disc.center, scene.start), distance(disc.center, scene.goal)});
+        CHECK(distance(middle.at, disc.center) > radius - 1e-8);
+      }
+      last_at = stretch.to;
+      if (stretch.length > 1e-6) last_direction = out.direction;
+    }
+    CHECK(sum == Approx(route.length).epsilon(1e-9));
+    CHECK(turned == Approx(route.bend).epsilon(1e-9));
+  }
+  CHECK(arcs > 1000);
+  CHECK(from_rim > 50);
+}
+
+TEST_CASE("points along a route round one disc") {
+  // Tangents of 4 and an arc of 3 (pi - 2 acos 0.6) about the origin, by hand; at half way it is on top of the disc.
+  TautSearch search;
+  const std::vector<Disc> discs{{{0, 0}, 3}};
+  const Route& route = search.route({-5, 0}, {5, 0}, discs);
+  REQUIRE(route.stretches.size() == 3);
+  CHECK(route.stretches[0].length == Approx(4).epsilon(1e-14));
+  CHECK(route.stretches[2].length == Approx(4).epsilon(1e-14));
+  CHECK(route.length == Approx(8 + 3 * (pi - 2 * std::acos(0.6))).epsilon(1e-14));
+  const RoutePoint top = route.point(route.length / 2);
+  CHECK(std::abs(top.at.y()) == Approx(3).epsilon(1e-12));
+  CHECK(distance(top.direction, {1, 0}) < 1e-12);
+  CHECK(distance(route.point(-1).at, {-5, 0}) < 1e-12);
+  CHECK(distance(route.point(100).at, {5, 0}) < 1e-12);
+  CHECK(distance(route.point(2).at, (Point(-5, 0) + route.stretches[0].to) / 2) < 1e-12);
+  CHECK(search.route({0, 0}, {0, 0}, {}).stretches.empty());
+}
+
 TEST_CASE("a search used again gives what a new one gives") {
   Random random(34);
   TautSearch search;
