@@ -14,6 +14,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/error.hpp"
 #include "geometry/point.hpp"
 
 namespace shortedge::python {
@@ -70,6 +71,17 @@ inline py::array_t<double> to_array(std::span<const Point> values) {
     array.mutable_at(static_cast<py::ssize_t>(i), 1) = values[i].y();
   }
   return array;
+}
+
+/// The value a word stands for. InputError, with the accepted words, for another.
+template <class Value>
+Value chosen(const std::string& word, const char* argument, std::initializer_list<std::pair<const char*, Value>> choices) {
+  std::string accepted;
+  for (const auto& [name, value] : choices) {
+    if (word == name) return value;
+    accepted += (accepted.empty() ? "" : ", ") + std::string(name);
+  }
+  throw InputError(std::string(argument) + " is \"" + word + "\"; accepted: " + accepted);
 }
 
 }  // namespace shortedge::python

@@ -10,16 +10,6 @@ using namespace shortedge::python;
 
 namespace {
 
-template <class Value>
-Value chosen(const std::string& word, const char* argument, std::initializer_list<std::pair<const char*, Value>> choices) {
-  std::string accepted;
-  for (const auto& [name, value] : choices) {
-    if (word == name) return value;
-    accepted += (accepted.empty() ? "" : ", ") + std::string(name);
-  }
-  throw InputError(std::string(argument) + " is \"" + word + "\"; accepted: " + accepted);
-}
-
 Placement placement_of(const std::string& units, const std::string& origin, const std::string& y) {
   return {chosen<Placement::Length>(units, "units", {{"yd", Placement::Length::yard}, {"m", Placement::Length::metre}, {"ft", Placement::Length::foot}}),
           chosen<Placement::Origin>(origin, "origin", {{"corner", Placement::Origin::corner}, {"center", Placement::Origin::center}}),

@@ -33,14 +33,15 @@ struct Rules {
 
   /// Throws InputError, naming the first rule that is not finite or not positive (or negative, where zero is allowed).
   void validate() const;
-};
 
-/// Calls visit(name, value, unit, says) for every rule in order; value is a reference into `rules`.
-template <class R, class Visit>
-void for_each_rule(R& rules, Visit&& visit) {
-#define SHORTEDGE_RULE(name, value, unit, zero, says) visit(std::string_view(#name), rules.name, std::string_view(unit), std::string_view(says));
-  SHORTEDGE_RULES(SHORTEDGE_RULE)
+  /// Calls visit(name, value, unit, says) for every rule in order; value is a reference into `rules`.
+  template <class R, class Visit>
+  static void for_each(R& rules, Visit&& visit) {
+#define SHORTEDGE_RULE(name, value, unit, zero, says) \
+  visit(std::string_view(#name), rules.name, std::string_view(unit), std::string_view(says));
+    SHORTEDGE_RULES(SHORTEDGE_RULE)
 #undef SHORTEDGE_RULE
-}
+  }
+};
 
 }  // namespace shortedge

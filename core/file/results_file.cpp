@@ -17,7 +17,7 @@ void file::write_made_with(TableWriter& writer, const MadeWith& made) {
 
   std::vector<std::string> names, units, meanings;
   std::vector<double> values;
-  for_each_rule(made.rules, [&](std::string_view name, double value, std::string_view unit, std::string_view says) {
+  Rules::for_each(made.rules, [&](std::string_view name, double value, std::string_view unit, std::string_view says) {
     names.emplace_back(name);
     values.push_back(value);
     units.emplace_back(unit);
@@ -43,7 +43,7 @@ void file::read_made_with(TableReader& reader, MadeWith& made) {
   for (const char* told : {"unit", "says"}) rules.take<std::string>(told);
   rules.finish();
   std::size_t row = 0;
-  for_each_rule(made.rules, [&](std::string_view name, double& value, std::string_view, std::string_view) {
+  Rules::for_each(made.rules, [&](std::string_view name, double& value, std::string_view, std::string_view) {
     if (row == names.size() || names[row] != name) rules.refuse("name", "row " + std::to_string(row) + ": wanted: " + std::string(name));
     value = values[row++];
   });

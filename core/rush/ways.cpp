@@ -10,16 +10,10 @@
 
 namespace shortedge {
 
-namespace {
-
-/// yd/s, the most on the arc.
-double arc_speed(const WayRound& way, const Rules& rules) {
-  double radius = way.radius;
-  if (way.turn < pi) radius += rules.bow / (1 / std::cos(way.turn / 2) - 1);
-  return std::min(rules.vmax, std::sqrt(rules.a_lat * radius));
+double arc_speed(double radius, double turn, const Rules& rules) {
+  if (turn < pi) radius += rules.bow / (1 / std::cos(turn / 2) - 1);
+  return std::sqrt(rules.a_lat * radius);
 }
-
-}  // namespace
 
 WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach) {
   const double radius = std::min(reach, distance(blocker, passer));
@@ -40,7 +34,7 @@ double time_of(const WayRound& way, const Point& velocity, const Rules& rules) {
     return left;
   };
   const double exit = cut(way.exit), arc = cut(turns ? way.radius * way.turn : 0.0), entry = cut(way.entry);
-  const std::array<Piece, 3> pieces{Piece{entry, rules.vmax}, Piece{arc, turns ? arc_speed(way, rules) : rules.vmax},
+  const std::array<Piece, 3> pieces{Piece{entry, rules.vmax}, Piece{arc, turns ? arc_speed(way.radius, way.turn, rules) : rules.vmax},
                                     Piece{exit, rules.vmax}};
   const double start = velocity.dot(way.direction);
   return least_time(pieces, std::isnan(start) ? 0.0 : start, {{rules.vmax, rules.tau}, rules.a_brake}).time;

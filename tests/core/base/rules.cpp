@@ -21,7 +21,7 @@ TEST_CASE("the defaults are valid, and every rule can be reached by name") {
   CHECK_NOTHROW(Rules().validate());
   Rules rules;
   std::set<std::string_view> names;
-  for_each_rule(rules, [&](std::string_view name, double& value, std::string_view unit, std::string_view says) {
+  Rules::for_each(rules, [&](std::string_view name, double& value, std::string_view unit, std::string_view says) {
     names.insert(name);
     CHECK_FALSE(says.empty());
     CHECK((name == "takeover" ? unit.empty() : !unit.empty()));
@@ -35,7 +35,7 @@ TEST_CASE("the defaults are valid, and every rule can be reached by name") {
 TEST_CASE("a rule that cannot be is refused by name, value and what is accepted") {
   const std::set<std::string_view> zero_allowed{"reach", "body", "engage", "meet", "arm", "bow", "takeover"};
   Rules rules;
-  for_each_rule(rules, [&](std::string_view name, double& value, std::string_view unit, std::string_view) {
+  Rules::for_each(rules, [&](std::string_view name, double& value, std::string_view unit, std::string_view) {
     CAPTURE(name);
     const double valid = value;
     const bool zero = zero_allowed.contains(name);

@@ -185,8 +185,8 @@ bool same_table(const Table& a, const Table& b) {
 
 inline bool same(const Results& a, const Results& b) {
   std::vector<double> one, other;
-  for_each_rule(a.rules, [&](auto, double value, auto, auto) { one.push_back(value); });
-  for_each_rule(b.rules, [&](auto, double value, auto, auto) { other.push_back(value); });
+  Rules::for_each(a.rules, [&](auto, double value, auto, auto) { one.push_back(value); });
+  Rules::for_each(b.rules, [&](auto, double value, auto, auto) { other.push_back(value); });
   return same_table(a.tables.frames, b.tables.frames) && same_table(a.tables.edges, b.tables.edges) &&
          same_table(a.tables.rushers, b.tables.rushers) && same_bits(one, other) && a.game == b.game && a.digest == b.digest &&
          a.library_version == b.library_version && a.plays == b.plays && a.players == b.players;

@@ -1,0 +1,489 @@
+#include "simulate/rep.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/error.hpp"
+#include "rush/closest.hpp"
+#include "rush/cutoff.hpp"
+#include "rush/ways.hpp"
+
+namespace shortedge {
+
+namespace {
+
+constexpr double renew_every = 0.1;      // s: routes, help, exchanges
+constexpr double look_ahead = 0.3;       // yd
+constexpr double look_ahead_time = 0.06; // s
+constexpr double longer_than = 0.4;      // yd: a route this much longer than the straight line is not taken
+constexpr double grip_zone = 0.1;        // yd from the rim
+constexpr double engaged_at = 0.02;      // yd from the rim
+constexpr double help_offset = 0.3;      // yd to his own side of the line
+constexpr double help_preference = 0.1;  // of cut-off ratio
+constexpr double crossed_by = 0.3;       // yd, across
+constexpr double place_reached = 0.4;    // yd, of a stunt
+constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
+// Pressure, as reps/pressure.hpp has it.
+constexpr double pressure_seconds = 0.1, pressure_from = 0.8, deep_enough = 3.0;
+constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
+
+double scaled(double size, double most) { return size > most ? most / size : 1.0; }
+
+}  // namespace
+
+RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, double step)
+    : formation_(formation), assumptions_(assumptions), step_(step) {
+  if (!(step >= 1e-4 && step <= 0.02)) throw InputError("step is " + shown(step) + " s; accepted: 0.0001 to 0.02");
+  renew_steps_ = static_cast<std::size_t>(std::lround(renew_every / step));
+  rules_.reach = assumptions.reach;
+  rules_.body = assumptions.body;
+  rules_.arm = assumptions.arm;
+  rules_.bow = assumptions.bow;
+  rules_.a_lat = assumptions.a_lat;
+  rules_.a_brake = assumptions.a_brake;
+  for (std::size_t i = 0; i < formation.protectors.size(); ++i) {
+    sides_.push_back(side_of(formation.protectors[i]));
+    if (formation.protectors[i].job != Job::chip) line_.push_back(i);
+  }
+  std::stable_sort(line_.begin(), line_.end(), [&](std::size_t a, std::size_t b) {
+    return formation.protectors[a].at.x() < formation.protectors[b].at.x();
+  });
+}
+
+void RepSimulator::start(const Draw& draw, const PasserDrop& drop) {
+  const Assumptions& a = assumptions_;
+  protectors_.resize(formation_.protectors.size());
+  rushers_.resize(formation_.rushers.size());
+  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+    const ProtectorDraw& drawn = draw.protectors[i];
+    Blocking& man = protectors_[i];
+    man = Blocking{};
+    man.at = formation_.protectors[i].at;
+    man.legs = {drawn.run_speed, drawn.tau, a.a_lat, a.a_brake, a.response};
+    man.reaction = drawn.reaction;
+    man.kick_speed = drawn.kick_speed;
+    man.grip = drawn.grip;
+    man.man = man.target = formation_.protectors[i].man;
+    man.open = formation_.protectors[i].job == Job::chip;
+    man.chip_hits = drawn.chip_hits;
+    man.chip_hold = drawn.chip_hold;
+  }
+  for (std::size_t i = 0; i < rushers_.size(); ++i) {
+    const RusherDraw& drawn = draw.rushers[i];
+    Rushing& man = rushers_[i];
+    Route kept = std::move(man.route);  // its memory
+    man = Rushing{};
+    man.route = std::move(kept);
+    man.at = formation_.rushers[i].at + drawn.off;
+    man.legs = {drawn.top_speed, drawn.tau, a.a_lat, a.a_brake, a.response};
+    man.reaction = drawn.reaction;
+    man.drive_rate = drawn.drive_rate;
+  }
+  spot_ = drop.spot();
+  record_ = RepRecord{};
+  record_.top_time = drop.top_time();
+  pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressure_from;
+}
+
+const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, double throw_time, double after, Film* film) {
+  start(draw, drop);
+  record_.throw_time = throw_time;
+  std::size_t film_steps = 0;
+  if (film) {
+    film_steps = static_cast<std::size_t>(std::max(1L, std::lround(film->every / step_)));
+    film->time.clear();
+    film->place.clear();
+    film->velocity.clear();
+  }
+  const auto shoot = [&](double time) {
+    film->time.push_back(time);
+    film->place.push_back(drop.at(time));
+    film->velocity.push_back(drop.velocity(time));
+    for (const Blocking& man : protectors_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
+    for (const Rushing& man : rushers_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
+  };
+
+  const double until = throw_time + after;
+  const auto steps = static_cast<std::size_t>(std::max(0L, std::lround(until / step_)));
+  for (std::size_t n = 0;; ++n) {
+    const double time = static_cast<double>(n) * step_;
+    if (film && n % film_steps == 0) shoot(time);
+    if (n == steps) {
+      record_.end = time;
+      break;
+    }
+    const double middle = time + step_ / 2;
+    topped_ = middle >= drop.top_time();
+    passer_ = drop.at(middle);
+    passer_velocity_ = drop.velocity(middle);
+    aim_ = topped_ ? passer_ : spot_;
+    aim_velocity_ = topped_ ? passer_velocity_ : Point(0, 0);
+    if (n == 0) {
+      for (std::size_t i = 0; i < protectors_.size(); ++i) {  // at the snap itself
+        const Blocking& man = protectors_[i];
+        if (man.man == no_man) continue;
+        record_.protectors[i].peak_cutoff = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, spot_);
+      }
+    }
+    if (n % renew_steps_ == 0) renew(time);
+
+    const auto drift = [&](Man& man, const Point& total) {
+      man.middle = man.at + step_ / 2 * total;
+    };
+    for (Blocking& man : protectors_) drift(man, man.velocity + man.push);
+    for (Rushing& man : rushers_) drift(man, man.velocity);
+    const auto go = [&](Man& man, const Point& wants) {
+      const Point now = man.velocity + step_ / 2 * man.gained;
+      man.gained = drive(now, wants, man.legs);
+      man.next = man.velocity + step_ * man.gained;
+    };
+    for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, middle));
+    for (Rushing& man : rushers_) go(man, wanted(man, middle));
+    touch(middle);
+    for (Blocking& man : protectors_) {
+      man.at = man.middle + step_ / 2 * man.total();
+      man.velocity = man.next;
+    }
+    for (Rushing& man : rushers_) {
+      man.at = man.middle + step_ / 2 * man.next;
+      man.run_on += step_ * man.next.norm();
+      man.velocity = man.next;
+    }
+    note(time + step_, drop);
+    if (std::any_of(record_.rushers.begin(), record_.rushers.begin() + static_cast<std::ptrdiff_t>(rushers_.size()),
+                    [](const RusherRecord& of) { return !std::isnan(of.arrival); })) {
+      record_.end = time + step_;
+      if (film) shoot(record_.end);
+      break;
+    }
+  }
+  for (std::size_t i = 0; i < rushers_.size(); ++i) {
+    RusherRecord& of = record_.rushers[i];
+    if (std::isnan(of.arrival) && std::isnan(of.pressure)) of.had_by = had_by_[i];
+  }
+  return record_;
+}
+
+// ------------------------------------------------------------------------------------------------ every tenth of a second
+
+void RepSimulator::renew(double time) {
+  exchange();
+  choose_help();
+  had_by_.assign(rushers_.size(), no_man);
+  for (std::size_t i : line_) {
+    if (protectors_[i].man != no_man) had_by_[static_cast<std::size_t>(protectors_[i].man)] = static_cast<std::int32_t>(i);
+  }
+  for (std::size_t i = 0; i < rushers_.size(); ++i) {
+    if (time >= rushers_[i].reaction - renew_every) find_route(rushers_[i], static_cast<std::int32_t>(i));
+  }
+  if (time < pressure_from_ || time > record_.throw_time) return;
+  for (std::size_t i : line_) {
+    const Blocking& man = protectors_[i];
+    if (man.man == no_man || sides_[i] == 0) continue;
+    const Rushing& rusher = rushers_[static_cast<std::size_t>(man.man)];
+    const double out = exposure(
+        ways_round(rusher.at, rusher.velocity, man.at, passer_, sides_[i], rules_).outside_time, rules_);
+    record_.protectors[i].peak_exposure = std::fmax(record_.protectors[i].peak_exposure, out);
+  }
+}
+
+/// Neighbours in a zone whose men have crossed change them.
+void RepSimulator::exchange() {
+  for (std::size_t k = 0; k + 1 < line_.size(); ++k) {
+    Blocking &left = protectors_[line_[k]], &right = protectors_[line_[k + 1]];
+    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone) continue;
+    if (left.man == no_man || right.man == no_man) continue;
+    const Point &of_left = rushers_[static_cast<std::size_t>(left.man)].at, &of_right = rushers_[static_cast<std::size_t>(right.man)].at;
+    if (of_left.x() <= of_right.x() + crossed_by) continue;
+    std::swap(left.man, right.man);
+    left.target = left.man;
+    right.target = right.man;
+  }
+}
+
+void RepSimulator::choose_help() {
+  for (std::size_t k = 0; k < line_.size(); ++k) {
+    Blocking& free = protectors_[line_[k]];
+    if (free.man != no_man) continue;
+    double most = -1;
+    std::int32_t chosen = no_man;
+    const auto consider = [&](std::int32_t rusher, double ratio) {
+      if (rusher == free.target) ratio += help_preference;
+      if (ratio > most) most = ratio, chosen = rusher;
+    };
+    for (std::size_t i = 0; i < rushers_.size(); ++i) {
+      const bool had = std::any_of(protectors_.begin(), protectors_.end(),
+                                   [&](const Blocking& man) { return man.man == static_cast<std::int32_t>(i); });
+      if (!had) consider(static_cast<std::int32_t>(i), infinity);
+    }
+    const auto neighbour = [&](std::size_t from, std::size_t by) {
+      for (std::size_t at = from + by; at < line_.size(); at += by) {  // by is +1 or -1 and wraps past the left end
+        const Blocking& man = protectors_[line_[at]];
+        if (man.man == no_man) continue;
+        consider(man.man, cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, aim_));
+        return;
+      }
+    };
+    neighbour(k, static_cast<std::size_t>(-1));
+    neighbour(k, 1);
+    free.target = chosen;
+  }
+}
+
+double RepSimulator::radius(const Blocking& protector, std::int32_t rusher) const {
+  if (protector.target != rusher) return assumptions_.body;
+  return protector.open ? assumptions_.reach_open : assumptions_.reach;
+}
+
+void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
+  rusher.run_on = 0;
+  discs_.clear();
+  for (std::size_t i : line_) discs_.push_back({protectors_[i].at, radius(protectors_[i], code)});
+  const Route& route = search_.route(rusher.at, aim_, discs_);
+  const double straight = distance(rusher.at, aim_);
+  rusher.on_route = route.bend > 0 && route.length <= straight + longer_than;
+  if (rusher.on_route) rusher.route = route;
+}
+
+// ------------------------------------------------------------------------------------------------------- what men want
+
+Point RepSimulator::wanted(Rushing& rusher, double time) {
+  if (time < rusher.reaction || time < rusher.held_until) return {0, 0};
+  const auto code = static_cast<std::size_t>(&rusher - rushers_.data());
+  const std::vector<Point>& path = formation_.rushers[code].path;
+  while (rusher.through < path.size() && distance(rusher.middle, path[rusher.through]) < place_reached) ++rusher.through;
+  const double speed = rusher.velocity.norm();
+  double allowed = rusher.legs.vmax;
+  Point toward = aim_;
+  if (rusher.through < path.size()) {
+    toward = path[rusher.through];
+  } else if (rusher.on_route) {
+    const double here = rusher.run_on + speed * step_ / 2;
+    toward = rusher.route.point(here + look_ahead + look_ahead_time * speed).at;
+    double begins = 0;
+    for (const Stretch& piece : rusher.route.stretches) {
+      const double ends = begins + piece.length;
+      if (piece.turn != 0 && ends > here) {
+        const double angle = piece.length / piece.disc.radius;
+        const double cap = arc_speed(piece.disc.radius, angle, rules_);
+        allowed = std::min(allowed, std::sqrt(cap * cap + 2 * assumptions_.a_brake * std::max(0.0, begins - here)));
+      }
+      begins = ends;
+    }
+  }
+  const Point ahead = toward - rusher.middle;
+  const double range = ahead.norm();
+  return range > 0 ? Point(ahead * (allowed / range)) : Point(0, 0);
+}
+
+Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
+  if (man.gone) return {sides_[index] * 3.0, -4.0};  // out of the protection
+  if (time < man.reaction || man.target == no_man) return {0, 0};
+  const Rushing& rusher = rushers_[static_cast<std::size_t>(man.target)];
+  const Point to_aim = aim_ - rusher.middle, to_man = man.middle - rusher.middle;
+  const double goal = to_aim.norm();
+  if (goal == 0) return {0, 0};
+  const Point line = to_aim / goal;
+  const double off_line = cross(line, to_man);
+  const double ratio = cutoff_ratio(rusher.middle, man.middle, aim_);
+  const bool chips = formation_.protectors[index].job == Job::chip;
+  if (!chips) {
+    if (!man.open && ratio * rusher.velocity.norm() > assumptions_.opens_at * man.kick_speed) {
+      man.open = true;
+      man.in_front = nan;
+      ProtectorRecord& of = record_.protectors[index];
+      if (std::isnan(of.hips) && man.man != no_man) of.hips = time;
+    } else if (man.open) {
+      const bool in_front = ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
+      if (!in_front) man.in_front = nan;
+      if (in_front && std::isnan(man.in_front)) man.in_front = time;
+      if (time - man.in_front >= assumptions_.settle) man.open = false;
+    }
+  }
+  // The point of the line at |RP| / cos(phi) from the rusher; the aim where that is beyond it or behind him.
+  const double along = to_man.dot(line), range2 = to_man.squaredNorm();
+  double from_rusher = along > 0 && range2 <= along * goal ? range2 / along : goal;
+  from_rusher = std::min(from_rusher, goal - assumptions_.keep_off);
+  Point place = rusher.middle + from_rusher * line;
+  if (man.target != man.man) place += std::copysign(help_offset, off_line) * quarter_turn(line);
+  const double share = std::clamp(from_rusher / goal, 0.0, 1.0);
+  const double across = (1 - share) * cross(line, rusher.velocity) + share * cross(line, aim_velocity_);
+  const double limit = man.open ? man.legs.vmax : man.kick_speed;
+  const Point gap = place - man.middle;
+  const double far = gap.norm();
+  Point wants = follow_share * across * quarter_turn(line);
+  if (far > 0) wants += gap * (std::min(limit, far / assumptions_.close_in) / far);
+  return wants * scaled(wants.norm(), limit);
+}
+
+// ------------------------------------------------------------------------------------------------------------ contacts
+
+/// Men of one side keep room, each giving half; protectors keep off the passer.
+void RepSimulator::keep_rooms() {
+  const auto apart = [&](auto& men, double room, auto&& total, auto&& there) {
+    for (std::size_t i = 0; i < men.size(); ++i) {
+      for (std::size_t j = i + 1; j < men.size(); ++j) {
+        const Point between = men[j].middle - men[i].middle;
+        const double near2 = between.squaredNorm(), margin = room + 20 * step_;
+        if (near2 > margin * margin || !there(men[i]) || !there(men[j])) continue;
+        const double range = std::sqrt(near2);
+        const Point n = range > 0 ? Point(between / range) : Point(1, 0);
+        const double most = std::max(0.0, range - room) / step_;
+        const double excess = (total(men[i]) - total(men[j])).dot(n) - most;
+        if (excess <= 0) continue;
+        men[i].next -= excess / 2 * n;
+        men[j].next += excess / 2 * n;
+      }
+    }
+  };
+  apart(protectors_, assumptions_.protector_room, [](const Blocking& man) { return man.total(); },
+        [](const Blocking& man) { return !man.gone; });
+  apart(rushers_, assumptions_.rusher_room, [](const Rushing& man) { return man.next; }, [](const Rushing&) { return true; });
+  for (Blocking& man : protectors_) {
+    const Point between = passer_ - man.middle;
+    const double range = between.norm();
+    if (range > assumptions_.passer_room + 20 * step_ || range == 0) continue;
+    const Point n = between / range;
+    const double most = std::max(0.0, range - assumptions_.passer_room) / step_;
+    const double excess = (man.total() - passer_velocity_).dot(n) - most;
+    if (excess <= 0) continue;
+    const double pushed = std::clamp(man.push.dot(n), 0.0, excess);
+    man.push -= pushed * n;
+    man.next -= (excess - pushed) * n;
+  }
+}
+
+void RepSimulator::touch(double time) {
+  struct Pair {
+    Blocking* protector;
+    Rushing* rusher;
+    std::size_t i, j;
+    Point n;      // from the rusher to the protector
+    double gap;   // to the rim
+    double range;
+  };
+  std::array<Pair, most_men * most_men> pairs;
+  std::size_t count = 0;
+  for (Blocking& man : protectors_) man.push = {0, 0};
+  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+    Blocking& man = protectors_[i];
+    if (man.gone) continue;
+    const bool chips = formation_.protectors[i].job == Job::chip;
+    for (std::size_t j = 0; j < rushers_.size(); ++j) {
+      Rushing& rusher = rushers_[j];
+      const Point between = man.middle - rusher.middle;
+      const double rim = radius(man, static_cast<std::int32_t>(j)), near2 = between.squaredNorm();
+      const double margin = rim + grip_zone + 25 * step_;
+      if (near2 > margin * margin) continue;
+      const double range = std::sqrt(near2);
+      if (chips) {  // he touches his man alone, and once
+        if (man.target != static_cast<std::int32_t>(j) || range > assumptions_.reach + engaged_at) continue;
+        if (man.chip_hits) rusher.held_until = time + man.chip_hold;
+        if (std::isnan(record_.protectors[i].engaged)) record_.protectors[i].engaged = time;
+        man.gone = true;
+        break;
+      }
+      pairs[count++] = {&man, &rusher, i, j, range > 0 ? Point(between / range) : Point(0, -1), std::max(0.0, range - rim), range};
+    }
+  }
+
+  // A squared-up rusher moves his man back.
+  const auto squareness = [&](const Pair& pair) {
+    const Point to_aim = aim_ - pair.rusher->middle;
+    const double goal = to_aim.norm();
+    return goal > 0 ? std::max(0.0, pair.n.dot(to_aim) / goal) : 0.0;
+  };
+  for (std::size_t k = 0; k < count; ++k) {
+    const Pair& pair = pairs[k];
+    const double approach = (pair.rusher->next - pair.protector->next).dot(pair.n) - pair.gap / step_;
+    if (approach <= 0) continue;
+    pair.protector->push += std::min(approach, pair.rusher->drive_rate * squareness(pair)) * pair.n;
+  }
+  // His hands slow the slip along the rim, and never push on.
+  for (std::size_t k = 0; k < count; ++k) {
+    const Pair& pair = pairs[k];
+    if (pair.gap > grip_zone || pair.protector->target != static_cast<std::int32_t>(pair.j)) continue;
+    const Point along = quarter_turn(pair.n);
+    const double slip = (pair.rusher->next - pair.protector->total()).dot(along), own = pair.rusher->next.dot(along);
+    if (slip * own <= 0) continue;
+    const Legs& legs = pair.rusher->legs;
+    const double grip = pair.protector->grip * (pair.protector->open ? assumptions_.grip_open : 1.0);
+    const double most = grip * squareness(pair) * legs.vmax / legs.tau * step_;
+    pair.rusher->next -= std::copysign(std::min({most, std::abs(slip), std::abs(own)}), slip) * along;
+  }
+  keep_rooms();
+  // Nobody enters a disc: the protector stops coming on first, then the rusher.
+  for (int sweep = 0; sweep < 3; ++sweep) {
+    bool changed = false;
+    for (std::size_t k = 0; k < count; ++k) {
+      const Pair& pair = pairs[k];
+      double excess = (pair.rusher->next - pair.protector->total()).dot(pair.n) - pair.gap / step_;
+      if (excess <= 0) continue;
+      changed = true;
+      const double comes_on = std::clamp(-pair.protector->total().dot(pair.n), 0.0, excess);
+      pair.protector->next += comes_on * pair.n;
+      excess -= comes_on;
+      pair.rusher->next -= excess * pair.n;
+    }
+    if (!changed) break;
+  }
+  for (std::size_t k = 0; k < count; ++k) {
+    const Pair& pair = pairs[k];
+    ProtectorRecord& of = record_.protectors[pair.i];
+    if (!std::isnan(of.engaged) || pair.protector->man != static_cast<std::int32_t>(pair.j)) continue;
+    const double closes = (pair.rusher->next - pair.protector->total()).dot(pair.n);
+    const double left = pair.gap - engaged_at;
+    if (left <= 0) {
+      of.engaged = time;
+    } else if (closes * step_ > left) {
+      of.engaged = time + left / closes;
+    }
+  }
+}
+
+// ------------------------------------------------------------------------------------------------------------- events
+
+void RepSimulator::note(double time, const PasserDrop& drop) {
+  const Point passer = drop.at(time), velocity = drop.velocity(time);
+  if (passer.y() >= deep_enough && pressure_from_ == infinity) pressure_from_ = std::max(pressure_from, time);
+  for (std::size_t i : line_) {
+    const Blocking& man = protectors_[i];
+    ProtectorRecord& of = record_.protectors[i];
+    if (man.man == no_man || !std::isnan(of.engaged) || time > record_.throw_time) continue;
+    const double ratio = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, spot_);
+    if (ratio > of.peak_cutoff) of.peak_cutoff = ratio, of.peak_cutoff_time = time;
+  }
+  for (std::size_t j = 0; j < rushers_.size(); ++j) {
+    Rushing& man = rushers_[j];
+    RusherRecord& of = record_.rushers[j];
+    const Point apart = man.at - passer;
+    const double range2 = apart.squaredNorm();
+    if (time >= pressure_from_ && time <= record_.throw_time && std::isnan(of.pressure)) {
+      const double speed = (man.velocity - velocity).norm(), reachable = soon_range + soon * speed;
+      const auto stretch = [&](bool holds, double& since) {
+        if (!holds) {
+          since = nan;
+        } else {
+          if (std::isnan(since)) since = time;
+          if (time - since >= pressure_seconds - tolerance::time && std::isnan(of.pressure)) of.pressure = since;
+        }
+      };
+      stretch(range2 <= near_passer * near_passer, man.near_since);
+      bool is_soon = false;
+      if (range2 <= reachable * reachable) {
+        const Closest closest = closest_approach(apart, man.velocity - velocity);
+        is_soon = closest.in <= soon && closest.distance <= soon_range;
+      }
+      stretch(is_soon, man.soon_since);
+      if (!std::isnan(of.pressure)) of.had_by = had_by_[j];
+    }
+    if (range2 <= assumptions_.arm * assumptions_.arm) {
+      // Inside this step, as he closes at an even speed.
+      const double range = std::sqrt(range2), closes = range > 0 ? -(man.velocity - velocity).dot(apart) / range : 0;
+      of.arrival = time - std::clamp(closes > 0 ? (assumptions_.arm - range) / closes : 0.0, 0.0, step_);
+      of.had_by = had_by_[j];
+    }
+  }
+}
+
+}  // namespace shortedge

@@ -1,0 +1,82 @@
+#pragma once
+/// Drop studies by simulation: many draws of one formation at one depth, counted; or the same draws of two, paired.
+///
+/// Memory does not grow with the draws: shares are counts, quantiles come from counts in narrow bins. Counts are whole
+/// numbers, so the result is the same for any number of threads. All of it is conditional on the assumptions
+/// (simulate/assumptions.hpp).
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "base/parallel.hpp"
+#include "simulate/rep.hpp"
+
+namespace shortedge {
+
+/// When the ball is thrown: normal, `time` for a drop of seven yards and `per_yard` more for each yard more; not before
+/// half a second.
+struct ThrowPlan {
+  double time = 2.7, spread = 0.3, per_yard = 0.12;  ///< s after the snap, s, s/yd
+
+  /// Throws InputError for a time outside 0.5 to 10 s, a spread outside 0 to 2 s, a rate outside -1 to 1 s/yd.
+  void validate() const;
+  double at(double depth, double off) const;
+};
+
+/// Counts of a number in bins of equal width; what lies below or above is in the end bins.
+class Counts {
+ public:
+  Counts(double least, double most, std::size_t bins)
+      : least_(least), width_((most - least) / static_cast<double>(bins)), bins_(bins) {}
+  void add(double value);
+  void add(const Counts& other);
+  std::uint64_t count() const;
+  /// The value below which a share q of them lies, by a straight line inside the bin; NaN of none.
+  double quantile(double q) const;
+
+ private:
+  double least_, width_;
+  std::vector<std::uint64_t> bins_;
+};
+
+/// What came of it before the throw.
+struct Outcomes {
+  std::uint64_t arrived = 0, pressure = 0, hips = 0, hips_early = 0;  ///< draws; hips_early: opened by 1.2 s
+  Counts hips_time{0, 6, 600}, arrival_time{0, 6, 600};               ///< s, of those draws
+  Counts cutoff{0, 2, 1000}, exposure{0, 1, 500};  ///< peaks; of a play the greatest of its men's
+
+  void add(const Outcomes& other);
+};
+
+struct DepthResult {
+  double depth = nan, top_time = nan;
+  std::uint64_t draws = 0;
+  Outcomes play;
+  std::vector<Outcomes> protectors;  ///< arrivals and pressures are charged to the man who had the rusher
+};
+
+/// One side of a study.
+struct Case {
+  const Formation& formation;
+  const Assumptions& assumptions;
+  ThrowPlan throws;
+  double depth;  ///< yd
+};
+
+struct Draws {
+  std::uint64_t seed = 1, count = 2000;
+  double step = RepSimulator::default_step;  ///< s
+};
+
+/// Nothing when `progress` stopped it. Throws InputError for what any of it refuses.
+std::optional<DepthResult> study_depth(const Case& of, const Draws& draws, unsigned threads = 0, const Progress& progress = {});
+
+/// The same draws on both sides: of each outcome in how many draws neither, only the first, only the second and both had
+/// it. In the order arrived, pressure, hips, hips_early.
+using Pairing = std::array<std::array<std::uint64_t, 4>, 4>;
+std::optional<Pairing> study_pair(const Case& first, const Case& second, const Draws& draws, unsigned threads = 0,
+                                  const Progress& progress = {});
+
+}  // namespace shortedge
