@@ -23,7 +23,7 @@ namespace shortedge {
   X(kick_speed, 2.2, 0.1, 15, "yd/s", "top speed of a protector who faces his man (kick slide 2.2-3.3, from memory, "  \
     "weak)")                                                                                                           \
   X(kick_spread, 0.1, 0, 0.5, "", "of it, lognormal (assumption)")                                                     \
-  X(grip, 0.92, 0, 2, "", "friction of a blocker's hands, as a share of the rusher's first acceleration (assumption)") \
+  X(grip, 0.95, 0, 2, "", "friction of a blocker's hands, as a share of the rusher's first acceleration (tuned)")     \
   X(drive_rate, 1.0, 0, 5, "yd/s", "how fast a squared-up rusher moves his man back (assumption)")                     \
   X(strength_spread, 0.15, 0, 0.3, "", "of grip and drive rate, normal (assumption)")                                  \
   X(spread_across, 0.2, 0, 2, "yd", "how far a rusher lines up from his mark, across (assumption)")                    \
