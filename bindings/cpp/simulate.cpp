@@ -115,12 +115,11 @@ py::dict rep(const Formation& formation, const Assumptions& assumptions, const T
   assumptions.validate();
   if (!(every >= step && every <= 1)) throw InputError("every is " + shown(every) + " s; accepted: " + shown(step) + " to 1");
   if (!(after >= 0 && after <= 10)) throw InputError("after is " + shown(after) + " s; accepted: 0 to 10");
-  const PasserDrop drop(formation, assumptions, depth);
-  RepSimulator simulator(formation, assumptions, step);
+  RepSimulator simulator(formation, assumptions, {formation, assumptions, depth}, step);
   const Draw drawn = number ? draw(formation, assumptions, seed, *number) : no_chance(formation, assumptions);
   Film film;
   film.every = every;
-  const RepRecord& record = simulator.run(drawn, drop, throw_plan.at(depth, drawn.throw_off), after, &film);
+  const RepRecord& record = simulator.run(drawn, throw_plan.at(depth, drawn.throw_off), after, &film);
   const auto by_frame = [&](const std::vector<Point>& values) {
     return to_array(std::span<const Point>(values)).reshape({static_cast<py::ssize_t>(film.time.size()), py::ssize_t{-1}, py::ssize_t{2}});
   };

@@ -12,4 +12,14 @@ namespace shortedge {
 /// blocker. Rusher on blocker: |BQ|/|RQ|; rusher on passer: infinity. NaN for NaN points. Any length unit.
 double cutoff_ratio(const Point& rusher, const Point& blocker, const Point& passer);
 
+/// Where the blocker can still meet him at that speed.
+struct CutOff {
+  double ratio;        ///< as cutoff_ratio
+  double from_rusher;  ///< yd along his straight line: |RB|/cos(phi), or the passer's distance where that is beyond him
+};
+
+/// The same from what is known of the rusher's line: `to_blocker` from the rusher, `line` the unit vector to the passer and
+/// `goal` (> 0) his distance.
+CutOff cut_off(const Point& to_blocker, const Point& line, double goal);
+
 }  // namespace shortedge

@@ -42,6 +42,11 @@ double time_of(const WayRound& way, const Point& velocity, const Rules& rules) {
 
 double exposure(double time, const Rules& rules) { return std::isnan(time) ? nan : std::max(0.0, 1 - time / rules.horizon); }
 
+double outside_time(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
+                    const Rules& rules) {
+  return time_of(way_past(rusher, blocker, passer, side, rules.reach), velocity, rules);
+}
+
 Ways ways_round(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
                 const Rules& rules) {
   const auto way = [&](int on) { return way_past(rusher, blocker, passer, on, rules.reach); };

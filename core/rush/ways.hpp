@@ -31,6 +31,10 @@ struct Ways {
   double inside_time = nan;                       ///< s
 };
 
+/// s, of the outside way alone; `side` is -1 or +1.
+double outside_time(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
+                    const Rules& rules);
+
 /// Both ways. Past: both are the straight line. A blocker with no side (side 0) has two inside ways, the quicker counts.
 Ways ways_round(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
                 const Rules& rules);

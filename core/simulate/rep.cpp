@@ -20,6 +20,8 @@ constexpr double grip_zone = 0.1;        // yd from the rim
 constexpr double engaged_at = 0.02;      // yd from the rim
 constexpr double help_offset = 0.3;      // yd to his own side of the line
 constexpr double help_preference = 0.1;  // of cut-off ratio
+constexpr int sweeps = 4;                // of contacts: a man between two others
+constexpr double fastest = 25;            // yd/s: two men never close faster
 constexpr double crossed_by = 0.3;       // yd, across
 constexpr double place_reached = 0.4;    // yd, of a stunt
 constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
@@ -27,12 +29,10 @@ constexpr double follow_share = 0.5;     // of the speed across of the place he 
 constexpr double pressure_seconds = 0.1, pressure_from = 0.8, deep_enough = 3.0;
 constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
 
-double scaled(double size, double most) { return size > most ? most / size : 1.0; }
-
 }  // namespace
 
-RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, double step)
-    : formation_(formation), assumptions_(assumptions), step_(step) {
+RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step)
+    : formation_(formation), assumptions_(assumptions), drop_(drop), step_(step) {
   if (!(step >= 1e-4 && step <= 0.02)) throw InputError("step is " + shown(step) + " s; accepted: 0.0001 to 0.02");
   renew_steps_ = static_cast<std::size_t>(std::lround(renew_every / step));
   rules_.reach = assumptions.reach;
@@ -50,7 +50,7 @@ RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assump
   });
 }
 
-void RepSimulator::start(const Draw& draw, const PasserDrop& drop) {
+void RepSimulator::start(const Draw& draw) {
   const Assumptions& a = assumptions_;
   protectors_.resize(formation_.protectors.size());
   rushers_.resize(formation_.rushers.size());
@@ -71,74 +71,74 @@ void RepSimulator::start(const Draw& draw, const PasserDrop& drop) {
   for (std::size_t i = 0; i < rushers_.size(); ++i) {
     const RusherDraw& drawn = draw.rushers[i];
     Rushing& man = rushers_[i];
-    Route kept = std::move(man.route);  // its memory
+    Route route = std::move(man.route);  // their memory is kept
+    std::vector<Bend> bends = std::move(man.bends);
     man = Rushing{};
-    man.route = std::move(kept);
+    man.route = std::move(route);
+    man.bends = std::move(bends);
     man.at = formation_.rushers[i].at + drawn.off;
     man.legs = {drawn.top_speed, drawn.tau, a.a_lat, a.a_brake, a.response};
     man.reaction = drawn.reaction;
     man.drive_rate = drawn.drive_rate;
   }
-  spot_ = drop.spot();
   record_ = RepRecord{};
-  record_.top_time = drop.top_time();
+  record_.top_time = drop_.top_time();
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressure_from;
 }
 
-const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, double throw_time, double after, Film* film) {
-  start(draw, drop);
+const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double after, Film* film) {
+  start(draw);
   record_.throw_time = throw_time;
-  std::size_t film_steps = 0;
+  const auto steps = static_cast<std::size_t>(std::max(0L, std::lround((throw_time + after) / step_)));
+  for (std::size_t half = passer_at_.size(); half <= 2 * steps; ++half) {
+    const double time = static_cast<double>(half) * step_ / 2;
+    passer_at_.push_back({drop_.at(time), drop_.velocity(time)});
+  }
+  std::size_t film_steps = 1;
   if (film) {
     film_steps = static_cast<std::size_t>(std::max(1L, std::lround(film->every / step_)));
     film->time.clear();
     film->place.clear();
     film->velocity.clear();
   }
-  const auto shoot = [&](double time) {
-    film->time.push_back(time);
-    film->place.push_back(drop.at(time));
-    film->velocity.push_back(drop.velocity(time));
-    for (const Blocking& man : protectors_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
-    for (const Rushing& man : rushers_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
+  const auto shoot = [&](std::size_t n) {
+    film->time.push_back(static_cast<double>(n) * step_);
+    const auto add = [&](const Point& at, const Point& velocity) {
+      film->place.push_back(at);
+      film->velocity.push_back(velocity);
+    };
+    add(passer_at_[2 * n].at, passer_at_[2 * n].velocity);
+    for (const Blocking& man : protectors_) add(man.at, man.velocity);
+    for (const Rushing& man : rushers_) add(man.at, man.velocity);
   };
+  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+    const Blocking& man = protectors_[i];
+    if (man.man == no_man) continue;
+    record_.protectors[i].peak_cutoff = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, drop_.spot());
+  }
 
-  const double until = throw_time + after;
-  const auto steps = static_cast<std::size_t>(std::max(0L, std::lround(until / step_)));
-  for (std::size_t n = 0;; ++n) {
-    const double time = static_cast<double>(n) * step_;
-    if (film && n % film_steps == 0) shoot(time);
-    if (n == steps) {
-      record_.end = time;
-      break;
-    }
-    const double middle = time + step_ / 2;
-    topped_ = middle >= drop.top_time();
-    passer_ = drop.at(middle);
-    passer_velocity_ = drop.velocity(middle);
-    aim_ = topped_ ? passer_ : spot_;
-    aim_velocity_ = topped_ ? passer_velocity_ : Point(0, 0);
-    if (n == 0) {
-      for (std::size_t i = 0; i < protectors_.size(); ++i) {  // at the snap itself
-        const Blocking& man = protectors_[i];
-        if (man.man == no_man) continue;
-        record_.protectors[i].peak_cutoff = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, spot_);
-      }
-    }
+  std::size_t n = 0;
+  for (bool arrived = false; n < steps && !arrived; ++n) {
+    if (film && n % film_steps == 0) shoot(n);
+    const double time = static_cast<double>(n) * step_, middle = time + step_ / 2;
+    passer_ = passer_at_[2 * n + 1];
+    aim_ = middle >= drop_.top_time() ? passer_ : Instant{drop_.spot(), {0, 0}};
     if (n % renew_steps_ == 0) renew(time);
 
-    const auto drift = [&](Man& man, const Point& total) {
-      man.middle = man.at + step_ / 2 * total;
-    };
-    for (Blocking& man : protectors_) drift(man, man.velocity + man.push);
-    for (Rushing& man : rushers_) drift(man, man.velocity);
+    for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
+    for (Rushing& man : rushers_) {
+      man.middle = man.at + step_ / 2 * man.velocity;
+      man.speed = man.velocity.norm();
+      man.line = aim_.at - man.middle;
+      man.goal = man.line.norm();
+      if (man.goal > 0) man.line /= man.goal;
+    }
     const auto go = [&](Man& man, const Point& wants) {
-      const Point now = man.velocity + step_ / 2 * man.gained;
-      man.gained = drive(now, wants, man.legs);
+      man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
       man.next = man.velocity + step_ * man.gained;
     };
     for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, middle));
-    for (Rushing& man : rushers_) go(man, wanted(man, middle));
+    for (std::size_t j = 0; j < rushers_.size(); ++j) go(rushers_[j], wanted(rushers_[j], j, middle));
     touch(middle);
     for (Blocking& man : protectors_) {
       man.at = man.middle + step_ / 2 * man.total();
@@ -146,17 +146,13 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
     }
     for (Rushing& man : rushers_) {
       man.at = man.middle + step_ / 2 * man.next;
-      man.run_on += step_ * man.next.norm();
+      man.run_on += step_ * man.speed;
       man.velocity = man.next;
     }
-    note(time + step_, drop);
-    if (std::any_of(record_.rushers.begin(), record_.rushers.begin() + static_cast<std::ptrdiff_t>(rushers_.size()),
-                    [](const RusherRecord& of) { return !std::isnan(of.arrival); })) {
-      record_.end = time + step_;
-      if (film) shoot(record_.end);
-      break;
-    }
+    arrived = note(time + step_, passer_at_[2 * n + 2]);
   }
+  record_.end = static_cast<double>(n) * step_;
+  if (film) shoot(n);
   for (std::size_t i = 0; i < rushers_.size(); ++i) {
     RusherRecord& of = record_.rushers[i];
     if (std::isnan(of.arrival) && std::isnan(of.pressure)) of.had_by = had_by_[i];
@@ -181,9 +177,10 @@ void RepSimulator::renew(double time) {
     const Blocking& man = protectors_[i];
     if (man.man == no_man || sides_[i] == 0) continue;
     const Rushing& rusher = rushers_[static_cast<std::size_t>(man.man)];
-    const double out = exposure(
-        ways_round(rusher.at, rusher.velocity, man.at, passer_, sides_[i], rules_).outside_time, rules_);
-    record_.protectors[i].peak_exposure = std::fmax(record_.protectors[i].peak_exposure, out);
+    double& peak = record_.protectors[i].peak_exposure;
+    const double soonest = (distance(rusher.at, passer_.at) - rules_.arm) / rules_.vmax;
+    if (exposure(soonest, rules_) <= peak) continue;  // whatever the way, it can't be more
+    peak = std::fmax(peak, exposure(outside_time(rusher.at, rusher.velocity, man.at, passer_.at, sides_[i], rules_), rules_));
   }
 }
 
@@ -220,7 +217,7 @@ void RepSimulator::choose_help() {
       for (std::size_t at = from + by; at < line_.size(); at += by) {  // by is +1 or -1 and wraps past the left end
         const Blocking& man = protectors_[line_[at]];
         if (man.man == no_man) continue;
-        consider(man.man, cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, aim_));
+        consider(man.man, cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, aim_.at));
         return;
       }
     };
@@ -239,36 +236,41 @@ void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
   rusher.run_on = 0;
   discs_.clear();
   for (std::size_t i : line_) discs_.push_back({protectors_[i].at, radius(protectors_[i], code)});
-  const Route& route = search_.route(rusher.at, aim_, discs_);
-  const double straight = distance(rusher.at, aim_);
+  const Route& route = search_.route(rusher.at, aim_.at, discs_);
+  const double straight = distance(rusher.at, aim_.at);
   rusher.on_route = route.bend > 0 && route.length <= straight + longer_than;
-  if (rusher.on_route) rusher.route = route;
+  if (!rusher.on_route) return;
+  rusher.route = route;
+  rusher.bends.clear();
+  double begins = 0;
+  for (const Stretch& piece : route.stretches) {
+    const double ends = begins + piece.length;
+    if (piece.turn != 0) {
+      const double cap = arc_speed(piece.disc.radius, piece.length / piece.disc.radius, rules_);
+      rusher.bends.push_back({begins, ends, cap * cap});
+    }
+    begins = ends;
+  }
 }
 
 // ------------------------------------------------------------------------------------------------------- what men want
 
-Point RepSimulator::wanted(Rushing& rusher, double time) {
+Point RepSimulator::wanted(Rushing& rusher, std::size_t index, double time) {
   if (time < rusher.reaction || time < rusher.held_until) return {0, 0};
-  const auto code = static_cast<std::size_t>(&rusher - rushers_.data());
-  const std::vector<Point>& path = formation_.rushers[code].path;
+  const std::vector<Point>& path = formation_.rushers[index].path;
   while (rusher.through < path.size() && distance(rusher.middle, path[rusher.through]) < place_reached) ++rusher.through;
-  const double speed = rusher.velocity.norm();
+  const double speed = rusher.speed;
   double allowed = rusher.legs.vmax;
-  Point toward = aim_;
+  Point toward = aim_.at;
   if (rusher.through < path.size()) {
     toward = path[rusher.through];
   } else if (rusher.on_route) {
     const double here = rusher.run_on + speed * step_ / 2;
     toward = rusher.route.point(here + look_ahead + look_ahead_time * speed).at;
-    double begins = 0;
-    for (const Stretch& piece : rusher.route.stretches) {
-      const double ends = begins + piece.length;
-      if (piece.turn != 0 && ends > here) {
-        const double angle = piece.length / piece.disc.radius;
-        const double cap = arc_speed(piece.disc.radius, angle, rules_);
-        allowed = std::min(allowed, std::sqrt(cap * cap + 2 * assumptions_.a_brake * std::max(0.0, begins - here)));
-      }
-      begins = ends;
+    for (const Bend& bend : rusher.bends) {
+      if (bend.ends <= here) continue;
+      const double to_it = std::max(0.0, bend.begins - here);
+      allowed = std::min(allowed, std::sqrt(bend.cap2 + 2 * assumptions_.a_brake * to_it));
     }
   }
   const Point ahead = toward - rusher.middle;
@@ -280,72 +282,69 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
   if (man.gone) return {sides_[index] * 3.0, -4.0};  // out of the protection
   if (time < man.reaction || man.target == no_man) return {0, 0};
   const Rushing& rusher = rushers_[static_cast<std::size_t>(man.target)];
-  const Point to_aim = aim_ - rusher.middle, to_man = man.middle - rusher.middle;
-  const double goal = to_aim.norm();
+  const Point &line = rusher.line, to_man = man.middle - rusher.middle;
+  const double goal = rusher.goal;
   if (goal == 0) return {0, 0};
-  const Point line = to_aim / goal;
   const double off_line = cross(line, to_man);
-  const double ratio = cutoff_ratio(rusher.middle, man.middle, aim_);
+  const CutOff cut = cut_off(to_man, line, goal);
   const bool chips = formation_.protectors[index].job == Job::chip;
   if (!chips) {
-    if (!man.open && ratio * rusher.velocity.norm() > assumptions_.opens_at * man.kick_speed) {
+    if (!man.open && cut.ratio * rusher.speed > assumptions_.opens_at * man.kick_speed) {
       man.open = true;
       man.in_front = nan;
       ProtectorRecord& of = record_.protectors[index];
       if (std::isnan(of.hips) && man.man != no_man) of.hips = time;
     } else if (man.open) {
-      const bool in_front = ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
+      const bool in_front = cut.ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
       if (!in_front) man.in_front = nan;
       if (in_front && std::isnan(man.in_front)) man.in_front = time;
       if (time - man.in_front >= assumptions_.settle) man.open = false;
     }
   }
-  // The point of the line at |RP| / cos(phi) from the rusher; the aim where that is beyond it or behind him.
-  const double along = to_man.dot(line), range2 = to_man.squaredNorm();
-  double from_rusher = along > 0 && range2 <= along * goal ? range2 / along : goal;
-  from_rusher = std::min(from_rusher, goal - assumptions_.keep_off);
+  const double from_rusher = std::min(cut.from_rusher, goal - assumptions_.keep_off);
   Point place = rusher.middle + from_rusher * line;
   if (man.target != man.man) place += std::copysign(help_offset, off_line) * quarter_turn(line);
   const double share = std::clamp(from_rusher / goal, 0.0, 1.0);
-  const double across = (1 - share) * cross(line, rusher.velocity) + share * cross(line, aim_velocity_);
+  const double across = (1 - share) * cross(line, rusher.velocity) + share * cross(line, aim_.velocity);
   const double limit = man.open ? man.legs.vmax : man.kick_speed;
   const Point gap = place - man.middle;
   const double far = gap.norm();
   Point wants = follow_share * across * quarter_turn(line);
   if (far > 0) wants += gap * (std::min(limit, far / assumptions_.close_in) / far);
-  return wants * scaled(wants.norm(), limit);
+  const double size = wants.norm();
+  return size > limit ? Point(wants * (limit / size)) : wants;
 }
 
 // ------------------------------------------------------------------------------------------------------------ contacts
 
 /// Men of one side keep room, each giving half; protectors keep off the passer.
 void RepSimulator::keep_rooms() {
-  const auto apart = [&](auto& men, double room, auto&& total, auto&& there) {
-    for (std::size_t i = 0; i < men.size(); ++i) {
-      for (std::size_t j = i + 1; j < men.size(); ++j) {
-        const Point between = men[j].middle - men[i].middle;
-        const double near2 = between.squaredNorm(), margin = room + 20 * step_;
-        if (near2 > margin * margin || !there(men[i]) || !there(men[j])) continue;
-        const double range = std::sqrt(near2);
+  const auto apart = [&](auto& men, double room) {
+    const double near2 = (room + fastest * step_) * (room + fastest * step_);
+    for (std::size_t i = 1; i < men.size(); ++i) {
+      for (std::size_t j = 0; j < i; ++j) {
+        const Point between = men[i].middle - men[j].middle;
+        const double range2 = between.squaredNorm();
+        if (range2 > near2) continue;
+        const double range = std::sqrt(range2);
         const Point n = range > 0 ? Point(between / range) : Point(1, 0);
-        const double most = std::max(0.0, range - room) / step_;
-        const double excess = (total(men[i]) - total(men[j])).dot(n) - most;
+        const double excess = (men[j].total() - men[i].total()).dot(n) - std::max(0.0, range - room) / step_;
         if (excess <= 0) continue;
-        men[i].next -= excess / 2 * n;
-        men[j].next += excess / 2 * n;
+        men[j].next -= excess / 2 * n;
+        men[i].next += excess / 2 * n;
       }
     }
   };
-  apart(protectors_, assumptions_.protector_room, [](const Blocking& man) { return man.total(); },
-        [](const Blocking& man) { return !man.gone; });
-  apart(rushers_, assumptions_.rusher_room, [](const Rushing& man) { return man.next; }, [](const Rushing&) { return true; });
+  apart(protectors_, assumptions_.protector_room);
+  apart(rushers_, assumptions_.rusher_room);
+  const double room = assumptions_.passer_room, near2 = (room + fastest * step_) * (room + fastest * step_);
   for (Blocking& man : protectors_) {
-    const Point between = passer_ - man.middle;
-    const double range = between.norm();
-    if (range > assumptions_.passer_room + 20 * step_ || range == 0) continue;
+    const Point between = passer_.at - man.middle;
+    const double range2 = between.squaredNorm();
+    if (range2 > near2 || range2 == 0) continue;
+    const double range = std::sqrt(range2);
     const Point n = between / range;
-    const double most = std::max(0.0, range - assumptions_.passer_room) / step_;
-    const double excess = (man.total() - passer_velocity_).dot(n) - most;
+    const double excess = (man.total() - passer_.velocity).dot(n) - std::max(0.0, range - room) / step_;
     if (excess <= 0) continue;
     const double pushed = std::clamp(man.push.dot(n), 0.0, excess);
     man.push -= pushed * n;
@@ -358,108 +357,107 @@ void RepSimulator::touch(double time) {
     Blocking* protector;
     Rushing* rusher;
     std::size_t i, j;
-    Point n;      // from the rusher to the protector
-    double gap;   // to the rim
-    double range;
+    Point n;            // from the rusher to the protector
+    double gap;         // to the rim
+    double squareness;  // of the rusher
+    double approach() const { return (rusher->next - protector->total()).dot(n); }
   };
   std::array<Pair, most_men * most_men> pairs;
   std::size_t count = 0;
-  for (Blocking& man : protectors_) man.push = {0, 0};
+  const double most = std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + fastest * step_;
   for (std::size_t i = 0; i < protectors_.size(); ++i) {
     Blocking& man = protectors_[i];
-    if (man.gone) continue;
-    const bool chips = formation_.protectors[i].job == Job::chip;
-    for (std::size_t j = 0; j < rushers_.size(); ++j) {
+    man.push = {0, 0};
+    for (std::size_t j = 0; j < rushers_.size() && !man.gone; ++j) {
       Rushing& rusher = rushers_[j];
       const Point between = man.middle - rusher.middle;
-      const double rim = radius(man, static_cast<std::int32_t>(j)), near2 = between.squaredNorm();
-      const double margin = rim + grip_zone + 25 * step_;
-      if (near2 > margin * margin) continue;
-      const double range = std::sqrt(near2);
-      if (chips) {  // he touches his man alone, and once
-        if (man.target != static_cast<std::int32_t>(j) || range > assumptions_.reach + engaged_at) continue;
-        if (man.chip_hits) rusher.held_until = time + man.chip_hold;
-        if (std::isnan(record_.protectors[i].engaged)) record_.protectors[i].engaged = time;
-        man.gone = true;
-        break;
+      const double range2 = between.squaredNorm();
+      if (range2 > most * most) continue;
+      const double range = std::sqrt(range2), gap = range - radius(man, static_cast<std::int32_t>(j));
+      if (formation_.protectors[i].job == Job::chip) {
+        if (man.target == static_cast<std::int32_t>(j) && gap <= engaged_at) chip(i, rusher, time);
+        continue;
       }
-      pairs[count++] = {&man, &rusher, i, j, range > 0 ? Point(between / range) : Point(0, -1), std::max(0.0, range - rim), range};
+      if (gap > grip_zone + fastest * step_) continue;
+      const Point n = range > 0 ? Point(between / range) : Point(0, -1);
+      pairs[count++] = {&man, &rusher, i, j, n, std::max(0.0, gap), std::max(0.0, n.dot(rusher.line))};
     }
   }
 
-  // A squared-up rusher moves his man back.
-  const auto squareness = [&](const Pair& pair) {
-    const Point to_aim = aim_ - pair.rusher->middle;
-    const double goal = to_aim.norm();
-    return goal > 0 ? std::max(0.0, pair.n.dot(to_aim) / goal) : 0.0;
-  };
+  // A squared-up rusher moves his man back; the man's hands slow the slip along the rim, and never push on.
   for (std::size_t k = 0; k < count; ++k) {
     const Pair& pair = pairs[k];
-    const double approach = (pair.rusher->next - pair.protector->next).dot(pair.n) - pair.gap / step_;
-    if (approach <= 0) continue;
-    pair.protector->push += std::min(approach, pair.rusher->drive_rate * squareness(pair)) * pair.n;
+    const double approach = pair.approach() - pair.gap / step_;
+    if (approach > 0) pair.protector->push += std::min(approach, pair.rusher->drive_rate * pair.squareness) * pair.n;
   }
-  // His hands slow the slip along the rim, and never push on.
   for (std::size_t k = 0; k < count; ++k) {
     const Pair& pair = pairs[k];
     if (pair.gap > grip_zone || pair.protector->target != static_cast<std::int32_t>(pair.j)) continue;
     const Point along = quarter_turn(pair.n);
-    const double slip = (pair.rusher->next - pair.protector->total()).dot(along), own = pair.rusher->next.dot(along);
+    const double own = pair.rusher->next.dot(along), slip = own - pair.protector->total().dot(along);
     if (slip * own <= 0) continue;
-    const Legs& legs = pair.rusher->legs;
     const double grip = pair.protector->grip * (pair.protector->open ? assumptions_.grip_open : 1.0);
-    const double most = grip * squareness(pair) * legs.vmax / legs.tau * step_;
-    pair.rusher->next -= std::copysign(std::min({most, std::abs(slip), std::abs(own)}), slip) * along;
+    const double held = grip * pair.squareness * pair.rusher->legs.vmax / pair.rusher->legs.tau * step_;
+    pair.rusher->next -= std::copysign(std::min({held, std::abs(slip), std::abs(own)}), slip) * along;
   }
   keep_rooms();
-  // Nobody enters a disc: the protector stops coming on first, then the rusher.
-  for (int sweep = 0; sweep < 3; ++sweep) {
-    bool changed = false;
+  // Nobody enters a disc: the protector stops coming on first, then the rusher. Again where a man has two to keep off.
+  for (int sweep = 0; sweep < sweeps; ++sweep) {
+    unsigned protectors = 0, rushers = 0;
+    bool again = false;
     for (std::size_t k = 0; k < count; ++k) {
       const Pair& pair = pairs[k];
-      double excess = (pair.rusher->next - pair.protector->total()).dot(pair.n) - pair.gap / step_;
+      double excess = pair.approach() - pair.gap / step_;
       if (excess <= 0) continue;
-      changed = true;
       const double comes_on = std::clamp(-pair.protector->total().dot(pair.n), 0.0, excess);
       pair.protector->next += comes_on * pair.n;
-      excess -= comes_on;
-      pair.rusher->next -= excess * pair.n;
+      pair.rusher->next -= (excess - comes_on) * pair.n;
+      again = again || (protectors >> pair.i & 1u) || (rushers >> pair.j & 1u);
+      protectors |= 1u << pair.i;
+      rushers |= 1u << pair.j;
     }
-    if (!changed) break;
+    if (!again) break;
   }
   for (std::size_t k = 0; k < count; ++k) {
     const Pair& pair = pairs[k];
-    ProtectorRecord& of = record_.protectors[pair.i];
-    if (!std::isnan(of.engaged) || pair.protector->man != static_cast<std::int32_t>(pair.j)) continue;
-    const double closes = (pair.rusher->next - pair.protector->total()).dot(pair.n);
-    const double left = pair.gap - engaged_at;
+    double& engaged = record_.protectors[pair.i].engaged;
+    if (!std::isnan(engaged) || pair.protector->man != static_cast<std::int32_t>(pair.j)) continue;
+    const double left = pair.gap - engaged_at, closes = pair.approach();
     if (left <= 0) {
-      of.engaged = time;
+      engaged = time;
     } else if (closes * step_ > left) {
-      of.engaged = time + left / closes;
+      engaged = time + left / closes;
     }
   }
 }
 
+/// He touches his man, once, and leaves.
+void RepSimulator::chip(std::size_t index, Rushing& rusher, double time) {
+  Blocking& man = protectors_[index];
+  if (man.chip_hits) rusher.held_until = time + man.chip_hold;
+  record_.protectors[index].engaged = time;
+  man.gone = true;
+}
+
 // ------------------------------------------------------------------------------------------------------------- events
 
-void RepSimulator::note(double time, const PasserDrop& drop) {
-  const Point passer = drop.at(time), velocity = drop.velocity(time);
-  if (passer.y() >= deep_enough && pressure_from_ == infinity) pressure_from_ = std::max(pressure_from, time);
+bool RepSimulator::note(double time, const Instant& passer) {
+  bool arrived = false;
+  if (passer.at.y() >= deep_enough && pressure_from_ == infinity) pressure_from_ = std::max(pressure_from, time);
   for (std::size_t i : line_) {
     const Blocking& man = protectors_[i];
     ProtectorRecord& of = record_.protectors[i];
     if (man.man == no_man || !std::isnan(of.engaged) || time > record_.throw_time) continue;
-    const double ratio = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, spot_);
+    const double ratio = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, drop_.spot());
     if (ratio > of.peak_cutoff) of.peak_cutoff = ratio, of.peak_cutoff_time = time;
   }
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
     Rushing& man = rushers_[j];
     RusherRecord& of = record_.rushers[j];
-    const Point apart = man.at - passer;
+    const Point apart = man.at - passer.at;
     const double range2 = apart.squaredNorm();
     if (time >= pressure_from_ && time <= record_.throw_time && std::isnan(of.pressure)) {
-      const double speed = (man.velocity - velocity).norm(), reachable = soon_range + soon * speed;
+      const double speed = (man.velocity - passer.velocity).norm(), reachable = soon_range + soon * speed;
       const auto stretch = [&](bool holds, double& since) {
         if (!holds) {
           since = nan;
@@ -471,7 +469,7 @@ void RepSimulator::note(double time, const PasserDrop& drop) {
       stretch(range2 <= near_passer * near_passer, man.near_since);
       bool is_soon = false;
       if (range2 <= reachable * reachable) {
-        const Closest closest = closest_approach(apart, man.velocity - velocity);
+        const Closest closest = closest_approach(apart, man.velocity - passer.velocity);
         is_soon = closest.in <= soon && closest.distance <= soon_range;
       }
       stretch(is_soon, man.soon_since);
@@ -479,11 +477,13 @@ void RepSimulator::note(double time, const PasserDrop& drop) {
     }
     if (range2 <= assumptions_.arm * assumptions_.arm) {
       // Inside this step, as he closes at an even speed.
-      const double range = std::sqrt(range2), closes = range > 0 ? -(man.velocity - velocity).dot(apart) / range : 0;
+      const double range = std::sqrt(range2), closes = range > 0 ? -(man.velocity - passer.velocity).dot(apart) / range : 0;
       of.arrival = time - std::clamp(closes > 0 ? (assumptions_.arm - range) / closes : 0.0, 0.0, step_);
       of.had_by = had_by_[j];
+      arrived = true;
     }
   }
+  return arrived;
 }
 
 }  // namespace shortedge

@@ -68,11 +68,11 @@ class RepSimulator {
  public:
   static constexpr double default_step = 0.005;  ///< s
 
-  /// Both must be valid and outlive it. Throws InputError for a step outside 0.0001 to 0.02 s.
-  RepSimulator(const Formation& formation, const Assumptions& assumptions, double step = default_step);
+  /// Formation and assumptions must be valid and outlive it. Throws InputError for a step outside 0.0001 to 0.02 s.
+  RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step = default_step);
 
   /// Until an arrival or `after` s after the throw. The record stands until the next run. `film`, if any, is filled anew.
-  const RepRecord& run(const Draw& draw, const PasserDrop& drop, double throw_time, double after, Film* film = nullptr);
+  const RepRecord& run(const Draw& draw, double throw_time, double after, Film* film = nullptr);
 
  private:
   struct Man {
@@ -93,32 +93,48 @@ class RepSimulator {
     double chip_hold = 0;
     Point total() const { return next + push; }
   };
+  struct Bend {
+    double begins, ends;  // yd along the route
+    double cap2;          // (yd/s)^2, the most on it
+  };
   struct Rushing : Man {
     double drive_rate = 0;
+    double speed = 0;         // yd/s
+    Point line{0, 0};         // unit vector to the aim
+    double goal = 0;          // yd to it
+    Point total() const { return next; }
     std::size_t through = 0;  // places of his stunt behind him
     Route route;
+    std::vector<Bend> bends;  // of it
     bool on_route = false;
     double run_on = 0;        // yd since the route was made
     double held_until = -1;   // by a chip
     double near_since = nan, soon_since = nan;  // of a pressure
   };
 
-  void start(const Draw& draw, const PasserDrop& drop);
+  struct Instant {
+    Point at, velocity;
+  };
+
+  void start(const Draw& draw);
   void renew(double time);
   void choose_help();
   void exchange();
   void find_route(Rushing& rusher, std::int32_t code);
   double radius(const Blocking& protector, std::int32_t rusher) const;
-  Point wanted(Rushing& rusher, double time);
+  Point wanted(Rushing& rusher, std::size_t index, double time);
   Point wanted(Blocking& protector, std::size_t index, double time);
   void touch(double time);
+  void chip(std::size_t index, Rushing& rusher, double time);
   void keep_rooms();
-  void note(double time, const PasserDrop& drop);
+  bool note(double time, const Instant& passer);
 
   const Formation& formation_;
   const Assumptions& assumptions_;
+  PasserDrop drop_;
   Rules rules_;
   double step_;
+  std::vector<Instant> passer_at_;  // every half step
   std::size_t renew_steps_;
   std::vector<std::size_t> line_;  // protectors who block, left to right
   std::vector<int> sides_;
@@ -126,8 +142,7 @@ class RepSimulator {
   std::vector<Blocking> protectors_;
   std::vector<Rushing> rushers_;
   std::vector<std::int32_t> had_by_;  // by rusher
-  Point aim_, aim_velocity_, spot_, passer_, passer_velocity_;
-  bool topped_ = false;
+  Instant passer_, aim_;
   double pressure_from_ = 0;
   std::vector<Disc> discs_;
   TautSearch search_;

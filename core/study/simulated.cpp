@@ -91,18 +91,17 @@ void validate(const Case& of, const Draws& draws) {
 class Side {
  public:
   Side(const Case& of, const Draws& draws)
-      : of_(of), seed_(draws.seed), drop_(of.formation, of.assumptions, of.depth),
-        simulator_(of.formation, of.assumptions, draws.step) {}
+      : of_(of), seed_(draws.seed),
+        simulator_(of.formation, of.assumptions, {of.formation, of.assumptions, of.depth}, draws.step) {}
 
   RepFirsts run(std::uint64_t number) {
     const Draw drawn = draw(of_.formation, of_.assumptions, seed_, number);
-    return firsts(simulator_.run(drawn, drop_, of_.throws.at(of_.depth, drawn.throw_off), 0), of_.formation);
+    return firsts(simulator_.run(drawn, of_.throws.at(of_.depth, drawn.throw_off), 0), of_.formation);
   }
 
  private:
   const Case& of_;
   std::uint64_t seed_;
-  PasserDrop drop_;
   RepSimulator simulator_;
 };
 
