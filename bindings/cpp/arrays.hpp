@@ -84,4 +84,18 @@ Value chosen(const std::string& word, const char* argument, std::initializer_lis
   throw InputError(std::string(argument) + " is \"" + word + "\"; accepted: " + accepted);
 }
 
+/// The i-th point.
+inline Point row(const Points& rows, Eigen::Index i) { return rows.row(i).transpose(); }
+
+/// One value a row of arrays that must be of one length.
+template <class Value>
+py::array_t<double> each_row(const py::array& first, std::initializer_list<const py::array*> others, Value&& value) {
+  for (const py::array* other : others) {
+    if (other->shape(0) != first.shape(0)) throw py::value_error("arrays of unequal length");
+  }
+  std::vector<double> values(static_cast<std::size_t>(first.shape(0)));
+  for (std::size_t i = 0; i < values.size(); ++i) values[i] = value(static_cast<Eigen::Index>(i));
+  return to_array(std::move(values));
+}
+
 }  // namespace shortedge::python

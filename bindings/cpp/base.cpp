@@ -57,6 +57,7 @@ void bind_base(py::module_& module) {
         tables["rushers"] = list_columns<RushersTable>();
         tables["reps"] = list_columns<RepsTable>();
         tables["dropbacks"] = list_columns<DropbacksTable>();
+        tables["drops"] = list_columns<DropsTable>();
         return tables;
       },
       "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");

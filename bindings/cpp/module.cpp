@@ -12,6 +12,7 @@ void bind_game(py::module_& module);
 void bind_measure(py::module_& module);
 void bind_reps(py::module_& module);
 void bind_simulate(py::module_& module);
+void bind_study(py::module_& module);
 void bind_file(py::module_& module);
 
 PYBIND11_MODULE(_core, module) {
@@ -25,5 +26,6 @@ PYBIND11_MODULE(_core, module) {
   bind_measure(module);
   bind_reps(module);
   bind_simulate(module);
+  bind_study(module);
   bind_file(module);
 }

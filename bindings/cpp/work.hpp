@@ -30,16 +30,22 @@ Tables at_work(const py::object& progress, Work&& work) {
   return tables;
 }
 
+/// A table as column -> array, without copies; the table is used up.
+template <class Table>
+py::dict columns_of(Table& table) {
+  py::dict columns;
+  table.for_each(table, [&](const ColumnInfo& info, auto& values) {
+    columns[py::str(info.name.data(), info.name.size())] = to_array(std::move(values));
+  });
+  return columns;
+}
+
 /// A set of tables as title -> column -> array, without copies.
 template <class Tables>
 py::dict tables_of(Tables&& tables) {
   py::dict out;
   Tables::for_each(tables, [&](auto& table) {
-    py::dict columns;
-    table.for_each(table, [&](const ColumnInfo& info, auto& values) {
-      columns[py::str(info.name.data(), info.name.size())] = to_array(std::move(values));
-    });
-    out[py::str(table.title.data(), table.title.size())] = columns;
+    out[py::str(table.title.data(), table.title.size())] = columns_of(table);
   });
   return out;
 }

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from ._core import FileError, InputError, Rules, __version__
 from .cut import cut
+from .drops import BreakEven, DropStudy, break_even_depth, break_even_table, drop_study
 from .game import Game, Man, Play
 from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
@@ -22,6 +23,8 @@ from .results import Measures, measure, read
 from .tables import set_output
 
 __all__ = [
+    "BreakEven",
+    "DropStudy",
     "FileError",
     "Game",
     "InputError",
@@ -33,9 +36,12 @@ __all__ = [
     "TautPath",
     "WayRound",
     "__version__",
+    "break_even_depth",
+    "break_even_table",
     "corner_held",
     "cut",
     "cutoff_ratio",
+    "drop_study",
     "example",
     "from_tables",
     "measure",

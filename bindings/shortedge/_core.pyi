@@ -134,6 +134,13 @@ class Measured(TypedDict):
     edges: Table
     rushers: Table
 
+class DropStudied(TypedDict):
+    """speed: the passer's own drop speed, yd/s; shallowest: what it can be shortened to, yd. NaN: he never drops."""
+
+    speed: float
+    shallowest: float
+    drops: Table
+
 class PocketAt(TypedDict):
     """wall: codes of its men, left to right by bearing; ring: (n, 2) of the polygon in the play frame."""
 
@@ -183,6 +190,8 @@ def way_round(
     rusher: Floats, blocker: Floats, passer: Floats, side: int, velocity: Floats, rules: Rules, /
 ) -> WayRound: ...
 def taut_path(start: Floats, goal: Floats, centers: Floats, reach: Floats, /) -> TautPath: ...
+def break_even_depth(rusher: Floats, blocker: Floats, passer: Floats, speed_ratio: Floats, /) -> Floats: ...
+def drop_study(game: Game, snap_row: int, rules: Rules, depths: Sequence[float] | None) -> DropStudied: ...
 def write_game(path: str, game: Game, digest: str) -> None: ...
 def read_game(path: str) -> tuple[Game, str]: ...
 def write_results(

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import os
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from ._core import FileError, InputError
+from ._core import InputError
 from .game import Game
 from .reps import Reps
-from .results import check_game, umask
-from .tables import as_library, first_line, listed, open_table, output_library, plain, shown, word
+from .results import check_game, write_whole
+from .tables import as_library, csv_text, listed, open_table, output_library, plain, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -101,7 +98,8 @@ def cut(
         raise InputError("rows: found no row; accepted: one rep or more")
     if all(clip.first is None for clip in clips):
         raise InputError("no row has a film time; accepted: a game whose snaps have film_time")
-    write(target, otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(clips))
+    text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(clip_table(clips))
+    write_whole(target, text.encode())
     library = next(iter(games.values())).library
     return as_library(clip_table(clips), output_library(library))
 
@@ -266,23 +264,6 @@ def rate_text(rate: Fraction | None) -> str:
     return "" if rate is None else str(rate)
 
 
-def csv_text(clips: Sequence[Clip]) -> str:
-    table = clip_table(clips)
-    text = io.StringIO()
-    sheet = csv.writer(text, lineterminator="\n")
-    sheet.writerow(table.column_names)
-    for row in zip(*(table[name].to_pylist() for name in table.column_names), strict=True):
-        sheet.writerow([cell(value) for value in row])
-    return text.getvalue()
-
-
-def cell(value: Any) -> str:
-    if isinstance(value, float):
-        return "" if math.isnan(value) else f"{value:.3f}"
-    text = word(value)
-    return f"'{text}" if isinstance(value, str) and text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
-
-
 def otio_text(clips: Sequence[Clip], name: str) -> str:
     try:
         import opentimelineio as otio
@@ -316,24 +297,3 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
     without = [clip.name for clip in clips if clip.first is None]
     timeline.metadata["shortedge"] = {"without_film_time": without}
     return str(timeline.to_json_string())
-
-
-def write(target: Path, text: str) -> None:
-    """Writes beside the target and renames, so that no half-written file stands under its name."""
-    made = None
-    try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=target.absolute().parent, prefix=f".{target.name}-", delete=False
-        ) as file:
-            made = Path(file.name)
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        made.chmod(0o666 & ~umask())
-        made.replace(target)
-        made = None
-    except OSError as why:
-        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
-    finally:
-        if made is not None:
-            made.unlink(missing_ok=True)

@@ -1,4 +1,4 @@
-"""Pictures: one frame as a dimensioned drawing, one play as a timeline, a game's snaps on a sheet.
+"""Pictures: a frame as a dimensioned drawing, a play as a timeline, a game's snaps, curves over the depth of a drop.
 
 All return a `Drawing`, a matplotlib Figure that belongs to nobody else: pyplot and its settings are not touched. Every
 text is drawn as it is written, with no markup and no mathematics in it. Lengths are in yards in the play frame: u to
@@ -27,6 +27,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from . import _core
 
 if TYPE_CHECKING:
+    from .drops import BreakEven, DropStudy
     from .game import Game, Man, Play
     from .results import Measures
 
@@ -655,6 +656,192 @@ def _moments(panels: Sequence[Axes], moments: Sequence[tuple[str, float]]) -> No
         crowded = k + 1 < len(moments) and moments[k + 1][1] - at < 0.2 * (right - left)
         side = "right" if crowded and k else "left"
         _note(panels[0], at, 1.24, f"{name} {at:.2f} s" if at else name, align=side, over="bottom")
+
+
+# ------------------------------------------------------------------------------------------------ depth of the drop
+
+
+def drop_curves(study: DropStudy) -> Drawing:
+    """What other depths of the drop would have asked, left and right, the depth actually taken marked.
+
+    A solid line is of the moment of the greatest exposure, to the passer where he then is; a dotted one of the moment
+    the figures end, with the passer on the spot.
+    """
+    rows = {side: [row for row in _rows(study.table, study.play) if row["side"] == side] for side in ("left", "right")}
+    label: dict[str, str] = {}
+    if study.game is not None:
+        men = study.game.play(study.play)
+        label = {man.player: name for man, name in zip(men.men, _labels(men), strict=True)}
+    taken = next(row for row in rows["left"] if row["taken"])
+    figure = Drawing(figsize=(10, 10.4), dpi=110, facecolor=PAPER)
+    _page(figure, 0.05, 0.965, f"Play {_cut(study.play, 40)} with another depth of the drop", size=15, weight="bold")
+    own = "" if math.isnan(study.drop_speed) else f", own drop speed {study.drop_speed:.1f} yd/s"
+    _page(
+        figure,
+        0.05,
+        0.946,
+        f"taken: {_figure(taken['depth'], 'yd')}, top at {_figure(taken['top_time'], 's')}{own}",
+        size=9.5,
+    )
+    panels = (
+        ("cut-off ratio to the spot, peak", "", ("peak_cutoff_ratio",)),
+        ("exposure outside, peak", "", ("outside_exposure",)),
+        ("time of the outside way", "s", ("outside_time",)),
+        ("bend of the outside way", "deg", ("outside_bend", "spot_bend")),
+        ("edge width", "yd", ("edge_width",)),
+        ("short edge", "yd", ("short_edge", "spot_short_edge")),
+    )
+    for k, (title, unit, names) in enumerate(panels):
+        values = np.array([row[name] for side in rows.values() for row in side for name in names], float)
+        low, high = _limits(values[np.isfinite(values)], title.startswith(("cut", "exp", "short")))
+        for side, left in (("left", 0.07), ("right", 0.55)):
+            panel = figure.add_axes((left, 0.785 - 0.137 * k, 0.41, 0.097), facecolor=CARD)
+            _quiet(panel)
+            panel.set_ylim(low, high)
+            _curve(panel, rows[side], names)
+            panel.tick_params(labelbottom=k == len(panels) - 1)
+            box = panel.get_position()
+            _page(figure, box.x0, box.y1 + 0.005, title + (f", {unit}" if unit else ""), size=8.5, weight="bold")
+            if k == 0:
+                _page(figure, box.x0, box.y1 + 0.024, _contest(side, rows[side][0], label), size=9)
+            if k == len(panels) - 1:
+                panel.set_xlabel("depth at which the drop tops, yd", fontsize=9, fontfamily=FONT, color=INK)
+    notes = (
+        "All but the passer keep the tracks they ran, so nothing is said beyond recorded contact. The ratio is to the spot where the drop tops; solid: at the",
+        "greatest exposure, to the passer where he then is (the same for all depths until he gathers); dotted: at contact, with the passer on the spot.",
+        " ".join(CAUTION),
+    )
+    for k, note in enumerate(notes):
+        _page(figure, 0.05, 0.036 - 0.013 * k, note, size=7.5, style="italic" if k == 2 else "normal")
+    return figure
+
+
+def _contest(side: str, row: Row, label: dict[str, str]) -> str:
+    edge_man, rusher = _text(row["edge_man"]), _text(row["rusher"])
+    if not edge_man or not rusher:
+        return f"{side} edge: nobody attacks it" if edge_man else f"{side} edge: no pocket up to the top"
+    names = (f"{label.get(man, '')} {man}".strip() if label.get(man) != man else man for man in (edge_man, rusher))
+    return f"{side} edge: {_cut(' against '.join(names), 46)}, up to {row['until']:.2f} s"
+
+
+def _limits(values: Vector, from_zero: bool) -> tuple[float, float]:
+    if not len(values):
+        return 0.0, 1.0
+    low, high = float(values.min()), float(values.max())
+    low = 0.0 if from_zero else low
+    room = max(0.18 * (high - low), 0.05)
+    return (low - 0.3 * room, high + room) if from_zero else (low - room, high + room)
+
+
+def _curve(panel: Axes, rows: Sequence[Row], names: Sequence[str]) -> None:
+    depth = np.array([row["depth"] for row in rows], float)
+    taken = next(row for row in rows if row["taken"])
+    if math.isfinite(taken["depth"]):
+        span = max(float(np.nanmax(depth) - np.nanmin(depth)), 1.0)
+        panel.set_xlim(np.nanmin(depth) - 0.04 * span, np.nanmax(depth) + 0.04 * span)
+        panel.axvline(taken["depth"], color=INK, linewidth=0.9, linestyle=(0, (5, 3)), zorder=1.5, gid="taken")
+    drawn = False
+    for name, style in zip(names, ("-", (0, (1, 1.6))), strict=False):
+        values = np.array([row[name] for row in rows], float)
+        values[~np.isfinite(values)] = np.nan
+        panel.plot(depth, values, color=WALL, linewidth=1.8, linestyle=style, gid=name)
+        panel.plot(taken["depth"], taken[name], marker="o", markersize=5, color=INK, linestyle="none", zorder=4)
+        if math.isfinite(taken[name]):
+            right = taken["depth"] > np.mean(panel.get_xlim())
+            panel.annotate(
+                f"{taken[name]:.2f}",
+                (taken["depth"], taken[name]),
+                (-5 if right else 5, 4),
+                textcoords="offset points",
+                ha="right" if right else "left",
+                fontsize=8,
+                fontfamily=FONT,
+                color=INK,
+                parse_math=False,
+            )
+        drawn = drawn or bool(np.isfinite(values).any())
+    if not drawn:
+        _note(panel, float(np.mean(panel.get_xlim())), 0.5, "no figure", align="center", over="center")
+
+
+def break_even(sheet: BreakEven) -> Drawing:
+    """The cut-off ratio over alignment width and depth of the drop, with the break-even depth of each speed ratio.
+
+    Deeper is lower on the page, as on the field.
+    """
+    (left, right), (top, bottom) = ((float(given.min()), float(given.max())) for given in (sheet.widths, sheet.depths))
+    left, right = (left, right) if right > left else (left - 0.5, right + 0.5)
+    top, bottom = (top, bottom) if bottom > top else (top - 0.5, bottom + 0.5)
+    figure = Drawing(figsize=(8.4, 7.4), dpi=110, facecolor=PAPER)
+    _page(figure, 0.06, 0.945, "Break-even depth of the drop", size=15, weight="bold")
+    _page(
+        figure,
+        0.06,
+        0.915,
+        "how deep the passer may go before the tackle loses the angle, by his speed as a share of the rusher's",
+        size=9.5,
+    )
+    axes = figure.add_axes((0.09, 0.17, 0.80, 0.70), facecolor=CARD)
+    wide, deep = np.meshgrid(np.linspace(max(left, 0.0), right, 121), np.linspace(top, bottom, 121))
+    asked = sheet.asked(wide.ravel(), deep.ravel()).reshape(wide.shape)
+    levels = np.arange(0, 1.01, 0.1)
+    shades = LinearSegmentedColormap.from_list("asked", [CARD, POCKET, WALL])
+    axes.contourf(wide, deep, asked, levels=levels, cmap=shades, extend="max", zorder=0)
+    axes.set(xlim=(left, right), ylim=(bottom, top))
+    for name, spine in axes.spines.items():
+        spine.set(visible=name in ("left", "bottom"), edgecolor=MUTED, linewidth=0.8)
+    axes.tick_params(colors=INK, labelsize=8, length=3, width=0.7, labelfontfamily=FONT)
+    axes.set_xlabel("rusher's alignment: yd outside the tackle", fontsize=9, fontfamily=FONT, color=INK)
+    axes.set_ylabel("depth of the drop, yd (deeper is lower)", fontsize=9, fontfamily=FONT, color=INK)
+    width = np.linspace(max(left, 0.0), right, 241)
+    for share in sheet.speed_ratios:
+        depth = sheet.break_even(width, np.full(len(width), share))
+        depth[~(depth <= bottom)] = np.nan
+        axes.plot(width, depth, color=INK, linewidth=1.6, zorder=3, gid=f"break_even {share:g}", clip_on=True)
+        seen = np.flatnonzero((depth >= top) & (depth <= bottom))
+        if len(seen):
+            text = axes.annotate(
+                f"{share:g}",
+                (width[seen[-1]], depth[seen[-1]]),
+                (5, 0),
+                textcoords="offset points",
+                va="center",
+                fontsize=9.5,
+                fontweight="bold",
+                fontfamily=FONT,
+                color=INK,
+                parse_math=False,
+                annotation_clip=False,
+            )
+            text.set_path_effects([patheffects.withStroke(linewidth=2.2, foreground=PAPER)])
+    _ratio_key(figure, shades, levels)
+    out = f"tackle at ({sheet.tackle[0]:g}, {sheet.tackle[1]:g}), rusher at v {sheet.rusher_depth:g}, passer from ({sheet.passer[0]:g}, {sheet.passer[1]:g}); u, v in yd."
+    _page(
+        figure,
+        0.06,
+        0.06,
+        f"Lines: break-even depth for that speed ratio. Shade: the cut-off ratio asked at that width and depth. {out}",
+        size=7.5,
+    )
+    _page(
+        figure,
+        0.06,
+        0.038,
+        "A still frame at the snap's positions: nobody moves in it, so it is only an ordering.  " + CAUTION[0],
+        size=7.5,
+        style="italic",
+    )
+    return figure
+
+
+def _ratio_key(figure: Figure, shades: LinearSegmentedColormap, levels: Vector) -> None:
+    axes = figure.add_axes((0.62, 0.888, 0.27, 0.014))
+    axes.imshow((levels[:-1] + 0.05)[None], cmap=shades, aspect="auto", extent=(0, 1, 0, 1), vmin=0, vmax=1)
+    axes.set(yticks=[], xticks=[0, 0.5, 1])
+    axes.tick_params(colors=INK, labelsize=7.5, length=2, pad=1, labelfontfamily=FONT)
+    for spine in axes.spines.values():
+        spine.set_visible(False)
+    _page(figure, 0.612, 0.886, "cut-off ratio asked", size=8, align="right")
 
 
 # ------------------------------------------------------------------------------------------------------ one game

@@ -5,6 +5,7 @@ Play frame: u yards to the offence's right, v yards behind the line; any frame o
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,7 +47,7 @@ def cutoff_ratio(rusher: Points, blocker: Points, passer: Points) -> Any:
     Points (..., 2) in yd, broadcast as NumPy does; an array (...), a float for single points. NaN in, NaN out; +inf
     with the rusher on the passer. InputError for other shapes.
     """
-    shape, (r, b, q) = together(rusher=rusher, blocker=blocker, passer=passer)
+    shape, (r, b, q) = together({}, rusher=rusher, blocker=blocker, passer=passer)
     return given_back(_core.cutoff_ratio(r, b, q), shape)
 
 
@@ -61,7 +62,7 @@ def corner_held(
     sides = np.asarray(side)
     if not np.isin(sides, (-1, 0, 1)).all():
         raise InputError(f"side is {shown(side)}; accepted: -1 (left), 1 (right), 0 (none)")
-    shape, (r, b, q) = together(sides.shape, rusher=rusher, blocker=blocker, passer=passer)
+    shape, (r, b, q) = together({"side": sides.shape}, rusher=rusher, blocker=blocker, passer=passer)
     each = np.ascontiguousarray(np.broadcast_to(sides, shape).reshape(-1), np.int64)
     return given_back(_core.corner_held(r, b, q, each, (rules or Rules()).reach), shape)
 
@@ -129,18 +130,18 @@ def single(value: Points, name: str) -> Floats:
     return point
 
 
-def together(*shapes: tuple[int, ...], **points: Points) -> tuple[tuple[int, ...], list[Floats]]:
-    """The common leading shape, and each of the points as (n, 2)."""
+def together(shapes: Mapping[str, tuple[int, ...]], **points: Points) -> tuple[tuple[int, ...], list[Floats]]:
+    """The common leading shape, also of arrays of these other shapes, and each of the points as (n, 2)."""
     arrays = {name: numbers(value, name) for name, value in points.items()}
     for name, array in arrays.items():
         if array.ndim == 0 or array.shape[-1] != 2:
             raise InputError(f"{name} of shape {array.shape}; accepted: (..., 2)")
     try:
-        shape = np.broadcast_shapes(*shapes, *(array.shape[:-1] for array in arrays.values()))
+        shape = np.broadcast_shapes(*shapes.values(), *(array.shape[:-1] for array in arrays.values()))
     except ValueError as why:
         found = ", ".join(f"{name} {array.shape}" for name, array in arrays.items())
         raise InputError(
-            f"shapes that do not broadcast: {found}" + "".join(f", side {shape}" for shape in shapes)
+            f"shapes that do not broadcast: {found}" + "".join(f", {name} {shape}" for name, shape in shapes.items())
         ) from why
     return shape, [
         np.ascontiguousarray(np.broadcast_to(array, (*shape, 2)).reshape(-1, 2)) for array in arrays.values()

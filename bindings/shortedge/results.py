@@ -278,6 +278,25 @@ def put_in_place(made: Path, target: Path) -> None:
     shutil.rmtree(old)
 
 
+def write_whole(target: Path, data: bytes) -> None:
+    """Writes a file beside the target and renames it, so that no half-written one stands under its name."""
+    made = None
+    try:
+        with tempfile.NamedTemporaryFile(dir=target.absolute().parent, prefix=f".{target.name}-", delete=False) as file:
+            made = Path(file.name)
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        made.chmod(0o666 & ~umask())
+        made.replace(target)
+        made = None
+    except OSError as why:
+        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
+    finally:
+        if made is not None:
+            made.unlink(missing_ok=True)
+
+
 def umask() -> int:
     mask = os.umask(0)
     os.umask(mask)

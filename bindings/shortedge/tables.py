@@ -5,6 +5,8 @@ The heavy libraries are imported where they are used, so that `import shortedge`
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import math
 import os
@@ -65,6 +67,24 @@ def from_codes(codes: npt.NDArray[Any], names: Collection[str]) -> pa.Array:
     import pyarrow as pa
 
     return pa.array(list(names), pa.string()).take(pa.array(codes, mask=codes < 0))
+
+
+def csv_text(table: pa.Table) -> str:
+    """An Arrow table as CSV: numbers to three places, nothing for a missing value. A text a spreadsheet might run,
+    beginning with = + - or @, gets an apostrophe before it."""
+    text = io.StringIO()
+    sheet = csv.writer(text, lineterminator="\n")
+    sheet.writerow(table.column_names)
+    for row in zip(*(table[name].to_pylist() for name in table.column_names), strict=True):
+        sheet.writerow([cell(value) for value in row])
+    return text.getvalue()
+
+
+def cell(value: Any) -> str:
+    if isinstance(value, float):
+        return "" if math.isnan(value) else f"{value:.3f}"
+    text = word(value)
+    return f"'{text}" if isinstance(value, str) and text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
 
 
 def texts(values: Collection[str]) -> pa.Array:

@@ -250,6 +250,35 @@ struct ColumnInfo {
   X(push_time, number, "s", "no push", "the start of that half second")                                               \
   X(push_man, player, "", "no push", "of the two men straight upfield of the passer the one who lost more ground")
 
+#define SHORTEDGE_DROPS(X)                                                                                            \
+  X(play, play, "", "never", "the play")                                                                              \
+  X(side, side, "", "never", "of the offence")                                                                        \
+  X(edge_man, player, "", "no ok frame up to the top",                                                                \
+    "who sets this edge at the recorded top of the drop, without one at the end of reps")                             \
+  X(rusher, player, "", "nobody attacks it then, or he has no rep",                                                   \
+    "the rusher the edge belongs to then; where the two have no rep, the man of the edge man's first")                \
+  X(depth, number, "yd", "passer never seen", "how deep the passer tops; all others keep their tracks")               \
+  X(taken, flag, "", "never", "the drop as it was taken")                                                             \
+  X(top_time, number, "s", "passer never seen", "when he tops at his own drop speed, or would: reps may end before")  \
+  X(until, number, "s", "no rusher",                                                                                  \
+    "the figures go up to here: the recorded first contact of the two; without one to the beat, else the end of "     \
+    "their rep")                                                                                                      \
+  X(peak_cutoff_ratio, number, "", "no rusher, never both present",                                                   \
+    "greatest cut-off ratio to the spot, where the drop tops")                                                        \
+  X(peak_cutoff_time, number, "s", "no rusher, never both present", "when")                                           \
+  X(outside_exposure, number, "", "no rusher, or the edge man never his blocker",                                     \
+    "greatest exposure round the edge man's outside, to the passer where he is at the time")                          \
+  X(outside_time, number, "s", "no rusher, or the edge man never his blocker", "the least time of that way")          \
+  X(exposure_time, number, "s", "no rusher, or the edge man never his blocker",                                       \
+    "when; the next three are of that moment")                                                                        \
+  X(outside_bend, number, "deg", "no rusher, or the edge man never his blocker", "how far that way turns")            \
+  X(edge_width, number, "yd", "no rusher, or the edge man never his blocker", "as in edges, of this edge man")        \
+  X(short_edge, number, "yd", "no rusher, or the edge man never his blocker", "as in edges")                          \
+  X(spot_bend, number, "deg", "no rusher, never both present",                                                        \
+    "how far the way round the edge man's outside would turn with the passer on the spot, from where the two are at " \
+    "the end of that time")                                                                                           \
+  X(spot_short_edge, number, "yd", "no rusher, never both present", "the short edge with the passer there")
+
 #define SHORTEDGE_MEMBER(name, kind, unit, missing, says) Values<Kind::kind> name;
 #define SHORTEDGE_FIELD(name, kind, unit, missing, says) Value<Kind::kind> name = missing_value<Kind::kind>();
 #define SHORTEDGE_PUSH(name, kind, unit, missing, says) name.push_back(row.name);
@@ -282,6 +311,7 @@ SHORTEDGE_TABLE(EdgesTable, "edges", SHORTEDGE_EDGES)
 SHORTEDGE_TABLE(RushersTable, "rushers", SHORTEDGE_RUSHERS)
 SHORTEDGE_TABLE(RepsTable, "reps", SHORTEDGE_REPS)
 SHORTEDGE_TABLE(DropbacksTable, "dropbacks", SHORTEDGE_DROPBACKS)
+SHORTEDGE_TABLE(DropsTable, "drops", SHORTEDGE_DROPS)
 
 #undef SHORTEDGE_TABLE
 #undef SHORTEDGE_VISIT

@@ -31,6 +31,10 @@ inline constexpr double clearance = 1e-9;
 /// yd. Smaller discs do not count: a rusher on top of a man shrinks that man's disc to nothing.
 inline constexpr double least_disc = 1e-6;
 
+/// A ratio this close to a wanted one is that: the depth at which it is reached is a root, and roots are rounded.
+/// Without it the break-even depth is found or missed by rounding.
+inline constexpr double same_ratio = 1e-9;
+
 /// radians. An arc this close to a full turn is an arc of nothing whose ends were rounded apart.
 inline constexpr double full_turn = 1e-9;
 

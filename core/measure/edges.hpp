@@ -29,6 +29,11 @@ struct Edge {
   std::optional<std::size_t> rusher;  ///< index into the looks
 };
 
+/// yd, from the passer out to the edge man, and his reach beyond. `side` is -1 or +1.
+inline double edge_width(const Point& edge_man, const Point& passer, int side, double reach) {
+  return (edge_man.x() - passer.x()) * side + reach;
+}
+
 /// Of an ok frame. `side` is -1 or +1; `looks` in order of the rushers' ids.
 Edge find_edge(const Wall& wall, const Point& passer, std::span<const RusherLook> looks, int side, double takeover);
 

@@ -154,7 +154,7 @@ class PlayMeasurer {
     row.time = time_;
     row.side = code(side_of(side));
     row.edge_man = player(man.man);
-    row.edge_width = out + rules_.reach;
+    row.edge_width = edge_width(man.at, passer, side, rules_.reach);
     row.edge_given = stood - out;
     row.drift = (passer.x() - first_u_) * side;
     row.short_edge = 0;

@@ -47,4 +47,15 @@ double top_of_drop(const Play& play, const Motion& motion) {
   return top;
 }
 
+double start_of_drop(const Play& play, const Motion& motion) {
+  double start = nan;
+  for (std::size_t frame = 0; frame < play.frames(); ++frame) {
+    const double speed = motion.speed(frame, play.passer).y();
+    if (!present(motion.at(frame, play.passer)) || std::isnan(speed)) continue;
+    if (speed > dropping_speed) return std::isnan(start) ? play.time[frame] : start;
+    if (std::isnan(start) || speed < topped_speed) start = play.time[frame];
+  }
+  return nan;
+}
+
 }  // namespace shortedge

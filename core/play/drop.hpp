@@ -15,4 +15,8 @@ Alignment alignment_of(const Play& play, const Motion& motion);
 /// exceeded 1.5 yd/s. NaN if never, or where his velocity is unknown throughout.
 double top_of_drop(const Play& play, const Motion& motion);
 
+/// s since the snap at which the drop starts: the last moment before he first goes back faster than 1.5 yd/s at which he
+/// goes back slower than 0.5 yd/s, else the first at which his velocity is known. NaN if he never goes back that fast.
+double start_of_drop(const Play& play, const Motion& motion);
+
 }  // namespace shortedge

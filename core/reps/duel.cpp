@@ -37,6 +37,16 @@ BeatSide side_of_beat(const Trio& at, const Man& protector) {
 
 }  // namespace
 
+PeakCutoff peak_cutoff(const Motion& motion, std::size_t rusher, std::size_t protector, const Point& spot,
+                       std::size_t first, std::size_t last) {
+  PeakCutoff peak;
+  for (std::size_t frame = first; frame <= last; ++frame) {
+    const double ratio = cutoff_ratio(motion.at(frame, rusher), motion.at(frame, protector), spot);
+    if (!std::isnan(ratio) && !(ratio <= peak.ratio)) peak = {ratio, frame};
+  }
+  return peak;
+}
+
 double held_seconds(const Play& play, std::size_t frame, std::size_t frames) {
   return frame + 1 < frames ? play.time[frame + 1] - play.time[frame] : 0;
 }

@@ -35,6 +35,15 @@ struct Duel {
 /// the spell.
 Duel fight(const Play& play, const Motion& motion, const Rules& rules, const RepSpan& span, const Spell& spell);
 
+struct PeakCutoff {
+  double ratio = nan;     ///< NaN when the two are never both present
+  std::size_t frame = 0;  ///< the first of equals
+};
+
+/// The greatest cut-off ratio of rusher and protector (indices into Play::men) to a spot, frames first to last.
+PeakCutoff peak_cutoff(const Motion& motion, std::size_t rusher, std::size_t protector, const Point& spot,
+                       std::size_t first, std::size_t last);
+
 /// s that frame `frame` stands for: until the next, among the first `frames`.
 double held_seconds(const Play& play, std::size_t frame, std::size_t frames);
 

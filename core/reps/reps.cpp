@@ -12,7 +12,6 @@
 #include "reps/pressure.hpp"
 #include "reps/technique.hpp"
 #include "rush/corner.hpp"
-#include "rush/cutoff.hpp"
 
 namespace shortedge {
 
@@ -241,13 +240,12 @@ class PlayReps {
 
   void add_cutoff(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
     const std::size_t last = duel.contact ? *duel.contact : duel.beat ? duel.beat->frame : spell.last;
-    for (std::size_t frame = play_.men[spell.rusher].counts_from; frame <= last; ++frame) {
-      const double ratio = cutoff_ratio(motion_.at(frame, spell.rusher), motion_.at(frame, spell.protector), span_.spot);
-      if (std::isnan(ratio) || ratio <= row.peak_cutoff_ratio) continue;
-      row.peak_cutoff_ratio = ratio;
-      row.peak_cutoff_time = time(frame);
-      row.foot_speed = ratio * motion_.speed(frame, spell.rusher).norm();
-    }
+    const PeakCutoff peak =
+        peak_cutoff(motion_, spell.rusher, spell.protector, span_.spot, play_.men[spell.rusher].counts_from, last);
+    if (std::isnan(peak.ratio)) return;
+    row.peak_cutoff_ratio = peak.ratio;
+    row.peak_cutoff_time = time(peak.frame);
+    row.foot_speed = peak.ratio * motion_.speed(peak.frame, spell.rusher).norm();
   }
 
   void add_exposures(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
@@ -255,9 +253,7 @@ class PlayReps {
     for (std::size_t frame = spell.first; frame <= spell.last; ++frame) {
       const Point &rusher = motion_.at(frame, spell.rusher), &protector = motion_.at(frame, spell.protector);
       if (!present(rusher) || !present(protector) || !present(passer(frame))) continue;
-      const int side = is_past(rusher, protector, passer(frame))
-                           ? side_from(passer(frame), rusher)
-                           : blocker_side({0, play_.men[spell.protector].slot, protector}, passer(frame));
+      const int side = way_side(rusher, {0, play_.men[spell.protector].slot, protector}, passer(frame));
       const Ways ways = ways_round(rusher, motion_.speed(frame, spell.rusher), protector, passer(frame), side, rules_);
       const double outside = exposure(ways.outside_time, rules_), inside = exposure(ways.inside_time, rules_);
       if (time(frame) >= span_.pressure_from - tolerance::time) {

@@ -17,6 +17,10 @@ int blocker_side(const Standing& blocker, const Point& passer) {
   }
 }
 
+int way_side(const Point& rusher, const Standing& blocker, const Point& passer) {
+  return is_past(rusher, blocker.at, passer) ? side_from(passer, rusher) : blocker_side(blocker, passer);
+}
+
 Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules) {
   Blocking found;
   double nearest = infinity, to_passer = infinity;
@@ -37,7 +41,7 @@ Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& ru
   found.range = nearest;
   found.engaged = nearest <= rules.meet;
   found.past = is_past(rusher.at, found.blocker->at, scene.passer);
-  found.side = found.past ? side_from(scene.passer, rusher.at) : blocker_side(*found.blocker, scene.passer);
+  found.side = way_side(rusher.at, *found.blocker, scene.passer);
   return found;
 }
 

@@ -23,6 +23,9 @@ int side_from(const Point& passer, const Point& at);
 /// A blocker's own side.
 int blocker_side(const Standing& blocker, const Point& passer);
 
+/// Whose outside a way is: the blocker's own side, or the rusher's, by the passer, when he is past.
+int way_side(const Point& rusher, const Standing& blocker, const Point& passer);
+
 /// The passer must be present.
 Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules);
 

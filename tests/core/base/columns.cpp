@@ -20,7 +20,7 @@ std::string names() {
 template <class Table>
 void check_columns() {
   const std::set<std::string_view> ratios{"exposure",         "exposure_left",   "exposure_inside", "exposure_right",
-                                          "outside_exposure", "inside_exposure", "cutoff_ratio"};
+                                          "outside_exposure", "inside_exposure", "cutoff_ratio",    "peak_cutoff_ratio"};
   std::set<std::string_view> seen;
   for (const ColumnInfo& column : Table::columns) {
     CAPTURE(column.name);
@@ -65,6 +65,7 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
   SUBCASE("frames") { check_columns<FramesTable>(); }
   SUBCASE("edges") { check_columns<EdgesTable>(); }
   SUBCASE("rushers") { check_columns<RushersTable>(); }
+  SUBCASE("drops") { check_columns<DropsTable>(); }
 }
 
 TEST_CASE("codes stand for their words") {
