@@ -23,6 +23,8 @@ constexpr double help_preference = 0.1;  // of cut-off ratio
 constexpr double crossed_by = 0.3;       // yd, across
 constexpr double place_reached = 0.4;    // yd, of a stunt
 constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
+constexpr int most_rounds = 50;          // of settling contacts in a step
+constexpr double settled = 1e-12;        // yd: nobody comes nearer than he may by more in a step
 // Pressure, as reps/pressure.hpp has it.
 constexpr double pressure_seconds = 0.1, pressure_from = 0.8, deep_enough = 3.0;
 constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
@@ -34,6 +36,9 @@ double scaled(double size, double most) { return size > most ? most / size : 1.0
 RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, double step)
     : formation_(formation), assumptions_(assumptions), step_(step) {
   if (!(step >= 1e-4 && step <= 0.02)) throw InputError("step is " + shown(step) + " s; accepted: 0.0001 to 0.02");
+  if (!(step <= assumptions.response)) {
+    throw InputError("step is " + shown(step) + " s; accepted: at most the assumption response, " + shown(assumptions.response) + " s");
+  }
   renew_steps_ = static_cast<std::size_t>(std::lround(renew_every / step));
   rules_.reach = assumptions.reach;
   rules_.body = assumptions.body;
@@ -79,6 +84,10 @@ void RepSimulator::start(const Draw& draw, const PasserDrop& drop) {
     man.reaction = drawn.reaction;
     man.drive_rate = drawn.drive_rate;
   }
+  double fastest = 0, drives = 0;
+  for (const Blocking& man : protectors_) fastest = std::max(fastest, man.legs.vmax);
+  for (const Rushing& man : rushers_) fastest = std::max(fastest, man.legs.vmax), drives += man.drive_rate;
+  stride_ = 2 * (fastest + drives) * step_;
   spot_ = drop.spot();
   record_ = RepRecord{};
   record_.top_time = drop.top_time();
@@ -99,7 +108,7 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
     film->time.push_back(time);
     film->place.push_back(drop.at(time));
     film->velocity.push_back(drop.velocity(time));
-    for (const Blocking& man : protectors_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
+    for (const Blocking& man : protectors_) film->place.push_back(man.at), film->velocity.push_back(man.velocity + man.push);
     for (const Rushing& man : rushers_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
   };
 
@@ -119,7 +128,7 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
     aim_ = topped_ ? passer_ : spot_;
     aim_velocity_ = topped_ ? passer_velocity_ : Point(0, 0);
     if (n == 0) {
-      for (std::size_t i = 0; i < protectors_.size(); ++i) {  // at the snap itself
+      for (std::size_t i : line_) {  // at the snap itself
         const Blocking& man = protectors_[i];
         if (man.man == no_man) continue;
         record_.protectors[i].peak_cutoff = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, spot_);
@@ -127,11 +136,9 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
     }
     if (n % renew_steps_ == 0) renew(time);
 
-    const auto drift = [&](Man& man, const Point& total) {
-      man.middle = man.at + step_ / 2 * total;
-    };
-    for (Blocking& man : protectors_) drift(man, man.velocity + man.push);
-    for (Rushing& man : rushers_) drift(man, man.velocity);
+    const auto drift = [&](Man& man) { man.middle = man.at + step_ / 2 * (man.velocity + man.push); };
+    for (Blocking& man : protectors_) drift(man);
+    for (Rushing& man : rushers_) drift(man);
     const auto go = [&](Man& man, const Point& wants) {
       const Point now = man.velocity + step_ / 2 * man.gained;
       man.gained = drive(now, wants, man.legs);
@@ -212,8 +219,8 @@ void RepSimulator::choose_help() {
       if (ratio > most) most = ratio, chosen = rusher;
     };
     for (std::size_t i = 0; i < rushers_.size(); ++i) {
-      const bool had = std::any_of(protectors_.begin(), protectors_.end(),
-                                   [&](const Blocking& man) { return man.man == static_cast<std::int32_t>(i); });
+      const bool had = std::any_of(line_.begin(), line_.end(),
+                                   [&](std::size_t k) { return protectors_[k].man == static_cast<std::int32_t>(i); });
       if (!had) consider(static_cast<std::int32_t>(i), infinity);
     }
     const auto neighbour = [&](std::size_t from, std::size_t by) {
@@ -238,7 +245,7 @@ double RepSimulator::radius(const Blocking& protector, std::int32_t rusher) cons
 void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
   rusher.run_on = 0;
   discs_.clear();
-  for (std::size_t i : line_) discs_.push_back({protectors_[i].at, radius(protectors_[i], code)});
+  for (const Blocking& man : protectors_) discs_.push_back({man.at, radius(man, code)});
   const Route& route = search_.route(rusher.at, aim_, discs_);
   const double straight = distance(rusher.at, aim_);
   rusher.on_route = route.bend > 0 && route.length <= straight + longer_than;
@@ -308,7 +315,7 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
   if (man.target != man.man) place += std::copysign(help_offset, off_line) * quarter_turn(line);
   const double share = std::clamp(from_rusher / goal, 0.0, 1.0);
   const double across = (1 - share) * cross(line, rusher.velocity) + share * cross(line, aim_velocity_);
-  const double limit = man.open ? man.legs.vmax : man.kick_speed;
+  const double limit = man.open ? man.legs.vmax : std::min(man.kick_speed, man.legs.vmax);
   const Point gap = place - man.middle;
   const double far = gap.norm();
   Point wants = follow_share * across * quarter_turn(line);
@@ -318,90 +325,113 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
 
 // ------------------------------------------------------------------------------------------------------------ contacts
 
-/// Men of one side keep room, each giving half; protectors keep off the passer.
-void RepSimulator::keep_rooms() {
-  const auto apart = [&](auto& men, double room, auto&& total, auto&& there) {
-    for (std::size_t i = 0; i < men.size(); ++i) {
-      for (std::size_t j = i + 1; j < men.size(); ++j) {
-        const Point between = men[j].middle - men[i].middle;
-        const double near2 = between.squaredNorm(), margin = room + 20 * step_;
-        if (near2 > margin * margin || !there(men[i]) || !there(men[j])) continue;
-        const double range = std::sqrt(near2);
-        const Point n = range > 0 ? Point(between / range) : Point(1, 0);
-        const double most = std::max(0.0, range - room) / step_;
-        const double excess = (total(men[i]) - total(men[j])).dot(n) - most;
-        if (excess <= 0) continue;
-        men[i].next -= excess / 2 * n;
-        men[j].next += excess / 2 * n;
-      }
-    }
+void RepSimulator::find_contacts(double time) {
+  contacts_.clear();
+  crowdings_.clear();
+  const double widest = std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + stride_;
+  const auto crowd = [&](Man& one, Man& other, double room, double share) {
+    const Point between = other.middle - one.middle;
+    const double near2 = between.squaredNorm(), margin = room + stride_;
+    if (near2 > margin * margin) return;
+    const double range = std::sqrt(near2);
+    crowdings_.push_back({&one, &other, range > 0 ? Point(between / range) : Point(1, 0), std::max(0.0, range - room), share});
   };
-  apart(protectors_, assumptions_.protector_room, [](const Blocking& man) { return man.total(); },
-        [](const Blocking& man) { return !man.gone; });
-  apart(rushers_, assumptions_.rusher_room, [](const Rushing& man) { return man.next; }, [](const Rushing&) { return true; });
-  for (Blocking& man : protectors_) {
-    const Point between = passer_ - man.middle;
-    const double range = between.norm();
-    if (range > assumptions_.passer_room + 20 * step_ || range == 0) continue;
-    const Point n = between / range;
-    const double most = std::max(0.0, range - assumptions_.passer_room) / step_;
-    const double excess = (man.total() - passer_velocity_).dot(n) - most;
-    if (excess <= 0) continue;
-    const double pushed = std::clamp(man.push.dot(n), 0.0, excess);
-    man.push -= pushed * n;
-    man.next -= (excess - pushed) * n;
+  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+    Blocking& man = protectors_[i];
+    for (std::size_t j = 0; j < rushers_.size(); ++j) {
+      Rushing& rusher = rushers_[j];
+      const auto code = static_cast<std::int32_t>(j);
+      const Point between = man.middle - rusher.middle;
+      if (between.squaredNorm() > widest * widest) continue;
+      const double range = between.norm();
+      if (formation_.protectors[i].job == Job::chip && man.target == code && range <= assumptions_.reach + engaged_at) {
+        if (man.chip_hits) rusher.held_until = time + man.chip_hold;
+        record_.protectors[i].engaged = time;
+        man.gone = true;  // he touches his man once
+        man.target = no_man;
+      }
+      const double gap = std::max(0.0, range - radius(man, code));
+      if (gap > grip_zone + stride_) continue;
+      contacts_.push_back({&man, &rusher, i, j, range > 0 ? Point(between / range) : Point(0, -1), gap});
+    }
+    for (std::size_t k = i + 1; k < protectors_.size(); ++k) {
+      Blocking& other = protectors_[k];
+      crowd(man, other, assumptions_.protector_room, man.gone == other.gone ? 0.5 : man.gone ? 1.0 : 0.0);
+    }
+  }
+  for (std::size_t j = 0; j < rushers_.size(); ++j) {
+    for (std::size_t k = j + 1; k < rushers_.size(); ++k) crowd(rushers_[j], rushers_[k], assumptions_.rusher_room, 0.5);
+  }
+}
+
+/// Takes from the velocities what brings anybody nearer than he may be, until nothing is left to take.
+void RepSimulator::settle() {
+  const double slack = settled / step_;
+  for (int round = 0; round < most_rounds; ++round) {
+    bool changed = false;
+    for (const Crowding& pair : crowdings_) {
+      const double excess = (pair.one->total() - pair.other->total()).dot(pair.n) - pair.gap / step_;
+      if (excess <= slack) continue;
+      changed = true;
+      pair.one->next -= pair.share * excess * pair.n;
+      pair.other->next += (1 - pair.share) * excess * pair.n;
+    }
+    for (Blocking& man : protectors_) {  // they keep off the passer, who does not give way
+      const Point between = passer_ - man.middle;
+      const double near2 = between.squaredNorm(), margin = assumptions_.passer_room + stride_;
+      if (near2 > margin * margin || near2 == 0) continue;
+      const double range = std::sqrt(near2);
+      const Point n = between / range;
+      const double most = std::max(0.0, range - assumptions_.passer_room) / step_;
+      const double excess = (man.total() - passer_velocity_).dot(n) - most;
+      if (excess <= slack) continue;
+      changed = true;
+      const double pushed = std::clamp(man.push.dot(n), 0.0, excess);
+      man.push -= pushed * n;
+      man.next -= (excess - pushed) * n;
+    }
+    for (const Contact& pair : contacts_) {  // the protector stops coming on first, then the rusher
+      double excess = (pair.rusher->next - pair.protector->total()).dot(pair.n) - pair.gap / step_;
+      if (excess <= slack) continue;
+      changed = true;
+      const double comes_on = std::clamp(-pair.protector->total().dot(pair.n), 0.0, excess);
+      pair.protector->next += comes_on * pair.n;
+      excess -= comes_on;
+      pair.rusher->next -= excess * pair.n;
+    }
+    if (!changed) return;
+  }
+  stop();
+}
+
+/// Nobody enters a disc, whatever else: protectors who still come on too fast stand, then rushers slow as far as they must.
+void RepSimulator::stop() {
+  for (const Contact& pair : contacts_) {
+    if (-pair.protector->total().dot(pair.n) > pair.gap / step_) pair.protector->next = -pair.protector->push;
+  }
+  for (const Contact& pair : contacts_) {
+    const double closes = pair.rusher->next.dot(pair.n);
+    const double most = std::max(0.0, pair.protector->total().dot(pair.n) + pair.gap / step_);
+    if (closes > most) pair.rusher->next *= most / closes;
   }
 }
 
 void RepSimulator::touch(double time) {
-  struct Pair {
-    Blocking* protector;
-    Rushing* rusher;
-    std::size_t i, j;
-    Point n;      // from the rusher to the protector
-    double gap;   // to the rim
-    double range;
-  };
-  std::array<Pair, most_men * most_men> pairs;
-  std::size_t count = 0;
   for (Blocking& man : protectors_) man.push = {0, 0};
-  for (std::size_t i = 0; i < protectors_.size(); ++i) {
-    Blocking& man = protectors_[i];
-    if (man.gone) continue;
-    const bool chips = formation_.protectors[i].job == Job::chip;
-    for (std::size_t j = 0; j < rushers_.size(); ++j) {
-      Rushing& rusher = rushers_[j];
-      const Point between = man.middle - rusher.middle;
-      const double rim = radius(man, static_cast<std::int32_t>(j)), near2 = between.squaredNorm();
-      const double margin = rim + grip_zone + 25 * step_;
-      if (near2 > margin * margin) continue;
-      const double range = std::sqrt(near2);
-      if (chips) {  // he touches his man alone, and once
-        if (man.target != static_cast<std::int32_t>(j) || range > assumptions_.reach + engaged_at) continue;
-        if (man.chip_hits) rusher.held_until = time + man.chip_hold;
-        if (std::isnan(record_.protectors[i].engaged)) record_.protectors[i].engaged = time;
-        man.gone = true;
-        break;
-      }
-      pairs[count++] = {&man, &rusher, i, j, range > 0 ? Point(between / range) : Point(0, -1), std::max(0.0, range - rim), range};
-    }
-  }
-
+  find_contacts(time);
   // A squared-up rusher moves his man back.
-  const auto squareness = [&](const Pair& pair) {
+  const auto squareness = [&](const Contact& pair) {
     const Point to_aim = aim_ - pair.rusher->middle;
     const double goal = to_aim.norm();
     return goal > 0 ? std::max(0.0, pair.n.dot(to_aim) / goal) : 0.0;
   };
-  for (std::size_t k = 0; k < count; ++k) {
-    const Pair& pair = pairs[k];
+  for (const Contact& pair : contacts_) {
     const double approach = (pair.rusher->next - pair.protector->next).dot(pair.n) - pair.gap / step_;
     if (approach <= 0) continue;
     pair.protector->push += std::min(approach, pair.rusher->drive_rate * squareness(pair)) * pair.n;
   }
   // His hands slow the slip along the rim, and never push on.
-  for (std::size_t k = 0; k < count; ++k) {
-    const Pair& pair = pairs[k];
+  for (const Contact& pair : contacts_) {
     if (pair.gap > grip_zone || pair.protector->target != static_cast<std::int32_t>(pair.j)) continue;
     const Point along = quarter_turn(pair.n);
     const double slip = (pair.rusher->next - pair.protector->total()).dot(along), own = pair.rusher->next.dot(along);
@@ -411,24 +441,8 @@ void RepSimulator::touch(double time) {
     const double most = grip * squareness(pair) * legs.vmax / legs.tau * step_;
     pair.rusher->next -= std::copysign(std::min({most, std::abs(slip), std::abs(own)}), slip) * along;
   }
-  keep_rooms();
-  // Nobody enters a disc: the protector stops coming on first, then the rusher.
-  for (int sweep = 0; sweep < 3; ++sweep) {
-    bool changed = false;
-    for (std::size_t k = 0; k < count; ++k) {
-      const Pair& pair = pairs[k];
-      double excess = (pair.rusher->next - pair.protector->total()).dot(pair.n) - pair.gap / step_;
-      if (excess <= 0) continue;
-      changed = true;
-      const double comes_on = std::clamp(-pair.protector->total().dot(pair.n), 0.0, excess);
-      pair.protector->next += comes_on * pair.n;
-      excess -= comes_on;
-      pair.rusher->next -= excess * pair.n;
-    }
-    if (!changed) break;
-  }
-  for (std::size_t k = 0; k < count; ++k) {
-    const Pair& pair = pairs[k];
+  settle();
+  for (const Contact& pair : contacts_) {
     ProtectorRecord& of = record_.protectors[pair.i];
     if (!std::isnan(of.engaged) || pair.protector->man != static_cast<std::int32_t>(pair.j)) continue;
     const double closes = (pair.rusher->next - pair.protector->total()).dot(pair.n);
@@ -458,7 +472,7 @@ void RepSimulator::note(double time, const PasserDrop& drop) {
     RusherRecord& of = record_.rushers[j];
     const Point apart = man.at - passer;
     const double range2 = apart.squaredNorm();
-    if (time >= pressure_from_ && time <= record_.throw_time && std::isnan(of.pressure)) {
+    if (time >= pressure_from_ - tolerance::time && time <= record_.throw_time + tolerance::time && std::isnan(of.pressure)) {
       const double speed = (man.velocity - velocity).norm(), reachable = soon_range + soon * speed;
       const auto stretch = [&](bool holds, double& since) {
         if (!holds) {
