@@ -37,7 +37,8 @@ RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assump
     : formation_(formation), assumptions_(assumptions), step_(step) {
   if (!(step >= 1e-4 && step <= 0.02)) throw InputError("step is " + shown(step) + " s; accepted: 0.0001 to 0.02");
   if (!(step <= assumptions.response)) {
-    throw InputError("step is " + shown(step) + " s; accepted: at most the assumption response, " + shown(assumptions.response) + " s");
+    throw InputError("step is " + shown(step) + " s; accepted: at most the assumption response, " +
+                     shown(assumptions.response) + " s");
   }
   renew_steps_ = static_cast<std::size_t>(std::lround(renew_every / step));
   rules_.reach = assumptions.reach;
@@ -284,7 +285,13 @@ Point RepSimulator::wanted(Rushing& rusher, double time) {
 }
 
 Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
-  if (man.gone) return {sides_[index] * 3.0, -4.0};  // out of the protection
+  if (man.gone) {  // out of the protection, outside round the man he chipped
+    const Point out(sides_[index] * 3.0, -4.0);
+    const Point between = rushers_[static_cast<std::size_t>(man.man)].middle - man.middle;
+    if (between.norm() > assumptions_.body + look_ahead || out.dot(between) <= 0) return out;
+    const Point along = quarter_turn(between).normalized();
+    return std::copysign(out.norm(), along.x() * out.x()) * along;
+  }
   if (time < man.reaction || man.target == no_man) return {0, 0};
   const Rushing& rusher = rushers_[static_cast<std::size_t>(man.target)];
   const Point to_aim = aim_ - rusher.middle, to_man = man.middle - rusher.middle;
@@ -293,19 +300,22 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
   const Point line = to_aim / goal;
   const double off_line = cross(line, to_man);
   const double ratio = cutoff_ratio(rusher.middle, man.middle, aim_);
-  const bool chips = formation_.protectors[index].job == Job::chip;
-  if (!chips) {
-    if (!man.open && ratio * rusher.velocity.norm() > assumptions_.opens_at * man.kick_speed) {
-      man.open = true;
-      man.in_front = nan;
-      ProtectorRecord& of = record_.protectors[index];
-      if (std::isnan(of.hips) && man.man != no_man) of.hips = time;
-    } else if (man.open) {
-      const bool in_front = ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
-      if (!in_front) man.in_front = nan;
-      if (in_front && std::isnan(man.in_front)) man.in_front = time;
-      if (time - man.in_front >= assumptions_.settle) man.open = false;
-    }
+  if (formation_.protectors[index].job == Job::chip) {  // at his man's outside half, and not in his mate's way
+    const Point outside(std::copysign(assumptions_.protector_room, -to_aim.x()), 0);
+    const Point gap = rusher.middle + outside - man.middle;
+    const double far = gap.norm();
+    return far > 0 ? Point(gap * (man.legs.vmax / far)) : Point(0, 0);
+  }
+  if (!man.open && ratio * rusher.velocity.norm() > assumptions_.opens_at * man.kick_speed) {
+    man.open = true;
+    man.in_front = nan;
+    ProtectorRecord& of = record_.protectors[index];
+    if (std::isnan(of.hips) && man.man != no_man) of.hips = time;
+  } else if (man.open) {
+    const bool in_front = ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
+    if (!in_front) man.in_front = nan;
+    if (in_front && std::isnan(man.in_front)) man.in_front = time;
+    if (time - man.in_front >= assumptions_.settle) man.open = false;
   }
   // The point of the line at |RP| / cos(phi) from the rusher; the aim where that is beyond it or behind him.
   const double along = to_man.dot(line), range2 = to_man.squaredNorm();
@@ -334,7 +344,8 @@ void RepSimulator::find_contacts(double time) {
     const double near2 = between.squaredNorm(), margin = room + stride_;
     if (near2 > margin * margin) return;
     const double range = std::sqrt(near2);
-    crowdings_.push_back({&one, &other, range > 0 ? Point(between / range) : Point(1, 0), std::max(0.0, range - room), share});
+    const Point n = range > 0 ? Point(between / range) : Point(1, 0);
+    crowdings_.push_back({&one, &other, n, std::max(0.0, range - room), share});
   };
   for (std::size_t i = 0; i < protectors_.size(); ++i) {
     Blocking& man = protectors_[i];
@@ -472,7 +483,8 @@ void RepSimulator::note(double time, const PasserDrop& drop) {
     RusherRecord& of = record_.rushers[j];
     const Point apart = man.at - passer;
     const double range2 = apart.squaredNorm();
-    if (time >= pressure_from_ - tolerance::time && time <= record_.throw_time + tolerance::time && std::isnan(of.pressure)) {
+    const bool counts = time >= pressure_from_ - tolerance::time && time <= record_.throw_time + tolerance::time;
+    if (counts && std::isnan(of.pressure)) {
       const double speed = (man.velocity - velocity).norm(), reachable = soon_range + soon * speed;
       const auto stretch = [&](bool holds, double& since) {
         if (!holds) {

@@ -24,8 +24,8 @@
 /// exceeds opens_at x kick speed he opens his hips: run speed, less reach and grip; he faces again after `settle` s on end
 /// with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's rusher whose own man has
 /// the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has comes first), 0.3 yd to his own
-/// side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his man at run speed
-/// and, if it hits, holds him.
+/// side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his man's
+/// outside half at run speed and, if it hits, holds him; then he leaves, or at once if it does not.
 /// Known to be missing: moves and counters, a passer who reacts, a push from inside that spreads.
 
 #include <cstddef>
