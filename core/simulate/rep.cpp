@@ -221,7 +221,7 @@ void RepSimulator::choose_help() {
     };
     for (std::size_t i = 0; i < rushers_.size(); ++i) {
       const bool had = std::any_of(line_.begin(), line_.end(),
-                                   [&](std::size_t k) { return protectors_[k].man == static_cast<std::int32_t>(i); });
+                                   [&](std::size_t at) { return protectors_[at].man == static_cast<std::int32_t>(i); });
       if (!had) consider(static_cast<std::int32_t>(i), infinity);
     }
     const auto neighbour = [&](std::size_t from, std::size_t by) {
