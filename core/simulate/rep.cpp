@@ -20,11 +20,11 @@ constexpr double grip_zone = 0.1;        // yd from the rim
 constexpr double engaged_at = 0.02;      // yd from the rim
 constexpr double help_offset = 0.3;      // yd to his own side of the line
 constexpr double help_preference = 0.1;  // of cut-off ratio
-constexpr int sweeps = 4;                // of contacts: a man between two others
-constexpr double fastest = 25;            // yd/s: two men never close faster
 constexpr double crossed_by = 0.3;       // yd, across
 constexpr double place_reached = 0.4;    // yd, of a stunt
 constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
+constexpr int most_rounds = 50;          // of settling contacts in a step
+constexpr double settled = 1e-12;        // yd: nobody comes nearer than he may by more in a step
 // Pressure, as reps/pressure.hpp has it.
 constexpr double pressure_seconds = 0.1, pressure_from = 0.8, deep_enough = 3.0;
 constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
@@ -34,6 +34,10 @@ constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
 RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step)
     : formation_(formation), assumptions_(assumptions), drop_(drop), step_(step) {
   if (!(step >= 1e-4 && step <= 0.02)) throw InputError("step is " + shown(step) + " s; accepted: 0.0001 to 0.02");
+  if (!(step <= assumptions.response)) {
+    throw InputError("step is " + shown(step) + " s; accepted: at most the assumption response, " +
+                     shown(assumptions.response) + " s");
+  }
   renew_steps_ = static_cast<std::size_t>(std::lround(renew_every / step));
   rules_.reach = assumptions.reach;
   rules_.body = assumptions.body;
@@ -81,6 +85,10 @@ void RepSimulator::start(const Draw& draw) {
     man.reaction = drawn.reaction;
     man.drive_rate = drawn.drive_rate;
   }
+  double fastest = 0, drives = 0;
+  for (const Blocking& man : protectors_) fastest = std::max(fastest, man.legs.vmax);
+  for (const Rushing& man : rushers_) fastest = std::max(fastest, man.legs.vmax), drives += man.drive_rate;
+  stride_ = 2 * (fastest + drives) * step_;
   record_ = RepRecord{};
   record_.top_time = drop_.top_time();
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressure_from;
@@ -108,10 +116,10 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
       film->velocity.push_back(velocity);
     };
     add(passer_at_[2 * n].at, passer_at_[2 * n].velocity);
-    for (const Blocking& man : protectors_) add(man.at, man.velocity);
+    for (const Blocking& man : protectors_) add(man.at, man.velocity + man.push);
     for (const Rushing& man : rushers_) add(man.at, man.velocity);
   };
-  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+  for (std::size_t i : line_) {
     const Blocking& man = protectors_[i];
     if (man.man == no_man) continue;
     record_.protectors[i].peak_cutoff = cutoff_ratio(rushers_[static_cast<std::size_t>(man.man)].at, man.at, drop_.spot());
@@ -209,8 +217,8 @@ void RepSimulator::choose_help() {
       if (ratio > most) most = ratio, chosen = rusher;
     };
     for (std::size_t i = 0; i < rushers_.size(); ++i) {
-      const bool had = std::any_of(protectors_.begin(), protectors_.end(),
-                                   [&](const Blocking& man) { return man.man == static_cast<std::int32_t>(i); });
+      const bool had = std::any_of(line_.begin(), line_.end(),
+                                   [&](std::size_t at) { return protectors_[at].man == static_cast<std::int32_t>(i); });
       if (!had) consider(static_cast<std::int32_t>(i), infinity);
     }
     const auto neighbour = [&](std::size_t from, std::size_t by) {
@@ -235,7 +243,7 @@ double RepSimulator::radius(const Blocking& protector, std::int32_t rusher) cons
 void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
   rusher.run_on = 0;
   discs_.clear();
-  for (std::size_t i : line_) discs_.push_back({protectors_[i].at, radius(protectors_[i], code)});
+  for (const Blocking& man : protectors_) discs_.push_back({man.at, radius(man, code)});
   const Route& route = search_.route(rusher.at, aim_.at, discs_);
   const double straight = distance(rusher.at, aim_.at);
   rusher.on_route = route.bend > 0 && route.length <= straight + longer_than;
@@ -279,34 +287,43 @@ Point RepSimulator::wanted(Rushing& rusher, std::size_t index, double time) {
 }
 
 Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
-  if (man.gone) return {sides_[index] * 3.0, -4.0};  // out of the protection
+  if (man.gone) {  // out of the protection, outside round the man he chipped
+    const Point out(sides_[index] * 3.0, -4.0);
+    const Point between = rushers_[static_cast<std::size_t>(man.man)].middle - man.middle;
+    if (between.norm() > assumptions_.body + look_ahead || out.dot(between) <= 0) return out;
+    const Point along = quarter_turn(between).normalized();
+    return std::copysign(out.norm(), along.x() * out.x()) * along;
+  }
   if (time < man.reaction || man.target == no_man) return {0, 0};
   const Rushing& rusher = rushers_[static_cast<std::size_t>(man.target)];
   const Point &line = rusher.line, to_man = man.middle - rusher.middle;
   const double goal = rusher.goal;
   if (goal == 0) return {0, 0};
   const double off_line = cross(line, to_man);
+  if (formation_.protectors[index].job == Job::chip) {  // at his man's outside half, and not in his mate's way
+    const Point outside(std::copysign(assumptions_.protector_room, -line.x()), 0);
+    const Point gap = rusher.middle + outside - man.middle;
+    const double far = gap.norm();
+    return far > 0 ? Point(gap * (man.legs.vmax / far)) : Point(0, 0);
+  }
   const CutOff cut = cut_off(to_man, line, goal);
-  const bool chips = formation_.protectors[index].job == Job::chip;
-  if (!chips) {
-    if (!man.open && cut.ratio * rusher.speed > assumptions_.opens_at * man.kick_speed) {
-      man.open = true;
-      man.in_front = nan;
-      ProtectorRecord& of = record_.protectors[index];
-      if (std::isnan(of.hips) && man.man != no_man) of.hips = time;
-    } else if (man.open) {
-      const bool in_front = cut.ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
-      if (!in_front) man.in_front = nan;
-      if (in_front && std::isnan(man.in_front)) man.in_front = time;
-      if (time - man.in_front >= assumptions_.settle) man.open = false;
-    }
+  if (!man.open && cut.ratio * rusher.speed > assumptions_.opens_at * man.kick_speed) {
+    man.open = true;
+    man.in_front = nan;
+    ProtectorRecord& of = record_.protectors[index];
+    if (std::isnan(of.hips) && man.man != no_man) of.hips = time;
+  } else if (man.open) {
+    const bool in_front = cut.ratio < 1 && std::abs(off_line) < assumptions_.reach_open;
+    if (!in_front) man.in_front = nan;
+    if (in_front && std::isnan(man.in_front)) man.in_front = time;
+    if (time - man.in_front >= assumptions_.settle) man.open = false;
   }
   const double from_rusher = std::min(cut.from_rusher, goal - assumptions_.keep_off);
   Point place = rusher.middle + from_rusher * line;
   if (man.target != man.man) place += std::copysign(help_offset, off_line) * quarter_turn(line);
   const double share = std::clamp(from_rusher / goal, 0.0, 1.0);
   const double across = (1 - share) * cross(line, rusher.velocity) + share * cross(line, aim_.velocity);
-  const double limit = man.open ? man.legs.vmax : man.kick_speed;
+  const double limit = man.open ? man.legs.vmax : std::min(man.kick_speed, man.legs.vmax);
   const Point gap = place - man.middle;
   const double far = gap.norm();
   Point wants = follow_share * across * quarter_turn(line);
@@ -317,81 +334,115 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
 
 // ------------------------------------------------------------------------------------------------------------ contacts
 
-/// Men of one side keep room, each giving half; protectors keep off the passer.
-void RepSimulator::keep_rooms() {
-  const auto apart = [&](auto& men, double room) {
-    const double near2 = (room + fastest * step_) * (room + fastest * step_);
-    for (std::size_t i = 1; i < men.size(); ++i) {
-      for (std::size_t j = 0; j < i; ++j) {
-        const Point between = men[i].middle - men[j].middle;
-        const double range2 = between.squaredNorm();
-        if (range2 > near2) continue;
-        const double range = std::sqrt(range2);
-        const Point n = range > 0 ? Point(between / range) : Point(1, 0);
-        const double excess = (men[j].total() - men[i].total()).dot(n) - std::max(0.0, range - room) / step_;
-        if (excess <= 0) continue;
-        men[j].next -= excess / 2 * n;
-        men[i].next += excess / 2 * n;
-      }
-    }
-  };
-  apart(protectors_, assumptions_.protector_room);
-  apart(rushers_, assumptions_.rusher_room);
-  const double room = assumptions_.passer_room, near2 = (room + fastest * step_) * (room + fastest * step_);
-  for (Blocking& man : protectors_) {
-    const Point between = passer_.at - man.middle;
+/// Who may touch in this step.
+void RepSimulator::find_contacts(double time) {
+  contacts_.clear();
+  crowdings_.clear();
+  backings_.clear();
+  const double widest = std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + stride_;
+  const auto crowd = [&](Man& one, Man& other, double room, double share) {
+    const Point between = other.middle - one.middle;
     const double range2 = between.squaredNorm();
-    if (range2 > near2 || range2 == 0) continue;
+    if (range2 > (room + stride_) * (room + stride_)) return;
     const double range = std::sqrt(range2);
-    const Point n = between / range;
-    const double excess = (man.total() - passer_.velocity).dot(n) - std::max(0.0, range - room) / step_;
-    if (excess <= 0) continue;
-    const double pushed = std::clamp(man.push.dot(n), 0.0, excess);
-    man.push -= pushed * n;
-    man.next -= (excess - pushed) * n;
+    const Point n = range > 0 ? Point(between / range) : Point(1, 0);
+    crowdings_.push_back({&one, &other, n, std::max(0.0, range - room), share});
+    ++one.ties, ++other.ties;
+  };
+  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+    Blocking& man = protectors_[i];
+    for (std::size_t j = 0; j < rushers_.size(); ++j) {
+      Rushing& rusher = rushers_[j];
+      const auto code = static_cast<std::int32_t>(j);
+      const Point between = man.middle - rusher.middle;
+      const double range2 = between.squaredNorm();
+      if (range2 > widest * widest) continue;
+      const double range = std::sqrt(range2);
+      if (formation_.protectors[i].job == Job::chip && man.target == code && range <= assumptions_.reach + engaged_at) {
+        if (man.chip_hits) rusher.held_until = time + man.chip_hold;
+        record_.protectors[i].engaged = time;
+        man.gone = true;  // he touches his man once
+        man.target = no_man;
+      }
+      const double gap = range - radius(man, code);
+      if (gap > grip_zone + stride_) continue;
+      const Point n = range > 0 ? Point(between / range) : Point(0, -1);
+      contacts_.push_back({&man, &rusher, i, j, n, std::max(0.0, gap), std::max(0.0, n.dot(rusher.line))});
+      ++man.ties, ++rusher.ties;
+    }
+    for (std::size_t k = i + 1; k < protectors_.size(); ++k) {
+      Blocking& other = protectors_[k];
+      crowd(man, other, assumptions_.protector_room, man.gone == other.gone ? 0.5 : man.gone ? 1.0 : 0.0);
+    }
+    const Point between = passer_.at - man.middle;
+    const double range2 = between.squaredNorm(), room = assumptions_.passer_room;
+    if (range2 > (room + stride_) * (room + stride_) || range2 == 0) continue;
+    const double range = std::sqrt(range2);
+    backings_.push_back({&man, between / range, std::max(0.0, range - room)});
+    ++man.ties;
+  }
+  for (std::size_t j = 0; j < rushers_.size(); ++j) {
+    for (std::size_t k = j + 1; k < rushers_.size(); ++k) crowd(rushers_[j], rushers_[k], assumptions_.rusher_room, 0.5);
+  }
+}
+
+/// Takes from the velocities what brings anybody nearer than he may be, until nothing is left to take. What is taken from
+/// men with no other tie undoes nothing.
+void RepSimulator::settle() {
+  const double slack = settled / step_;
+  for (int round = 0; round < most_rounds; ++round) {
+    bool changed = false;
+    for (const Crowding& pair : crowdings_) {
+      const double excess = (pair.one->total() - pair.other->total()).dot(pair.n) - pair.gap / step_;
+      if (excess <= slack) continue;
+      changed = changed || pair.one->ties > 1 || pair.other->ties > 1;
+      pair.one->next -= pair.share * excess * pair.n;
+      pair.other->next += (1 - pair.share) * excess * pair.n;
+    }
+    for (const Backing& backing : backings_) {  // the passer does not give way
+      Blocking& man = *backing.man;
+      const double excess = (man.total() - passer_.velocity).dot(backing.n) - backing.gap / step_;
+      if (excess <= slack) continue;
+      changed = changed || man.ties > 1;
+      const double pushed = std::clamp(man.push.dot(backing.n), 0.0, excess);
+      man.push -= pushed * backing.n;
+      man.next -= (excess - pushed) * backing.n;
+    }
+    for (const Contact& pair : contacts_) {  // the protector stops coming on first, then the rusher
+      const double excess = pair.approach() - pair.gap / step_;
+      if (excess <= slack) continue;
+      changed = changed || pair.protector->ties > 1 || pair.rusher->ties > 1;
+      const double comes_on = std::clamp(-pair.protector->total().dot(pair.n), 0.0, excess);
+      pair.protector->next += comes_on * pair.n;
+      pair.rusher->next -= (excess - comes_on) * pair.n;
+    }
+    if (!changed) return;
+  }
+  stop();
+}
+
+/// Nobody enters a disc, whatever else: protectors who still come on too fast stand, then rushers slow as far as they must.
+void RepSimulator::stop() {
+  for (const Contact& pair : contacts_) {
+    if (-pair.protector->total().dot(pair.n) > pair.gap / step_) pair.protector->next = -pair.protector->push;
+  }
+  for (const Contact& pair : contacts_) {
+    const double closes = pair.rusher->next.dot(pair.n);
+    const double most = std::max(0.0, pair.protector->total().dot(pair.n) + pair.gap / step_);
+    if (closes > most) pair.rusher->next *= most / closes;
   }
 }
 
 void RepSimulator::touch(double time) {
-  struct Pair {
-    Blocking* protector;
-    Rushing* rusher;
-    std::size_t i, j;
-    Point n;            // from the rusher to the protector
-    double gap;         // to the rim
-    double squareness;  // of the rusher
-    double approach() const { return (rusher->next - protector->total()).dot(n); }
-  };
-  std::array<Pair, most_men * most_men> pairs;
-  std::size_t count = 0;
-  const double most = std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + fastest * step_;
-  for (std::size_t i = 0; i < protectors_.size(); ++i) {
-    Blocking& man = protectors_[i];
-    man.push = {0, 0};
-    for (std::size_t j = 0; j < rushers_.size() && !man.gone; ++j) {
-      Rushing& rusher = rushers_[j];
-      const Point between = man.middle - rusher.middle;
-      const double range2 = between.squaredNorm();
-      if (range2 > most * most) continue;
-      const double range = std::sqrt(range2), gap = range - radius(man, static_cast<std::int32_t>(j));
-      if (formation_.protectors[i].job == Job::chip) {
-        if (man.target == static_cast<std::int32_t>(j) && gap <= engaged_at) chip(i, rusher, time);
-        continue;
-      }
-      if (gap > grip_zone + fastest * step_) continue;
-      const Point n = range > 0 ? Point(between / range) : Point(0, -1);
-      pairs[count++] = {&man, &rusher, i, j, n, std::max(0.0, gap), std::max(0.0, n.dot(rusher.line))};
-    }
-  }
-
+  for (Blocking& man : protectors_) man.push = {0, 0}, man.ties = 0;
+  for (Rushing& man : rushers_) man.ties = 0;
+  find_contacts(time);
   // A squared-up rusher moves his man back; the man's hands slow the slip along the rim, and never push on.
-  for (std::size_t k = 0; k < count; ++k) {
-    const Pair& pair = pairs[k];
-    const double approach = pair.approach() - pair.gap / step_;
+  for (const Contact& pair : contacts_) {
+    const double approach = (pair.rusher->next - pair.protector->next).dot(pair.n) - pair.gap / step_;
     if (approach > 0) pair.protector->push += std::min(approach, pair.rusher->drive_rate * pair.squareness) * pair.n;
   }
-  for (std::size_t k = 0; k < count; ++k) {
-    const Pair& pair = pairs[k];
+  for (const Contact& pair : contacts_) {
     if (pair.gap > grip_zone || pair.protector->target != static_cast<std::int32_t>(pair.j)) continue;
     const Point along = quarter_turn(pair.n);
     const double own = pair.rusher->next.dot(along), slip = own - pair.protector->total().dot(along);
@@ -400,26 +451,8 @@ void RepSimulator::touch(double time) {
     const double held = grip * pair.squareness * pair.rusher->legs.vmax / pair.rusher->legs.tau * step_;
     pair.rusher->next -= std::copysign(std::min({held, std::abs(slip), std::abs(own)}), slip) * along;
   }
-  keep_rooms();
-  // Nobody enters a disc: the protector stops coming on first, then the rusher. Again where a man has two to keep off.
-  for (int sweep = 0; sweep < sweeps; ++sweep) {
-    unsigned protectors = 0, rushers = 0;
-    bool again = false;
-    for (std::size_t k = 0; k < count; ++k) {
-      const Pair& pair = pairs[k];
-      double excess = pair.approach() - pair.gap / step_;
-      if (excess <= 0) continue;
-      const double comes_on = std::clamp(-pair.protector->total().dot(pair.n), 0.0, excess);
-      pair.protector->next += comes_on * pair.n;
-      pair.rusher->next -= (excess - comes_on) * pair.n;
-      again = again || (protectors >> pair.i & 1u) || (rushers >> pair.j & 1u);
-      protectors |= 1u << pair.i;
-      rushers |= 1u << pair.j;
-    }
-    if (!again) break;
-  }
-  for (std::size_t k = 0; k < count; ++k) {
-    const Pair& pair = pairs[k];
+  settle();
+  for (const Contact& pair : contacts_) {
     double& engaged = record_.protectors[pair.i].engaged;
     if (!std::isnan(engaged) || pair.protector->man != static_cast<std::int32_t>(pair.j)) continue;
     const double left = pair.gap - engaged_at, closes = pair.approach();
@@ -429,14 +462,6 @@ void RepSimulator::touch(double time) {
       engaged = time + left / closes;
     }
   }
-}
-
-/// He touches his man, once, and leaves.
-void RepSimulator::chip(std::size_t index, Rushing& rusher, double time) {
-  Blocking& man = protectors_[index];
-  if (man.chip_hits) rusher.held_until = time + man.chip_hold;
-  record_.protectors[index].engaged = time;
-  man.gone = true;
 }
 
 // ------------------------------------------------------------------------------------------------------------- events
@@ -456,7 +481,8 @@ bool RepSimulator::note(double time, const Instant& passer) {
     RusherRecord& of = record_.rushers[j];
     const Point apart = man.at - passer.at;
     const double range2 = apart.squaredNorm();
-    if (time >= pressure_from_ && time <= record_.throw_time && std::isnan(of.pressure)) {
+    const bool counts = time >= pressure_from_ - tolerance::time && time <= record_.throw_time + tolerance::time;
+    if (counts && std::isnan(of.pressure)) {
       const double speed = (man.velocity - passer.velocity).norm(), reachable = soon_range + soon * speed;
       const auto stretch = [&](bool holds, double& since) {
         if (!holds) {

@@ -46,7 +46,7 @@ RepFirsts firsts(const RepRecord& record, const Formation& formation) {
     const ProtectorRecord& of = record.protectors[i];
     Firsts& man = all.men[i];
     if (of.hips <= thrown) man.hips = of.hips;
-    if (formation.protectors[i].man != no_man) man.cutoff = of.peak_cutoff;
+    if (formation.protectors[i].man != no_man && formation.protectors[i].job != Job::chip) man.cutoff = of.peak_cutoff;
     man.exposure = of.peak_exposure;
     all.play.add(man);
   }
