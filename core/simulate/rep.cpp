@@ -143,6 +143,7 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
     const auto go = [&](Man& man, const Point& wants) {
       const Point now = man.velocity + step_ / 2 * man.gained;
       man.gained = drive(now, wants, man.legs);
+      if (man.reaction > time) man.gained *= std::max(0.0, 1 - (man.reaction - time) / step_);  // of his first step
       man.next = man.velocity + step_ * man.gained;
     };
     for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, middle));
@@ -256,7 +257,7 @@ void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
 // ------------------------------------------------------------------------------------------------------- what men want
 
 Point RepSimulator::wanted(Rushing& rusher, double time) {
-  if (time < rusher.reaction || time < rusher.held_until) return {0, 0};
+  if (time + step_ / 2 < rusher.reaction || time < rusher.held_until) return {0, 0};
   const auto code = static_cast<std::size_t>(&rusher - rushers_.data());
   const std::vector<Point>& path = formation_.rushers[code].path;
   while (rusher.through < path.size() && distance(rusher.middle, path[rusher.through]) < place_reached) ++rusher.through;
@@ -292,7 +293,7 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
     const Point along = quarter_turn(between).normalized();
     return std::copysign(out.norm(), along.x() * out.x()) * along;
   }
-  if (time < man.reaction || man.target == no_man) return {0, 0};
+  if (time + step_ / 2 < man.reaction || man.target == no_man) return {0, 0};
   const Rushing& rusher = rushers_[static_cast<std::size_t>(man.target)];
   const Point to_aim = aim_ - rusher.middle, to_man = man.middle - rusher.middle;
   const double goal = to_aim.norm();
@@ -507,7 +508,7 @@ void RepSimulator::note(double time, const PasserDrop& drop) {
       // Inside this step, as he closes at an even speed.
       const double range = std::sqrt(range2), closes = range > 0 ? -(man.velocity - velocity).dot(apart) / range : 0;
       of.arrival = time - std::clamp(closes > 0 ? (assumptions_.arm - range) / closes : 0.0, 0.0, step_);
-      of.had_by = had_by_[j];
+      if (std::isnan(of.pressure)) of.had_by = had_by_[j];
     }
   }
 }
