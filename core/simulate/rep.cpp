@@ -142,7 +142,13 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
       if (man.goal > 0) man.line /= man.goal;
     }
     const auto go = [&](Man& man, const Point& wants) {
+<<<<<<< HEAD
       man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
+=======
+      const Point now = man.velocity + step_ / 2 * man.gained;
+      man.gained = drive(now, wants, man.legs);
+      if (man.reaction > time) man.gained *= std::max(0.0, 1 - (man.reaction - time) / step_);  // of his first step
+>>>>>>> b91affa
       man.next = man.velocity + step_ * man.gained;
     };
     for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, middle));
@@ -263,9 +269,16 @@ void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
 
 // ------------------------------------------------------------------------------------------------------- what men want
 
+<<<<<<< HEAD
 Point RepSimulator::wanted(Rushing& rusher, std::size_t index, double time) {
   if (time < rusher.reaction || time < rusher.held_until) return {0, 0};
   const std::vector<Point>& path = formation_.rushers[index].path;
+=======
+Point RepSimulator::wanted(Rushing& rusher, double time) {
+  if (time + step_ / 2 < rusher.reaction || time < rusher.held_until) return {0, 0};
+  const auto code = static_cast<std::size_t>(&rusher - rushers_.data());
+  const std::vector<Point>& path = formation_.rushers[code].path;
+>>>>>>> b91affa
   while (rusher.through < path.size() && distance(rusher.middle, path[rusher.through]) < place_reached) ++rusher.through;
   const double speed = rusher.speed;
   double allowed = rusher.legs.vmax;
@@ -294,7 +307,7 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
     const Point along = quarter_turn(between).normalized();
     return std::copysign(out.norm(), along.x() * out.x()) * along;
   }
-  if (time < man.reaction || man.target == no_man) return {0, 0};
+  if (time + step_ / 2 < man.reaction || man.target == no_man) return {0, 0};
   const Rushing& rusher = rushers_[static_cast<std::size_t>(man.target)];
   const Point &line = rusher.line, to_man = man.middle - rusher.middle;
   const double goal = rusher.goal;
@@ -505,8 +518,12 @@ bool RepSimulator::note(double time, const Instant& passer) {
       // Inside this step, as he closes at an even speed.
       const double range = std::sqrt(range2), closes = range > 0 ? -(man.velocity - passer.velocity).dot(apart) / range : 0;
       of.arrival = time - std::clamp(closes > 0 ? (assumptions_.arm - range) / closes : 0.0, 0.0, step_);
+<<<<<<< HEAD
       of.had_by = had_by_[j];
       arrived = true;
+=======
+      if (std::isnan(of.pressure)) of.had_by = had_by_[j];
+>>>>>>> b91affa
     }
   }
   return arrived;

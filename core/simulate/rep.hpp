@@ -51,7 +51,7 @@ struct ProtectorRecord {
 struct RusherRecord {
   double arrival = nan;    ///< his centre within `arm` of the passer's
   double pressure = nan;   ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
-  std::int32_t had_by = no_man;  ///< who had him when it did, or he arrived; else at the end
+  std::int32_t had_by = no_man;  ///< who had him when it did, without one when he arrived, else at the end
 };
 
 struct RepRecord {
