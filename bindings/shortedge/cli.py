@@ -1,4 +1,4 @@
-"""The command line: shortedge measure, check, show, reps, cut.
+"""The command line: shortedge measure, check, show, reps, cut, simulate.
 
 Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why).
 """
@@ -16,7 +16,7 @@ from typing import Any, get_args
 
 import numpy as np
 
-from . import _core
+from . import _core, cli_simulate
 from ._core import FileError, InputError, Rules
 from .cut import ENDS, At, cut
 from .game import Game
@@ -110,6 +110,8 @@ def parser() -> argparse.ArgumentParser:
     five.add_argument("--before", type=float, default=3.0, metavar="S", help="s before that moment (3)")
     five.add_argument("--after", type=float, default=2.0, metavar="S", help="s after it (2)")
     five.add_argument("--rate", help="frames a second of the film, where the snaps have no film_rate")
+
+    cli_simulate.add(command)
 
     for made in (four, five):
         made.add_argument(
