@@ -29,7 +29,9 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     )
     made.add_argument("--tight-end", choices=tuple(SIDES), help="a tight end on this side")
     made.add_argument("--back", choices=tuple(SIDES), help="a back who stays in, on this side")
-    made.add_argument("--chip", metavar="RUSHER", help='whom a wing man chips, such as "wide L"')
+    made.add_argument(
+        "--chip", action="append", default=[], metavar="RUSHER", help='whom a wing man chips, such as "wide L"'
+    )
     made.add_argument(
         "--stunt",
         action="append",
@@ -180,7 +182,7 @@ def formation_of(arguments: argparse.Namespace) -> Formation:
             "front": arguments.front,
             "tight_end": arguments.tight_end,
             "back": arguments.back,
-            "chip": arguments.chip,
+            "chip": arguments.chip or None,
         }
         return formation(game=games[0][1], play=arguments.play, **words)
     return formation(
@@ -191,7 +193,7 @@ def formation_of(arguments: argparse.Namespace) -> Formation:
         protection=arguments.protection,
         tight_end=arguments.tight_end,
         back=arguments.back,
-        chip=arguments.chip,
+        chip=arguments.chip or None,
         stunts=[[part.strip() for part in pair.split(",")] for pair in arguments.stunt],
     )
 
@@ -234,7 +236,7 @@ def study_lines(made: Simulation) -> list[str]:
     even = [f"{row['protector']} {figure_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
     lines.append(
         f"of {made.plan.draws} draws before the throw, Wilson 95 % interval behind each; depth in yd, times in s; "
-        "opened at: middle, of those that opened; cut-off ratio: peak to the spot, the greatest of any man, 50 % (10-90 %)."
+        "opened at: middle, of those that opened; cut-off ratio: peak to the spot, greatest of any man, 50 % (10-90 %)."
     )
     if even:
         lines.append(f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering.")

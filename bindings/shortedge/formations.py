@@ -155,7 +155,7 @@ def formation(
     protection: str = "man",
     tight_end: str | None = None,
     back: str | None = None,
-    chip: str | Mapping[str, str] | None = None,
+    chip: str | Sequence[str] | Mapping[str, str] | None = None,
     stunts: Sequence[Sequence[str]] = (),
     paths: Mapping[str, Sequence[Sequence[float]]] | None = None,
     speeds: Any = None,
@@ -180,14 +180,15 @@ def formation(
       "slide left", "slide right": each has the gap to that side, neighbours exchange men who cross, and a back takes
       the widest rusher of the other side.
     tight_end: left or right, beside the tackle. back: left or right, beside the passer's way.
-    chip: whom a wing man chips before he leaves, such as "wide L"; or which protector chips whom, {"TE": "wide R"}.
+    chip: whom a wing man chips before he leaves, such as "wide L", or of each side one; or which protector chips whom,
+      {"TE": "wide R"}.
     stunts: pairs of rushers who exchange, the one who goes first named first. paths: rusher to the places (u, v) he
       runs through first.
     speeds: own speeds: player to a mapping with kick_speed, run_speed, top_speed (yd/s), tau (s), or fitted speeds
       (fit_speeds), of which only what was fitted counts.
 
     From a recorded play: `game` and `play`: passer, protectors and rushers where they stood at the snap; each rusher
-    has the first protector of his reps; who chipped chips. Stunts are not taken over.
+    has the first protector of his reps, or if that man had another first, the nearest one left; who chipped chips. Stunts are not taken over.
 
     Raises InputError that names the field, what was found and what is accepted.
     """
@@ -364,21 +365,28 @@ def with_stated_men(
 
 
 def with_chips(
-    blockers: Sequence[Protector], rushers: Sequence[Rusher], chip: str | Mapping[str, str] | None
+    blockers: Sequence[Protector], rushers: Sequence[Rusher], chip: str | Sequence[str] | Mapping[str, str] | None
 ) -> list[Protector]:
     """Chips laid over the protectors; a wing man is put beside the tackle for a rusher who is only named."""
     if chip is None:
         return list(blockers)
     at = {one.name: one.at for one in rushers}
     by_name = {one.name: one for one in blockers}
-    if isinstance(chip, str):
-        if chip not in at:
-            raise InputError(f"chip is {shown(chip)}; accepted: a rusher: {listed(at)}, or protector to rusher")
-        side = -1 if at[chip][0] < 0 else 1
-        widest = max((abs(one.at[0]) for one in blockers if one.at[0] * side > 0 and one.at[1] < 2), default=2 * SPLIT)
-        name = "wing"
-        by_name[name] = Protector(name, (side * (widest + 1.2), 1.3))
-        chip = {name: chip}
+    if not isinstance(chip, Mapping):
+        whom = [chip] if isinstance(chip, str) else list(chip)
+        chip = {}
+        for rusher in whom:
+            if rusher not in at or rusher in chip.values():
+                raise InputError(f"chip: found {shown(rusher)}; accepted: rushers, each once: {listed(at)}")
+            side = -1 if at[rusher][0] < 0 else 1
+            widest = max(
+                (abs(one.at[0]) for one in blockers if one.at[0] * side > 0 and one.at[1] < 2), default=2 * SPLIT
+            )
+            name = "wing L" if side < 0 else "wing R"
+            if name in by_name:
+                raise InputError(f"chip is {shown(whom)}; accepted: one rusher a side, or protector to rusher")
+            by_name[name] = Protector(name, (side * (widest + 1.2), 1.3))
+            chip[name] = rusher
     for protector, rusher in items("chip", chip):
         if protector not in by_name:
             raise InputError(f"chip: found {shown(protector)}; accepted: a protector: {listed(by_name)}")
@@ -509,9 +517,14 @@ def recorded(game: Game, play: object, made: Reps | None = None) -> Formation:
     takes = alignment if alignment in ("under", "pistol") else "gun"
     judged = sorted((row for row in rows if row["protector"] and row["rusher"]), key=lambda row: row["start"])
     has: dict[str, str] = {}
+    had_by_somebody = {row["rusher"]: None for row in judged if row["outcome"] != "help"}
     for row in judged:
         if row["outcome"] != "help" and row["protector"] not in has and row["rusher"] not in has.values():
             has[row["protector"]] = row["rusher"]
+    for rusher in had_by_somebody:  # passed off before the two met: the nearest man who is left had him at the snap
+        left = [man.player for man in by_role["protector"] if man.player not in has]
+        if rusher in at and rusher not in has.values() and left:
+            has[min(left, key=lambda man: math.dist(at[man], at[rusher]))] = rusher
     blockers = [
         Protector(man.player, at[man.player], man.slot, "block", has.get(man.player, ""))
         for man in by_role["protector"]
