@@ -48,9 +48,10 @@ def check_simulator(
 ) -> SimulatorCheck:
     """Simulates recorded plays from their snap frames and compares with what then happened.
 
-    Each play: its men where they stood at the snap, the depth of its drop and the time of its throw as recorded, the
-    rest by chance; sampled as often and measured by the same measure as the recording. plays: which; None: all with a
-    throw. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows nothing of.
+    Each play: its men where they stood at the snap, the depth of its drop and the time of its throw (without one, of its
+    end) as recorded, the rest by chance; sampled as often and measured by the same measure as the recording. plays:
+    which; None: all. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows
+    nothing of.
     assumptions, speeds: as in `simulate` and `formation`. Raises InputError for an unknown play or label.
     """
     check_game(game)
@@ -65,13 +66,14 @@ def check_simulator(
     ready: list[tuple[str, Plan]] = []
     for play in wanted:
         row = known[play]
+        row["thrown"] = thrown(game, play, row)
         why = reason_against(row, without_label)
         if not why:
             f = with_speeds(recorded(game, play, made), speeds)
             depth = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
             known[play]["depth"] = depth
             try:
-                ready.append((play, Plan(f, assumed, draws, seed, row["throw_time"], 0.0, 0.0)))
+                ready.append((play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)))
             except InputError as refused:
                 why = str(refused)
         if why:
@@ -215,14 +217,19 @@ def rate_of(time: Any) -> float:
     return 1 / (STEP * round(min(max(step, 0.01), 0.2) / STEP))
 
 
+def thrown(game: Game, play: str, row: Mapping[str, Any]) -> float:
+    """s: the throw, of a play without one its end, or leaving out sacks would leave out pressure."""
+    shot = game.play(play)
+    times = (row["throw_time"], shot.end_time, float(shot.time[-1]))
+    return next(time for time in times if math.isfinite(time))
+
+
 def reason_against(row: Mapping[str, Any], without_label: Sequence[str]) -> str:
     """Why a play cannot be simulated; "" when it can."""
     if row["label"] in without_label:
         return f"label {row['label']}"
-    if not math.isfinite(row["throw_time"]):
-        return "no throw"
-    if not 0.5 <= row["throw_time"] <= 10:
-        return "a throw before 0.5 or after 10 s"
+    if not 0.5 <= row["thrown"] <= 10:
+        return "a throw or an end before 0.5 or after 10 s"
     return "" if math.isfinite(row["drop_depth"]) and row["alignment"] else "the passer was not seen"
 
 

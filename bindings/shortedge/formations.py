@@ -188,7 +188,8 @@ def formation(
       (fit_speeds), of which only what was fitted counts.
 
     From a recorded play: `game` and `play`: passer, protectors and rushers where they stood at the snap; each rusher
-    has the first protector of his reps, or if that man had another first, the nearest one left; who chipped chips. Stunts are not taken over.
+    has the first protector of his reps, or if that man had another first, the nearest one left; who chipped chips.
+    Stunts are not taken over.
 
     Raises InputError that names the field, what was found and what is accepted.
     """

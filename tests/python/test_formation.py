@@ -1,4 +1,4 @@
-"""Formations: the words mean what the trade means by them, a recorded snap gives the recorded men, nonsense is refused."""
+"""Formations: the words mean what the trade means by them, a recorded snap gives the recorded men."""
 
 import io
 import itertools
@@ -26,11 +26,14 @@ def places(f: se.Formation) -> dict[str, tuple[float, float]]:
 def test_the_base_case() -> None:
     """As spec 8.9 and the header state it: four rushers, wide ends 2.6 yd outside the tackles, five protectors."""
     f = se.formation()
-    assert f.takes == "under" and f.passer == (0.0, 1.0)
+    assert f.takes == "under"
+    assert f.passer == (0.0, 1.0)
     line = {"LT": (-3.2, 0.7), "LG": (-1.6, 0.5), "C": (0.0, 0.3), "RG": (1.6, 0.5), "RT": (3.2, 0.7)}
     at = places(f)
     assert all(at[name] == pytest.approx(place) for name, place in line.items())
-    assert [one.at for one in f.rushers] == [pytest.approx(place) for place in ((-5.8, -0.9), (-1.9, -0.9), (1.0, -0.9), (5.8, -0.9))]
+    assert [one.at for one in f.rushers] == [
+        pytest.approx(place) for place in ((-5.8, -0.9), (-1.9, -0.9), (1.0, -0.9), (5.8, -0.9))
+    ]
     assert [one.inside for one in f.rushers] == [False, True, True, False]
     assert has(f) == {"LT": "wide L", "LG": "3 L", "RG": "2i R", "RT": "wide R"}
 
@@ -73,6 +76,11 @@ def test_splits_and_width() -> None:
     assert places(beside)["wide L"][0] == pytest.approx(-4.2)
 
 
+def cost(men: tuple[int, ...], rush: tuple[int, ...], blockers: list[float], rushers: list[float]) -> float:
+    ground = sum(abs(blockers[i] - rushers[j]) for i, j in zip(men, rush, strict=True))
+    return ground - sum(abs(u) for j, u in enumerate(rushers) if j not in rush)
+
+
 def test_men_are_paired_as_every_way_of_pairing_says(rng: np.random.Generator) -> None:
     """Most rushers had, no two pairs crossing, least ground between them: against all pairings."""
     for _ in range(200):
@@ -86,16 +94,12 @@ def test_men_are_paired_as_every_way_of_pairing_says(rng: np.random.Generator) -
         pairs = sorted((int(blocker), int(rusher)) for blocker, rusher in found.items())
         assert [rusher for _, rusher in pairs] == sorted(rusher for _, rusher in pairs)
 
-        def cost(men: tuple[int, ...], rush: tuple[int, ...]) -> float:
-            ground = sum(abs(blockers[i] - rushers[j]) for i, j in zip(men, rush, strict=True))
-            return ground - sum(abs(u) for j, u in enumerate(rushers) if j not in rush)
-
         best = min(
-            cost(men, rush)
+            cost(men, rush, blockers, rushers)
             for men in itertools.combinations(range(len(blockers)), had)
             for rush in itertools.combinations(range(len(rushers)), had)
         )
-        assert cost(*zip(*pairs, strict=True)) == pytest.approx(best)
+        assert cost(*zip(*pairs, strict=True), blockers, rushers) == pytest.approx(best)
 
 
 def test_slides_and_backs() -> None:
@@ -121,14 +125,17 @@ def test_a_slide_passes_a_stunt_off() -> None:
         late = reps[reps["end"] >= 1.8].dropna(subset=["protector", "rusher"])
         late = late[late["outcome"] != "help"]
         ends[protection] = late.groupby("rusher")["protector"].agg(lambda men: men.mode()[0]).to_dict()
-    assert ends["man"]["wide L"] == "LT" and ends["man"]["3 L"] == "LG"
-    assert ends["slide left"]["wide L"] == "LG" and ends["slide left"]["3 L"] == "LT"
+    assert ends["man"]["wide L"] == "LT"
+    assert ends["man"]["3 L"] == "LG"
+    assert ends["slide left"]["wide L"] == "LG"
+    assert ends["slide left"]["3 L"] == "LT"
 
 
 def test_the_tackle_goes_out_to_a_slot_blitzer_and_the_guard_has_the_man_inside() -> None:
     """Common practice, no source. He meets the blitzer on his way in, farther out than he stood."""
     f = se.formation(front="wide L, 3 L, 3 R, slot R")
-    assert has(f)["RT"] == "slot R" and has(f)["RG"] == "3 R"
+    assert has(f)["RT"] == "slot R"
+    assert has(f)["RG"] == "3 R"
     game = se.simulate(f, depths=[7], draws=1).game(7, range(10))
     reps = se.reps(game).table.set_index(["play", "protector"])
     for play in game.measured():
@@ -147,7 +154,8 @@ def test_a_chip_meets_his_man_once_and_leaves() -> None:
     play = se.simulate(f, depths=[7], draws=1).game(7, None).play("7 yd, as assumed")
     code = {man.player: i for i, man in enumerate(play.men)}
     apart = np.linalg.norm(play.place[:, code["wing L"]] - play.place[:, code["wide L"]], axis=-1)
-    assert apart.min() < 1.3 and apart[-1] > 3
+    assert apart.min() < 1.3
+    assert apart[-1] > 3
     two = se.formation(chip=["wide L", "wide R"])
     assert [one.name for one in two.protectors if one.job == "chip"] == ["wing L", "wing R"]
     assert se.formation(tight_end="right", chip={"TE": "wide R"}).protectors[-1].job == "chip"
@@ -168,7 +176,8 @@ def test_paths() -> None:
 def test_own_speeds() -> None:
     f = se.formation(speeds={"LT": {"kick_speed": 2.5, "tau": 0.8}, "wide L": {"top_speed": 9, "tau": 1.0}})
     tackle, end = f.protectors[0], f.rushers[0]
-    assert (tackle.kick_speed, tackle.tau) == (2.5, 0.8) and math.isnan(tackle.run_speed)
+    assert (tackle.kick_speed, tackle.tau) == (2.5, 0.8)
+    assert math.isnan(tackle.run_speed)
     assert (end.top_speed, end.tau) == (9, 1.0)
     assert all(math.isnan(one.kick_speed) for one in f.protectors[1:])
 
@@ -189,7 +198,8 @@ def test_fitted_speeds_count_where_they_were_fitted() -> None:
     f = se.formation(speeds=table)
     assert (f.rushers[0].top_speed, f.rushers[0].tau) == (9.1, 0.8)
     assert math.isnan(f.rushers[-1].top_speed)
-    assert f.protectors[0].kick_speed == 2.6 and math.isnan(f.protectors[0].tau)
+    assert f.protectors[0].kick_speed == 2.6
+    assert math.isnan(f.protectors[0].tau)
 
 
 def test_a_faster_kick_is_his_own() -> None:
@@ -214,13 +224,18 @@ def test_a_snap_frame_has_the_recorded_men(play: str) -> None:
     tracks = tracks[(tracks["play"] == play) & (tracks["time"] >= snap["snap_time"] - 1e-6)]
     first = tracks.sort_values("time").groupby("player").first()
     for name, (u, v) in {**places(f), f.passer_name: f.passer}.items():
-        there = (snap["direction"] * (snap["ball_y"] - first["y"][name]), snap["direction"] * (snap["ball_x"] - first["x"][name]))
+        there = (
+            snap["direction"] * (snap["ball_y"] - first["y"][name]),
+            snap["direction"] * (snap["ball_x"] - first["x"][name]),
+        )
         assert (u, v) == pytest.approx(there, abs=1e-6)
     roles = {role: {man.player for man in game.play(play).men if man.role == role} for role in ("protector", "rusher")}
     assert {one.name for one in f.rushers} == roles["rusher"]
     assert {one.name for one in f.protectors if one.job != "chip"} == roles["protector"]
     truth = pd.read_csv(DEMO / "truth.csv")
-    truth = truth[(truth["play"] == play) & ~truth["outcome"].isin(["help", "uncovered", "free"])].sort_values("start_s")
+    truth = truth[(truth["play"] == play) & ~truth["outcome"].isin(["help", "uncovered", "free"])].sort_values(
+        "start_s"
+    )
     scripted = dict(zip(truth["rusher"][::-1], truth["protector"][::-1], strict=True))
     found = {rusher: protector for protector, rusher in has(f).items()}
     assert {rusher: found.get(rusher) for rusher in scripted} == scripted
@@ -231,7 +246,8 @@ def test_every_play_of_the_demo_game_can_be_simulated() -> None:
     made = se.reps(game)
     for play in game.measured():
         f = formations.recorded(game, play, made)
-        assert f.rushers and len({one.slot for one in f.protectors if one.slot}) == 5
+        assert f.rushers
+        assert len({one.slot for one in f.protectors if one.slot}) == 5
 
 
 # ------------------------------------------------------------------------------------------------- refusals
