@@ -1,4 +1,4 @@
-"""Draws the README's pictures: the demo game's worst short edge and its timeline."""
+"""Draws the README's pictures: the demo game's worst short edge, its timeline, and the two of the depth of a drop."""
 
 import sys
 from pathlib import Path
@@ -13,6 +13,8 @@ def main(folder: Path) -> None:
     play, time, _ = draw.worst(m)
     m.draw(play, time).savefig(folder / "frame.svg")
     m.timeline(play).savefig(folder / "timeline.svg")
+    se.drop_study(m.game, "P040").draw().savefig(folder / "drops.svg")
+    se.break_even_table().draw().savefig(folder / "break_even.svg")
 
 
 if __name__ == "__main__":

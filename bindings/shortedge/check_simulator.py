@@ -48,8 +48,8 @@ def check_simulator(
 ) -> SimulatorCheck:
     """Simulates recorded plays from their snap frames and compares with what then happened.
 
-    Each play: its men where they stood at the snap, the depth of its drop and the time of its throw (without one, of its
-    end) as recorded, the rest by chance; sampled as often and measured by the same measure as the recording. plays:
+    Each play: its men where they stood at the snap, the depth of its drop and the time of its throw (without one, of
+    its end) as recorded, the rest by chance; sampled as often and measured by the same measure as the recording. plays:
     which; None: all. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows
     nothing of.
     assumptions, speeds: as in `simulate` and `formation`. Raises InputError for an unknown play or label.

@@ -1,4 +1,4 @@
-"""The command line: shortedge measure, check, show, reps, cut, simulate.
+"""The command line: shortedge measure, check, show, reps, cut, drop, simulate.
 
 Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why).
 """
@@ -19,6 +19,17 @@ import numpy as np
 from . import _core, cli_simulate
 from ._core import FileError, InputError, Rules
 from .cut import ENDS, At, cut
+from .drops import (
+    DEPTHS,
+    SPEED_RATIOS,
+    TABLE_ENDS,
+    WIDTHS,
+    BreakEven,
+    DropStudy,
+    break_even_table,
+    drop_study,
+    table_path,
+)
 from .game import Game
 from .mapping import from_tables
 from .reps import Reps, reps_by
@@ -29,6 +40,7 @@ from .tables import TABLE_FILES, listed, shown
 TABLES = ("tracks", "snaps", "people")
 MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
 PICTURES = (".svg", ".png", ".pdf")
+MOST_NUMBERS = 1000  # in a range that is typed
 MOST_LINES = 100  # of plays, printed one a line; of more, the worst are shown
 
 
@@ -111,6 +123,27 @@ def parser() -> argparse.ArgumentParser:
     five.add_argument("--after", type=float, default=2.0, metavar="S", help="s after it (2)")
     five.add_argument("--rate", help="frames a second of the film, where the snaps have no film_rate")
 
+    six = command(
+        "drop",
+        run_drop,
+        "What another depth of the drop would have asked of the edge protectors of a play; or, with --still, "
+        "break-even depths of a still frame.",
+        usage="%(prog)s IN PLAY [options]\n       %(prog)s --still [options]",
+    )
+    six.add_argument("inputs", nargs="*", metavar="IN PLAY", help=inputs + "; then the play")
+    six.add_argument("--depths", metavar="YD", help="5,7,9,10 or first:last:step, such as 5:12:0.5")
+    six.add_argument("--still", action="store_true", help="no play: alignment width by the protector's speed")
+    six.add_argument(
+        "--widths", metavar="YD", help="with --still: yd the rusher stands outside the tackle, as --depths"
+    )
+    six.add_argument(
+        "--speed-ratios",
+        metavar="K",
+        help="with --still: the protector's speed as a share of the rusher's, as --depths",
+    )
+    six.add_argument("-o", "--out", metavar="PICTURE", help=f"a picture ({', '.join(PICTURES)})")
+    six.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
+
     cli_simulate.add(command)
 
     for made in (four, five):
@@ -120,9 +153,9 @@ def parser() -> argparse.ArgumentParser:
         made.add_argument(
             "--without-label", action="append", default=[], metavar="LABEL", help="leave out plays with this label"
         )
-    for made in (one, two, three, four, five):
+    for made in (one, two, three, four, five, six):
         made.add_argument("--map", metavar="FILE", help="how the tables are to be read (TOML)")
-    for made in (one, three, four, five):
+    for made in (one, three, four, five, six):
         made.add_argument(
             "--set", action="append", default=[], metavar="RULE=VALUE", help="change a rule, such as reach=1.1"
         )
@@ -185,14 +218,7 @@ def run_check(arguments: argparse.Namespace) -> int:
 def run_show(arguments: argparse.Namespace) -> int:
     rules = rules_of(arguments.set)
     picture_path(arguments.out)
-    if len(arguments.inputs) < 2:
-        raise InputError("show: found one argument; accepted: IN and PLAY")
-    *inputs, play = arguments.inputs
-    games = load(inputs, arguments.map)
-    if len(games) > 1:
-        raise InputError(f"show: found {len(games)} games; accepted: one")
-    game = games[0][1]
-    game.row(play)
+    game, play = one_play("show", arguments)
     m = measure(game, rules)
     if arguments.timeline:
         figure = m.timeline(play)
@@ -200,6 +226,70 @@ def run_show(arguments: argparse.Namespace) -> int:
         figure = m.draw(play, worst_moment(m, play) if arguments.at is None else arguments.at)
     save_picture(figure, arguments.out)
     return 0
+
+
+def one_play(command: str, arguments: argparse.Namespace) -> tuple[Game, str]:
+    """The game and the play of a command that takes IN and PLAY."""
+    if len(arguments.inputs) < 2:
+        found = "one argument" if arguments.inputs else "no argument"
+        raise InputError(f"{command}: found {found}; accepted: IN and PLAY")
+    *inputs, play = arguments.inputs
+    games = load(inputs, arguments.map)
+    if len(games) > 1:
+        raise InputError(f"{command}: found {len(games)} games; accepted: one")
+    game = games[0][1]
+    game.row(play)
+    return game, play
+
+
+def run_drop(arguments: argparse.Namespace) -> int:
+    rules = rules_of(arguments.set)
+    if arguments.out:
+        picture_path(arguments.out)
+    if arguments.table:
+        table_path(arguments.table)
+    depths = numbers_of("--depths", arguments.depths)
+    widths, ratios = (
+        numbers_of(f"--{name.replace('_', '-')}", getattr(arguments, name)) for name in ("widths", "speed_ratios")
+    )
+    study: DropStudy | BreakEven
+    if arguments.still:
+        if arguments.inputs:
+            raise InputError(f"--still: found {listed(arguments.inputs)}; accepted: no IN and no PLAY")
+        study = break_even_table(widths or WIDTHS, depths or DEPTHS, ratios or SPEED_RATIOS)
+        print("\n".join(still_summary(study)))
+    else:
+        for name, values in (("--widths", widths), ("--speed-ratios", ratios)):
+            if values is not None:
+                raise InputError(f"{name}: found without --still; accepted: with it")
+        game, play = one_play("drop", arguments)
+        study = drop_study(game, play, depths, rules=rules)
+        print("\n".join(drop_summary(study)))
+    if arguments.table:
+        study.save(arguments.table)
+        print(f"table in {one_line(arguments.table)}")
+    if arguments.out:
+        save_picture(study.draw(), arguments.out)
+    return 0
+
+
+def numbers_of(name: str, text: str | None) -> list[float] | None:
+    """Numbers as they are typed: 5,7,9,10 or first:last:step, the last one included."""
+    if text is None:
+        return None
+    try:
+        parts = [float(part) for part in text.split(":" if ":" in text else ",")]
+    except ValueError:
+        parts = []
+    if ":" not in text and parts:
+        return parts
+    if len(parts) == 3 and np.isfinite(parts).all():
+        first, last, step = parts
+        if step > 0 and last >= first and (last - first) / step < MOST_NUMBERS:
+            return [first + k * step for k in range(int((last - first) / step + 1e-9) + 1)]
+    raise InputError(
+        f"{name}: found {shown(text)}; accepted: numbers such as 5,7,9,10, or first:last:step, as 5:12:0.5"
+    )
 
 
 def run_reps(arguments: argparse.Namespace) -> int:
@@ -476,6 +566,88 @@ def rep_summary(game: Game, made: Reps, by: Sequence[str], without_label: Sequen
         "the rusher in a double team, err first. Not a grade.",
     ]
     return lines + left_out(game)
+
+
+def drop_summary(study: DropStudy) -> list[str]:
+    """A line a depth, side by side with the depth taken, and what to keep in mind."""
+    rows = study.arrow("drops").to_pylist()
+    speed = "the passer never drops" if np.isnan(study.drop_speed) else f"own drop speed {study.drop_speed:.1f} yd/s"
+    lines = [f"{one_line(study.game_name)}, play {one_line(study.play)}: {speed}"]
+    heading = (
+        "depth",
+        "top",
+        "cut-off",
+        "at",
+        "exposure",
+        "at",
+        "outside way",
+        "bend",
+        "edge width",
+        "short edge",
+        "on the spot",
+    )
+    for side in ("left", "right"):
+        mine = [row for row in rows if row["side"] == side]
+        edge_man, rusher = mine[0]["edge_man"], mine[0]["rusher"]
+        if rusher is None:
+            lines.append(f"{side} edge: " + (f"{one_line(edge_man)}, nobody attacks it" if edge_man else "no pocket"))
+            continue
+        lines.append(f"{side} edge: {one_line(edge_man)} against {one_line(rusher)}, up to {mine[0]['until']:.2f} s")
+        lines += table([heading, *(drop_row(row) for row in mine)])
+    lines += [
+        "* the drop as taken. cut-off: greatest ratio to the spot, where the drop tops; exposure: greatest, to the "
+        "passer where he then is, with the way, bend, edge width and short edge (shown with exposure 0.2 or more) of "
+        "that moment; on the spot: the short edge at the end of that time with the passer on the spot. yd, s, degrees.",
+        "All but the passer keep the tracks they ran, up to the recorded contact of the two; until he gathers no depth "
+        "differs from another. Geometry, not a forecast and not a grade.",
+    ]
+    return lines
+
+
+def drop_row(row: Mapping[str, Any]) -> list[str]:
+    exposed = row["outside_exposure"] >= 0.2
+    figures = (
+        ("top_time", 2),
+        ("peak_cutoff_ratio", 2),
+        ("peak_cutoff_time", 1),
+        ("outside_exposure", 2),
+        ("exposure_time", 1),
+        ("outside_time", 2),
+        ("outside_bend", 0),
+        ("edge_width", 1),
+    )
+    return [
+        f"{row['depth']:.1f}{'*' if row['taken'] else ' '}",
+        *(figure_text(row[name], places) for name, places in figures),
+        figure_text(row["short_edge"], 2) if exposed else "-",
+        figure_text(row["spot_short_edge"], 2),
+    ]
+
+
+def still_summary(study: BreakEven) -> list[str]:
+    """Break-even depths, a line a width; then the ratio asked over width and depth."""
+    ends = study.break_even(*(grid.ravel() for grid in np.meshgrid(study.widths, study.speed_ratios, indexing="ij")))
+    asked = study.asked(*(grid.ravel() for grid in np.meshgrid(study.widths, study.depths, indexing="ij")))
+    by_width = [f"{width:g}" for width in study.widths]
+    lines = [
+        "break-even depth (yd) by the rusher's alignment (yd outside the tackle) and the tackle's share of his speed:"
+    ]
+    cells = [[depth_text(depth) for depth in row] for row in ends.reshape(len(study.widths), -1)]
+    rows = [[width, *row] for width, row in zip(by_width, cells, strict=True)]
+    lines += table([["width", *(f"{ratio:g}" for ratio in study.speed_ratios)], *rows])
+    lines.append("cut-off ratio asked of the tackle, by alignment and depth of the drop (yd):")
+    cells = [[f"{ratio:.2f}" for ratio in row] for row in asked.reshape(len(study.widths), -1)]
+    rows = [[width, *row] for width, row in zip(by_width, cells, strict=True)]
+    lines += table([["width", *(f"{depth:g}" for depth in study.depths)], *rows])
+    lines.append(
+        "never: no depth loses him the angle; lost: he has not got it where the passer begins. A still frame at the "
+        "snap's positions: nobody moves in it, so it is only an ordering."
+    )
+    return lines
+
+
+def depth_text(depth: float) -> str:
+    return ("lost" if np.isnan(depth) else f"{depth:.1f}" if np.isfinite(depth) else "never").rjust(5)
 
 
 def interval(group: Mapping[str, Any], name: str) -> str:

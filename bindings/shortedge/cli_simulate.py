@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 
 from ._core import Assumptions, InputError
+from .drops import TABLE_ENDS, save_table, table_path
 from .formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
 from .simulate import CONDITIONAL, DEPTHS, MISSING, RISE, RISE_DRAWS, Interrupted, Simulation, simulate
 from .tables import listed, shown
 
-PICTURES = (".svg", ".png", ".pdf")
-TABLES = (".csv", ".parquet")
+PAGE = ".html"
 
 
 def add_arguments(made: argparse.ArgumentParser) -> None:
@@ -41,7 +41,7 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     )
     made.add_argument("--game", metavar="IN", help="take the formation from the snap of a recorded play of this game")
     made.add_argument("--play", metavar="ID", help="that play")
-    made.add_argument("--depths", default=",".join(f"{depth:g}" for depth in DEPTHS), help="yd, such as 5,7,9,10")
+    made.add_argument("--depths", metavar="YD", help="5,7,9,10 (if not said) or first:last:step, such as 5:12:0.5")
     made.add_argument("--draws", type=int, help="plays simulated a depth (2000); with --against, a recorded play (40)")
     made.add_argument("--seed", type=int, default=1)
     made.add_argument("--throw", type=float, default=2.7, metavar="S", help="s after the snap at seven yards (2.7)")
@@ -59,16 +59,12 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     )
     made.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
     made.add_argument(
-        "--out", metavar="STUDY", help="a file (.json) that keeps finished depths; the same command goes on from it"
+        "--keep", metavar="STUDY", help="a file (.json) that keeps finished depths; the same command goes on from it"
     )
     made.add_argument(
-        "-o",
-        action="append",
-        default=[],
-        dest="pages",
-        metavar="FILE",
-        help=f"a picture ({', '.join(PICTURES)}), a table ({', '.join(TABLES)}); with --against a page (.html)",
+        "-o", "--out", metavar="PICTURE", help=f"a picture (.svg, .png, .pdf); with --against a page ({PAGE}) too"
     )
+    made.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
     made.add_argument("--against", metavar="IN", help="simulate a recorded game from its snap frames and compare")
     made.add_argument(
         "--without-label", action="append", default=[], metavar="LABEL", help="with --against: leave out these plays"
@@ -77,18 +73,21 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
+    from .cli import PICTURES, numbers_of, one_line, save_picture
+
     assumptions = assumptions_of(arguments.set)
-    ends = (".html", *PICTURES) if arguments.against else (*PICTURES, *TABLES)
-    for page in arguments.pages:
-        if Path(page).suffix.lower() not in ends:
-            raise InputError(f"-o {shown(page)}; accepted: a name that ends in {', '.join(ends)}")
+    ends = (PAGE, *PICTURES) if arguments.against else PICTURES
+    if arguments.out and Path(arguments.out).suffix.lower() not in ends:
+        raise InputError(f"--out is {shown(arguments.out)}; accepted: a name that ends in {', '.join(ends)}")
+    if arguments.table:
+        table_path(arguments.table)
     if arguments.against:
         return run_against(arguments, assumptions)
     f = formation_of(arguments)
     try:
         made = simulate(
             f,
-            depths_of(arguments.depths),
+            numbers_of("--depths", arguments.depths) or DEPTHS,
             2000 if arguments.draws is None else arguments.draws,
             arguments.seed,
             arguments.throw,
@@ -96,27 +95,31 @@ def run(arguments: argparse.Namespace) -> int:
             arguments.throw_per_yard,
             assumptions,
             arguments.threads,
-            arguments.out,
+            arguments.keep,
         )
     except Interrupted as stopped:
         print("\n".join(study_lines(stopped.study)))
-        kept = (
-            f"finished depths are in {arguments.out}: the same command goes on from there"
-            if arguments.out
-            else "give --out STUDY.json to keep them"
-        )
-        print(f"shortedge: interrupted; {len(stopped.study.rows())} rows are finished; {kept}", file=sys.stderr)
+        study = stopped.study
+        done = f"{len(study.rows())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
+        kept = "give --keep STUDY.json to keep them"
+        if arguments.keep:
+            kept = f"they are in {one_line(arguments.keep)}, and the same command goes on from there"
+        print(f"shortedge: interrupted; {done}; {kept}", file=sys.stderr)
         return 130
     print("\n".join(study_lines(made)))
     if arguments.sensitivity:
         print("\n".join(sensitivity_lines(made, arguments.sensitivity, arguments.threads)))
-    save(made, arguments.pages)
+    if arguments.table:
+        made.save(arguments.table)
+        print(f"table in {one_line(arguments.table)}")
+    if arguments.out:
+        save_picture(made.draw(), arguments.out)
     return 0
 
 
 def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     from .check_simulator import UNITS, check_simulator, inside_text
-    from .cli import figure_text, left_out, load, one_line, table
+    from .cli import figure_text, left_out, load, one_line, save_picture, table
 
     games = load([arguments.against], arguments.map)
     if len(games) > 1:
@@ -142,12 +145,14 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     if made.left_out:
         lines.append(f"{len(made.left_out)} plays left out: {one_line(listed(sorted(set(made.left_out.values()))))}")
     print("\n".join([*lines, f"{CONDITIONAL} {MISSING}", *left_out(game)]))
-    for page in arguments.pages:
-        if Path(page).suffix.lower() == ".html":
-            made.page(page)
-        else:
-            made.draw().savefig(page)
-        print(f"written: {one_line(page)}")
+    if arguments.table:
+        save_table(made.arrow(), Path(arguments.table), {"game": game.name, "digest": game.digest})
+        print(f"table in {one_line(arguments.table)}")
+    if arguments.out and Path(arguments.out).suffix.lower() == PAGE:
+        made.page(arguments.out)
+        print(f"page in {one_line(arguments.out)}")
+    elif arguments.out:
+        save_picture(made.draw(), arguments.out)
     return int(bool(game.core.problems))
 
 
@@ -160,13 +165,6 @@ def assumptions_of(settings: Iterable[str]) -> Assumptions:
         except ValueError:
             raise InputError(f"--set: found {shown(setting)}; accepted: NAME=NUMBER, such as kick_speed=2.4") from None
     return Assumptions(**given)
-
-
-def depths_of(text: str) -> list[float]:
-    try:
-        return [float(part) for part in text.split(",")]
-    except ValueError:
-        raise InputError(f"--depths is {shown(text)}; accepted: yd, such as 5,7,9,10") from None
 
 
 def formation_of(arguments: argparse.Namespace) -> Formation:
@@ -274,17 +272,6 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
         *table(rows),
         f"{draws} paired draws each (Agresti and Min 2005): {said}.",
     ]
-
-
-def save(made: Simulation, pages: Iterable[str]) -> None:
-    from .cli import one_line
-
-    for page in pages:
-        if Path(page).suffix.lower() in PICTURES:
-            made.draw().savefig(page)
-        else:
-            made.save(page)
-        print(f"written: {one_line(page)}")
 
 
 def add(command: Any) -> None:

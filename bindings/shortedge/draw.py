@@ -683,36 +683,42 @@ def drop_curves(study: DropStudy) -> Drawing:
         f"taken: {_figure(taken['depth'], 'yd')}, top at {_figure(taken['top_time'], 's')}{own}",
         size=9.5,
     )
-    panels = (
-        ("cut-off ratio to the spot, peak", "", ("peak_cutoff_ratio",)),
-        ("exposure outside, peak", "", ("outside_exposure",)),
-        ("time of the outside way", "s", ("outside_time",)),
-        ("bend of the outside way", "deg", ("outside_bend", "spot_bend")),
-        ("edge width", "yd", ("edge_width",)),
-        ("short edge", "yd", ("short_edge", "spot_short_edge")),
+    panels = (  # title, note, columns, places, the least height of the panel
+        ("cut-off ratio to the spot", "greatest", ("peak_cutoff_ratio",), 2, 0.5),
+        ("exposure outside", "greatest; not a threat, not a probability", ("outside_exposure",), 2, 0.3),
+        ("outside way, s", "", ("outside_time",), 2, 0.3),
+        ("bend of that way, deg", "dotted: passer on the spot", ("outside_bend", "spot_bend"), 0, 30.0),
+        ("edge width, yd", "", ("edge_width",), 2, 1.0),
+        (
+            "short edge, yd",
+            f"solid: exposure {SHOWN_FROM} or more; dotted: passer on the spot",
+            ("short_edge", "spot_short_edge"),
+            2,
+            0.5,
+        ),
     )
-    for k, (title, unit, names) in enumerate(panels):
+    for k, (title, note, names, places, least) in enumerate(panels):
         values = np.array([row[name] for side in rows.values() for row in side for name in names], float)
-        low, high = _limits(values[np.isfinite(values)], title.startswith(("cut", "exp", "short")))
+        limits = _limits(values[np.isfinite(values)], k in (0, 1, 5), least)
         for side, left in (("left", 0.07), ("right", 0.55)):
             panel = figure.add_axes((left, 0.785 - 0.137 * k, 0.41, 0.097), facecolor=CARD)
             _quiet(panel)
-            panel.set_ylim(low, high)
-            _curve(panel, rows[side], names)
+            panel.set_ylim(*limits)
+            _curve(panel, rows[side], names, places)
             panel.tick_params(labelbottom=k == len(panels) - 1)
-            box = panel.get_position()
-            _page(figure, box.x0, box.y1 + 0.005, title + (f", {unit}" if unit else ""), size=8.5, weight="bold")
+            _heading(figure, panel, title, note)
             if k == 0:
-                _page(figure, box.x0, box.y1 + 0.024, _contest(side, rows[side][0], label), size=9)
+                box = panel.get_position()
+                _page(figure, box.x0, box.y1 + 0.026, _contest(side, rows[side][0], label), size=9.5)
             if k == len(panels) - 1:
                 panel.set_xlabel("depth at which the drop tops, yd", fontsize=9, fontfamily=FONT, color=INK)
     notes = (
-        "All but the passer keep the tracks they ran, so nothing is said beyond recorded contact. The ratio is to the spot where the drop tops; solid: at the",
-        "greatest exposure, to the passer where he then is (the same for all depths until he gathers); dotted: at contact, with the passer on the spot.",
-        " ".join(CAUTION),
+        "All but the passer keep the tracks they ran, so nothing is said beyond the time above. The ratio is to the",
+        "spot, where the drop tops. Solid: at the greatest exposure, to the passer where he then is: the same for all",
+        "depths until he gathers. Dotted: at the end of that time, the passer on the spot. " + CAUTION[0],
     )
     for k, note in enumerate(notes):
-        _page(figure, 0.05, 0.036 - 0.013 * k, note, size=7.5, style="italic" if k == 2 else "normal")
+        _page(figure, 0.05, 0.038 - 0.0135 * k, note, size=8)
     return figure
 
 
@@ -720,48 +726,54 @@ def _contest(side: str, row: Row, label: dict[str, str]) -> str:
     edge_man, rusher = _text(row["edge_man"]), _text(row["rusher"])
     if not edge_man or not rusher:
         return f"{side} edge: nobody attacks it" if edge_man else f"{side} edge: no pocket up to the top"
-    names = (f"{label.get(man, '')} {man}".strip() if label.get(man) != man else man for man in (edge_man, rusher))
+    names = (man if man.endswith(label.get(man, "")) else f"{label[man]} {man}" for man in (edge_man, rusher))
     return f"{side} edge: {_cut(' against '.join(names), 46)}, up to {row['until']:.2f} s"
 
 
-def _limits(values: Vector, from_zero: bool) -> tuple[float, float]:
+def _limits(values: Vector, from_zero: bool, least: float) -> tuple[float, float]:
+    """The range of a panel: `least` wide at least, with room for the figures written in it."""
     if not len(values):
         return 0.0, 1.0
-    low, high = float(values.min()), float(values.max())
-    low = 0.0 if from_zero else low
-    room = max(0.18 * (high - low), 0.05)
-    return (low - 0.3 * room, high + room) if from_zero else (low - room, high + room)
+    low, high = 0.0 if from_zero else float(values.min()), float(values.max())
+    span = max(high - low, least)
+    return low - (0.06 if from_zero else 0.3) * span, low + 1.35 * span
 
 
-def _curve(panel: Axes, rows: Sequence[Row], names: Sequence[str]) -> None:
+def _curve(panel: Axes, rows: Sequence[Row], names: Sequence[str], places: int) -> None:
     depth = np.array([row["depth"] for row in rows], float)
-    taken = next(row for row in rows if row["taken"])
-    if math.isfinite(taken["depth"]):
+    taken = next(k for k, row in enumerate(rows) if row["taken"])
+    if math.isfinite(depth[taken]):
         span = max(float(np.nanmax(depth) - np.nanmin(depth)), 1.0)
         panel.set_xlim(np.nanmin(depth) - 0.04 * span, np.nanmax(depth) + 0.04 * span)
-        panel.axvline(taken["depth"], color=INK, linewidth=0.9, linestyle=(0, (5, 3)), zorder=1.5, gid="taken")
+        panel.axvline(depth[taken], color=INK, linewidth=0.9, linestyle=(0, (5, 3)), zorder=1.5, gid="taken")
+    right = bool(depth[taken] > np.mean(panel.get_xlim()))
     drawn = False
-    for name, style in zip(names, ("-", (0, (1, 1.6))), strict=False):
-        values = np.array([row[name] for row in rows], float)
+    for name in names:
+        spot = name.startswith("spot_")
+        shown = [name != "short_edge" or row["outside_exposure"] >= SHOWN_FROM for row in rows]
+        values = np.where(shown, np.array([row[name] for row in rows], float), np.nan)
         values[~np.isfinite(values)] = np.nan
+        style: Any = (0, (1, 1.6)) if spot else "-"
         panel.plot(depth, values, color=WALL, linewidth=1.8, linestyle=style, gid=name)
-        panel.plot(taken["depth"], taken[name], marker="o", markersize=5, color=INK, linestyle="none", zorder=4)
-        if math.isfinite(taken[name]):
-            right = taken["depth"] > np.mean(panel.get_xlim())
-            panel.annotate(
-                f"{taken[name]:.2f}",
-                (taken["depth"], taken[name]),
-                (-5 if right else 5, 4),
-                textcoords="offset points",
-                ha="right" if right else "left",
-                fontsize=8,
-                fontfamily=FONT,
-                color=INK,
-                parse_math=False,
-            )
         drawn = drawn or bool(np.isfinite(values).any())
+        if not math.isfinite(values[taken]):
+            continue
+        panel.plot(depth[taken], values[taken], marker="o", markersize=5, color=INK, linestyle="none", zorder=4)
+        leftwards = right != spot  # two figures at one depth stand to either side
+        text = panel.annotate(
+            f"{values[taken]:.{places}f}",
+            (depth[taken], values[taken]),
+            (-5 if leftwards else 5, 4),
+            textcoords="offset points",
+            ha="right" if leftwards else "left",
+            fontsize=8,
+            fontfamily=FONT,
+            color=INK,
+            parse_math=False,
+        )
+        text.set_path_effects([patheffects.withStroke(linewidth=2.2, foreground=CARD)])
     if not drawn:
-        _note(panel, float(np.mean(panel.get_xlim())), 0.5, "no figure", align="center", over="center")
+        _note(panel, panel.get_xlim()[0] + 0.2, 0.5, "no figure", align="left", over="center")
 
 
 def break_even(sheet: BreakEven) -> Drawing:
@@ -785,7 +797,7 @@ def break_even(sheet: BreakEven) -> Drawing:
     wide, deep = np.meshgrid(np.linspace(max(left, 0.0), right, 121), np.linspace(top, bottom, 121))
     asked = sheet.asked(wide.ravel(), deep.ravel()).reshape(wide.shape)
     levels = np.arange(0, 1.01, 0.1)
-    shades = LinearSegmentedColormap.from_list("asked", [CARD, POCKET, WALL])
+    shades = LinearSegmentedColormap.from_list("asked", [CARD, "#b9c8cf", WALL, "#14222b"])
     axes.contourf(wide, deep, asked, levels=levels, cmap=shades, extend="max", zorder=0)
     axes.set(xlim=(left, right), ylim=(bottom, top))
     for name, spine in axes.spines.items():
@@ -796,7 +808,7 @@ def break_even(sheet: BreakEven) -> Drawing:
     width = np.linspace(max(left, 0.0), right, 241)
     for share in sheet.speed_ratios:
         depth = sheet.break_even(width, np.full(len(width), share))
-        depth[~(depth <= bottom)] = np.nan
+        depth[~np.isfinite(depth)] = np.nan
         axes.plot(width, depth, color=INK, linewidth=1.6, zorder=3, gid=f"break_even {share:g}", clip_on=True)
         seen = np.flatnonzero((depth >= top) & (depth <= bottom))
         if len(seen):
@@ -815,22 +827,15 @@ def break_even(sheet: BreakEven) -> Drawing:
             )
             text.set_path_effects([patheffects.withStroke(linewidth=2.2, foreground=PAPER)])
     _ratio_key(figure, shades, levels)
-    out = f"tackle at ({sheet.tackle[0]:g}, {sheet.tackle[1]:g}), rusher at v {sheet.rusher_depth:g}, passer from ({sheet.passer[0]:g}, {sheet.passer[1]:g}); u, v in yd."
-    _page(
-        figure,
-        0.06,
-        0.06,
-        f"Lines: break-even depth for that speed ratio. Shade: the cut-off ratio asked at that width and depth. {out}",
-        size=7.5,
+    tackle, passer = (f"({at[0]:g}, {at[1]:g})" for at in (sheet.tackle, sheet.passer))
+    notes = (
+        "Line: break-even depth for that speed ratio. Shade: the cut-off ratio asked at that width and depth.",
+        f"Tackle at {tackle}, rusher at v {sheet.rusher_depth:g}, passer straight back from {passer}: u, v in yd.",
+        "A still frame at the snap's positions: nobody moves in it, so it is only an ordering. " + CAUTION[0],
     )
-    _page(
-        figure,
-        0.06,
-        0.038,
-        "A still frame at the snap's positions: nobody moves in it, so it is only an ordering.  " + CAUTION[0],
-        size=7.5,
-        style="italic",
-    )
+    for k, note in enumerate(notes):
+        _page(figure, 0.06, 0.072 - 0.019 * k, note, size=8)
+    _page(figure, 0.9, 0.85, "speed ratio", size=8)
     return figure
 
 

@@ -119,7 +119,7 @@ class DropStudy(Results):
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the table: .csv, or .parquet with rules, version and the game's digest. What stood there is whole until
         the new file is. Raises FileError."""
-        save_table(self.arrow("drops"), Path(path), self._about)
+        save_table(self.arrow("drops"), table_path(path), self._about)
 
 
 def break_even_table(
@@ -172,7 +172,7 @@ class BreakEven:
     @property
     def table(self) -> Any:
         """A row a width and speed ratio: width (yd outside the tackle), speed_ratio (the tackle's speed as a share of
-        the rusher's), break_even (yd; +inf: no depth loses him the angle; NaN: he has lost it where the passer begins)."""
+        the rusher's), break_even (yd; +inf: no depth loses him the angle; NaN: lost where the passer begins)."""
         return self._out(self.arrow())
 
     @property
@@ -210,7 +210,7 @@ class BreakEven:
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps `table`: .csv, or .parquet with the library's version. What stood there is whole until
         the new file is. Raises FileError."""
-        save_table(self.arrow(), Path(path), {"library_version": _core.__version__})
+        save_table(self.arrow(), table_path(path), {"library_version": _core.__version__})
 
     def _out(self, table: pa.Table) -> Any:
         return as_library(table, output_library("pandas"))
@@ -241,11 +241,16 @@ def check_range(name: str, values: Floats, low: float, high: float, unit: str) -
     raise InputError(f"{name}: found {found}; accepted: {limits}")
 
 
-def save_table(table: pa.Table, target: Path, about: Mapping[str, str]) -> None:
-    end = target.suffix.lower()
-    if end not in TABLE_ENDS:
+def table_path(path: str | os.PathLike[str]) -> Path:
+    """Where a table is to be written. InputError for a kind of file that is not."""
+    target = Path(path)
+    if target.suffix.lower() not in TABLE_ENDS:
         raise InputError(f"table {shown(str(target))}; accepted: a name that ends in {', '.join(TABLE_ENDS)}")
-    if end == ".csv":
+    return target
+
+
+def save_table(table: pa.Table, target: Path, about: Mapping[str, str]) -> None:
+    if target.suffix.lower() == ".csv":
         write_whole(target, csv_text(table).encode())
         return
     import pyarrow as pa

@@ -259,25 +259,25 @@ struct ColumnInfo {
     "the rusher the edge belongs to then; where the two have no rep, the man of the edge man's first")                \
   X(depth, number, "yd", "passer never seen", "how deep the passer tops; all others keep their tracks")               \
   X(taken, flag, "", "never", "the drop as it was taken")                                                             \
-  X(top_time, number, "s", "passer never seen", "when he tops at his own drop speed, or would: reps may end before")  \
+  X(top_time, number, "s", "never", "when he tops at his own drop speed, or would: reps may end before")              \
   X(until, number, "s", "no rusher",                                                                                  \
     "the figures go up to here: the recorded first contact of the two; without one to the beat, else the end of "     \
     "their rep")                                                                                                      \
   X(peak_cutoff_ratio, number, "", "no rusher, never both present",                                                   \
     "greatest cut-off ratio to the spot, where the drop tops")                                                        \
   X(peak_cutoff_time, number, "s", "no rusher, never both present", "when")                                           \
-  X(outside_exposure, number, "", "no rusher, or the edge man never his blocker",                                     \
+  X(outside_exposure, number, "", "no rusher, never his blocker, or a centre",                                        \
     "greatest exposure round the edge man's outside, to the passer where he is at the time")                          \
-  X(outside_time, number, "s", "no rusher, or the edge man never his blocker", "the least time of that way")          \
-  X(exposure_time, number, "s", "no rusher, or the edge man never his blocker",                                       \
+  X(outside_time, number, "s", "no rusher, never his blocker, or a centre", "the least time of that way")             \
+  X(exposure_time, number, "s", "no rusher, never his blocker, or a centre",                                          \
     "when; the next three are of that moment")                                                                        \
-  X(outside_bend, number, "deg", "no rusher, or the edge man never his blocker", "how far that way turns")            \
-  X(edge_width, number, "yd", "no rusher, or the edge man never his blocker", "as in edges, of this edge man")        \
-  X(short_edge, number, "yd", "no rusher, or the edge man never his blocker", "as in edges")                          \
-  X(spot_bend, number, "deg", "no rusher, never both present",                                                        \
+  X(outside_bend, number, "deg", "no rusher, never his blocker, or a centre", "how far that way turns")               \
+  X(edge_width, number, "yd", "no rusher, never his blocker, or a centre", "as in edges, of this edge man")           \
+  X(short_edge, number, "yd", "no rusher, never his blocker, or a centre", "as in edges")                             \
+  X(spot_bend, number, "deg", "no rusher, never both present, or a centre",                                           \
     "how far the way round the edge man's outside would turn with the passer on the spot, from where the two are at " \
     "the end of that time")                                                                                           \
-  X(spot_short_edge, number, "yd", "no rusher, never both present", "the short edge with the passer there")
+  X(spot_short_edge, number, "yd", "no rusher, never both present, or a centre", "the short edge with the passer there")
 
 #define SHORTEDGE_MEMBER(name, kind, unit, missing, says) Values<Kind::kind> name;
 #define SHORTEDGE_FIELD(name, kind, unit, missing, says) Value<Kind::kind> name = missing_value<Kind::kind>();

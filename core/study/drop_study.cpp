@@ -294,7 +294,8 @@ DropStudy study_drop(const Play& play, const Motion& motion, const Rules& rules,
   const EdgesTable& edges = all.front().tables.edges;
   const Contest contests[] = {contest_of(play, motion, Side::left, drop.top, edges, reps.reps),
                               contest_of(play, motion, Side::right, drop.top, edges, reps.reps)};
-  const auto deeper = std::find_if(all.begin() + 1, all.end(), [&](const Taken& one) { return one.depth > all.front().depth; });
+  const auto deeper =
+      std::find_if(all.begin() + 1, all.end(), [&](const Taken& one) { return one.depth > all.front().depth; });
   std::rotate(all.begin(), all.begin() + 1, deeper);  // the drop as taken goes to its place
 
   DropRows rows(play, rules, study.table);
