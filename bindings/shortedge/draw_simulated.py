@@ -216,6 +216,9 @@ def _ratios(panel: Axes, each: Simulation) -> list[str]:
     edges = _edges(each)
     low, high = panel.get_xlim()
     even = {row["protector"]: row for row in each.break_even_arrow().to_pylist()}
+    called = {
+        one.name: f"{one.slot} {one.name}" for one in each.plan.formation.protectors if one.slot not in ("", one.name)
+    }
     notes, marks = [], []
     for k, (man, of) in enumerate(edges.items()):
         depth = np.array([row["depth"] for row in of]) + 0.07 * (k - (len(edges) - 1) / 2)
@@ -233,7 +236,7 @@ def _ratios(panel: Axes, each: Simulation) -> list[str]:
             markersize=4.5,
             gid=f"cutoff_{man}",
         )
-        marks.append(f"{('circles', 'squares', 'triangles')[k % 3]}: {man}")
+        marks.append(f"{('circles', 'squares', 'triangles')[k % 3]}: {called.get(man, man)}")
     for deep in sorted({round(row["break_even"], 2) for row in even.values() if math.isfinite(row["break_even"])}):
         if low <= deep <= high:
             panel.axvline(
@@ -241,10 +244,10 @@ def _ratios(panel: Axes, each: Simulation) -> list[str]:
             )
     for man, row in even.items():
         deep = f"{row['break_even']:.1f} yd" if math.isfinite(row["break_even"]) else "never"
-        notes.append(f"{man} {deep} ({row['speed_ratio']:.2f})")
+        notes.append(f"{called.get(man, man)} {deep} ({row['speed_ratio']:.2f})")
     if not notes:
         return ["no outside rusher is had"]
-    return ["  ".join(marks), "upright, break-even depth (speed ratio), a still frame: " + ", ".join(notes)]
+    return [",  ".join(marks), "upright, break-even depth (speed ratio), a still frame: " + ", ".join(notes)]
 
 
 # ------------------------------------------------------------------------------------------- against a recording
