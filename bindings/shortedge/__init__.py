@@ -12,42 +12,55 @@ what was found and what is accepted.
 
 from pathlib import Path
 
-from ._core import FileError, InputError, Rules, __version__
+from ._core import Assumptions, FileError, InputError, Rules, __version__
+from .check_simulator import SimulatorCheck, check_simulator
 from .cut import cut
 from .drops import BreakEven, DropStudy, break_even_depth, break_even_table, drop_study
+from .formations import Formation, formation
 from .game import Game, Man, Play
 from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
 from .reps import Reps, reps
 from .results import Measures, measure, read
+from .simulate import Interrupted, Paired, Simulation, paired, simulate
 from .tables import set_output
 
 __all__ = [
+    "Assumptions",
     "BreakEven",
     "DropStudy",
     "FileError",
+    "Formation",
     "Game",
     "InputError",
+    "Interrupted",
     "Man",
     "Measures",
+    "Paired",
     "Play",
     "Reps",
     "Rules",
+    "Simulation",
+    "SimulatorCheck",
     "TautPath",
     "WayRound",
     "__version__",
     "break_even_depth",
     "break_even_table",
+    "check_simulator",
     "corner_held",
     "cut",
     "cutoff_ratio",
     "drop_study",
     "example",
+    "formation",
     "from_tables",
     "measure",
+    "paired",
     "read",
     "reps",
     "set_output",
+    "simulate",
     "taut_path",
     "way_round",
 ]

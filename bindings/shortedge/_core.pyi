@@ -85,6 +85,139 @@ class Rules:
     def as_dict(self) -> dict[str, float]: ...
     def __eq__(self, other: object, /) -> bool: ...
 
+class Assumptions:
+    """What the simulator assumes of the men. Any of them by name; the rest keep their defaults.
+
+    Raises InputError for an unknown name or a value outside its bounds.
+    """
+
+    def __init__(
+        self,
+        *,
+        rusher_reaction: float = ...,
+        protector_reaction: float = ...,
+        reaction_spread: float = ...,
+        end_speed: float = ...,
+        inside_speed: float = ...,
+        run_speed: float = ...,
+        speed_spread: float = ...,
+        tau: float = ...,
+        tau_spread: float = ...,
+        kick_speed: float = ...,
+        kick_spread: float = ...,
+        grip: float = ...,
+        drive_rate: float = ...,
+        strength_spread: float = ...,
+        spread_across: float = ...,
+        spread_along: float = ...,
+        chip_hit: float = ...,
+        chip_hold: float = ...,
+        chip_spread: float = ...,
+        drop_pace: float = ...,
+        drop_under: float = ...,
+        drop_gun: float = ...,
+        hitch: float = ...,
+        hitch_seconds: float = ...,
+        reach: float = ...,
+        reach_open: float = ...,
+        body: float = ...,
+        arm: float = ...,
+        bow: float = ...,
+        a_lat: float = ...,
+        a_brake: float = ...,
+        response: float = ...,
+        opens_at: float = ...,
+        grip_open: float = ...,
+        settle: float = ...,
+        close_in: float = ...,
+        keep_off: float = ...,
+        protector_room: float = ...,
+        rusher_room: float = ...,
+        passer_room: float = ...,
+    ) -> None: ...
+    @property
+    def rusher_reaction(self) -> float: ...
+    @property
+    def protector_reaction(self) -> float: ...
+    @property
+    def reaction_spread(self) -> float: ...
+    @property
+    def end_speed(self) -> float: ...
+    @property
+    def inside_speed(self) -> float: ...
+    @property
+    def run_speed(self) -> float: ...
+    @property
+    def speed_spread(self) -> float: ...
+    @property
+    def tau(self) -> float: ...
+    @property
+    def tau_spread(self) -> float: ...
+    @property
+    def kick_speed(self) -> float: ...
+    @property
+    def kick_spread(self) -> float: ...
+    @property
+    def grip(self) -> float: ...
+    @property
+    def drive_rate(self) -> float: ...
+    @property
+    def strength_spread(self) -> float: ...
+    @property
+    def spread_across(self) -> float: ...
+    @property
+    def spread_along(self) -> float: ...
+    @property
+    def chip_hit(self) -> float: ...
+    @property
+    def chip_hold(self) -> float: ...
+    @property
+    def chip_spread(self) -> float: ...
+    @property
+    def drop_pace(self) -> float: ...
+    @property
+    def drop_under(self) -> float: ...
+    @property
+    def drop_gun(self) -> float: ...
+    @property
+    def hitch(self) -> float: ...
+    @property
+    def hitch_seconds(self) -> float: ...
+    @property
+    def reach(self) -> float: ...
+    @property
+    def reach_open(self) -> float: ...
+    @property
+    def body(self) -> float: ...
+    @property
+    def arm(self) -> float: ...
+    @property
+    def bow(self) -> float: ...
+    @property
+    def a_lat(self) -> float: ...
+    @property
+    def a_brake(self) -> float: ...
+    @property
+    def response(self) -> float: ...
+    @property
+    def opens_at(self) -> float: ...
+    @property
+    def grip_open(self) -> float: ...
+    @property
+    def settle(self) -> float: ...
+    @property
+    def close_in(self) -> float: ...
+    @property
+    def keep_off(self) -> float: ...
+    @property
+    def protector_room(self) -> float: ...
+    @property
+    def rusher_room(self) -> float: ...
+    @property
+    def passer_room(self) -> float: ...
+    def as_dict(self) -> dict[str, float]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+
 class Prepared(TypedDict):
     """One play ready to measure; game.Play says what each is."""
 
@@ -158,6 +291,61 @@ class TautPath(TypedDict):
     bend: float
     points: Floats
 
+class Formation:
+    """A formation as the compiled side holds it: protectors as (place, slot, job, man, kick_speed, run_speed, tau), man
+    an index of rushers or -1; rushers as (place, inside, path, top_speed, tau). NaN: the assumption's."""
+
+    def __init__(
+        self,
+        takes: str,
+        passer: tuple[float, float],
+        protectors: list[tuple[tuple[float, float], str, str, int, float, float, float]],
+        rushers: list[tuple[tuple[float, float], bool, list[tuple[float, float]], float, float]],
+    ) -> None: ...
+
+class Counted(TypedDict):
+    """Draws with each outcome before the throw, and 10, 50, 90 % quantiles."""
+
+    arrived: int
+    pressure: int
+    hips: int
+    hips_early: int
+    hips_time: list[float]
+    arrival_time: list[float]
+    cutoff: list[float]
+    exposure: list[float]
+
+class SimulatedDepth(TypedDict):
+    depth: float
+    top_time: float
+    draws: int
+    arrived: int
+    pressure: int
+    hips: int
+    hips_early: int
+    hips_time: list[float]
+    arrival_time: list[float]
+    cutoff: list[float]
+    exposure: list[float]
+    protectors: list[Counted]
+
+class SimulatedRep(TypedDict):
+    """place, velocity: (frames, men, 2): passer, protectors, rushers; the rest by protector or by rusher."""
+
+    throw_time: float
+    top_time: float
+    end: float
+    time: Floats
+    place: Floats
+    velocity: Floats
+    engaged: Floats
+    hips: Floats
+    peak_cutoff: Floats
+    peak_cutoff_time: Floats
+    peak_exposure: Floats
+    arrival: Floats
+    pressure: Floats
+
 def columns() -> dict[str, list[Column]]: ...
 def make_game(
     *,
@@ -176,9 +364,7 @@ def make_game(
     orientation: str,
 ) -> Game: ...
 def measure(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> Measured: ...
-def reps(
-    game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None
-) -> dict[str, Table]: ...
+def reps(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> dict[str, Table]: ...
 def pocket_at(game: Game, snap_row: int, frame: int, rules: Rules) -> PocketAt: ...
 def cutoff_ratio(rusher: Floats, blocker: Floats, passer: Floats, /) -> Floats: ...
 def corner_held(
@@ -192,6 +378,37 @@ def way_round(
 def taut_path(start: Floats, goal: Floats, centers: Floats, reach: Floats, /) -> TautPath: ...
 def break_even_depth(rusher: Floats, blocker: Floats, passer: Floats, speed_ratio: Floats, /) -> Floats: ...
 def drop_study(game: Game, snap_row: int, rules: Rules, depths: Sequence[float] | None) -> DropStudied: ...
+def simulate_depth(
+    formation: Formation,
+    assumptions: Assumptions,
+    throws: tuple[float, float, float],
+    depth: float,
+    seed: int,
+    draws: int,
+    step: float,
+    threads: int,
+    progress: Callable[[int, int], object] | None,
+) -> SimulatedDepth | None: ...
+def simulate_pair(
+    first: tuple[Formation, Assumptions, tuple[float, float, float], float],
+    second: tuple[Formation, Assumptions, tuple[float, float, float], float],
+    seed: int,
+    draws: int,
+    step: float,
+    threads: int,
+    progress: Callable[[int, int], object] | None,
+) -> npt.NDArray[np.int64] | None: ...
+def simulate_rep(
+    formation: Formation,
+    assumptions: Assumptions,
+    throws: tuple[float, float, float],
+    depth: float,
+    seed: int,
+    number: int | None,
+    after: float,
+    every: float,
+    step: float,
+) -> SimulatedRep: ...
 def write_game(path: str, game: Game, digest: str) -> None: ...
 def read_game(path: str) -> tuple[Game, str]: ...
 def write_results(

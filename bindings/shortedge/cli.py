@@ -1,4 +1,4 @@
-"""The command line: shortedge measure, check, show, reps, cut, drop.
+"""The command line: shortedge measure, check, show, reps, cut, drop, simulate.
 
 Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why).
 """
@@ -16,7 +16,7 @@ from typing import Any, get_args
 
 import numpy as np
 
-from . import _core
+from . import _core, cli_simulate
 from ._core import FileError, InputError, Rules
 from .cut import ENDS, At, cut
 from .drops import (
@@ -143,6 +143,8 @@ def parser() -> argparse.ArgumentParser:
     )
     six.add_argument("-o", "--out", metavar="PICTURE", help=f"a picture ({', '.join(PICTURES)})")
     six.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
+
+    cli_simulate.add(command)
 
     for made in (four, five):
         made.add_argument(

@@ -8,7 +8,8 @@ import shutil
 import sys
 import tempfile
 import time as clock
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -66,11 +67,24 @@ def check_game(game: object) -> None:
 
 def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
     """What the compiled side's `work` makes of a game; `threads` and `progress` as in `measure`."""
+    count = threads_of(threads)
+    with progress_of(progress, "plays") as shows:
+        return cast(Coded, work(game.core, rules, count, shows))
+
+
+def threads_of(threads: int | None) -> int:
+    """As the compiled side takes it: 0 for as many as the machine has."""
     if threads is not None and (not isinstance(threads, int) or isinstance(threads, bool) or threads < 1):
         raise InputError(f"threads is {shown(threads)}; accepted: a whole number from 1, None")
-    bar = Bar() if progress is None and sys.stderr.isatty() else None
+    return threads or 0
+
+
+@contextmanager
+def progress_of(progress: Progress, what: str) -> Iterator[Callable[[int, int], object] | None]:
+    """What is called with (done, all) of `what`: for None a bar on a terminal, for False nothing."""
+    bar = Bar(what) if progress is None and sys.stderr.isatty() else None
     try:
-        return cast(Coded, work(game.core, rules, threads or 0, bar or progress or None))
+        yield bar or progress or None
     finally:
         if bar:
             bar.clear()
@@ -81,13 +95,13 @@ class Bar:
 
     width = 30
 
-    def __init__(self) -> None:
-        self.start, self.drawn = clock.monotonic(), False
+    def __init__(self, what: str = "plays") -> None:
+        self.what, self.start, self.drawn = what, clock.monotonic(), False
 
     def __call__(self, done: int, all: int) -> None:
         if clock.monotonic() - self.start > 2:
             full = self.width * done // max(all, 1)
-            sys.stderr.write(f"\r[{'#' * full}{'.' * (self.width - full)}] {done} of {all} plays")
+            sys.stderr.write(f"\r[{'#' * full}{'.' * (self.width - full)}] {done} of {all} {self.what}")
             sys.stderr.flush()
             self.drawn = True
 

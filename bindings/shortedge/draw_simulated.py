@@ -1,0 +1,299 @@
+"""Pictures of formations and simulated studies: who stands where, shares over the depth of the drop, and the simulator
+against a recording. As in `draw`: texts as they are written, lengths in the play frame, upfield is up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from .check_simulator import FIGURES, UNITS, SimulatorCheck, inside_text
+from .draw import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, _cut, _page, _Pen, _quiet, _sheet
+from .formations import Formation
+from .game import Man
+from .simulate import CONDITIONAL, MISSING, SHARES, Simulation
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+COLOR = {"pressure": "#a8401c", "arrived": INK, "hips": WALL}  # told apart by marker and label too
+MARK = {"pressure": "o", "arrived": "s", "hips": "^"}
+CALLED = {"pressure": "pressure", "arrived": "arrival", "hips": "hips opened"}
+STYLE = {"grows": "-", "fixed": (0, (4, 2))}
+MOST_POINTS = 2000
+
+
+# ------------------------------------------------------------------------------------------------- a formation
+
+
+def formation(f: Formation) -> Drawing:
+    """Who stands where at the snap; a line from each protector to the rusher he has, dotted for a chip; arrows for the
+    places a rusher runs through first."""
+    figure = Drawing(figsize=(9, 5.6), dpi=110, facecolor=PAPER)
+    men = [f.passer, *(one.at for one in f.protectors), *(one.at for one in f.rushers)]
+    men += [point for one in f.rushers for point in one.path]
+    u, v = np.array(men).T
+    across = max(u.max() - u.min() + 3.0, 14.0)
+    middle = (u.max() + u.min()) / 2
+    width, height = 0.94 * 9, 0.74 * 5.6
+    top = v.min() - 1.6
+    bottom = max(v.max() + 1.4, top + across * height / width)
+    across = (bottom - top) * width / height
+    axes = _sheet(figure, (0.03, 0.12, 0.94, 0.74), (middle - across / 2, middle + across / 2), (bottom, top))
+    pen = _Pen(axes, width * 72 / across)
+    pen.line([(middle - across / 2, 0), (middle + across / 2, 0)], color=INK, width=1.6, z=1)
+    at = {one.name: one.at for one in f.rushers}
+    for one in f.protectors:
+        if one.man:
+            style = (0, (1, 2)) if one.job == "chip" else (0, (5, 3)) if one.job == "zone" else "-"
+            pen.line([one.at, at[one.man]], color=WALL, width=1.2, style=style, z=2, gid=f"has_{one.name}")
+    for rusher in f.rushers:
+        points = [rusher.at, *rusher.path]
+        for start, end in pairwise(points):
+            axes.annotate(
+                "",
+                end,
+                start,
+                arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 1.2, "shrinkA": 4, "shrinkB": 0},
+                zorder=4,
+            )
+    for spot, man, label in _men(f):
+        pen.man(man, np.asarray(spot), label, active=True)
+    pen.write_labels()
+    title = f.name or "Formation"
+    _page(figure, 0.03, 0.92, _cut(title, 60), size=14, weight="bold")
+    free = [one.name for one in f.protectors if not one.man]
+    had = {one.man for one in f.protectors if one.job != "chip"}
+    nobody = [one.name for one in f.rushers if one.name not in had]
+    said = [f"passer {f.takes}"]
+    said += [f"free to help: {', '.join(free)}"] if free else []
+    said += [f"nobody has: {', '.join(nobody)}"] if nobody else []
+    _page(figure, 0.03, 0.88, _cut("   ·   ".join(said), 120), size=9.5)
+    note = "Lines: who has whom (dashed: exchanged when they cross; dotted: chips and leaves). Arrows: a stunt."
+    _page(figure, 0.03, 0.05, note, size=7.5)
+    _page(figure, 0.03, 0.02, "An invented formation." if not f.name else "As they stood at the snap.", size=7.5)
+    return figure
+
+
+def _men(f: Formation) -> list[tuple[tuple[float, float], Man, str]]:
+    def man(name: str, unit: str, role: str, slot: str = "") -> Man:
+        return Man(name, unit, role, slot, "", 0)
+
+    return [
+        (f.passer, man(f.passer_name, "offense", "passer"), "QB"),
+        *(
+            (one.at, man(one.name, "offense", "protector", one.slot), one.slot or _cut(one.name, 10))
+            for one in f.protectors
+        ),
+        *((one.at, man(one.name, "defense", "rusher"), _cut(one.name, 10)) for one in f.rushers),
+    ]
+
+
+# ----------------------------------------------------------------------------------------------------- a study
+
+
+def study(one: Simulation, beside: Simulation | None = None) -> Drawing:
+    """Shares over the depth of the drop with Wilson 95 % intervals, and the peak cut-off ratio to the spot; of two
+    studies side by side on the same scales."""
+    both = [one] if beside is None else [one, beside]
+    rows = [[row for row in each.arrow().to_pylist()] for each in both]
+    figure = Drawing(figsize=(7.4 if beside is None else 12.6, 9.6), dpi=110, facecolor=PAPER)
+    depths = sorted({row["depth"] for each in rows for row in each})
+    low, high = (min(depths) - 0.4, max(depths) + 0.4) if depths else (0, 1)
+    ticks = np.arange(math.ceil(low), high)
+    high += 0.2 * (high - low) if beside is None else 0.28 * (high - low)  # room for the names
+    most = max((row[f"{name}_high"] for each in rows for row in each for name in SHARES), default=1.0)
+    ratios = [row["cutoff_90"] for each in both for of in _edges(each).values() for row in of]
+    width = 0.84 if beside is None else 0.41
+    for k, (each, found) in enumerate(zip(both, rows, strict=True)):
+        left = 0.10 + 0.47 * k
+        shares = figure.add_axes((left, 0.475, width, 0.365), facecolor=CARD)
+        _quiet(shares)
+        shares.set(xlim=(low, high), ylim=(0, min(1.04, 1.1 * most)), xticks=ticks)
+        _shares(shares, found)
+        spot = figure.add_axes((left, 0.165, width, 0.225), facecolor=CARD)
+        _quiet(spot)
+        spot.set(xlim=(low, high), ylim=(0, max([1.05, *ratios])), xticks=ticks)
+        notes = _ratios(spot, each)
+        spot.set_xlabel("depth of the drop, yd", fontsize=9, fontfamily=FONT, color=INK)
+        _page(figure, left, 0.85, "share of draws before the throw, with 95 % intervals", size=9, weight="bold")
+        title = "peak cut-off ratio to the spot, outside men: middle, 10-90 %"
+        _page(figure, left, 0.40, title, size=9, weight="bold")
+        for under, note in enumerate(notes[:3]):
+            _page(figure, left, 0.108 - 0.016 * under, _cut(note, 105 if beside is None else 85), size=7.5)
+        _page(figure, left, 0.885, _cut(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
+        _page(figure, left, 0.87, _made(each), size=8)
+    _page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
+    grows = any(len(each.plan.kinds()) > 1 for each in both)
+    line = "solid: the throw comes later with a deeper drop; dashed: the throw stays" if grows else "the throw stays"
+    _page(figure, 0.04, 0.93, line, size=9.5)
+    _page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
+    _page(figure, 0.04, 0.03, MISSING + " See the sensitivity table before reading a trend.", size=7.5, style="italic")
+    return figure
+
+
+def _made(each: Simulation) -> str:
+    plan = each.plan
+    grows = f", {plan.throw_per_yard:+g} s a yard where it grows" if plan.throw_per_yard else ""
+    return f"{plan.draws} draws, seed {plan.seed}; throw {plan.throw:g} ± {plan.throw_sd:g} s at 7 yd{grows}"
+
+
+def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
+    ends: list[tuple[float, str, str]] = []
+    last = 0.0
+    for name in SHARES:
+        for kind in ("grows", "fixed"):
+            of = sorted((row for row in rows if row["throw"] == kind), key=lambda row: row["depth"])
+            if not of:
+                continue
+            depth = np.array([row["depth"] for row in of]) + (0.0 if kind == "grows" else 0.06)
+            share = np.array([row[name] for row in of])
+            spread = [share - [row[f"{name}_low"] for row in of], [row[f"{name}_high"] for row in of] - share]
+            filled = COLOR[name] if kind == "grows" else CARD
+            panel.errorbar(
+                depth,
+                share,
+                np.maximum(spread, 0),
+                color=COLOR[name],
+                linestyle=STYLE[kind],
+                linewidth=1.5,
+                elinewidth=0.9,
+                capsize=2.5,
+                marker=MARK[name],
+                markersize=4.5,
+                markerfacecolor=filled,
+                gid=f"{name}_{kind}",
+            )
+            if kind == "grows" or not any(row["throw"] == "grows" for row in rows):
+                ends.append((float(share[-1]), CALLED[name], COLOR[name]))
+                last = float(depth[-1])
+    low, high = panel.get_ylim()
+    apart = 0.05 * (high - low)
+    at = -math.inf
+    for end, text, color in sorted(ends):
+        at = max(end, at + apart)
+        panel.annotate(
+            text,
+            (last + 0.06, at),
+            (9, 0),
+            textcoords="offset points",
+            ha="left",
+            va="center",
+            fontsize=8.5,
+            fontfamily=FONT,
+            fontweight="bold",
+            color=color,
+            parse_math=False,
+        )
+
+
+def _edges(each: Simulation) -> dict[str, list[dict[str, Any]]]:
+    """The rows of each outside protector who has a rusher, by depth, with the throw that grows where there is one."""
+    men = [row["protector"] for row in each.break_even_arrow().to_pylist()]
+    rows = each.protectors_arrow().to_pylist()
+    kind = each.plan.kinds()[0]
+    found = {
+        man: sorted(
+            (
+                row
+                for row in rows
+                if (row["protector"], row["throw"]) == (man, kind) and math.isfinite(row["cutoff_50"])
+            ),
+            key=lambda row: row["depth"],
+        )
+        for man in men
+    }
+    return {man: of for man, of in found.items() if of}
+
+
+def _ratios(panel: Axes, each: Simulation) -> list[str]:
+    """Draws the peak cut-off ratio of the outside protectors with their break-even depths, and says what is marked."""
+    panel.axhline(1, color=MUTED, linewidth=0.8, linestyle=(0, (1, 2)))
+    edges = _edges(each)
+    low, high = panel.get_xlim()
+    even = {row["protector"]: row for row in each.break_even_arrow().to_pylist()}
+    called = {
+        one.name: f"{one.slot} {one.name}" for one in each.plan.formation.protectors if one.slot not in ("", one.name)
+    }
+    notes, marks = [], []
+    for k, (man, of) in enumerate(edges.items()):
+        depth = np.array([row["depth"] for row in of]) + 0.07 * (k - (len(edges) - 1) / 2)
+        low_, middle, high_ = (np.array([row[f"cutoff_{q}"] for row in of]) for q in (10, 50, 90))
+        color, mark = (WALL, INK, MUTED)[k % 3], ("o", "s", "^")[k % 3]
+        panel.errorbar(
+            depth,
+            middle,
+            [middle - low_, high_ - middle],
+            color=color,
+            linewidth=1.5,
+            elinewidth=0.9,
+            capsize=2.5,
+            marker=mark,
+            markersize=4.5,
+            gid=f"cutoff_{man}",
+        )
+        marks.append(f"{('circles', 'squares', 'triangles')[k % 3]}: {called.get(man, man)}")
+    for deep in sorted({round(row["break_even"], 2) for row in even.values() if math.isfinite(row["break_even"])}):
+        if low <= deep <= high:
+            panel.axvline(
+                deep, color=COLOR["pressure"], linewidth=1.1, linestyle=(0, (6, 3)), gid=f"break_even {deep:g}"
+            )
+    for man, row in even.items():
+        deep = f"{row['break_even']:.1f} yd" if math.isfinite(row["break_even"]) else "never"
+        notes.append(f"{called.get(man, man)} {deep} ({row['speed_ratio']:.2f})")
+    if not notes:
+        return ["no outside rusher is had"]
+    return [",  ".join(marks), "upright, break-even depth (speed ratio), a still frame: " + ", ".join(notes)]
+
+
+# ------------------------------------------------------------------------------------------- against a recording
+
+
+def check(one: SimulatorCheck) -> Figure:
+    """Recorded against simulated, a panel a figure: the middle of the draws with their 5-95 % band; on the line both
+    agree. Red: the recording lies outside the band."""
+    figure = Drawing(figsize=(11, 7.8), dpi=110, facecolor=PAPER)
+    _page(figure, 0.04, 0.945, _cut(f"The simulator against {one.game.name}", 70), size=15, weight="bold")
+    said = f"{len(one.pressures)} plays, {one.draws} draws each from the snap frame, drop and throw as recorded"
+    _page(figure, 0.04, 0.915, f"{said}; {one.pressure_text()}", size=9.5)
+    for k, row in enumerate(one.summary_rows()):
+        name = FIGURES[k]
+        panel = figure.add_axes((0.065 + 0.325 * (k % 3), 0.545 - 0.42 * (k // 3), 0.26, 0.305), facecolor=CARD)
+        _quiet(panel)
+        rows = one.both(name)
+        title = f"{name.replace('_', ' ')}, {UNITS[name]}: {inside_text(row).replace(' in the 5-95 % band', ' inside')}"
+        _page(figure, panel.get_position().x0, panel.get_position().y1 + 0.008, title, size=9, weight="bold")
+        if not rows:
+            continue
+        recorded, low, middle, high = (
+            np.array([each[key] for each in rows]) for key in ("recorded", "low", "middle", "high")
+        )
+        least, most = float(min(recorded.min(), low.min())), float(max(recorded.max(), high.max()))
+        room = 0.05 * (most - least) + 1e-3
+        panel.set(xlim=(least - room, most + room), ylim=(least - room, most + room))
+        panel.plot([least - room, most + room], [least - room, most + room], color=MUTED, linewidth=0.9, zorder=1)
+        inside = np.array([each["inside"] is not False for each in rows])
+        for where, color, mark in ((inside, WALL, "o"), (~inside, COLOR["pressure"], "D")):
+            panel.vlines(recorded[where], low[where], high[where], color=color, linewidth=0.8, alpha=0.55, zorder=2)
+            panel.plot(recorded[where], middle[where], mark, color=color, markersize=3.2, zorder=3)
+        panel.set_xlabel("recorded", fontsize=8.5, fontfamily=FONT, color=INK)
+        if k % 3 == 0:
+            panel.set_ylabel("simulated, middle and 5-95 %", fontsize=8.5, fontfamily=FONT, color=INK)
+    key = figure.add_axes((0.065 + 0.325 * 2, 0.125, 0.26, 0.305))
+    key.axis("off")
+    lines = (
+        "Points: the middle of the draws; bars: 5-95 %.",
+        "On the line recording and simulation agree.",
+        "Red diamonds: the recording lies outside the bar.",
+        "0.90 of the bars would hold it if the simulator",
+        "were right.",
+    )
+    for k, text in enumerate(lines):
+        _page(figure, 0.715, 0.36 - 0.026 * k, text, size=8.5)
+    _page(figure, 0.04, 0.035, CONDITIONAL, size=7.5, style="italic")
+    _page(figure, 0.04, 0.015, MISSING, size=7.5, style="italic")
+    return figure
