@@ -142,13 +142,8 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
       if (man.goal > 0) man.line /= man.goal;
     }
     const auto go = [&](Man& man, const Point& wants) {
-<<<<<<< HEAD
       man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
-=======
-      const Point now = man.velocity + step_ / 2 * man.gained;
-      man.gained = drive(now, wants, man.legs);
       if (man.reaction > time) man.gained *= std::max(0.0, 1 - (man.reaction - time) / step_);  // of his first step
->>>>>>> b91affa
       man.next = man.velocity + step_ * man.gained;
     };
     for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, middle));
@@ -269,17 +264,20 @@ void RepSimulator::find_route(Rushing& rusher, std::int32_t code) {
 
 // ------------------------------------------------------------------------------------------------------- what men want
 
-<<<<<<< HEAD
 Point RepSimulator::wanted(Rushing& rusher, std::size_t index, double time) {
-  if (time < rusher.reaction || time < rusher.held_until) return {0, 0};
-  const std::vector<Point>& path = formation_.rushers[index].path;
-=======
-Point RepSimulator::wanted(Rushing& rusher, double time) {
   if (time + step_ / 2 < rusher.reaction || time < rusher.held_until) return {0, 0};
-  const auto code = static_cast<std::size_t>(&rusher - rushers_.data());
-  const std::vector<Point>& path = formation_.rushers[code].path;
->>>>>>> b91affa
-  while (rusher.through < path.size() && distance(rusher.middle, path[rusher.through]) < place_reached) ++rusher.through;
+  const std::vector<Point>& path = formation_.rushers[index].path;
+  // A place is behind him when he is there, or at the rim of a man whose disc covers it.
+  const auto covered = [&](const Point& place) {
+    return std::any_of(protectors_.begin(), protectors_.end(), [&](const Blocking& man) {
+      const double rim = radius(man, static_cast<std::int32_t>(index));
+      return distance(man.middle, place) < rim && distance(man.middle, rusher.middle) < rim + grip_zone;
+    });
+  };
+  while (rusher.through < path.size() &&
+         (distance(rusher.middle, path[rusher.through]) < place_reached || covered(path[rusher.through]))) {
+    ++rusher.through;
+  }
   const double speed = rusher.speed;
   double allowed = rusher.legs.vmax;
   Point toward = aim_.at;
@@ -518,12 +516,8 @@ bool RepSimulator::note(double time, const Instant& passer) {
       // Inside this step, as he closes at an even speed.
       const double range = std::sqrt(range2), closes = range > 0 ? -(man.velocity - passer.velocity).dot(apart) / range : 0;
       of.arrival = time - std::clamp(closes > 0 ? (assumptions_.arm - range) / closes : 0.0, 0.0, step_);
-<<<<<<< HEAD
-      of.had_by = had_by_[j];
-      arrived = true;
-=======
       if (std::isnan(of.pressure)) of.had_by = had_by_[j];
->>>>>>> b91affa
+      arrived = true;
     }
   }
   return arrived;

@@ -380,7 +380,7 @@ TEST_CASE("a chip that hits holds the rusher, one that misses does not, and the 
 
 TEST_CASE("when the tackle kicks out to the slot he meets him, and the guard the end") {
   const Watched seen = scenes::watch(scenes::slot_blitz(), {}, 7);
-  for (std::size_t i : {2, 3, 4}) {
+  for (std::size_t i : {2u, 3u, 4u}) {
     double least = scenes::infinity;
     for (std::size_t frame = 0; frame < seen.frames(); ++frame) least = std::min(least, distance(seen.protector(frame, i), seen.rusher(frame, i)));
     CHECK(least < 1.1);
@@ -459,13 +459,13 @@ TEST_CASE("halving the step hardly moves the times of engagement") {
   // Spec 8.1: less than 0.01 s in 95 % of draws.
   const Formation formation = scenes::base_case();
   const Assumptions a;
-  RepSimulator coarse(formation, a), fine(formation, a, step / 2);
   const PasserDrop drop(formation, a, 7);
+  RepSimulator coarse(formation, a, drop), fine(formation, a, drop, step / 2);
   int same = 0, all = 0;
   for (std::uint64_t number = 0, count = static_cast<std::uint64_t>(scenes::cases(150, 2000)); number < count; ++number) {
     const Draw drawn = draw(formation, a, 98, number);
-    const RepRecord one = coarse.run(drawn, drop, 2.7, 0);
-    const RepRecord& other = fine.run(drawn, drop, 2.7, 0);
+    const RepRecord one = coarse.run(drawn, 2.7, 0);
+    const RepRecord& other = fine.run(drawn, 2.7, 0);
     for (std::size_t i = 0; i < 5; ++i) {
       if (i == 2) continue;  // the centre has nobody
       ++all;
@@ -482,10 +482,9 @@ TEST_CASE("a record's bits are always the same") {
   std::uint64_t hash = 14695981039346656037u;
   const Assumptions a;
   for (const Formation& formation : {scenes::base_case(), scenes::with_chip(), scenes::with_stunts(), scenes::slot_blitz()}) {
-    RepSimulator simulator(formation, a);
-    const PasserDrop drop(formation, a, 9);
+    RepSimulator simulator(formation, a, {formation, a, 9});
     for (std::uint64_t number = 0; number < 10; ++number) {
-      hash = hash_of(simulator.run(draw(formation, a, 99, number), drop, 2.9, 1), formation, hash);
+      hash = hash_of(simulator.run(draw(formation, a, 99, number), 2.9, 1), formation, hash);
     }
   }
   CHECK(hash == 12768579835074598033u);
@@ -494,13 +493,12 @@ TEST_CASE("a record's bits are always the same") {
 TEST_CASE("a simulator forgets the rep before") {
   const Formation formation = scenes::with_stunts();
   const Assumptions a;
-  RepSimulator used(formation, a);
-  const PasserDrop drop(formation, a, 8);
-  for (std::uint64_t number = 0; number < 5; ++number) used.run(draw(formation, a, 100, number), drop, 2.7, 1);
-  RepSimulator fresh(formation, a);
+  RepSimulator used(formation, a, {formation, a, 8});
+  for (std::uint64_t number = 0; number < 5; ++number) used.run(draw(formation, a, 100, number), 2.7, 1);
+  RepSimulator fresh(formation, a, {formation, a, 8});
   const Draw drawn = draw(formation, a, 100, 9);
-  const std::uint64_t one = hash_of(used.run(drawn, drop, 2.7, 1), formation, 1);
-  CHECK(one == hash_of(fresh.run(drawn, drop, 2.7, 1), formation, 1));
+  const std::uint64_t one = hash_of(used.run(drawn, 2.7, 1), formation, 1);
+  CHECK(one == hash_of(fresh.run(drawn, 2.7, 1), formation, 1));
 }
 
 TEST_CASE("steps that are none, or too long for the law, are refused") {
@@ -508,7 +506,7 @@ TEST_CASE("steps that are none, or too long for the law, are refused") {
   const auto refusal = [&](double size, double response = 0.15) {
     Assumptions a;
     a.response = response;
-    return scenes::refusal([&] { RepSimulator(formation, a, size); });
+    return scenes::refusal([&] { RepSimulator(formation, a, {formation, a, 7}, size); });
   };
   CHECK(scenes::contains(refusal(0), "step is 0 s; accepted: 0.0001 to 0.02"));
   CHECK(scenes::contains(refusal(0.03), "step is 0.03 s"));

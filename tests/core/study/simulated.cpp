@@ -91,8 +91,8 @@ TEST_CASE("a study is the count of its single reps") {
   for (const Formation& formation : {scenes::base_case(), scenes::with_chip(), scenes::with_stunts()}) {
     const double depth = 9;
     const DepthResult result = *study_depth({formation, a, plan, depth}, {seed, draws});
-    RepSimulator simulator(formation, a);
     const PasserDrop drop(formation, a, depth);
+    RepSimulator simulator(formation, a, drop);
     CHECK(result.draws == draws);
     CHECK(result.depth == depth);
     CHECK(result.top_time == drop.top_time());
@@ -101,7 +101,7 @@ TEST_CASE("a study is the count of its single reps") {
     for (std::uint64_t number = 0; number < draws; ++number) {
       const Draw drawn = draw(formation, a, seed, number);
       const double thrown = plan.at(depth, drawn.throw_off);
-      const RepRecord& record = simulator.run(drawn, drop, thrown, 1);  // a study stops at the throw: what is before it is the same
+      const RepRecord& record = simulator.run(drawn, thrown, 1);  // a study stops at the throw: what is before it is the same
       double first_arrival = 9, first_pressure = 9, first_hips = 9, peak = 0;
       bool by_tackle = false;
       for (std::size_t j = 0; j < 4; ++j) {
