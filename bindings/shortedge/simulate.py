@@ -18,7 +18,7 @@ import numpy as np
 
 from . import _core
 from ._core import Assumptions, FileError, InputError
-from .drops import break_even_depth, save_table, sequence
+from .drops import break_even_depth, save_table, sequence, table_path
 from .formations import Formation, formation, number, plain_json
 from .game import Game
 from .results import Progress, progress_of, threads_of, write_whole
@@ -291,7 +291,7 @@ class Simulation:
         about = {
             key: value if isinstance(value, str) else json.dumps(value) for key, value in self.plan.as_dict().items()
         }
-        save_table(self.arrow(), Path(path), about)
+        save_table(self.arrow(), table_path(path), about)
 
     def kind(self, throw: str) -> Throw:
         if throw not in get_args(Throw):
