@@ -110,6 +110,12 @@ def test_a_throw_without_growth_is_run_once() -> None:
     assert set(se.simulate(depths=[8], draws=20, throw_per_yard=0).table["throw"]) == {"fixed"}
 
 
+def test_depths_that_are_not_said_lie_behind_the_passer() -> None:
+    f = se.formation(passer="gun", passer_at=(0, 5.2))
+    assert se.simulate(f, draws=1).depths == (7.0, 9.0, 10.0)
+    assert se.simulate(draws=1).depths == (5.0, 7.0, 9.0, 10.0)
+
+
 def test_tables_in_another_library(study: se.Simulation) -> None:
     se.set_output("polars")
     try:
