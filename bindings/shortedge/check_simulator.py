@@ -193,15 +193,18 @@ class SimulatorCheck:
             raise InputError(f"page {shown(str(target))}; accepted: a name that ends in .html")
         write_whole(target, page(self).encode())
 
-    def misses(self, most: int = 12) -> list[dict[str, Any]]:
-        """The rows farthest outside their band, in widths of the band, worst first."""
+    def misses(self, most: int = 4) -> list[dict[str, Any]]:
+        """Of each figure the rows farthest outside their band, in widths of the band, worst first."""
 
         def beyond(row: Mapping[str, Any]) -> float:
             out = max(row["low"] - row["recorded"], row["recorded"] - row["high"])
             return float(out / max(row["high"] - row["low"], 0.05))
 
-        outside = [row for row in self.rows if row["inside"] is False]
-        return sorted(outside, key=lambda row: -beyond(row))[:most]
+        worst: list[dict[str, Any]] = []
+        for figure in FIGURES:
+            outside = [row for row in self.rows if row["figure"] == figure and row["inside"] is False]
+            worst += sorted(outside, key=lambda row: -beyond(row))[:most]
+        return worst
 
     def _out(self, table: pa.Table) -> Any:
         return as_library(table, output_library(self.game.library))

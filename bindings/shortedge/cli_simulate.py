@@ -13,7 +13,7 @@ import numpy as np
 from ._core import Assumptions, InputError
 from .drops import TABLE_ENDS, save_table, table_path
 from .formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
-from .simulate import CONDITIONAL, DEPTHS, MISSING, RISE, RISE_DRAWS, Interrupted, Simulation, simulate
+from .simulate import CONDITIONAL, MISSING, RISE, RISE_DRAWS, Interrupted, Simulation, simulate
 from .tables import listed, shown
 
 PAGE = ".html"
@@ -87,7 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         made = simulate(
             f,
-            numbers_of("--depths", arguments.depths) or DEPTHS,
+            numbers_of("--depths", arguments.depths),
             2000 if arguments.draws is None else arguments.draws,
             arguments.seed,
             arguments.throw,

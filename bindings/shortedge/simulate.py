@@ -18,7 +18,7 @@ import numpy as np
 
 from . import _core
 from ._core import Assumptions, FileError, InputError
-from .drops import break_even_depth, save_table, sequence
+from .drops import break_even_depth, save_table, sequence, table_path
 from .formations import Formation, formation, number, plain_json
 from .game import Game
 from .results import Progress, progress_of, threads_of, write_whole
@@ -144,7 +144,7 @@ class Plan:
 
 def simulate(
     f: Formation | None = None,
-    depths: Sequence[float] = DEPTHS,
+    depths: Sequence[float] | None = None,
     draws: int = 2000,
     seed: int = 1,
     throw: float = 2.7,
@@ -158,10 +158,11 @@ def simulate(
 ) -> Simulation:
     """Plays one formation many times at each depth of the drop.
 
-    f: None: the base case, `formation()`. depths: yd. throw: s after the snap, of a drop of seven yards, normal with
-    throw_sd; a throw that grows comes throw_per_yard s later for each yard more. Each depth is run with the throw
-    growing and with it fixed. assumptions: of the men (`Assumptions(kick_speed=2.4)`). Draw n is the same man for man
-    whatever the depth and the formation, and the results are the same to the bit for any number of threads.
+    f: None: the base case, `formation()`. depths: yd; None: 5, 7, 9, 10, those behind where the passer takes the snap.
+    throw: s after the snap, of a drop of seven yards, normal with throw_sd; a throw that grows comes throw_per_yard s
+    later for each yard more. Each depth is run with the throw growing and with it fixed. assumptions: of the men
+    (`Assumptions(kick_speed=2.4)`). Draw n is the same man for man whatever the depth and the formation (men added to a
+    formation come last), and the results are the same to the bit for any number of threads.
 
     out: a file (JSON) that keeps finished depths, so that Ctrl-C (which raises Interrupted, a KeyboardInterrupt with
     `.study`) loses none; the same call again goes on where it stopped and gives what it would have given. A file made
@@ -177,6 +178,8 @@ def simulate(
         throw_per_yard,
         step,
     )
+    if depths is None:
+        depths = [depth for depth in DEPTHS if depth >= plan.formation.passer[1]]
     wanted = checked_depths(depths, plan.formation)
     count = threads_of(threads)
     study = Simulation(plan, wanted)
@@ -291,7 +294,7 @@ class Simulation:
         about = {
             key: value if isinstance(value, str) else json.dumps(value) for key, value in self.plan.as_dict().items()
         }
-        save_table(self.arrow(), Path(path), about)
+        save_table(self.arrow(), table_path(path), about)
 
     def kind(self, throw: str) -> Throw:
         if throw not in get_args(Throw):

@@ -110,6 +110,12 @@ def test_a_throw_without_growth_is_run_once() -> None:
     assert set(se.simulate(depths=[8], draws=20, throw_per_yard=0).table["throw"]) == {"fixed"}
 
 
+def test_depths_that_are_not_said_lie_behind_the_passer() -> None:
+    f = se.formation(passer="gun", passer_at=(0, 5.2))
+    assert se.simulate(f, draws=1).depths == (7.0, 9.0, 10.0)
+    assert se.simulate(draws=1).depths == (5.0, 7.0, 9.0, 10.0)
+
+
 def test_tables_in_another_library(study: se.Simulation) -> None:
     se.set_output("polars")
     try:
@@ -508,18 +514,18 @@ def test_more_nonsense(study: se.Simulation) -> None:
 
 def test_a_simulated_game_lies_within_its_own_bands() -> None:
     """The simulator against plays it made itself: 90 % of the figures would lie within the 5-95 % bands."""
-    game = se.simulate(depths=[8], draws=1, seed=9).game(8, range(40))
-    check = se.check_simulator(game, draws=40, seed=10)
+    game = se.simulate(depths=[8], draws=1, seed=9).game(8, range(30))
+    check = se.check_simulator(game, draws=30, seed=10)
     summary = check.summary.set_index("figure")
-    assert summary.loc["contact_time", "compared"] >= 100
+    assert summary.loc["contact_time", "compared"] >= 80
     for figure in ("pocket_width", "pocket_depth", "contact_time"):
         assert summary.loc[figure, "inside_high"] > 0.9, figure
         assert summary.loc[figure, "inside_share"] > 0.7, figure
     assert abs(summary.loc["passer_depth", "median_difference"]) < 0.05
     assert abs(summary.loc["top_time", "median_difference"]) < 0.1
     recorded, simulated = zip(*check.pressures, strict=True)
-    assert len(recorded) == 40
-    assert abs(np.mean(recorded) - np.mean(simulated)) < 3 * math.sqrt(0.25 / 40)
+    assert len(recorded) == 30
+    assert abs(np.mean(recorded) - np.mean(simulated)) < 3 * math.sqrt(0.25 / 30)
 
 
 @pytest.fixture(scope="module")
