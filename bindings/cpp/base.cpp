@@ -93,6 +93,7 @@ void bind_base(py::module_& module) {
         tables["rushers"] = list_columns<RushersTable>();
         tables["reps"] = list_columns<RepsTable>();
         tables["dropbacks"] = list_columns<DropbacksTable>();
+        tables["speeds"] = list_columns<SpeedsTable>();
         return tables;
       },
       "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");

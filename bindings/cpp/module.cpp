@@ -11,6 +11,7 @@ void bind_geometry(py::module_& module);
 void bind_game(py::module_& module);
 void bind_measure(py::module_& module);
 void bind_reps(py::module_& module);
+void bind_fit(py::module_& module);
 void bind_file(py::module_& module);
 
 PYBIND11_MODULE(_core, module) {
@@ -23,5 +24,6 @@ PYBIND11_MODULE(_core, module) {
   bind_game(module);
   bind_measure(module);
   bind_reps(module);
+  bind_fit(module);
   bind_file(module);
 }

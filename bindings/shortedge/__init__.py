@@ -19,6 +19,7 @@ from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
 from .reps import Reps, reps
 from .results import Measures, measure, read
+from .speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .tables import set_output
 
 __all__ = [
@@ -30,6 +31,8 @@ __all__ = [
     "Play",
     "Reps",
     "Rules",
+    "Speeds",
+    "SprintFit",
     "TautPath",
     "WayRound",
     "__version__",
@@ -37,6 +40,8 @@ __all__ = [
     "cut",
     "cutoff_ratio",
     "example",
+    "fit_speeds",
+    "fit_sprint",
     "from_tables",
     "measure",
     "read",

@@ -151,6 +151,15 @@ class TautPath(TypedDict):
     bend: float
     points: Floats
 
+class SplitFit(TypedDict):
+    """Each figure with the ends of its 95 % interval; standard errors; measured less fitted times."""
+
+    top_speed: tuple[float, float, float]
+    tau: tuple[float, float, float]
+    top_speed_error: float
+    tau_error: float
+    residuals: Floats
+
 def columns() -> dict[str, list[Column]]: ...
 def make_game(
     *,
@@ -169,9 +178,12 @@ def make_game(
     orientation: str,
 ) -> Game: ...
 def measure(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> Measured: ...
-def reps(
+def reps(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> dict[str, Table]: ...
+def fit_speeds(
     game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None
 ) -> dict[str, Table]: ...
+def fit_splits(distance: Floats, time: Floats, /) -> SplitFit: ...
+def run_of(game: Game, snap_row: int, player: int, rules: Rules) -> tuple[Floats, Floats] | None: ...
 def pocket_at(game: Game, snap_row: int, frame: int, rules: Rules) -> PocketAt: ...
 def cutoff_ratio(rusher: Floats, blocker: Floats, passer: Floats, /) -> Floats: ...
 def corner_held(
