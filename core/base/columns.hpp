@@ -6,6 +6,7 @@
 /// A column is a vector of codes or numbers. Missing: -1 for a code, NaN for a number; a flag or a count is never
 /// missing. Outside, a missing text is null.
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <cstdint>
@@ -257,8 +258,8 @@ struct ColumnInfo {
 #define SHORTEDGE_VISIT(name, kind, unit, missing, says) \
   visit(ColumnInfo{#name, Kind::kind, unit, missing, says}, table.name);
 
-/// One table: a vector a column, its title, its list of columns, Row and add(row), and for_each(table, visit) calling
-/// visit(info, vector) for every column in order.
+/// One table: a vector a column, its title, its list of columns, Row and add(row), make_room(rows) for that many more to
+/// come without another allocation, and for_each(table, visit) calling visit(info, vector) for every column in order.
 #define SHORTEDGE_TABLE(Table, called, COLUMNS)                                           \
   struct Table {                                                                          \
     COLUMNS(SHORTEDGE_MEMBER)                                                             \
@@ -275,6 +276,12 @@ struct ColumnInfo {
       COLUMNS(SHORTEDGE_VISIT)                                                            \
     }                                                                                     \
     std::size_t rows() const noexcept { return play.size(); }                             \
+    void make_room(std::size_t more) {                                                    \
+      const std::size_t all = rows() + more;                                              \
+      for_each(*this, [all](const ColumnInfo&, auto& values) {                            \
+        if (all > values.capacity()) values.reserve(std::max(all, 2 * values.capacity())); \
+      });                                                                                 \
+    }                                                                                     \
   };
 
 SHORTEDGE_TABLE(FramesTable, "frames", SHORTEDGE_FRAMES)

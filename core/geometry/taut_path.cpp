@@ -16,15 +16,16 @@ constexpr std::size_t no_body = static_cast<std::size_t>(-1);
 
 constexpr auto later = [](const auto& a, const auto& b) { return a.bound > b.bound; };
 
-/// Does the segment a to a + along pass through the disc?
-bool cuts(const Disc& disc, const Point& a, const Point& along, double length2) {
-  const double clear = disc.radius - tolerance::clearance, clear2 = clear * clear;
+/// How deep the segment a to a + along cuts into the disc: the squared radius less the squared distance from it to the
+/// centre, yd^2; not above 0 when it is clear.
+double depth(const Disc& disc, const Point& a, const Point& along, double length2) {
+  const double clear = disc.radius - tolerance::clearance;
   const Point to_center = disc.center - a;
   const double share = to_center.dot(along);  // times length2
-  if (share <= 0) return to_center.squaredNorm() < clear2;
-  if (share >= length2) return (to_center - along).squaredNorm() < clear2;
+  if (share <= 0) return clear * clear - to_center.squaredNorm();
+  if (share >= length2) return clear * clear - (to_center - along).squaredNorm();
   const double off = cross(to_center, along);  // times the length
-  return off * off < clear2 * length2;
+  return clear * clear - off * off / length2;
 }
 
 /// The disc, no bigger than its distance from start and goal.
@@ -51,7 +52,7 @@ std::size_t TautSearch::cutter_of_line(const Point& a, const Point& b, std::size
   const Point along = b - a;
   const double length2 = along.squaredNorm();
   for (std::size_t k = first_disc; k < bodies_.size(); ++k) {
-    if (k != touched_a && k != touched_b && cuts(bodies_[k], a, along, length2)) return k;
+    if (k != touched_a && k != touched_b && depth(bodies_[k], a, along, length2) > 0) return k;
   }
   return no_body;
 }
@@ -106,75 +107,114 @@ TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Tur
 
 void TautSearch::lay_line(std::uint32_t from, std::size_t body, Turn turn) {
   const Arrival arrival = arrive(from, body, turn);
-  if (!(arrival.travelled >= 0)) return;
-  const Label& best = label(arrival);
-  if (best.search == searches_ && best.travelled <= arrival.travelled) return;
-  queue_.push_back({arrival.travelled + distance(arrival.at, bodies_[goal_body].center),
-                    static_cast<std::uint32_t>(arrivals_.size())});
+  const double bound = arrival.travelled + distance(arrival.at, bodies_[goal_body].center);
+  if (!(bound < best_)) return;  // or there is no line
+  const Label& least = label(arrival);
+  if (least.search == searches_ && least.travelled <= arrival.travelled) return;
+  queue_.push_back({bound, static_cast<std::uint32_t>(arrivals_.size())});
   std::push_heap(queue_.begin(), queue_.end(), later);
   arrivals_.push_back(arrival);
 }
 
-void TautSearch::call_up(std::size_t body) {
-  std::swap(bodies_[body], bodies_[called_]);
-  const std::size_t next = called_++;
-  for (const Turn turn : {1, -1}) lay_line(none, next, turn);
+void TautSearch::lay_lines_to(std::size_t body) {
+  for (const Turn turn : {1, -1}) lay_line(none, body, turn);
   for (const std::uint32_t from : gone_on_) {
-    for (const Turn turn : {1, -1}) lay_line(from, next, turn);
+    for (const Turn turn : {1, -1}) lay_line(from, body, turn);
   }
 }
 
-/// Lays the way round the first disc called up, on the shorter side. False when another disc cuts it.
-bool TautSearch::round_one() {
-  const Point& center = bodies_[first_disc].center;
-  const Turn turn = cross(bodies_[start_body].center - center, bodies_[goal_body].center - center) >= 0 ? 1 : -1;
-  arrivals_.push_back(arrive(none, first_disc, turn));
-  arrivals_.push_back(arrive(0, goal_body, 1));
-  return cutter_of(arrivals_[0]) == no_body && cutter_of(arrivals_[1]) == no_body;
+/// Takes part from now on. The disc that stood in its place in the list takes its own.
+std::size_t TautSearch::call_up(std::size_t body) {
+  std::swap(bodies_[body], bodies_[called_]);
+  return called_++;
 }
 
-/// The index of the arrival at the goal; straight when that line is clear, none when the way is shut.
-std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
-  bodies_.clear();
-  arrivals_.clear();
-  bodies_.push_back({start, 0});
-  bodies_.push_back({goal, 0});
-  for (const Disc& disc : discs) {
-    if (const Disc body = shrunk(disc, start, goal); body.radius >= tolerance::least_disc) bodies_.push_back(body);
+/// Notes an arrival that nothing cuts, as one to go on from or as the end of the shortest way so far.
+void TautSearch::accept(std::uint32_t index) {
+  const Arrival& arrival = arrivals_[index];
+  label(arrival) = {searches_, arrival.travelled};
+  if (arrival.body == goal_body) {
+    best_ = arrival.travelled;
+    best_end_ = index;
+  } else {
+    gone_on_.push_back(index);
   }
-  const std::size_t first = cutter_of_line(start, goal, start_body, goal_body);
-  if (first == no_body) return straight;
-  std::swap(bodies_[first], bodies_[first_disc]);
-  called_ = first_disc + 1;
-  if (round_one()) return 1;
+}
 
-  ++searches_;
-  labels_.resize(std::max(labels_.size(), 4 * bodies_.size() * bodies_.size()));
-  arrivals_.clear();
-  queue_.clear();
-  gone_on_.clear();
-  for (const Turn turn : {1, -1}) lay_line(none, first_disc, turn);
-  while (!queue_.empty()) {
+/// Step 2 of the header: the way round the first disc alone. False when it is cut; the discs that cut it are called up.
+bool TautSearch::round_first(Turn turn) {
+  const auto try_line = [&](std::uint32_t from, std::size_t body, Turn turn_there) {
+    arrivals_.push_back(arrive(from, body, turn_there));
+    const std::size_t cutter = cutter_of(arrivals_.back());
+    if (cutter == no_body) {
+      accept(static_cast<std::uint32_t>(arrivals_.size() - 1));
+    } else if (cutter >= called_) {
+      call_up(cutter);
+    }
+    return cutter == no_body;
+  };
+  return try_line(none, first_disc, turn) && try_line(static_cast<std::uint32_t>(arrivals_.size() - 1), goal_body, 1);
+}
+
+/// Step 3 of the header, when both ways round the first disc have been tried.
+void TautSearch::round_many() {
+  for (std::size_t body = first_disc + 1; body < called_; ++body) lay_lines_to(body);
+  while (!queue_.empty() && queue_.front().bound < best_) {
     std::pop_heap(queue_.begin(), queue_.end(), later);
     const std::uint32_t index = queue_.back().arrival;
     queue_.pop_back();
     const Arrival arrival = arrivals_[index];
-    Label& best = label(arrival);
-    if (best.search == searches_ && best.travelled <= arrival.travelled) continue;
+    const Label& least = label(arrival);
+    if (least.search == searches_ && least.travelled <= arrival.travelled) continue;
     if (const std::size_t cutter = cutter_of(arrival); cutter != no_body) {
-      if (cutter >= called_) call_up(cutter);
+      if (cutter >= called_) lay_lines_to(call_up(cutter));
       continue;
     }
-    best = {searches_, arrival.travelled};
-    if (arrival.body == goal_body) return index;
-    gone_on_.push_back(index);
+    accept(index);
+    if (arrival.body == goal_body) continue;
     lay_line(index, goal_body, 1);
     for (std::size_t next = first_disc; next < called_; ++next) {
       if (next == arrival.body) continue;
       for (const Turn turn : {1, -1}) lay_line(index, next, turn);
     }
   }
-  return none;
+}
+
+/// The index of the arrival at the goal; straight when that line is clear, none when the way is shut.
+std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
+  bodies_.clear();
+  bodies_.push_back({start, 0});
+  bodies_.push_back({goal, 0});
+  const Point along = goal - start;
+  const double length2 = along.squaredNorm();
+  std::size_t deepest = no_body;
+  double most = 0;
+  for (const Disc& disc : discs) {
+    const Disc body = shrunk(disc, start, goal);
+    if (body.radius < tolerance::least_disc) continue;
+    if (const double cut = depth(body, start, along, length2); cut > most) {
+      deepest = bodies_.size();
+      most = cut;
+    }
+    bodies_.push_back(body);
+  }
+  if (deepest == no_body) return straight;
+
+  std::swap(bodies_[deepest], bodies_[first_disc]);
+  called_ = first_disc + 1;
+  arrivals_.clear();
+  queue_.clear();
+  gone_on_.clear();
+  ++searches_;
+  labels_.resize(std::max(labels_.size(), 4 * bodies_.size() * bodies_.size()));
+  best_ = infinity;
+  best_end_ = none;
+  const Point& center = bodies_[first_disc].center;
+  const Turn shorter = cross(start - center, goal - center) >= 0 ? 1 : -1;  // it sweeps less than 180 degrees
+  if (round_first(shorter)) return best_end_;
+  round_first(-shorter);
+  round_many();
+  return best_end_;
 }
 
 double TautSearch::length(const Point& start, const Point& goal, std::span<const Disc> discs) {

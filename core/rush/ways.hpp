@@ -16,6 +16,9 @@ namespace shortedge {
 /// on the blocker and not past there is none: a way of infinite entry, turn NaN.
 WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach);
 
+/// The ways on both sides.
+BothWays both_ways_past(const Point& rusher, const Point& blocker, const Point& passer, double reach);
+
 /// s, the least time of a way less its last `arm` yards, setting out with the part of `velocity` (yd/s; unknown counts
 /// as rest) along its first piece. 0 when nothing is left to run, infinite for no way.
 double time_of(const WayRound& way, const Point& velocity, const Rules& rules);
