@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/tolerances.hpp"
+#include "geometry/way_round.hpp"
 
 namespace shortedge {
 
@@ -16,16 +17,23 @@ constexpr std::size_t no_body = static_cast<std::size_t>(-1);
 
 constexpr auto later = [](const auto& a, const auto& b) { return a.bound > b.bound; };
 
-/// How deep the segment a to a + along cuts into the disc: the squared radius less the squared distance from it to the
-/// centre, yd^2; not above 0 when it is clear.
-double depth(const Disc& disc, const Point& a, const Point& along, double length2) {
+struct Segment {
+  Point from, along;
+  double per_length2;  // 1 / length^2; 0 for a point
+
+  Segment(const Point& a, const Point& b) : from(a), along(b - a) {
+    const double length2 = along.squaredNorm();
+    per_length2 = length2 > 0 ? 1 / length2 : 0;
+  }
+};
+
+/// How deep the segment cuts into the disc: the squared radius less the squared distance from it to the centre, yd^2;
+/// not above 0 when it is clear. Without branches, as they could not be foretold.
+double depth(const Disc& disc, const Segment& segment) {
   const double clear = disc.radius - tolerance::clearance;
-  const Point to_center = disc.center - a;
-  const double share = to_center.dot(along);  // times length2
-  if (share <= 0) return clear * clear - to_center.squaredNorm();
-  if (share >= length2) return clear * clear - (to_center - along).squaredNorm();
-  const double off = cross(to_center, along);  // times the length
-  return clear * clear - off * off / length2;
+  const Point to_center = disc.center - segment.from;
+  const double share = std::min(std::max(to_center.dot(segment.along) * segment.per_length2, 0.0), 1.0);
+  return clear * clear - (to_center - share * segment.along).squaredNorm();
 }
 
 /// The disc, no bigger than its distance from start and goal.
@@ -49,10 +57,9 @@ std::size_t TautSearch::body_before(const Arrival& arrival) const {
 /// A disc, other than those it touches, that cuts the segment; one called up before any other.
 std::size_t TautSearch::cutter_of_line(const Point& a, const Point& b, std::size_t touched_a,
                                        std::size_t touched_b) const {
-  const Point along = b - a;
-  const double length2 = along.squaredNorm();
+  const Segment segment(a, b);
   for (std::size_t k = first_disc; k < bodies_.size(); ++k) {
-    if (k != touched_a && k != touched_b && depth(bodies_[k], a, along, length2) > 0) return k;
+    if (depth(bodies_[k], segment) > 0 && k != touched_a && k != touched_b) return k;
   }
   return no_body;
 }
@@ -89,7 +96,8 @@ std::size_t TautSearch::cutter_of(const Arrival& arrival) const {
   return cutter_of_arc(before, last.at, arrival.angle, last.turn);
 }
 
-/// The arrival at `body` from the one before; `travelled` is NaN when no line leads there.
+/// The arrival at `body` from the one before; `travelled` is NaN when no line leads there, infinite when it cannot be part
+/// of a way shorter than the best so far.
 TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Turn turn) const {
   const auto there = static_cast<std::uint32_t>(body);
   if (from == none) {
@@ -100,6 +108,10 @@ TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Tur
   const Disc& own = bodies_[last.body];
   const TouchingLine line = touching_line(own, last.turn, bodies_[body], turn);
   if (!(line.length >= 0)) return {line.from, line.to, 0, nan, from, there, turn};
+  const double chord = distance(last.at, line.from);  // the arc is no shorter
+  if (last.travelled + chord + line.length + distance(line.to, bodies_[goal_body].center) >= best_) {
+    return {line.from, line.to, 0, infinity, from, there, turn};
+  }
   double angle = swept(last.at - own.center, line.from - own.center, last.turn);
   if (angle > 2 * pi - tolerance::full_turn) angle = 0;
   return {line.from, line.to, angle, last.travelled + own.radius * angle + line.length, from, there, turn};
@@ -119,6 +131,7 @@ void TautSearch::lay_line(std::uint32_t from, std::size_t body, Turn turn) {
 void TautSearch::lay_lines_to(std::size_t body) {
   for (const Turn turn : {1, -1}) lay_line(none, body, turn);
   for (const std::uint32_t from : gone_on_) {
+    if (arrivals_[from].body == body) continue;
     for (const Turn turn : {1, -1}) lay_line(from, body, turn);
   }
 }
@@ -141,10 +154,11 @@ void TautSearch::accept(std::uint32_t index) {
   }
 }
 
-/// Step 2 of the header: the way round the first disc alone. False when it is cut; the discs that cut it are called up.
-bool TautSearch::round_first(Turn turn) {
-  const auto try_line = [&](std::uint32_t from, std::size_t body, Turn turn_there) {
-    arrivals_.push_back(arrive(from, body, turn_there));
+/// Lays the way round one disc alone and notes what of it nothing cuts. False when it is cut; the disc that cuts it is
+/// called up.
+bool TautSearch::round_one(std::size_t body, Turn turn) {
+  const auto try_line = [&](std::uint32_t from, std::size_t to, Turn turn_there) {
+    arrivals_.push_back(arrive(from, to, turn_there));
     const std::size_t cutter = cutter_of(arrivals_.back());
     if (cutter == no_body) {
       accept(static_cast<std::uint32_t>(arrivals_.size() - 1));
@@ -153,12 +167,27 @@ bool TautSearch::round_first(Turn turn) {
     }
     return cutter == no_body;
   };
-  return try_line(none, first_disc, turn) && try_line(static_cast<std::uint32_t>(arrivals_.size() - 1), goal_body, 1);
+  return try_line(none, body, turn) && try_line(static_cast<std::uint32_t>(arrivals_.size() - 1), goal_body, 1);
 }
 
-/// Step 3 of the header, when both ways round the first disc have been tried.
+/// Step 3 of the header, for the first two discs called up. False when there is a gap or that way is cut.
+bool TautSearch::round_both() {
+  const Disc &first = bodies_[first_disc], &second = bodies_[first_disc + 1];
+  const double apart = first.radius + second.radius - 3 * tolerance::clearance;
+  if ((first.center - second.center).squaredNorm() >= apart * apart) return false;
+  const Point &start = bodies_[start_body].center, &goal = bodies_[goal_body].center;
+  const BothWays round_first = both_ways_round(start, goal, first), round_second = both_ways_round(start, goal, second);
+  const auto longer = [&](Turn turn) {
+    const double one = round_first.turning(turn).length(), two = round_second.turning(turn).length();
+    return one >= two ? std::pair(one, first_disc) : std::pair(two, first_disc + 1);
+  };
+  const auto left = longer(-1), right = longer(1);
+  return left.first < right.first ? round_one(left.second, -1) : round_one(right.second, 1);
+}
+
+/// Step 4 of the header.
 void TautSearch::round_many() {
-  for (std::size_t body = first_disc + 1; body < called_; ++body) lay_lines_to(body);
+  for (std::size_t body = first_disc; body < called_; ++body) lay_lines_to(body);
   while (!queue_.empty() && queue_.front().bound < best_) {
     std::pop_heap(queue_.begin(), queue_.end(), later);
     const std::uint32_t index = queue_.back().arrival;
@@ -185,14 +214,13 @@ std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::spa
   bodies_.clear();
   bodies_.push_back({start, 0});
   bodies_.push_back({goal, 0});
-  const Point along = goal - start;
-  const double length2 = along.squaredNorm();
+  const Segment straight_line(start, goal);
   std::size_t deepest = no_body;
   double most = 0;
   for (const Disc& disc : discs) {
     const Disc body = shrunk(disc, start, goal);
     if (body.radius < tolerance::least_disc) continue;
-    if (const double cut = depth(body, start, along, length2); cut > most) {
+    if (const double cut = depth(body, straight_line); cut > most) {
       deepest = bodies_.size();
       most = cut;
     }
@@ -211,8 +239,7 @@ std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::spa
   best_end_ = none;
   const Point& center = bodies_[first_disc].center;
   const Turn shorter = cross(start - center, goal - center) >= 0 ? 1 : -1;  // it sweeps less than 180 degrees
-  if (round_first(shorter)) return best_end_;
-  round_first(-shorter);
+  if (round_one(first_disc, shorter) || round_both()) return best_end_;
   round_many();
   return best_end_;
 }

@@ -12,13 +12,16 @@
 /// 1. The straight line, when no disc cuts it.
 /// 2. Else round the disc it cuts deepest, on the side where the sweep about its centre is below 180 degrees: the
 ///    shortest way clear of that disc. When it clears the others too it is the shortest of all, as further discs never
-///    make a way shorter. Else round it on the other side, which is a first bound for the length when it is clear.
-/// 3. Then A* over the discs called up so far (the first one and those that cut the ways round it), with the straight
-///    distance as bound. A line and its arc are tried for cuts, by all discs, when they come up; a disc not yet called
-///    up that cuts one is called up then, and lines to it are laid from every arrival already gone on from. It ends when
-///    nothing that could be shorter is left. Let R be the shortest way clear of the discs called up by then; it is no
-///    longer than the true one, so all its lines have come up. Had a disc cut one, that disc would have been called up
-///    and R would not be clear of it. So R is clear of all discs, and is the true one.
+///    make a way shorter.
+/// 3. Else, when the disc that cuts that way overlaps the first: as there is no gap between the two, every way goes on one
+///    side of both, and on that side it is no shorter than the longer of the two discs' own ways. The lesser of the two
+///    sides' bounds is one for all ways; when the way that gives it is clear, it is the shortest.
+/// 4. Else A* over the discs called up so far, with the straight distance as bound. A line and its arc are tried for
+///    cuts, by all discs, when they come up; a disc not yet called up that cuts one is called up then, and lines to it
+///    are laid from every arrival already gone on from. It ends when nothing that could be shorter is left. Let R be the
+///    shortest way clear of the discs called up by then; it is no longer than the true one, so all its lines have come
+///    up. Had a disc cut one, that disc would have been called up and R would not be clear of it. So R is clear of all
+///    discs, and is the true one.
 
 #include <cstddef>
 #include <cstdint>
@@ -104,7 +107,8 @@ class TautSearch {
   void lay_lines_to(std::size_t body);
   std::size_t call_up(std::size_t body);
   void accept(std::uint32_t index);
-  bool round_first(Turn turn);
+  bool round_one(std::size_t body, Turn turn);
+  bool round_both();
   void round_many();
   std::uint32_t search(const Point& start, const Point& goal, std::span<const Disc> discs);
 
