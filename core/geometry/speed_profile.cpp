@@ -71,8 +71,9 @@ Run least_time(std::span<const Piece> pieces, double start, const Runner& runner
   std::array<double, 9> entry;  // greatest speed at the start of each piece
   entry[count] = runner.sprint.vmax;
   for (std::size_t i = count; i-- > 0;) {
-    const double braked = std::sqrt(entry[i + 1] * entry[i + 1] + 2 * runner.a_brake * path[i].length);
-    entry[i] = std::min({path[i].cap, i > 0 ? path[i - 1].cap : runner.sprint.vmax, braked});
+    const double cap = i > 0 ? std::min(path[i].cap, path[i - 1].cap) : path[i].cap;
+    const double braked2 = entry[i + 1] * entry[i + 1] + 2 * runner.a_brake * path[i].length;
+    entry[i] = cap * cap <= braked2 ? cap : std::sqrt(braked2);
   }
   Run run{0, std::clamp(start, 0.0, entry[0])};
   for (std::size_t i = 0; i < count; ++i) {

@@ -108,9 +108,11 @@ TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Tur
   const Disc& own = bodies_[last.body];
   const TouchingLine line = touching_line(own, last.turn, bodies_[body], turn);
   if (!(line.length >= 0)) return {line.from, line.to, 0, nan, from, there, turn};
-  const double chord = distance(last.at, line.from);  // the arc is no shorter
-  if (last.travelled + chord + line.length + distance(line.to, bodies_[goal_body].center) >= best_) {
-    return {line.from, line.to, 0, infinity, from, there, turn};
+  if (best_ < infinity) {
+    const double chord = distance(last.at, line.from);  // the arc is no shorter
+    if (last.travelled + chord + line.length + distance(line.to, bodies_[goal_body].center) >= best_) {
+      return {line.from, line.to, 0, infinity, from, there, turn};
+    }
   }
   double angle = swept(last.at - own.center, line.from - own.center, last.turn);
   if (angle > 2 * pi - tolerance::full_turn) angle = 0;
