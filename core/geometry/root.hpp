@@ -11,9 +11,9 @@ struct Slopes {
 };
 
 /// The root in [low, high] of a function that increases there, value(low) <= 0 <= value(high); `slopes` gives its Slopes
-/// at a point. Halley's method from `guess`, by halves where a step would leave what is known to hold the root. Each
-/// step about cubes the relative error, so the last one, of 1e-5 of the root at most, leaves what the function's own
-/// rounding leaves. Boost's Halley asks for one evaluation more to see that nothing changes; here that is a third of all.
+/// at a point. Halley's method from `guess`, by halves where there is no step or it would leave what is known to hold the
+/// root. Each step about cubes the relative error, so after the last one, of 1e-5 of the root at most, only the function's
+/// own rounding is left; a library's general method would evaluate once more to see that nothing changes.
 template <class Function>
 double increasing_root(Function&& slopes, double guess, double low, double high) {
   constexpr double last_step = 1e-5;
@@ -21,10 +21,16 @@ double increasing_root(Function&& slopes, double guess, double low, double high)
   double x = std::clamp(guess, low, high);
   for (int step = 0; step < most_steps; ++step) {
     const Slopes at = slopes(x);
+    if (at.value == 0) return x;
     (at.value < 0 ? low : high) = x;
     const double move = 2 * at.value * at.first / (2 * at.first * at.first - at.value * at.second);
-    if (std::abs(move) <= last_step * std::abs(x)) return std::clamp(x - move, low, high);
-    x = x - move > low && x - move < high ? x - move : (low + high) / 2;
+    const double next = x - move;
+    if (at.first > 0 && next >= low && next <= high) {
+      if (std::abs(move) <= last_step * std::abs(x)) return next;
+      x = next;
+    } else {
+      x = (low + high) / 2;
+    }
   }
   return x;
 }
