@@ -6,6 +6,7 @@
 /// A column is a vector of codes or numbers. Missing: -1 for a code, NaN for a number; a flag or a count is never
 /// missing. Outside, a missing text is null.
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <cstdint>
@@ -308,8 +309,8 @@ struct ColumnInfo {
 #define SHORTEDGE_VISIT(name, kind, unit, missing, says) \
   visit(ColumnInfo{#name, Kind::kind, unit, missing, says}, table.name);
 
-/// One table: a vector a column, its title, its list of columns, Row and add(row), and for_each(table, visit) calling
-/// visit(info, vector) for every column in order.
+/// One table: a vector a column, its title, its list of columns, Row and add(row), make_room(rows) for that many more to
+/// come without another allocation, and for_each(table, visit) calling visit(info, vector) for every column in order.
 #define SHORTEDGE_TABLE(Table, called, COLUMNS)                                           \
   struct Table {                                                                          \
     COLUMNS(SHORTEDGE_MEMBER)                                                             \
@@ -329,6 +330,12 @@ struct ColumnInfo {
       std::size_t rows = 0;                                                               \
       for_each(*this, [&](const ColumnInfo&, const auto& values) { rows = values.size(); }); \
       return rows;                                                                        \
+    }                                                                                     \
+    void make_room(std::size_t more) {                                                    \
+      const std::size_t all = rows() + more;                                              \
+      for_each(*this, [all](const ColumnInfo&, auto& values) {                            \
+        if (all > values.capacity()) values.reserve(std::max(all, 2 * values.capacity())); \
+      });                                                                                 \
     }                                                                                     \
   };
 

@@ -35,6 +35,12 @@ inline double cross(const Point& a, const Point& b) noexcept { return a.x() * b.
 
 inline double distance(const Point& a, const Point& b) noexcept { return (b - a).norm(); }
 
+/// distance(a, b) <= limit, without a root for points that are far apart.
+inline bool within(const Point& a, const Point& b, double limit) noexcept {
+  const double distance2 = (b - a).squaredNorm();
+  return distance2 < 2 * limit * limit && std::sqrt(distance2) <= limit;
+}
+
 /// `a` turned a quarter counter-clockwise.
 inline Point quarter_turn(const Point& a) noexcept { return {-a.y(), a.x()}; }
 

@@ -2,11 +2,10 @@
 
 #include <algorithm>
 #include <array>
-#include <boost/math/tools/roots.hpp>
 #include <cmath>
-#include <limits>
 #include <stdexcept>
-#include <utility>
+
+#include "geometry/root.hpp"
 
 namespace shortedge {
 
@@ -16,35 +15,47 @@ double braking_distance(double from, double to, double a_brake) {
   return std::max(0.0, (from - to) * (from + to) / (2 * a_brake));
 }
 
+/// Speeding up to the moment from which braking leads to `exit` just at the end, then braking. `cap` is not reached.
+Run turn_and_brake(double length, double cap, double start, double exit, const Runner& runner) {
+  const auto& [vmax, tau] = runner.sprint;
+  const double room = vmax - start, brake = runner.a_brake;
+  if (braking_distance(start, exit, brake) >= length) return {(start - exit) / brake, exit};  // nothing to gain
+
+  // First guess: even acceleration, as at the start, then as at the mean speed which that gives.
+  double speed_up = room / tau, top = cap;
+  for (int k = 0; k < 2; ++k) {
+    const double squares = 2 * speed_up * brake * length + brake * start * start + speed_up * exit * exit;
+    top = std::clamp(std::sqrt(squares / (speed_up + brake)), start, cap);
+    if (k == 0) speed_up = (vmax - (start + top) / 2) / tau;
+  }
+  // Overrun, for s = time / tau of speeding up: the distance with the braking after it, less the length.
+  const auto overrun = [&, start = start, tau = tau](double s) -> Slopes {
+    const double e = std::expm1(-s), speed = start - room * e, gain = room * (1 + e);  // gain: its derivative
+    return {tau * (start * s + room * ramp(s, e)) + (speed - exit) * (speed + exit) / (2 * brake) - length,
+            speed * (tau + gain / brake), gain * (tau + (gain - speed) / brake)};
+  };
+  const double most = (length / tau + room) / vmax;  // by then he has run the length
+  const double s = increasing_root(overrun, (top - start) / (speed_up * tau), 0, most);
+  return {tau * s + (start - room * std::expm1(-s) - exit) / brake, exit};
+}
+
 /// One piece from speed `start`, at most `cap` on it and at most `exit` at its end; start and exit are within the cap,
 /// and exit can be reached by braking.
 Run run_piece(double length, double cap, double start, double exit, const Runner& runner) {
   const Sprint& sprint = runner.sprint;
-  const double free_time = sprint.time_over(length, start);
-  const double free_speed = sprint.speed_after(free_time, start);
-  if (free_speed <= cap && free_speed <= exit) return {free_time, free_speed};
-
   // Hold the cap, if it is reached before braking must begin.
   const double to_cap = sprint.time_to_speed(cap, start);
-  if (std::isfinite(to_cap)) {
-    const double held = length - sprint.distance_after(to_cap, start) - braking_distance(cap, exit, runner.a_brake);
-    if (held >= 0) {
-      const double end = std::min(cap, exit);
-      return {to_cap + held / cap + (cap - end) / runner.a_brake, end};
-    }
-  }
-  // Else accelerate up to the moment when braking leads to `exit` just at the end.
-  const double room = sprint.vmax - start;
-  auto overrun = [&](double time) {
-    const double speed = sprint.speed_after(time, start);
-    const double distance = sprint.distance_after(time, start) + (speed - exit) * (speed + exit) / (2 * runner.a_brake);
-    const double acceleration = room / sprint.tau * std::exp(-time / sprint.tau);
-    return std::pair(distance - length, speed * (1 + acceleration / runner.a_brake));
+  const double held =
+      length - sprint.distance_to_speed(cap, start, to_cap) - braking_distance(cap, exit, runner.a_brake);
+  if (held >= 0) return {to_cap + held / cap + (cap - exit) / runner.a_brake, exit};
+  // Speed up all the way, if that does not pass `exit`.
+  const auto not_past = [&](double speed) {
+    return speed > start && sprint.distance_to_speed(speed, start, sprint.time_to_speed(speed, start)) >= length;
   };
-  if (overrun(0).first >= 0) return {(start - exit) / runner.a_brake, exit};  // nothing to gain: brake at once
-  const double turn = boost::math::tools::newton_raphson_iterate(overrun, free_time / 2, 0.0, free_time,
-                                                                 std::numeric_limits<double>::digits - 6);
-  return {turn + (sprint.speed_after(turn, start) - exit) / runner.a_brake, exit};
+  const bool free = exit >= cap || not_past(exit);
+  if (!free) return turn_and_brake(length, cap, start, exit, runner);
+  const double time = sprint.time_over(length, start);
+  return {time, std::min(exit, start + (sprint.vmax * time - length) / sprint.tau)};  // dv/dt = (vmax - dx/dt) / tau
 }
 
 }  // namespace
@@ -60,8 +71,9 @@ Run least_time(std::span<const Piece> pieces, double start, const Runner& runner
   std::array<double, 9> entry;  // greatest speed at the start of each piece
   entry[count] = runner.sprint.vmax;
   for (std::size_t i = count; i-- > 0;) {
-    const double braked = std::sqrt(entry[i + 1] * entry[i + 1] + 2 * runner.a_brake * path[i].length);
-    entry[i] = std::min({path[i].cap, i > 0 ? path[i - 1].cap : runner.sprint.vmax, braked});
+    const double cap = i > 0 ? std::min(path[i].cap, path[i - 1].cap) : path[i].cap;
+    const double braked2 = entry[i + 1] * entry[i + 1] + 2 * runner.a_brake * path[i].length;
+    entry[i] = cap * cap <= braked2 ? cap : std::sqrt(braked2);
   }
   Run run{0, std::clamp(start, 0.0, entry[0])};
   for (std::size_t i = 0; i < count; ++i) {

@@ -16,9 +16,12 @@ struct Sprint {
   double time_over(double distance, double start) const;
   /// s from speed `start` to speed `end` (start <= end < vmax); infinite when end >= vmax > start.
   double time_to_speed(double end, double start) const;
+  /// yd run in that time, which is given: distance_after(time_to_speed(end, start), start) without another exponential.
+  double distance_to_speed(double end, double start, double time) const;
 };
 
-/// s - 1 + e^-s without cancellation for small s >= 0.
+/// s - 1 + e^-s without cancellation for small s >= 0; the second form when e^-s - 1 is at hand.
 double ramp(double s);
+double ramp(double s, double exp_minus_1);
 
 }  // namespace shortedge

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/tolerances.hpp"
+#include "geometry/way_round.hpp"
 
 namespace shortedge {
 
@@ -16,15 +17,23 @@ constexpr std::size_t no_body = static_cast<std::size_t>(-1);
 
 constexpr auto later = [](const auto& a, const auto& b) { return a.bound > b.bound; };
 
-/// Does the segment a to a + along pass through the disc?
-bool cuts(const Disc& disc, const Point& a, const Point& along, double length2) {
-  const double clear = disc.radius - tolerance::clearance, clear2 = clear * clear;
-  const Point to_center = disc.center - a;
-  const double share = to_center.dot(along);  // times length2
-  if (share <= 0) return to_center.squaredNorm() < clear2;
-  if (share >= length2) return (to_center - along).squaredNorm() < clear2;
-  const double off = cross(to_center, along);  // times the length
-  return off * off < clear2 * length2;
+struct Segment {
+  Point from, along;
+  double per_length2;  // 1 / length^2; 0 for a point
+
+  Segment(const Point& a, const Point& b) : from(a), along(b - a) {
+    const double length2 = along.squaredNorm();
+    per_length2 = length2 > 0 ? 1 / length2 : 0;
+  }
+};
+
+/// How deep the segment cuts into the disc: the squared radius less the squared distance from it to the centre, yd^2;
+/// not above 0 when it is clear. Without branches, as they could not be foretold.
+double depth(const Disc& disc, const Segment& segment) {
+  const double clear = disc.radius - tolerance::clearance;
+  const Point to_center = disc.center - segment.from;
+  const double share = std::min(std::max(to_center.dot(segment.along) * segment.per_length2, 0.0), 1.0);
+  return clear * clear - (to_center - share * segment.along).squaredNorm();
 }
 
 /// The disc, no bigger than its distance from start and goal.
@@ -48,10 +57,9 @@ std::size_t TautSearch::body_before(const Arrival& arrival) const {
 /// A disc, other than those it touches, that cuts the segment; one called up before any other.
 std::size_t TautSearch::cutter_of_line(const Point& a, const Point& b, std::size_t touched_a,
                                        std::size_t touched_b) const {
-  const Point along = b - a;
-  const double length2 = along.squaredNorm();
+  const Segment segment(a, b);
   for (std::size_t k = first_disc; k < bodies_.size(); ++k) {
-    if (k != touched_a && k != touched_b && cuts(bodies_[k], a, along, length2)) return k;
+    if (depth(bodies_[k], segment) > 0 && k != touched_a && k != touched_b) return k;
   }
   return no_body;
 }
@@ -88,7 +96,8 @@ std::size_t TautSearch::cutter_of(const Arrival& arrival) const {
   return cutter_of_arc(before, last.at, arrival.angle, last.turn);
 }
 
-/// The arrival at `body` from the one before; `travelled` is NaN when no line leads there.
+/// The arrival at `body` from the one before; `travelled` is NaN when no line leads there, infinite when it cannot be part
+/// of a way shorter than the best so far.
 TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Turn turn) const {
   const auto there = static_cast<std::uint32_t>(body);
   if (from == none) {
@@ -99,6 +108,12 @@ TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Tur
   const Disc& own = bodies_[last.body];
   const TouchingLine line = touching_line(own, last.turn, bodies_[body], turn);
   if (!(line.length >= 0)) return {line.from, line.to, 0, nan, from, there, turn};
+  if (best_ < infinity) {
+    const double chord = distance(last.at, line.from);  // the arc is no shorter
+    if (last.travelled + chord + line.length + distance(line.to, bodies_[goal_body].center) >= best_) {
+      return {line.from, line.to, 0, infinity, from, there, turn};
+    }
+  }
   double angle = swept(last.at - own.center, line.from - own.center, last.turn);
   if (angle > 2 * pi - tolerance::full_turn) angle = 0;
   return {line.from, line.to, angle, last.travelled + own.radius * angle + line.length, from, there, turn};
@@ -106,75 +121,129 @@ TautSearch::Arrival TautSearch::arrive(std::uint32_t from, std::size_t body, Tur
 
 void TautSearch::lay_line(std::uint32_t from, std::size_t body, Turn turn) {
   const Arrival arrival = arrive(from, body, turn);
-  if (!(arrival.travelled >= 0)) return;
-  const Label& best = label(arrival);
-  if (best.search == searches_ && best.travelled <= arrival.travelled) return;
-  queue_.push_back({arrival.travelled + distance(arrival.at, bodies_[goal_body].center),
-                    static_cast<std::uint32_t>(arrivals_.size())});
+  const double bound = arrival.travelled + distance(arrival.at, bodies_[goal_body].center);
+  if (!(bound < best_)) return;  // or there is no line
+  const Label& least = label(arrival);
+  if (least.search == searches_ && least.travelled <= arrival.travelled) return;
+  queue_.push_back({bound, static_cast<std::uint32_t>(arrivals_.size())});
   std::push_heap(queue_.begin(), queue_.end(), later);
   arrivals_.push_back(arrival);
 }
 
-void TautSearch::call_up(std::size_t body) {
-  std::swap(bodies_[body], bodies_[called_]);
-  const std::size_t next = called_++;
-  for (const Turn turn : {1, -1}) lay_line(none, next, turn);
+void TautSearch::lay_lines_to(std::size_t body) {
+  for (const Turn turn : {1, -1}) lay_line(none, body, turn);
   for (const std::uint32_t from : gone_on_) {
-    for (const Turn turn : {1, -1}) lay_line(from, next, turn);
+    if (arrivals_[from].body == body) continue;
+    for (const Turn turn : {1, -1}) lay_line(from, body, turn);
   }
 }
 
-/// Lays the way round the first disc called up, on the shorter side. False when another disc cuts it.
-bool TautSearch::round_one() {
-  const Point& center = bodies_[first_disc].center;
-  const Turn turn = cross(bodies_[start_body].center - center, bodies_[goal_body].center - center) >= 0 ? 1 : -1;
-  arrivals_.push_back(arrive(none, first_disc, turn));
-  arrivals_.push_back(arrive(0, goal_body, 1));
-  return cutter_of(arrivals_[0]) == no_body && cutter_of(arrivals_[1]) == no_body;
+/// Takes part from now on. The disc that stood in its place in the list takes its own.
+std::size_t TautSearch::call_up(std::size_t body) {
+  std::swap(bodies_[body], bodies_[called_]);
+  return called_++;
 }
 
-/// The index of the arrival at the goal; straight when that line is clear, none when the way is shut.
-std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
-  bodies_.clear();
-  arrivals_.clear();
-  bodies_.push_back({start, 0});
-  bodies_.push_back({goal, 0});
-  for (const Disc& disc : discs) {
-    if (const Disc body = shrunk(disc, start, goal); body.radius >= tolerance::least_disc) bodies_.push_back(body);
+/// Notes an arrival that nothing cuts, as one to go on from or as the end of the shortest way so far.
+void TautSearch::accept(std::uint32_t index) {
+  const Arrival& arrival = arrivals_[index];
+  label(arrival) = {searches_, arrival.travelled};
+  if (arrival.body == goal_body) {
+    best_ = arrival.travelled;
+    best_end_ = index;
+  } else {
+    gone_on_.push_back(index);
   }
-  const std::size_t first = cutter_of_line(start, goal, start_body, goal_body);
-  if (first == no_body) return straight;
-  std::swap(bodies_[first], bodies_[first_disc]);
-  called_ = first_disc + 1;
-  if (round_one()) return 1;
+}
 
-  ++searches_;
-  labels_.resize(std::max(labels_.size(), 4 * bodies_.size() * bodies_.size()));
-  arrivals_.clear();
-  queue_.clear();
-  gone_on_.clear();
-  for (const Turn turn : {1, -1}) lay_line(none, first_disc, turn);
-  while (!queue_.empty()) {
+/// Lays the way round one disc alone and notes what of it nothing cuts. False when it is cut; the disc that cuts it is
+/// called up.
+bool TautSearch::round_one(std::size_t body, Turn turn) {
+  const auto try_line = [&](std::uint32_t from, std::size_t to, Turn turn_there) {
+    arrivals_.push_back(arrive(from, to, turn_there));
+    const std::size_t cutter = cutter_of(arrivals_.back());
+    if (cutter == no_body) {
+      accept(static_cast<std::uint32_t>(arrivals_.size() - 1));
+    } else if (cutter >= called_) {
+      call_up(cutter);
+    }
+    return cutter == no_body;
+  };
+  return try_line(none, body, turn) && try_line(static_cast<std::uint32_t>(arrivals_.size() - 1), goal_body, 1);
+}
+
+/// Step 3 of the header, for the first two discs called up. False when there is a gap or that way is cut.
+bool TautSearch::round_both() {
+  const Disc &first = bodies_[first_disc], &second = bodies_[first_disc + 1];
+  const double apart = first.radius + second.radius - 3 * tolerance::clearance;
+  if ((first.center - second.center).squaredNorm() >= apart * apart) return false;
+  const Point &start = bodies_[start_body].center, &goal = bodies_[goal_body].center;
+  const BothWays round_first = both_ways_round(start, goal, first), round_second = both_ways_round(start, goal, second);
+  const auto longer = [&](Turn turn) {
+    const double one = round_first.turning(turn).length(), two = round_second.turning(turn).length();
+    return one >= two ? std::pair(one, first_disc) : std::pair(two, first_disc + 1);
+  };
+  const auto left = longer(-1), right = longer(1);
+  return left.first < right.first ? round_one(left.second, -1) : round_one(right.second, 1);
+}
+
+/// Step 4 of the header.
+void TautSearch::round_many() {
+  for (std::size_t body = first_disc; body < called_; ++body) lay_lines_to(body);
+  while (!queue_.empty() && queue_.front().bound < best_) {
     std::pop_heap(queue_.begin(), queue_.end(), later);
     const std::uint32_t index = queue_.back().arrival;
     queue_.pop_back();
     const Arrival arrival = arrivals_[index];
-    Label& best = label(arrival);
-    if (best.search == searches_ && best.travelled <= arrival.travelled) continue;
+    const Label& least = label(arrival);
+    if (least.search == searches_ && least.travelled <= arrival.travelled) continue;
     if (const std::size_t cutter = cutter_of(arrival); cutter != no_body) {
-      if (cutter >= called_) call_up(cutter);
+      if (cutter >= called_) lay_lines_to(call_up(cutter));
       continue;
     }
-    best = {searches_, arrival.travelled};
-    if (arrival.body == goal_body) return index;
-    gone_on_.push_back(index);
+    accept(index);
+    if (arrival.body == goal_body) continue;
     lay_line(index, goal_body, 1);
     for (std::size_t next = first_disc; next < called_; ++next) {
       if (next == arrival.body) continue;
       for (const Turn turn : {1, -1}) lay_line(index, next, turn);
     }
   }
-  return none;
+}
+
+/// The index of the arrival at the goal; straight when that line is clear, none when the way is shut.
+std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
+  bodies_.clear();
+  bodies_.push_back({start, 0});
+  bodies_.push_back({goal, 0});
+  const Segment straight_line(start, goal);
+  std::size_t deepest = no_body;
+  double most = 0;
+  for (const Disc& disc : discs) {
+    const Disc body = shrunk(disc, start, goal);
+    if (body.radius < tolerance::least_disc) continue;
+    if (const double cut = depth(body, straight_line); cut > most) {
+      deepest = bodies_.size();
+      most = cut;
+    }
+    bodies_.push_back(body);
+  }
+  if (deepest == no_body) return straight;
+
+  std::swap(bodies_[deepest], bodies_[first_disc]);
+  called_ = first_disc + 1;
+  arrivals_.clear();
+  queue_.clear();
+  gone_on_.clear();
+  ++searches_;
+  labels_.resize(std::max(labels_.size(), 4 * bodies_.size() * bodies_.size()));
+  best_ = infinity;
+  best_end_ = none;
+  const Point& center = bodies_[first_disc].center;
+  const Turn shorter = cross(start - center, goal - center) >= 0 ? 1 : -1;  // it sweeps less than 180 degrees
+  if (round_one(first_disc, shorter) || round_both()) return best_end_;
+  round_many();
+  return best_end_;
 }
 
 double TautSearch::length(const Point& start, const Point& goal, std::span<const Disc> discs) {

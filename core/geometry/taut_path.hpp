@@ -10,15 +10,18 @@
 ///
 /// Most strings touch two discs at most, so discs are called up one at a time, and the answer stays exact:
 /// 1. The straight line, when no disc cuts it.
-/// 2. Else round one disc that cuts it, on the side where the sweep about its centre is below 180 degrees: the shortest
-///    way clear of that disc. When it clears the others too it is the shortest of all, as further discs never make a way
-///    shorter.
-/// 3. Else A* over the discs called up so far, with the straight distance as bound. A line and its arc are tried for
+/// 2. Else round the disc it cuts deepest, on the side where the sweep about its centre is below 180 degrees: the
+///    shortest way clear of that disc. When it clears the others too it is the shortest of all, as further discs never
+///    make a way shorter.
+/// 3. Else, when the disc that cuts that way overlaps the first: as there is no gap between the two, every way goes on one
+///    side of both, and on that side it is no shorter than the longer of the two discs' own ways. The lesser of the two
+///    sides' bounds is one for all ways; when the way that gives it is clear, it is the shortest.
+/// 4. Else A* over the discs called up so far, with the straight distance as bound. A line and its arc are tried for
 ///    cuts, by all discs, when they come up; a disc not yet called up that cuts one is called up then, and lines to it
-///    are laid from every arrival already gone on from. Let R be the shortest way clear of the discs called up when the
-///    goal comes up; it is no longer than the true one. Each of R's lines came up before the goal did, so had a disc cut
-///    one, that disc would have been called up and R would not be clear of it. So R is clear of all discs, and is the
-///    true one.
+///    are laid from every arrival already gone on from. It ends when nothing that could be shorter is left. Let R be the
+///    shortest way clear of the discs called up by then; it is no longer than the true one, so all its lines have come
+///    up. Had a disc cut one, that disc would have been called up and R would not be clear of it. So R is clear of all
+///    discs, and is the true one.
 
 #include <cstddef>
 #include <cstdint>
@@ -101,8 +104,12 @@ class TautSearch {
   std::size_t cutter_of(const Arrival& arrival) const;
   Arrival arrive(std::uint32_t from, std::size_t body, Turn turn) const;
   void lay_line(std::uint32_t from, std::size_t body, Turn turn);
-  void call_up(std::size_t body);
-  bool round_one();
+  void lay_lines_to(std::size_t body);
+  std::size_t call_up(std::size_t body);
+  void accept(std::uint32_t index);
+  bool round_one(std::size_t body, Turn turn);
+  bool round_both();
+  void round_many();
   std::uint32_t search(const Point& start, const Point& goal, std::span<const Disc> discs);
 
   std::vector<Disc> bodies_;  // start, goal, the discs called up, the other discs that count
@@ -112,6 +119,8 @@ class TautSearch {
   std::vector<std::uint32_t> gone_on_;  // arrivals from which lines are laid
   std::vector<Label> labels_;           // by line: body and turn it leaves, body and turn it meets
   std::uint64_t searches_ = 0;
+  double best_ = 0;             // length of the shortest clear way so far
+  std::uint32_t best_end_ = 0;  // its arrival at the goal
   Route route_;
 };
 

@@ -23,6 +23,13 @@ struct WayRound {
 /// Identity: with start and goal outside, the lesser of both ways' lengths is the taut path among that one disc.
 WayRound way_round(const Point& start, const Point& goal, const Disc& disc, Turn way);
 
+/// Both, which share most of the work.
+struct BothWays {
+  WayRound clockwise, counter_clockwise;
+  const WayRound& turning(Turn way) const noexcept { return way < 0 ? clockwise : counter_clockwise; }
+};
+BothWays both_ways_round(const Point& start, const Point& goal, const Disc& disc);
+
 /// The straight line as a way.
 WayRound straight_way(const Point& start, const Point& goal);
 

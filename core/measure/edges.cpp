@@ -27,8 +27,9 @@ Edge find_edge(const Wall& wall, const Point& passer, std::span<const RusherLook
   std::optional<std::size_t> most, against_end;
   for (std::size_t i = 0; i < looks.size(); ++i) {
     const Blocking& blocking = looks[i].blocking;
+    if (blocking.side != side) continue;
     const std::optional<std::size_t> man = in_wall(wall, blocking);
-    if (blocking.side != side || !(man || blocking.past)) continue;
+    if (!man && !blocking.past) continue;
     if (more_exposed(i, most)) most = i;
     if (!blocking.past && man == end && more_exposed(i, against_end)) against_end = i;
   }

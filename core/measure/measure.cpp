@@ -131,7 +131,7 @@ class PlayMeasurer {
       row.wall_right = player(wall_.men[wall_.right].standing.man);
       row.pocket_depth = pocket_depth(pocket_, scene_.passer);
       row.pocket_area = area(pocket_.ring);
-      row.passer_room = passer_room(pocket_, scene_);
+      row.passer_room = passer_room(pocket_, scene_, room_);
       row.exposure_left = add_edge(-1);
       row.exposure_inside = inside;
       row.exposure_right = add_edge(1);
@@ -184,6 +184,7 @@ class PlayMeasurer {
   Scene scene_;
   Wall wall_;
   Pocket pocket_;
+  Room room_;
   std::vector<RusherLook> looks_;
   std::vector<Disc> discs_;
   TautSearch taut_;
@@ -192,6 +193,9 @@ class PlayMeasurer {
 }  // namespace
 
 void measure(const Play& play, const Motion& motion, const Rules& rules, Tables& tables) {
+  tables.frames.make_room(play.frames());
+  tables.edges.make_room(2 * play.frames());
+  tables.rushers.make_room(play.rushers.size() * play.frames());
   PlayMeasurer measurer(play, motion, rules, tables);
   for (std::size_t frame = 0; frame < play.frames(); ++frame) measurer.frame(frame);
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "base/error.hpp"
 #include "base/tolerances.hpp"
@@ -27,6 +28,21 @@ std::vector<double> union_of_times(std::span<const Samples> samples) {
   return frame_times(std::move(times));
 }
 
+/// Calls make(times) for the first man and whenever a man's times differ from those of the man before, then
+/// use(man): most systems stamp all men alike, and what follows from the times alone is then made once. Men for whom
+/// `wanted` is false are passed over.
+template <class Wanted, class Make, class Use>
+void by_clock(std::span<const Samples> samples, Wanted&& wanted, Make&& make, Use&& use) {
+  const std::vector<double>* made = nullptr;
+  for (std::size_t man = 0; man < samples.size(); ++man) {
+    if (!wanted(man)) continue;
+    if (!made || *made != samples[man].time) make(*(made = &samples[man].time));
+    use(man);
+  }
+}
+
+constexpr auto everybody = [](std::size_t) { return true; };
+
 }  // namespace
 
 RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
@@ -35,17 +51,20 @@ RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
   raw.play.play = snap.play;
   const auto code = static_cast<std::size_t>(snap.play);
   double last = -infinity;
-  for (std::size_t row = tracks.begin[code]; row < tracks.begin[code + 1]; ++row) {
-    if (raw.play.men.empty() || raw.play.men.back().player != tracks.player[row]) {
-      const Person& person = *roster.find(snap.play, tracks.player[row]);
-      raw.play.men.push_back({person.player, person.unit, position_of(person.position), person.role});
-      raw.samples.emplace_back();
-    }
-    Samples& samples = raw.samples.back();
-    samples.time.push_back(tracks.time[row] - snap.snap_time);
-    samples.place.emplace_back(snap.direction * (snap.ball_y - tracks.y[row]), snap.direction * (snap.ball_x - tracks.x[row]));
-    if (tracks.has_velocity()) {
-      samples.velocity.emplace_back(-snap.direction * tracks.vy[row], -snap.direction * tracks.vx[row]);
+  for (std::size_t row = tracks.begin[code], next; row < tracks.begin[code + 1]; row = next) {
+    const std::int32_t player = tracks.player[row];
+    for (next = row + 1; next < tracks.begin[code + 1] && tracks.player[next] == player;) ++next;
+    const Person& person = *roster.find(snap.play, player);
+    raw.play.men.push_back({person.player, person.unit, position_of(person.position), person.role});
+    Samples& samples = raw.samples.emplace_back();
+    samples.time.reserve(next - row);
+    samples.place.reserve(next - row);
+    if (tracks.has_velocity()) samples.velocity.reserve(next - row);
+    for (std::size_t i = row; i < next; ++i) {
+      samples.time.push_back(tracks.time[i] - snap.snap_time);
+      samples.place.emplace_back(snap.direction * (snap.ball_y - tracks.y[i]), snap.direction * (snap.ball_x - tracks.x[i]));
+      if (!tracks.has_velocity()) continue;
+      samples.velocity.emplace_back(-snap.direction * tracks.vy[i], -snap.direction * tracks.vx[i]);
     }
     last = std::max(last, samples.time.back());
   }
@@ -66,29 +85,42 @@ Motion place_men(const Play& play, std::span<const Samples> samples) {
   motion.men = play.men.size();
   motion.place.assign(play.frames() * motion.men, absent());
   motion.velocity.assign(play.frames() * motion.men, absent());
-  for (std::size_t man = 0; man < motion.men; ++man) {
-    const std::vector<Mix> mixes = mix_samples(play.time, samples[man].time);
-    for (std::size_t frame = 0; frame < play.frames(); ++frame) {
-      motion.place[frame * motion.men + man] = mixed(mixes[frame], samples[man].place);
-    }
-  }
+  std::vector<Mix> mixes;
+  by_clock(
+      samples, everybody, [&](const std::vector<double>& times) { mixes = mix_samples(play.time, times); },
+      [&](std::size_t man) {
+        for (std::size_t frame = 0; frame < play.frames(); ++frame) {
+          motion.place[frame * motion.men + man] = mixed(mixes[frame], samples[man].place);
+        }
+      });
   return motion;
 }
 
 void add_velocities(const Play& play, std::span<const Samples> samples, Motion& motion) {
-  for (std::size_t man = 0; man < motion.men; ++man) {
+  const auto wanted = [&](std::size_t man) {
     const Role role = play.men[man].role;
-    if (role != Role::passer && role != Role::protector && role != Role::rusher) continue;
+    return role == Role::passer || role == Role::protector || role == Role::rusher;
+  };
+  std::vector<Mix> mixes;
+  std::optional<VelocityFit> fit;
+  std::vector<Point> fitted;
+  const auto make = [&](const std::vector<double>& times) {
+    mixes = mix_samples(play.time, times);
+    fit.reset();
+  };
+  by_clock(samples, wanted, make, [&](std::size_t man) {
     const Samples& own = samples[man];
-    const std::vector<Point> fitted = own.velocity.empty() ? fit_velocity(own.time, own.place) : std::vector<Point>();
-    const std::span<const Point> velocity = own.velocity.empty() ? fitted : own.velocity;
-    const std::vector<Mix> mixes = mix_samples(play.time, own.time);
+    if (own.velocity.empty()) {
+      if (!fit) fit.emplace(own.time);
+      fit->apply(own.place, fitted);
+    }
+    const std::vector<Point>& velocity = own.velocity.empty() ? fitted : own.velocity;
     for (std::size_t frame = 0; frame < play.frames(); ++frame) {
       Point value = mixed(mixes[frame], velocity);
       if (std::isnan(value.x()) || std::isnan(value.y())) value = absent();
       motion.velocity[frame * motion.men + man] = value;
     }
-  }
+  });
 }
 
 ReadyPlay prepare(const Game& game, const Roster& roster, const Snap& snap) {
@@ -100,9 +132,14 @@ ReadyPlay prepare(const Game& game, const Roster& roster, const Snap& snap) {
   add_velocities(raw.play, raw.samples, ready.motion);
   ready.play = std::move(raw.play);
   ready.samples = std::move(raw.samples);
-  for (const Samples& man : ready.samples) {
-    for (const Mix& mix : mix_samples(ready.play.time, man.time)) ready.filled += mix.filled();
-  }
+  std::size_t gaps = 0;
+  by_clock(
+      ready.samples, everybody,
+      [&](const std::vector<double>& times) {
+        const std::vector<Mix> mixes = mix_samples(ready.play.time, times);
+        gaps = static_cast<std::size_t>(std::count_if(mixes.begin(), mixes.end(), [](const Mix& mix) { return mix.filled(); }));
+      },
+      [&](std::size_t) { ready.filled += gaps; });
   return ready;
 }
 

@@ -44,25 +44,33 @@ void shape_pocket(const Scene& scene, const Wall& wall, double cushion, Pocket& 
 }
 
 Exit leave_pocket(const Pocket& pocket, const Point& passer, const Point& toward) {
-  const double direction = bearing(Point(0, 0), toward);
-  const auto after = std::upper_bound(pocket.bearings.begin(), pocket.bearings.end(), direction) - pocket.bearings.begin();
-  const std::size_t corners = pocket.ring.size(), next = static_cast<std::size_t>(after) % corners;
-  const std::size_t edge = (next + corners - 1) % corners;
-  const Point a = pocket.ring[edge] - passer, b = pocket.ring[next] - passer;
-  return {cross(a, b) / cross(toward, b - a), edge};
+  // The edge whose ends lie on either side of the direction, its first end in it or clockwise of it.
+  const std::size_t corners = pocket.ring.size();
+  Point a = pocket.ring.back() - passer;
+  std::size_t edge = corners - 1;
+  for (std::size_t next = 0; next < corners; ++next) {
+    const Point b = pocket.ring[next] - passer;
+    if (cross(a, toward) >= 0 && cross(b, toward) < 0) return {cross(a, b) / cross(toward, b - a), edge};
+    a = b;
+    edge = next;
+  }
+  return {nan, 0};  // never, round a point the ring encloses
 }
 
 double pocket_depth(const Pocket& pocket, const Point& passer) {
   return leave_pocket(pocket, passer, Point(0, -1)).distance;
 }
 
-double passer_room(const Pocket& pocket, const Scene& scene) {
-  Ring room = pocket.ring, spare;
+double passer_room(const Pocket& pocket, const Scene& scene, Room& room) {
+  room.ring = pocket.ring;
   for (const Rushing& rusher : scene.rushers) {
-    if (distance(rusher.at, scene.passer) <= tolerance::same_point) return 0;  // nothing is nearer to the passer
-    clip(room, nearer_to(scene.passer, rusher.at), spare);
+    if (distance(rusher.at, scene.passer) <= tolerance::same_point) {  // nothing is nearer to the passer
+      room.ring.clear();
+      return 0;
+    }
+    clip(room.ring, nearer_to(scene.passer, rusher.at), room.spare);
   }
-  return area(room);
+  return area(room.ring);
 }
 
 Status status_of(const Scene& scene, const Wall& wall, const Pocket& pocket, double first_u) {

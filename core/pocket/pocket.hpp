@@ -35,8 +35,12 @@ Exit leave_pocket(const Pocket& pocket, const Point& passer, const Point& toward
 /// yd, from the passer straight upfield to the ring: the room to step up. Of an enclosing pocket only.
 double pocket_depth(const Pocket& pocket, const Point& passer);
 
-/// yd^2, the part of the ring nearer to the passer than to any rusher: cut by the bisectors; all of it with none.
-double passer_room(const Pocket& pocket, const Scene& scene);
+/// yd^2, the part of the ring nearer to the passer than to any rusher: cut by the bisectors; all of it with none. Leaves
+/// that part in `room`, whose memory is kept.
+struct Room {
+  Ring ring, spare;
+};
+double passer_room(const Pocket& pocket, const Scene& scene, Room& room);
 
 /// First that fits: missing, outside (in front of the line of scrimmage, or not enclosed and more than 3 yd across from
 /// `first_u`, where he was first seen), thin (under three men in the wall), collapsed (not enclosed), ok.

@@ -54,7 +54,7 @@ void find_wall(const Scene& scene, const Rules& rules, Wall& wall) {
   std::vector<WallMan>& men = wall.men;
   men.clear();
   for (const Standing& man : scene.protectors) {
-    const auto meets = [&](const Rushing& rusher) { return distance(rusher.at, man.at) <= rules.engage; };
+    const auto meets = [&](const Rushing& rusher) { return within(rusher.at, man.at, rules.engage); };
     if (man.slot == Slot::none && std::none_of(scene.rushers.begin(), scene.rushers.end(), meets)) continue;
     if (man.at.y() < downfield || distance(man.at, scene.passer) <= on_passer) continue;
     const double from_passer = bearing(scene.passer, man.at);

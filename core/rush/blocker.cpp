@@ -35,7 +35,7 @@ Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& ru
   }
   for (const Standing& man : scene.offense) {
     const bool is_blocker = found.blocker && found.blocker->man == man.man;
-    found.helpers += !is_blocker && distance(man.at, rusher.at) <= rules.engage;
+    found.helpers += !is_blocker && within(man.at, rusher.at, rules.engage);
   }
   if (!found.blocker) return found;
   found.range = nearest;

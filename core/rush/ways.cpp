@@ -15,13 +15,21 @@ double arc_speed(double radius, double turn, const Rules& rules) {
   return std::sqrt(rules.a_lat * radius);
 }
 
-WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach) {
+BothWays both_ways_past(const Point& rusher, const Point& blocker, const Point& passer, double reach) {
   const double radius = std::min(reach, distance(blocker, passer));
-  if (is_past(rusher, blocker, passer) || radius <= tolerance::same_point) return straight_way(rusher, passer);
-  if (distance(rusher, blocker) <= tolerance::same_point) {
-    return {infinity, nan, 0, 0, rusher, absent(), absent(), Point(0, 0)};
+  if (is_past(rusher, blocker, passer) || radius <= tolerance::same_point) {
+    const WayRound straight = straight_way(rusher, passer);
+    return {straight, straight};
   }
-  return way_round(rusher, passer, {blocker, radius}, side);
+  if (distance(rusher, blocker) <= tolerance::same_point) {
+    const WayRound none{infinity, nan, 0, 0, rusher, absent(), absent(), Point(0, 0)};
+    return {none, none};
+  }
+  return both_ways_round(rusher, passer, {blocker, radius});
+}
+
+WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach) {
+  return both_ways_past(rusher, blocker, passer, reach).turning(side);
 }
 
 double time_of(const WayRound& way, const Point& velocity, const Rules& rules) {
@@ -49,11 +57,11 @@ double outside_time(const Point& rusher, const Point& velocity, const Point& blo
 
 Ways ways_round(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
                 const Rules& rules) {
-  const auto way = [&](int on) { return way_past(rusher, blocker, passer, on, rules.reach); };
-  const auto time = [&](const WayRound& of) { return time_of(of, velocity, rules); };
-  if (side == 0) return {nan, nan, std::min(time(way(1)), time(way(-1)))};
-  const WayRound outside = way(side);
-  return {time(outside), degrees(outside.turn), time(way(-side))};
+  const BothWays ways = both_ways_past(rusher, blocker, passer, rules.reach);
+  const auto time = [&](const WayRound& way) { return time_of(way, velocity, rules); };
+  if (side == 0) return {nan, nan, std::min(time(ways.clockwise), time(ways.counter_clockwise))};
+  const WayRound& outside = ways.turning(side);
+  return {time(outside), degrees(outside.turn), time(ways.turning(-side))};
 }
 
 }  // namespace shortedge

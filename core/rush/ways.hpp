@@ -16,6 +16,9 @@ namespace shortedge {
 /// on the blocker and not past there is none: a way of infinite entry, turn NaN.
 WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach);
 
+/// The ways on both sides.
+BothWays both_ways_past(const Point& rusher, const Point& blocker, const Point& passer, double reach);
+
 /// yd/s, the most a man can hold on an arc of `radius` (yd) that turns by `turn` (radians, > 0); his top speed is another bound.
 double arc_speed(double radius, double turn, const Rules& rules);
 

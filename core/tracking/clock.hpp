@@ -24,7 +24,8 @@ struct Mix {
 };
 
 /// For each frame the man's own sample of that frame (the first, if he has more), else a line between two samples at
-/// most 0.5 s apart; never beyond his samples. Both sorted by time.
+/// most 0.5 s apart; never beyond his samples. Both sorted by time. It depends on the times alone: men stamped alike
+/// share one.
 std::vector<Mix> mix_samples(std::span<const double> frames, std::span<const double> samples);
 
 /// The mixed value; NaN when absent.

@@ -31,6 +31,11 @@ Status status(const FrameScene& scene, double first_u = 0) {
   return status_of(scene, shaped.wall, shaped.pocket, first_u);
 }
 
+double room_of(const Pocket& pocket, const Scene& scene) {
+  Room room;
+  return passer_room(pocket, scene, room);
+}
+
 double distance_to_ring(const Ring& ring, const Point& at) {
   double least = infinity;
   for (std::size_t k = 0; k < ring.size(); ++k) {
@@ -84,16 +89,16 @@ TEST_CASE("the passer's room is the part nearer to him than to any rusher") {
   FrameScene scene({0, 5});
   scene.line();
   const double whole = 23.25;
-  CHECK(passer_room(shape(scene).pocket, scene) == Approx(whole).epsilon(1e-14));
+  CHECK(room_of(shape(scene).pocket, scene) == Approx(whole).epsilon(1e-14));
   FrameScene nose = scene;
   nose.rusher({0, -1});  // the bisector is v = 2: it cuts off a triangle of 3 by 0.5
-  CHECK(passer_room(shape(nose).pocket, nose) == Approx(whole - 0.75).epsilon(1e-14));
+  CHECK(room_of(shape(nose).pocket, nose) == Approx(whole - 0.75).epsilon(1e-14));
   FrameScene side = scene;
   side.rusher({4, 5});  // the bisector is u = 2: beyond it a yard by 3, and a slope of 2/3 above
-  CHECK(passer_room(shape(side).pocket, side) == Approx(whole - 3 - 1.0 / 3).epsilon(1e-14));
+  CHECK(room_of(shape(side).pocket, side) == Approx(whole - 3 - 1.0 / 3).epsilon(1e-14));
   FrameScene sack = scene;
   sack.rusher(scene.passer);
-  CHECK(passer_room(shape(sack).pocket, sack) == 0);
+  CHECK(room_of(shape(sack).pocket, sack) == 0);
 }
 
 TEST_CASE("random pockets: simple, counter-clockwise, the passer inside, left where they say") {
@@ -154,7 +159,7 @@ TEST_CASE("the passer's room by counting") {
     }
     // A cell's area is 0.012; some 230 lie on an outline of 25 yd, each in or out as a coin falls: sigma is below 0.1.
     CHECK(std::abs(whole - area(pocket.ring)) < 0.3);
-    CHECK(std::abs(room - passer_room(pocket, scene)) < 0.3);
+    CHECK(std::abs(room - room_of(pocket, scene)) < 0.3);
   }
   CHECK(counted == 12);
 }
