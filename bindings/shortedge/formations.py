@@ -104,7 +104,8 @@ class Formation:
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Formation) and self.as_dict() == other.as_dict()
 
-    __hash__ = object.__hash__
+    def __hash__(self) -> int:
+        return hash((self.takes, self.passer, *(one.at for one in self.rushers)))
 
     def as_dict(self) -> dict[str, Any]:
         """Everything that counts in a simulation, as JSON holds it; None for a speed that is the assumption's."""
