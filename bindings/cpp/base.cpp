@@ -58,6 +58,7 @@ void bind_base(py::module_& module) {
         tables["reps"] = list_columns<RepsTable>();
         tables["dropbacks"] = list_columns<DropbacksTable>();
         tables["drops"] = list_columns<DropsTable>();
+        tables["speeds"] = list_columns<SpeedsTable>();
         return tables;
       },
       "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");

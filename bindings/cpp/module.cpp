@@ -13,6 +13,7 @@ void bind_measure(py::module_& module);
 void bind_reps(py::module_& module);
 void bind_simulate(py::module_& module);
 void bind_study(py::module_& module);
+void bind_fit(py::module_& module);
 void bind_file(py::module_& module);
 
 PYBIND11_MODULE(_core, module) {
@@ -27,5 +28,6 @@ PYBIND11_MODULE(_core, module) {
   bind_reps(module);
   bind_simulate(module);
   bind_study(module);
+  bind_fit(module);
   bind_file(module);
 }

@@ -23,6 +23,7 @@ from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, wa
 from .reps import Reps, reps
 from .results import Measures, measure, read
 from .simulate import Interrupted, Paired, Simulation, paired, simulate
+from .speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .tables import set_output
 
 __all__ = [
@@ -42,6 +43,8 @@ __all__ = [
     "Rules",
     "Simulation",
     "SimulatorCheck",
+    "Speeds",
+    "SprintFit",
     "TautPath",
     "WayRound",
     "__version__",
@@ -53,6 +56,8 @@ __all__ = [
     "cutoff_ratio",
     "drop_study",
     "example",
+    "fit_speeds",
+    "fit_sprint",
     "formation",
     "from_tables",
     "measure",

@@ -484,6 +484,8 @@ def speeds_of(speeds: Any) -> dict[str, dict[str, dict[str, float]]]:
                     for name in OWN_OF[duty]
                     if name in row and row.get(f"{name}_fitted", True) and math.isfinite(float(row[name]))
                 }
+                if duty == "rusher" and "top_speed" in own and "tau" in row:
+                    own["tau"] = float(row["tau"])  # the two were fitted together
                 if own:
                     found[duty].setdefault(word(row["player"]), {}).update(own)
     except (TypeError, KeyError, ValueError) as why:

@@ -151,7 +151,7 @@ class Results:
                 columns[column["name"]] = from_codes(values, self._names.get(column["names"], column["words"]))
             else:
                 columns[column["name"]] = pa.array(values.astype(bool) if column["kind"] == "flag" else values)
-        game = pa.repeat(pa.scalar(self.game_name, pa.string()), len(coded["play"]))
+        game = pa.repeat(pa.scalar(self.game_name, pa.string()), len(next(iter(coded.values()))))
         return pa.table({"game": game} | columns)
 
     @property

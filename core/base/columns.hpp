@@ -19,7 +19,7 @@ namespace shortedge {
 /// What a column holds; names of plays and players are codes into the game's own lists.
 enum class Kind {
   play, player, label,  // codes; a label's is the row of snaps that has it
-  status, side, lane, technique, set, outcome, beat_side, alignment,  // words
+  status, side, lane, technique, set, outcome, beat_side, alignment, duty,  // words
   number, count, flag
 };
 
@@ -34,6 +34,7 @@ enum class Set : std::int8_t { none = -1, jump, kick_out, forty_five, vertical }
 enum class Outcome : std::int8_t { held, beat, driven, free, help, uncovered };
 enum class BeatSide : std::int8_t { none = -1, outside, inside, left, right };
 enum class Alignment : std::int8_t { none = -1, under, pistol, short_gun, gun };
+enum class Duty : std::int8_t { rusher, protector };
 
 inline constexpr std::array<std::string_view, 5> status_words{"ok", "thin", "collapsed", "outside", "missing"};
 inline constexpr std::array<std::string_view, 2> side_words{"left", "right"};
@@ -44,6 +45,7 @@ inline constexpr std::array<std::string_view, 4> set_words{"jump", "kick-out", "
 inline constexpr std::array<std::string_view, 6> outcome_words{"held", "beat", "driven", "free", "help", "uncovered"};
 inline constexpr std::array<std::string_view, 4> beat_side_words{"outside", "inside", "left", "right"};
 inline constexpr std::array<std::string_view, 4> alignment_words{"under", "pistol", "short gun", "gun"};
+inline constexpr std::array<std::string_view, 2> duty_words{"rusher", "protector"};
 
 /// A word as a column stores it.
 template <class Word>
@@ -66,6 +68,7 @@ constexpr std::span<const std::string_view> words(Kind kind) noexcept {
     case Kind::outcome: return outcome_words;
     case Kind::beat_side: return beat_side_words;
     case Kind::alignment: return alignment_words;
+    case Kind::duty: return duty_words;
     default: return {};
   }
 }
@@ -279,6 +282,25 @@ struct ColumnInfo {
     "the end of that time")                                                                                           \
   X(spot_short_edge, number, "yd", "no rusher, never both present, or a centre", "the short edge with the passer there")
 
+#define SHORTEDGE_SPEEDS(X)                                                                                           \
+  X(player, player, "", "never", "the man")                                                                           \
+  X(duty, duty, "", "never", "what he does here; a man with both has two rows")                                       \
+  X(runs, count, "", "never", "free runs of a rusher, sets of a lineman that the figures are fitted to")              \
+  X(top_speed, number, "yd/s", "never",                                                                               \
+    "of the sprint that fits a rusher's runs, together with tau; else the default: 9.7, inside rushers 9.2, "         \
+    "protectors 8.9")                                                                                                 \
+  X(top_speed_low, number, "yd/s", "the default", "95 % interval; with a default tau, given that tau")                \
+  X(top_speed_high, number, "yd/s", "the default", "95 % interval; with a default tau, given that tau")               \
+  X(top_speed_fitted, flag, "", "never", "no: too little data, and the default stands")                               \
+  X(tau, number, "s", "never", "time constant of that sprint; else the default, 0.9")                                 \
+  X(tau_low, number, "s", "the default", "95 % interval")                                                             \
+  X(tau_high, number, "s", "the default", "95 % interval")                                                            \
+  X(tau_fitted, flag, "", "never", "no: too little data, and the default stands")                                     \
+  X(kick_speed, number, "yd/s", "a rusher", "speed of a lineman's sets once he is going; else the default, 2.2")      \
+  X(kick_speed_low, number, "yd/s", "a rusher, the default", "95 % interval")                                         \
+  X(kick_speed_high, number, "yd/s", "a rusher, the default", "95 % interval")                                        \
+  X(kick_speed_fitted, flag, "", "never", "no: a rusher, or too little data, and the default stands")
+
 #define SHORTEDGE_MEMBER(name, kind, unit, missing, says) Values<Kind::kind> name;
 #define SHORTEDGE_FIELD(name, kind, unit, missing, says) Value<Kind::kind> name = missing_value<Kind::kind>();
 #define SHORTEDGE_PUSH(name, kind, unit, missing, says) name.push_back(row.name);
@@ -303,7 +325,11 @@ struct ColumnInfo {
     static void for_each(T& table, Visit&& visit) {                                       \
       COLUMNS(SHORTEDGE_VISIT)                                                            \
     }                                                                                     \
-    std::size_t rows() const noexcept { return play.size(); }                             \
+    std::size_t rows() const noexcept {                                                   \
+      std::size_t rows = 0;                                                               \
+      for_each(*this, [&](const ColumnInfo&, const auto& values) { rows = values.size(); }); \
+      return rows;                                                                        \
+    }                                                                                     \
   };
 
 SHORTEDGE_TABLE(FramesTable, "frames", SHORTEDGE_FRAMES)
@@ -312,6 +338,7 @@ SHORTEDGE_TABLE(RushersTable, "rushers", SHORTEDGE_RUSHERS)
 SHORTEDGE_TABLE(RepsTable, "reps", SHORTEDGE_REPS)
 SHORTEDGE_TABLE(DropbacksTable, "dropbacks", SHORTEDGE_DROPBACKS)
 SHORTEDGE_TABLE(DropsTable, "drops", SHORTEDGE_DROPS)
+SHORTEDGE_TABLE(SpeedsTable, "speeds", SHORTEDGE_SPEEDS)
 
 #undef SHORTEDGE_TABLE
 #undef SHORTEDGE_VISIT

@@ -59,6 +59,9 @@ TEST_CASE("the tables have the promised columns in the promised order") {
         "helpers "
         "cutoff_ratio corner_held short_edge outside_time outside_bend outside_exposure inside_time inside_exposure "
         "path_length slack lane lane_side");
+  CHECK(names<SpeedsTable>() ==
+        "player duty runs top_speed top_speed_low top_speed_high top_speed_fitted tau tau_low tau_high tau_fitted "
+        "kick_speed kick_speed_low kick_speed_high kick_speed_fitted");
 }
 
 TEST_CASE("every number has a unit unless it is a ratio, every column a meaning") {
@@ -66,6 +69,7 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
   SUBCASE("edges") { check_columns<EdgesTable>(); }
   SUBCASE("rushers") { check_columns<RushersTable>(); }
   SUBCASE("drops") { check_columns<DropsTable>(); }
+  SUBCASE("speeds") { check_columns<SpeedsTable>(); }
 }
 
 TEST_CASE("codes stand for their words") {
