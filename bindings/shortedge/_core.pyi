@@ -345,7 +345,6 @@ class SimulatedRep(TypedDict):
     peak_exposure: Floats
     arrival: Floats
     pressure: Floats
-
 class SplitFit(TypedDict):
     """Each figure with the ends of its 95 % interval; standard errors; measured less fitted times."""
 
@@ -374,7 +373,6 @@ def make_game(
 ) -> Game: ...
 def measure(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> Measured: ...
 def reps(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> dict[str, Table]: ...
-
 def fit_speeds(
     game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None
 ) -> dict[str, Table]: ...

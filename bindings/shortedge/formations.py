@@ -104,7 +104,8 @@ class Formation:
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Formation) and self.as_dict() == other.as_dict()
 
-    __hash__ = object.__hash__
+    def __hash__(self) -> int:
+        return hash((self.takes, self.passer, *(one.at for one in self.rushers)))
 
     def as_dict(self) -> dict[str, Any]:
         """Everything that counts in a simulation, as JSON holds it; None for a speed that is the assumption's."""
@@ -483,6 +484,8 @@ def speeds_of(speeds: Any) -> dict[str, dict[str, dict[str, float]]]:
                     for name in OWN_OF[duty]
                     if name in row and row.get(f"{name}_fitted", True) and math.isfinite(float(row[name]))
                 }
+                if duty == "rusher" and "top_speed" in own and "tau" in row:
+                    own["tau"] = float(row["tau"])  # the two were fitted together
                 if own:
                     found[duty].setdefault(word(row["player"]), {}).update(own)
     except (TypeError, KeyError, ValueError) as why:
