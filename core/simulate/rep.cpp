@@ -260,7 +260,17 @@ Point RepSimulator::wanted(Rushing& rusher, double time) {
   if (time + step_ / 2 < rusher.reaction || time < rusher.held_until) return {0, 0};
   const auto code = static_cast<std::size_t>(&rusher - rushers_.data());
   const std::vector<Point>& path = formation_.rushers[code].path;
-  while (rusher.through < path.size() && distance(rusher.middle, path[rusher.through]) < place_reached) ++rusher.through;
+  // A place is behind him when he is there, or at the rim of a man whose disc covers it.
+  const auto covered = [&](const Point& place) {
+    return std::any_of(protectors_.begin(), protectors_.end(), [&](const Blocking& man) {
+      const double rim = radius(man, static_cast<std::int32_t>(code));
+      return distance(man.middle, place) < rim && distance(man.middle, rusher.middle) < rim + grip_zone;
+    });
+  };
+  while (rusher.through < path.size() &&
+         (distance(rusher.middle, path[rusher.through]) < place_reached || covered(path[rusher.through]))) {
+    ++rusher.through;
+  }
   const double speed = rusher.velocity.norm();
   double allowed = rusher.legs.vmax;
   Point toward = aim_;

@@ -9,10 +9,11 @@
 /// Where it has not after some rounds (a man wedged between two discs), the men of what is left stop as far as they must.
 ///
 /// Aim: the spot (the top of the drop) until the drop tops, then the passer.
-/// Rusher: after his reaction through the places of his stunt, then along the taut path to the aim (geometry/taut_path.hpp;
-/// renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead, at the speed its arcs allow (rush/ways.hpp); straight at
-/// the aim through the man where the path is over 0.4 yd longer than the straight line, or there is none. Discs: `reach`
-/// (`reach_open`) of who has him or helps on him, `body` of the others, none larger than its distance from the rusher.
+/// Rusher: after his reaction through the places of his stunt (one that a man's disc covers is passed at its rim), then
+/// along the taut path to the aim (geometry/taut_path.hpp; renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead, at
+/// the speed its arcs allow (rush/ways.hpp); straight at the aim through the man where the path is over 0.4 yd longer than
+/// the straight line, or there is none. Discs: `reach` (`reach_open`) of who has him or helps on him, `body` of the
+/// others, none larger than its distance from the rusher.
 /// Engagement: at the rim he comes no nearer to the protector, who is moved back at up to drive_rate x squareness
 /// (squareness: the cosine, not below 0, of the angle between the aim and the protector as he sees them). Within 0.1 yd of
 /// the rim his slip along it is slowed by grip x squareness x vmax / tau; what would reverse it, or push him on, only
