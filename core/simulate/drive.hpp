@@ -16,9 +16,9 @@ struct Legs {
 };
 
 /// yd/s^2: (wanted - velocity) / response, its part along the velocity limited to (vmax - v) / tau forward and a_brake
-/// backward, its part across to a_lat. Below 0.3 yd/s, where a direction of motion is noise, only its size is limited, to
-/// (vmax - v) / tau. So speed times rate of turn is never above a_lat, and a man who wants to run straight at vmax runs
-/// as a sprint does.
+/// backward, its part across to a_lat. Below 0.3 yd/s, where a direction of motion is noise, only its size is limited,
+/// to (vmax - v) / tau. So speed times rate of turn is never above a_lat, and a man who wants to run straight at vmax
+/// runs as a sprint does.
 inline Point drive(const Point& velocity, const Point& wanted, const Legs& legs) {
   const Point asked = (wanted - velocity) / legs.response;
   const double speed = velocity.norm(), forward = std::max(0.0, (legs.vmax - speed) / legs.tau);

@@ -12,19 +12,19 @@ namespace shortedge {
 
 namespace {
 
-constexpr double renew_every = 0.1;      // s: routes, help, exchanges
-constexpr double look_ahead = 0.3;       // yd
-constexpr double look_ahead_time = 0.06; // s
-constexpr double longer_than = 0.4;      // yd: a route this much longer than the straight line is not taken
-constexpr double grip_zone = 0.1;        // yd from the rim
-constexpr double engaged_at = 0.02;      // yd from the rim
-constexpr double help_offset = 0.3;      // yd to his own side of the line
-constexpr double help_preference = 0.1;  // of cut-off ratio
-constexpr double crossed_by = 0.3;       // yd, across
-constexpr double place_reached = 0.4;    // yd, of a stunt
-constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
-constexpr int most_rounds = 50;          // of settling contacts in a step
-constexpr double settled = 1e-12;        // yd: nobody comes nearer than he may by more in a step
+constexpr double renew_every = 0.1;       // s: routes, help, exchanges
+constexpr double look_ahead = 0.3;        // yd
+constexpr double look_ahead_time = 0.06;  // s
+constexpr double longer_than = 0.4;       // yd: a route this much longer than the straight line is not taken
+constexpr double grip_zone = 0.1;         // yd from the rim
+constexpr double engaged_at = 0.02;       // yd from the rim
+constexpr double help_offset = 0.3;       // yd to his own side of the line
+constexpr double help_preference = 0.1;   // of cut-off ratio
+constexpr double crossed_by = 0.3;        // yd, across
+constexpr double place_reached = 0.4;     // yd, of a stunt
+constexpr double follow_share = 0.5;      // of the speed across of the place he makes for
+constexpr int most_rounds = 50;           // of settling contacts in a step
+constexpr double settled = 1e-12;         // yd: nobody comes nearer than he may by more in a step
 // Pressure, as reps/pressure.hpp has it.
 constexpr double pressure_seconds = 0.1, pressure_from = 0.8, deep_enough = 3.0;
 constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
@@ -95,7 +95,8 @@ void RepSimulator::start(const Draw& draw, const PasserDrop& drop) {
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressure_from;
 }
 
-const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, double throw_time, double after, Film* film) {
+const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, double throw_time, double after,
+                                   Film* film) {
   start(draw, drop);
   record_.throw_time = throw_time;
   std::size_t film_steps = 0;
@@ -109,7 +110,8 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
     film->time.push_back(time);
     film->place.push_back(drop.at(time));
     film->velocity.push_back(drop.velocity(time));
-    for (const Blocking& man : protectors_) film->place.push_back(man.at), film->velocity.push_back(man.velocity + man.push);
+    for (const Blocking& man : protectors_)
+      film->place.push_back(man.at), film->velocity.push_back(man.velocity + man.push);
     for (const Rushing& man : rushers_) film->place.push_back(man.at), film->velocity.push_back(man.velocity);
   };
 
@@ -173,14 +175,16 @@ const RepRecord& RepSimulator::run(const Draw& draw, const PasserDrop& drop, dou
   return record_;
 }
 
-// ------------------------------------------------------------------------------------------------ every tenth of a second
+// ------------------------------------------------------------------------------------------------ every tenth of a
+// second
 
 void RepSimulator::renew(double time) {
   exchange();
   choose_help();
   had_by_.assign(rushers_.size(), no_man);
   for (std::size_t i : line_) {
-    if (protectors_[i].man != no_man) had_by_[static_cast<std::size_t>(protectors_[i].man)] = static_cast<std::int32_t>(i);
+    if (protectors_[i].man != no_man)
+      had_by_[static_cast<std::size_t>(protectors_[i].man)] = static_cast<std::int32_t>(i);
   }
   for (std::size_t i = 0; i < rushers_.size(); ++i) {
     if (time >= rushers_[i].reaction - renew_every) find_route(rushers_[i], static_cast<std::int32_t>(i));
@@ -190,8 +194,8 @@ void RepSimulator::renew(double time) {
     const Blocking& man = protectors_[i];
     if (man.man == no_man || sides_[i] == 0) continue;
     const Rushing& rusher = rushers_[static_cast<std::size_t>(man.man)];
-    const double out = exposure(
-        ways_round(rusher.at, rusher.velocity, man.at, passer_, sides_[i], rules_).outside_time, rules_);
+    const double out =
+        exposure(ways_round(rusher.at, rusher.velocity, man.at, passer_, sides_[i], rules_).outside_time, rules_);
     record_.protectors[i].peak_exposure = std::fmax(record_.protectors[i].peak_exposure, out);
   }
 }
@@ -200,9 +204,11 @@ void RepSimulator::renew(double time) {
 void RepSimulator::exchange() {
   for (std::size_t k = 0; k + 1 < line_.size(); ++k) {
     Blocking &left = protectors_[line_[k]], &right = protectors_[line_[k + 1]];
-    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone) continue;
+    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone)
+      continue;
     if (left.man == no_man || right.man == no_man) continue;
-    const Point &of_left = rushers_[static_cast<std::size_t>(left.man)].at, &of_right = rushers_[static_cast<std::size_t>(right.man)].at;
+    const Point &of_left = rushers_[static_cast<std::size_t>(left.man)].at,
+                &of_right = rushers_[static_cast<std::size_t>(right.man)].at;
     if (of_left.x() <= of_right.x() + crossed_by) continue;
     std::swap(left.man, right.man);
     left.target = left.man;
@@ -349,7 +355,8 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
 void RepSimulator::find_contacts(double time) {
   contacts_.clear();
   crowdings_.clear();
-  const double widest = std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + stride_;
+  const double widest =
+      std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + stride_;
   const auto crowd = [&](Man& one, Man& other, double room, double share) {
     const Point between = other.middle - one.middle;
     const double near2 = between.squaredNorm(), margin = room + stride_;
@@ -382,7 +389,8 @@ void RepSimulator::find_contacts(double time) {
     }
   }
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
-    for (std::size_t k = j + 1; k < rushers_.size(); ++k) crowd(rushers_[j], rushers_[k], assumptions_.rusher_room, 0.5);
+    for (std::size_t k = j + 1; k < rushers_.size(); ++k)
+      crowd(rushers_[j], rushers_[k], assumptions_.rusher_room, 0.5);
   }
 }
 
@@ -426,7 +434,8 @@ void RepSimulator::settle() {
   stop();
 }
 
-/// Nobody enters a disc, whatever else: protectors who still come on too fast stand, then rushers slow as far as they must.
+/// Nobody enters a disc, whatever else: protectors who still come on too fast stand, then rushers slow as far as they
+/// must.
 void RepSimulator::stop() {
   for (const Contact& pair : contacts_) {
     if (-pair.protector->total().dot(pair.n) > pair.gap / step_) pair.protector->next = -pair.protector->push;

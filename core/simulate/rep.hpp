@@ -1,33 +1,33 @@
 #pragma once
 /// One simulated pass play, from the snap to an arrival or some time after the throw.
 ///
-/// The step is of second order: everybody drifts half a step at his velocity, the driving law (simulate/drive.hpp) is asked
-/// there, with velocities carried forward by the last acceleration, and he drifts on at the new velocity. Contacts act on
-/// the new velocity before it is used: what brings a man nearer than he may be is limited to the gap that is left, so no
-/// man is ever inside a disc and contacts fall inside the step. Impulses after the step were not used: a held man creeps.
-/// Discs, rooms and the passer are gone round until all are kept: each correction takes speed from somebody, so this ends.
-/// Where it has not after some rounds (a man wedged between two discs), the men of what is left stop as far as they must.
+/// The step is of second order: everybody drifts half a step at his velocity, the driving law (simulate/drive.hpp) is
+/// asked there, with velocities carried forward by the last acceleration, and he drifts on at the new velocity.
+/// Contacts act on the new velocity before it is used: what brings a man nearer than he may be is limited to the gap
+/// that is left, so no man is ever inside a disc and contacts fall inside the step. Impulses after the step were not
+/// used: a held man creeps. Discs, rooms and the passer are gone round until all are kept: each correction takes speed
+/// from somebody, so this ends. Where it has not after some rounds (a man wedged between two discs), the men of what is
+/// left stop as far as they must.
 ///
 /// Aim: the spot (the top of the drop) until the drop tops, then the passer.
 /// Rusher: after his reaction through the places of his stunt (one that a man's disc covers is passed at its rim), then
-/// along the taut path to the aim (geometry/taut_path.hpp; renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead, at
-/// the speed its arcs allow (rush/ways.hpp); straight at the aim through the man where the path is over 0.4 yd longer than
-/// the straight line, or there is none. Discs: `reach` (`reach_open`) of who has him or helps on him, `body` of the
-/// others, none larger than its distance from the rusher.
-/// Engagement: at the rim he comes no nearer to the protector, who is moved back at up to drive_rate x squareness
-/// (squareness: the cosine, not below 0, of the angle between the aim and the protector as he sees them). Within 0.1 yd of
-/// the rim his slip along it is slowed by grip x squareness x vmax / tau; what would reverse it, or push him on, only
-/// stops it. A protector who is pushed on the passer stops there. Room between two men of a side is kept by both, half
-/// each; a man who leaves after his chip gives way alone.
-/// Protector: after his reaction to the point of the line from his man to the aim at |RP| / cos phi from the man
-/// (rush/cutoff.hpp), never nearer than `keep_off` to the aim, at min(limit, gap / close_in), plus half of that point's own
-/// speed across the line, in all at most his limit: kick speed facing. When cut-off ratio to the aim x the rusher's speed
-/// exceeds opens_at x kick speed he opens his hips: run speed, less reach and grip; he faces again after `settle` s on end
-/// with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's rusher whose own man has
-/// the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has comes first), 0.3 yd to his own
-/// side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his man's
-/// outside half at run speed and, if it hits, holds him; then he leaves, or at once if it does not.
-/// Known to be missing: moves and counters, a passer who reacts, a push from inside that spreads.
+/// along the taut path to the aim (geometry/taut_path.hpp; renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead,
+/// at the speed its arcs allow (rush/ways.hpp); straight at the aim through the man where the path is over 0.4 yd
+/// longer than the straight line, or there is none. Discs: `reach` (`reach_open`) of who has him or helps on him,
+/// `body` of the others, none larger than its distance from the rusher. Engagement: at the rim he comes no nearer to
+/// the protector, who is moved back at up to drive_rate x squareness (squareness: the cosine, not below 0, of the angle
+/// between the aim and the protector as he sees them). Within 0.1 yd of the rim his slip along it is slowed by grip x
+/// squareness x vmax / tau; what would reverse it, or push him on, only stops it. A protector who is pushed on the
+/// passer stops there. Room between two men of a side is kept by both, half each; a man who leaves after his chip gives
+/// way alone. Protector: after his reaction to the point of the line from his man to the aim at |RP| / cos phi from the
+/// man (rush/cutoff.hpp), never nearer than `keep_off` to the aim, at min(limit, gap / close_in), plus half of that
+/// point's own speed across the line, in all at most his limit: kick speed facing. When cut-off ratio to the aim x the
+/// rusher's speed exceeds opens_at x kick speed he opens his hips: run speed, less reach and grip; he faces again after
+/// `settle` s on end with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's
+/// rusher whose own man has the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has
+/// comes first), 0.3 yd to his own side of the line. Neighbours in a zone exchange their men when these have crossed. A
+/// chip goes for his man's outside half at run speed and, if it hits, holds him; then he leaves, or at once if it does
+/// not. Known to be missing: moves and counters, a passer who reacts, a push from inside that spreads.
 
 #include <cstddef>
 #include <vector>
@@ -42,16 +42,16 @@ namespace shortedge {
 
 /// Of one protector, against the man he has. Times in s after the snap, NaN for never.
 struct ProtectorRecord {
-  double engaged = nan;            ///< within 0.02 yd of his rim
-  double hips = nan;               ///< opened
-  double peak_cutoff = 0;          ///< greatest cut-off ratio to the spot, from the snap to engagement; 0 for who has none
+  double engaged = nan;    ///< within 0.02 yd of his rim
+  double hips = nan;       ///< opened
+  double peak_cutoff = 0;  ///< greatest cut-off ratio to the spot, from the snap to engagement; 0 for who has none
   double peak_cutoff_time = 0;
-  double peak_exposure = nan;      ///< outside, every 0.1 s from when pressure counts to the throw; NaN for a centre
+  double peak_exposure = nan;  ///< outside, every 0.1 s from when pressure counts to the throw; NaN for a centre
 };
 
 struct RusherRecord {
-  double arrival = nan;    ///< his centre within `arm` of the passer's
-  double pressure = nan;   ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
+  double arrival = nan;          ///< his centre within `arm` of the passer's
+  double pressure = nan;         ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
   std::int32_t had_by = no_man;  ///< who had him when it did, without one when he arrived, else at the end
 };
 
@@ -76,7 +76,8 @@ class RepSimulator {
   /// which the driving law would swing.
   RepSimulator(const Formation& formation, const Assumptions& assumptions, double step = default_step);
 
-  /// Until an arrival or `after` s after the throw. The record stands until the next run. `film`, if any, is filled anew.
+  /// Until an arrival or `after` s after the throw. The record stands until the next run. `film`, if any, is filled
+  /// anew.
   const RepRecord& run(const Draw& draw, const PasserDrop& drop, double throw_time, double after, Film* film = nullptr);
 
  private:
@@ -103,8 +104,8 @@ class RepSimulator {
     std::size_t through = 0;  // places of his stunt behind him
     Route route;
     bool on_route = false;
-    double run_on = 0;        // yd since the route was made
-    double held_until = -1;   // by a chip
+    double run_on = 0;                          // yd since the route was made
+    double held_until = -1;                     // by a chip
     double near_since = nan, soon_since = nan;  // of a pressure
   };
   /// A rusher and a protector who may touch in this step.

@@ -75,7 +75,8 @@ void count(const Firsts& of, Outcomes& outcomes) {
 
 void check(const char* what, double value, double least, double most, const char* unit) {
   if (value >= least && value <= most) return;
-  throw InputError(std::string(what) + " is " + shown(value) + " " + unit + "; accepted: " + shown(least) + " to " + shown(most));
+  throw InputError(std::string(what) + " is " + shown(value) + " " + unit + "; accepted: " + shown(least) + " to " +
+                   shown(most));
 }
 
 void validate(const Case& of, const Draws& draws) {
@@ -91,7 +92,9 @@ void validate(const Case& of, const Draws& draws) {
 class Side {
  public:
   Side(const Case& of, const Draws& draws)
-      : of_(of), seed_(draws.seed), drop_(of.formation, of.assumptions, of.depth),
+      : of_(of),
+        seed_(draws.seed),
+        drop_(of.formation, of.assumptions, of.depth),
         simulator_(of.formation, of.assumptions, draws.step) {}
 
   RepFirsts run(std::uint64_t number) {
@@ -195,7 +198,8 @@ std::optional<Pairing> study_pair(const Case& first, const Case& second, const D
   std::vector<Pairing> pairings(one.size(), Pairing{});
   const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t number) {
     const auto a = one[worker].run(number).play.happened(), b = other[worker].run(number).play.happened();
-    for (std::size_t outcome = 0; outcome < a.size(); ++outcome) ++pairings[worker][outcome][a[outcome] + 2u * b[outcome]];
+    for (std::size_t outcome = 0; outcome < a.size(); ++outcome)
+      ++pairings[worker][outcome][a[outcome] + 2u * b[outcome]];
   });
   if (!finished) return std::nullopt;
   Pairing all{};
