@@ -357,8 +357,12 @@ TEST_CASE("a place of a stunt that a man stands on is passed at his rim") {
   assumptions.protector_reaction = 2;
   assumptions.drive_rate = assumptions.grip = 0;
   Formation formation = scenes::one_on_one({0, 1}, {0.3, -2}, {0, 7});
+  const double free = scenes::watch(formation, assumptions, 7, 4).record.rushers[0].arrival;
   formation.rushers[0].path = {{0, 1}};
-  CHECK(scenes::watch(formation, assumptions, 7, 4).record.rushers[0].arrival < 2.5);
+  const double held_up = scenes::watch(formation, assumptions, 7, 4).record.rushers[0].arrival;
+  // Who stops and starts anew loses tau at most: x = vmax (t - tau (1 - e^(-t/tau))). And a tenth until the next route.
+  CHECK(held_up >= free);
+  CHECK(held_up <= free + assumptions.tau + 0.1);
 }
 
 TEST_CASE("a chip that hits holds the rusher, one that misses does not, and the man leaves") {
@@ -496,7 +500,7 @@ TEST_CASE("a record's bits are always the same") {
       hash = hash_of(simulator.run(draw(formation, a, 99, number), 2.9, 1), formation, hash);
     }
   }
-  CHECK(hash == 6637964583585786623u);
+  CHECK(hash == 2140905902291840460u);
 }
 
 TEST_CASE("a simulator forgets the rep before") {
