@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     import pyarrow as pa
     from matplotlib.figure import Figure
 
+    from .player import Player
+    from .reps import Reps
+
 Progress = Callable[[int, int], object] | Literal[False] | None
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
 
@@ -206,6 +209,13 @@ class Measures(Results):
         from . import draw
 
         return draw.timeline(self, word(play))
+
+    def play(self, play: object, reps: Reps | None = None) -> Player:
+        """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
+        corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
+        from .player import Player, data
+
+        return Player(word(play), self.game_name, data(self, play, reps))
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the results: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files.
