@@ -1,4 +1,5 @@
-"""Pictures: one frame as a dimensioned drawing, one play as a timeline, a game's snaps on a sheet.
+"""Pictures: one frame as a dimensioned drawing, one play as a timeline, six moments of a rep, where short edges opened,
+one man's reps side by side, a game's snaps on a sheet.
 
 All return a `Drawing`, a matplotlib Figure that belongs to nobody else: pyplot and its settings are not touched. Every
 text is drawn as it is written, with no markup and no mathematics in it. Lengths are in yards in the play frame: u to
@@ -7,9 +8,13 @@ the offence's right of the ball, v behind the line of scrimmage; upfield is up.
 The colour of a way says its exposure and nothing else: pale for 0, dark for 1, so that it reads in grey too.
 """
 
+from .aligned import aligned
+from .film import animate
 from .look import worst
+from .moments import rep_sheet
 from .one_frame import frame
 from .one_play import timeline
+from .openings import heat, openings
 from .pen import CARD, CAUTION, EXPOSURE, SHOWN_FROM, STATUS, Drawing, labels
 from .snaps import sheet
 
@@ -20,8 +25,13 @@ __all__ = [
     "SHOWN_FROM",
     "STATUS",
     "Drawing",
+    "aligned",
+    "animate",
     "frame",
+    "heat",
     "labels",
+    "openings",
+    "rep_sheet",
     "sheet",
     "timeline",
     "worst",

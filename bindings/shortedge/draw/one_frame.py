@@ -28,13 +28,12 @@ from .pen import (
     cut_short,
     exposure_key,
     figure_text,
-    labels,
     page,
-    rows_of,
     sheet_axes,
     text_of,
     unit_of,
 )
+from .scene import Scene
 
 if TYPE_CHECKING:
     from ..results import Measures
@@ -63,21 +62,19 @@ class _Side:
 
 class _FrameDrawing:
     def __init__(self, m: Measures, play: str, time: float) -> None:
-        self.m, self.play = m, m.game.play(play)
-        self.k = int(np.abs(np.asarray(self.play.time) - time).argmin())
+        self.scene = Scene(m, play)
+        self.m, self.play, self.label, self.passer = m, self.scene.play, self.scene.label, self.scene.passer
+        self.k = self.scene.nearest(time)
         self.time = float(self.play.time[self.k])
-        self.row = rows_of(m.frames, play)[self.k]
+        self.row = self.scene.frames[self.k]
         self.ok = self.row["status"] == "ok"
-        self.place: Vector = np.asarray(self.play.place[self.k])
-        self.code = {man.player: i for i, man in enumerate(self.play.men)}
-        self.label = labels(self.play)
-        self.passer = next((i for i, man in enumerate(self.play.men) if man.role == "passer"), -1)
-        rushers = {row["rusher"]: row for row in rows_of(m.rushers, play, self.time)}
+        self.place: Vector = self.scene.place[self.k]
+        rushers = self.scene.rushers[self.row["time"]]
         self.sides = [
             _Side(edge["side"], edge, rushers.get(text_of(edge["rusher"])))
-            for edge in rows_of(m.edges, play, self.time)
+            for edge in self.scene.edges[self.row["time"]]
         ]
-        self.wall, self.ring = self.pocket(m.rules)
+        self.wall, self.ring = self.scene.pocket(self.k)
         self.figure = Drawing(figsize=(10, 9.4), dpi=110, facecolor=PAPER)
         self.heading()
         self.main()
@@ -87,20 +84,12 @@ class _FrameDrawing:
 
     # What is where
 
-    def pocket(self, rules: _core.Rules) -> tuple[list[int], Vector]:
-        """The wall's men left to right and the pocket's ring; both empty in a frame that is not ok."""
-        if not self.ok:
-            return [], np.empty((0, 2))
-        game = self.m.game
-        at = _core.pocket_at(game.core, game.row(self.play.id), self.k, rules)
-        return [self.code[game.core.players[player]] for player in at["wall"]], at["ring"]
-
     def at(self, player: str) -> Vector:
-        place: Vector = self.place[self.code[player]]
+        place: Vector = self.place[self.scene.code[player]]
         return place
 
     def called(self, player: str) -> str:
-        return self.label[self.code[player]]
+        return self.label[self.scene.code[player]]
 
     def detached(self) -> list[tuple[int, str]]:
         """Men left out of the wall because they stand too far outside, and the end that sets the width instead."""
@@ -110,7 +99,7 @@ class _FrameDrawing:
         left, right = self.row["wall_left"], self.row["wall_right"]
         return [
             (i, left if self.place[i, 0] < self.at(left)[0] else right)
-            for i in self.pocket(everybody)[0]
+            for i in self.scene.pocket(self.k, everybody)[0]
             if i not in self.wall and not self.at(left)[0] <= self.place[i, 0] <= self.at(right)[0]
         ]
 
@@ -148,7 +137,7 @@ class _FrameDrawing:
     def main(self) -> None:
         low = 0.328 if self.ok else 0.14
         width, height = 0.885 * 10, (0.923 - low) * 9.4
-        near = [i for i in range(len(self.place)) if self.takes_part(i) and abs(self.place[i, 0]) < 14]
+        near = [i for i in range(len(self.place)) if self.scene.taking_part(i, self.k) and abs(self.place[i, 0]) < 14]
         u, v = self.place[near].T if near else np.zeros((2, 1))
         rear = float(self.ring[:, 1].max()) if self.ok else float(np.nanmax(v, initial=2.0))
         top, bottom = min(-1.5, max(-5.0, float(np.nanmin(v)) - 1.0)), max(rear + (2.45 if self.ok else 1.2), 5.0)
@@ -169,13 +158,6 @@ class _FrameDrawing:
         if self.ok:
             self.dimensions(pen, rear)
         pen.write_labels()
-
-    def takes_part(self, i: int) -> bool:
-        man = self.play.men[i]
-        return man.role != "other" and not np.isnan(self.place[i, 0]) and self.counts(i)
-
-    def counts(self, i: int) -> bool:
-        return self.play.men[i].role != "rusher" or self.k >= self.play.men[i].counts_from
 
     def field(self, pen: Pen) -> None:
         (left, right), (bottom, top) = pen.axes.get_xlim(), pen.axes.get_ylim()
@@ -208,7 +190,7 @@ class _FrameDrawing:
     def draw_way(self, pen: Pen, side: _Side) -> None:
         if side.rusher is None:
             return
-        way = self.way(side, side.rusher)
+        way = self.scene.way_of_edge(self.k, side.edge)
         if not len(way):
             return
         pen.axes.plot(
@@ -218,15 +200,6 @@ class _FrameDrawing:
         middle = way[0] + 0.42 * (way[min(1, len(way) - 1)] - way[0]) if len(way) > 2 else way.mean(axis=0)
         pen.label(middle, 0.15, f"exposure {side.exposure:.2f}", size=8, color=INK, prefer=(side.sign, 0))
 
-    def way(self, side: _Side, who: Row) -> Vector:
-        """The points of the outside way, a straight line when nobody is between; none when there is no way."""
-        rusher, passer = self.at(who["rusher"]), self.place[self.passer]
-        blocker = text_of(who["blocker"])
-        if not blocker:
-            return np.stack([rusher, passer])
-        speed = self.play.velocity[self.k][self.code[who["rusher"]]]
-        return _core.way_round(rusher, self.at(blocker), passer, side.sign, speed, self.m.rules)["points"]
-
     def players(self, pen: Pen) -> None:
         edge_men = {side.edge["edge_man"] for side in self.sides}
         for i, man in enumerate(self.play.men):
@@ -235,7 +208,7 @@ class _FrameDrawing:
                     man,
                     self.place[i],
                     self.label[i],
-                    active=man.role != "other" and self.counts(i),
+                    active=self.scene.active(i, self.k),
                     ringed=man.player in edge_men,
                 )
 
@@ -308,19 +281,19 @@ class _FrameDrawing:
             )
         )
         axes.plot(
-            *self.way(side, who).T,
+            *self.scene.way_of_edge(self.k, side.edge).T,
             color=EXPOSURE(side.exposure),
             linewidth=3.2,
             zorder=3,
             gid=f"detail_way_{side.name}",
         )
         pen.line([rusher, passer], color=INK, width=0.9, style=(0, (1, 2)), z=3, gid=f"straight_{side.name}")
-        for taken in (self.way(side, who), np.stack([rusher, passer]), self.place[self.wall]):
+        for taken in (self.scene.way_of_edge(self.k, side.edge), np.stack([rusher, passer]), self.place[self.wall]):
             pen.busy(taken)
         self.corner(pen, side, rusher, blocker, passer)
         for i, man in enumerate(self.play.men):
             if not np.isnan(self.place[i, 0]) and pen.holds(self.place[i], 0.2):
-                pen.man(man, self.place[i], self.label[i], active=man.role != "other" and self.counts(i))
+                pen.man(man, self.place[i], self.label[i], active=self.scene.active(i, self.k))
         pen.write_labels()
         page(self.figure, corner[0], corner[1] + inches / 9.4 + 0.007, title, size=8.5, weight="bold")
         page(

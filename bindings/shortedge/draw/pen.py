@@ -42,6 +42,8 @@ PAPER, CARD, INK, MUTED, FAINT = "#f7f4ec", "#fffdf8", "#23282d", "#7b7d7c", "#d
 POCKET, WALL = "#dfe7ea", "#3f5a68"
 FONT = "DejaVu Sans"
 MAN = 0.37  # yd, radius of an O
+LETTERS = 0.62  # points of the letters in an O a point of its radius
+SMALLEST = 5.5  # points, of letters in an O
 
 
 class Drawing(Figure):
@@ -69,6 +71,7 @@ class Pen:
 
     def __init__(self, axes: Axes, points_per_yard: float) -> None:
         self.axes, self.scale = axes, points_per_yard
+        self.radius = max(MAN, SMALLEST / (LETTERS * points_per_yard))  # yd, of an O: its letters stay readable
         self.taken: list[tuple[float, float, float, float]] = []  # left, right, upper, lower edge
         self.waiting: list[tuple[Vector, float, str, float, str, tuple[float, float], str]] = []
 
@@ -102,8 +105,8 @@ class Pen:
         weight: str = "normal",
     ) -> None:
         width, height = self.size_of(text, size)
-        left = at[0] - {"left": 0.0, "center": 0.5, "right": 1.0}[align] * width
-        self.taken.append((left, left + width, at[1] - height / 2, at[1] + height / 2))
+        left, air = at[0] - {"left": 0.0, "center": 0.5, "right": 1.0}[align] * width, 0.4 * size / self.scale
+        self.taken.append((left - air, left + width + air, at[1] - height / 2, at[1] + height / 2))
         drawn = self.axes.text(
             at[0],
             at[1],
@@ -144,9 +147,9 @@ class Pen:
     def man(self, man: Man, at: Vector, label: str, *, active: bool, ringed: bool = False) -> None:
         """The trade's marks: O for the offence (the passer's filled), a square for the centre, X for the defence."""
         color = INK if active else MUTED
-        self.taken.append((at[0] - MAN, at[0] + MAN, at[1] - MAN, at[1] + MAN))
+        self.taken.append((at[0] - self.radius, at[0] + self.radius, at[1] - self.radius, at[1] + self.radius))
         if man.unit == "defense":
-            arm = 0.62 * MAN
+            arm = 0.62 * self.radius
             for way in (1, -1):
                 self.line(
                     [(at[0] - arm, at[1] - way * arm), (at[0] + arm, at[1] + way * arm)],
@@ -156,7 +159,7 @@ class Pen:
                 )
             self.label(
                 at,
-                MAN + 0.02,
+                self.radius + 0.02,
                 label,
                 size=8 if active else 7,
                 color=color,
@@ -168,16 +171,18 @@ class Pen:
         face, edge = (INK, INK) if filled else (CARD, color)
         shape: Circle | Rectangle
         if man.slot == "C":
-            shape = Rectangle((at[0] - 0.9 * MAN, at[1] - 0.9 * MAN), 1.8 * MAN, 1.8 * MAN)
+            shape = Rectangle(
+                (at[0] - 0.9 * self.radius, at[1] - 0.9 * self.radius), 1.8 * self.radius, 1.8 * self.radius
+            )
         else:
-            shape = Circle((at[0], at[1]), MAN)
+            shape = Circle((at[0], at[1]), self.radius)
         shape.set(facecolor=face, edgecolor=edge, linewidth=1.5 if active else 1.0, zorder=5)
         self.axes.add_patch(shape)
         if ringed:
             self.axes.add_patch(
                 Circle(
                     (at[0], at[1]),
-                    MAN + 0.12,
+                    self.radius + 0.12,
                     facecolor="none",
                     edgecolor=edge,
                     linewidth=1.0,
@@ -185,8 +190,8 @@ class Pen:
                     gid="edge_man",
                 )
             )
-        size = min(8.0, 0.62 * self.scale * MAN)
-        if len(label) <= 2 and size >= 5.5:
+        size = min(8.0, LETTERS * self.scale * self.radius)
+        if len(label) <= 2:
             self.axes.text(
                 at[0],
                 at[1],
@@ -202,7 +207,7 @@ class Pen:
                 parse_math=False,
             )
         else:
-            self.label(at, MAN + 0.02, label, size=8 if active else 7, color=color, prefer=(0, 1))
+            self.label(at, self.radius + 0.02, label, size=8 if active else 7, color=color, prefer=(0, 1))
 
     def small_man(self, man: Man, at: Vector) -> None:
         name = man.slot or ("QB" if man.role == "passer" else "")
@@ -255,9 +260,9 @@ class Pen:
         for at, away, text, size, color, prefer, weight in self.waiting:
             width, height = self.size_of(text, size)
             best, least, far = at, math.inf, 0.0
-            for angle in range(0, 360, 30):
+            for angle in range(0, 360, 15):
                 toward = np.array([math.sin(math.radians(angle)), -math.cos(math.radians(angle))])
-                for farther in (0.0, 0.3, 0.9):
+                for farther in (0.0, 0.3, 0.6, 0.9, 1.3):
                     spot = at + toward * (away + farther + np.abs(toward) @ (width / 2, height / 2))
                     box = (spot[0] - width / 2, spot[0] + width / 2, spot[1] - height / 2, spot[1] + height / 2)
                     off = box[0] < left or box[1] > right or box[2] < top or box[3] > bottom
@@ -293,9 +298,8 @@ class Pen:
             if np.hypot(*way) > 0.2:
                 along = way / np.hypot(*way)
                 line = np.stack([start + 0.1 * along, end + 0.15 * along])
-                self.line(line, color=INK, width=0.6, z=3)
-                if beyond is not None:
-                    self.busy(line)
+                self.line(line, color=MUTED, width=0.6, z=3)
+                self.busy(line)
         length = float(np.hypot(*(q - p)))
         if length < 1e-9:
             return
