@@ -188,6 +188,13 @@ class Measures(Results):
             raise InputError("these results came from a file without their game; attach it: m.attach(game)")
         return self._game
 
+    @cached_property
+    def reps_as_measured(self) -> Reps:
+        """The reps of the game by these rules, made when first asked for."""
+        from .reps import reps_by
+
+        return reps_by(self.rules, self.game, progress=False)
+
     def attach(self, game: Game) -> Measures:
         """Gives results from a file their game, and returns them. InputError for another game than was measured."""
         if game.digest != self.digest:
