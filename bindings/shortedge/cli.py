@@ -29,6 +29,7 @@ from .tables import TABLE_FILES, listed, shown
 TABLES = ("tracks", "snaps", "people")
 MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
 PICTURES = (".svg", ".png", ".pdf")
+PAGE = ".html"
 MOST_LINES = 100  # of plays, printed one a line; of more, the worst are shown
 
 
@@ -76,12 +77,14 @@ def parser() -> argparse.ArgumentParser:
     two.add_argument("--sheet", metavar="PICTURE", help="a sheet of snap frames, to see whether the mapping is right")
 
     three = command(
-        "show", run_show, "Draw one frame of a play, or its timeline.", usage="%(prog)s IN PLAY -o PICTURE [options]"
+        "show", run_show, "Draw one frame of a play, its timeline, or a page to play it in.", usage="%(prog)s IN PLAY -o PICTURE [options]"
     )
     three.add_argument("inputs", nargs="+", metavar="IN PLAY", help=inputs + "; then the play")
     three.add_argument("--at", type=float, help="s since the snap; the worst moment before the throw, if not said")
     three.add_argument("--timeline", action="store_true", help="the course of the whole play")
-    three.add_argument("-o", "--out", required=True, metavar="PICTURE", help=f"the picture ({', '.join(PICTURES)})")
+    three.add_argument(
+        "-o", "--out", required=True, metavar="PICTURE", help=f"the picture ({', '.join(PICTURES)}), or a page ({PAGE})"
+    )
 
     four = command("reps", run_reps, "Who blocked whom and how it ended: keep the reps, print a summary.")
     four.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
@@ -182,7 +185,11 @@ def run_check(arguments: argparse.Namespace) -> int:
 
 def run_show(arguments: argparse.Namespace) -> int:
     rules = rules_of(arguments.set)
-    picture_path(arguments.out)
+    page = Path(arguments.out).suffix.lower() == PAGE
+    if page and (arguments.timeline or arguments.at is not None):
+        raise InputError(f"--out is {shown(arguments.out)}; accepted with --at and --timeline: {', '.join(PICTURES)}")
+    if not page:
+        picture_path(arguments.out, (*PICTURES, PAGE))
     if len(arguments.inputs) < 2:
         raise InputError("show: found one argument; accepted: IN and PLAY")
     *inputs, play = arguments.inputs
@@ -192,6 +199,10 @@ def run_show(arguments: argparse.Namespace) -> int:
     game = games[0][1]
     game.row(play)
     m = measure(game, rules)
+    if page:
+        m.play(play).to_html(arguments.out)
+        print(f"page in {one_line(arguments.out)}")
+        return 0
     if arguments.timeline:
         figure = m.timeline(play)
     else:
@@ -302,9 +313,9 @@ def refuse_problems(game: Game) -> None:
         raise InputError(f"{len(problems)} plays of {shown(game.name)} cannot be measured (--strict): {reasons}")
 
 
-def picture_path(path: str) -> None:
-    if Path(path).suffix.lower() not in PICTURES:
-        raise InputError(f"picture {shown(path)}; accepted: a name that ends in {', '.join(PICTURES)}")
+def picture_path(path: str, accepted: Sequence[str] = PICTURES) -> None:
+    if Path(path).suffix.lower() not in accepted:
+        raise InputError(f"picture {shown(path)}; accepted: a name that ends in {', '.join(accepted)}")
 
 
 def save_picture(figure: Any, path: str) -> None:

@@ -26,6 +26,7 @@ import base64
 import hashlib
 import json
 import os
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -92,13 +93,22 @@ def _block(of: dict[str, Any]) -> str:
 @cache
 def script() -> str:
     """The text of the page's module script."""
-    return f"{(FOLDER / 'player.js').read_text(encoding='utf-8')}mountAll();\n"
+    return f"{_short((FOLDER / 'player.js').read_text(encoding='utf-8'))}mountAll();\n"
 
 
 @cache
 def style() -> str:
     """The text of the page's style sheet."""
-    return (FOLDER / "player.css").read_text(encoding="utf-8")
+    return _short((FOLDER / "player.css").read_text(encoding="utf-8"))
+
+
+# A string or template of ours (no template stands inside another); a comment; blanks round a sign; other blanks.
+_PARTS = re.compile(r"""("[^"\n]*"|`[^`]*`)|/\*.*?\*/\s*|//[^\n]*\s*|\s*([{};,=?&|<>])\s*|\s*\n\s*""", re.DOTALL)
+
+
+def _short(text: str) -> str:
+    """Our own source without comments and most blanks. Every statement in it ends in a semicolon or a brace."""
+    return _PARTS.sub(lambda found: found[1] or found[2] or ("" if "/" in found[0] else "\n"), text)
 
 
 def page(title: str, body: str, *, scripts: Sequence[str] = (), styles: Sequence[str] = ()) -> str:
