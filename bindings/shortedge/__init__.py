@@ -17,6 +17,7 @@ from .cut import cut
 from .game import Game, Man, Play
 from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
+from .report import player_page, report
 from .reps import Reps, reps
 from .results import Measures, measure, read
 from .tables import set_output
@@ -39,7 +40,9 @@ __all__ = [
     "example",
     "from_tables",
     "measure",
+    "player_page",
     "read",
+    "report",
     "reps",
     "set_output",
     "taut_path",

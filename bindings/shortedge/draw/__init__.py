@@ -10,11 +10,11 @@ The colour of a way says its exposure and nothing else: pale for 0, dark for 1, 
 
 from .aligned import aligned
 from .film import animate
+from .heat_map import heat, openings
 from .look import worst
 from .moments import rep_sheet
 from .one_frame import frame
 from .one_play import timeline
-from .openings import heat, openings
 from .pen import CARD, CAUTION, EXPOSURE, SHOWN_FROM, STATUS, Drawing, labels
 from .snaps import sheet
 

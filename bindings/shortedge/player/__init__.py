@@ -81,9 +81,12 @@ def data(m: Measures, play: object, reps: Reps | None = None) -> dict[str, Any]:
     return play_data(m, play, reps)
 
 
-def block(m: Measures, play: object, reps: Reps | None = None) -> str:
-    """HTML of one player, mounted by `script`."""
-    return _block(data(m, play, reps))
+def block(m: Measures, play: object, reps: Reps | None = None, at: float | None = None) -> str:
+    """HTML of one player, mounted by `script`; it shows the frame nearest to `at` (s since the snap) first."""
+    of = data(m, play, reps)
+    if at is not None:
+        of["at"] = int(abs(m.game.play(play).time - at).argmin())
+    return _block(of)
 
 
 def _block(of: dict[str, Any]) -> str:

@@ -39,7 +39,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
-from ..draw import CAUTION, SHOWN_FROM, STATUS, _labels
+from ..draw import CAUTION, SHOWN_FROM, STATUS, labels
 from ..tables import shown, word
 
 if TYPE_CHECKING:
@@ -299,7 +299,7 @@ def _names(game: Game, play: Play) -> list[tuple[str, str]]:
         return word(kept[column][rows[player]]) if column in kept and player in rows else ""
 
     out = []
-    for man, label in zip(play.men, _labels(play), strict=True):
+    for man, label in zip(play.men, labels(play), strict=True):
         number = said("number", man.player)
         by_id = label not in (man.slot, man.position, "QB")
         out.append((number if number and by_id and len(number) < 5 else label, said("name", man.player) or man.player))

@@ -80,7 +80,7 @@ export function mount(element, data, { keys = element } = {}) {
   const ring = changes(data.ring, count), detached = changes(data.detached, count), rear = steps(data.rear);
   const passer = men.findIndex((man) => man.role === "passer");
   const reach = data.reach;
-  let frame = 0, playing = 0, speaking = 0;
+  let frame = data.at ?? 0, playing = 0, speaking = 0;
 
   const at = (i) => [men[i].u[frame], men[i].v[frame]];
   const here = (i) => !Number.isNaN(men[i].u[frame]);

@@ -81,7 +81,7 @@ def heat(measures: Sequence[Measures], player: str | None = None) -> Drawing:
     axes = sheet_axes(figure, box, (-across / 2, across / 2), (top + high, top))
     pen = Pen(axes, box[2] * size[0] * 72 / across)
     u, v = np.linspace(-across / 2, across / 2, 181), np.linspace(top, top + high, int(10 * high) + 1)
-    density = sum((_spread(one, u, v) for one in found), np.zeros((len(v), len(u))))
+    density = sum((spread(one, u, v) for one in found), np.zeros((len(v), len(u))))
     most = max(float(density.max()), 1e-9)
     image = axes.imshow(
         density, cmap=HEAT, vmin=0, vmax=most, extent=(u[0], u[-1], v[-1], v[0]), aspect="auto", zorder=0.2
@@ -96,7 +96,7 @@ def heat(measures: Sequence[Measures], player: str | None = None) -> Drawing:
             pen.margin(line, f"{line} yd")
     pen.line([(-across / 2, 0), (across / 2, 0)], color=INK, width=1.4, z=1)
     pen.margin(0, "line of\nscrimmage")
-    for name, (a, b) in _line(measures).items():
+    for name, (a, b) in line_at_snap(measures).items():
         shape = Rectangle((a - 0.3, b - 0.3), 0.6, 0.6) if name == "C" else Circle((a, b), 0.33)
         shape.set(facecolor="none", edgecolor=MUTED, linewidth=1.0, zorder=3)
         axes.add_patch(shape)
@@ -117,15 +117,15 @@ def heat(measures: Sequence[Measures], player: str | None = None) -> Drawing:
     return figure
 
 
-def _spread(one: Opening, u: Vector, v: Vector) -> Vector:
+def spread(one: Opening, u: Vector, v: Vector) -> Vector:
     """Seconds a square yard on the grid: each frame's seconds, normally spread about where he stood."""
     wide = np.exp(-0.5 * ((u[None] - one.path[:, :1]) / SPREAD) ** 2)
     long = np.exp(-0.5 * ((v[None] - one.path[:, 1:]) / SPREAD) ** 2)
-    spread: Vector = (one.seconds[:, None] * long).T @ wide / (2 * math.pi * SPREAD**2)
-    return spread
+    seconds: Vector = (one.seconds[:, None] * long).T @ wide / (2 * math.pi * SPREAD**2)
+    return seconds
 
 
-def _line(measures: Sequence[Measures]) -> dict[str, Vector]:
+def line_at_snap(measures: Sequence[Measures]) -> dict[str, Vector]:
     """Where the line stood at the snap, by medians."""
     stood: dict[str, list[Vector]] = {}
     for m in measures:
