@@ -11,10 +11,10 @@ A page that shows several plays carries one copy of the module and one block a p
 - `script()`: the module player.js and a last line that mounts every block of the page: at once, or, inside a closed
   <details>, when that is opened. It also makes every <button data-se-theme> of the page a switch of light and dark.
 - `style()`: player.css. The page's colours are custom properties of :root (--se-paper, --se-card, --se-ink, --se-muted,
-  --se-faint, --se-accent); they follow prefers-color-scheme, and data-se-theme="light" or "dark" on <html> overrides it.
+  --se-faint, --se-accent); they follow prefers-color-scheme, which data-se-theme="light" or "dark" on <html> overrides.
 - `block(m, play, reps)`: <div class="se-player"> with the play's data as JSON inside; `data` is that data.
-- `page(title, body, scripts, styles)`: a whole document whose Content-Security-Policy lets exactly these scripts and styles
-  run and nothing be loaded. Inline style= and on...= attributes do not work in it. title is text, body is HTML:
+- `page(title, body, scripts, styles)`: a whole document whose Content-Security-Policy lets exactly these scripts and
+  styles run and nothing be loaded. Inline style= and on...= attributes do not work in it. title is text, body is HTML:
   names in it must have gone through `as_text`.
 
 Names are text everywhere, never markup. The figures shown are those of the tables, rounded to what is shown.
@@ -60,9 +60,7 @@ class Player:
             f'<header class="se-head"><h1>Play {as_text(self.id)}</h1><p>{as_text(self.game)}</p>'
             "<button data-se-theme></button></header>"
         )
-        text = page(
-            f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()]
-        )
+        text = page(f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()])
         if path is not None:
             Path(path).write_text(text, encoding="utf-8", newline="\n")
         return text
