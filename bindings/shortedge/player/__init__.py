@@ -91,26 +91,26 @@ def _block(of: dict[str, Any]) -> str:
 @cache
 def script() -> str:
     """The text of the page's module script."""
-    return f"{_short((FOLDER / 'player.js').read_text(encoding='utf-8'))}mountAll();\n"
+    return f"{_short((FOLDER / 'player.js').read_text(encoding='utf-8'), '{}()[];:,=?&|<>+*')}mountAll();\n"
 
 
 @cache
 def style() -> str:
     """The text of the page's style sheet."""
-    return _short((FOLDER / "player.css").read_text(encoding="utf-8"))
+    return _short((FOLDER / "player.css").read_text(encoding="utf-8"), "{};,")
 
 
-# A string or template of ours (no template stands inside another); a comment; blanks round a sign; other blanks.
-_PARTS = re.compile(r"""("[^"\n]*"|`[^`]*`)|/\*.*?\*/\s*|//[^\n]*\s*|\s*([{};,=?&|<>])\s*|\s*\n\s*""", re.DOTALL)
-
-
-def _short(text: str) -> str:
-    """Our own source without comments and most blanks. Every statement in it ends in a semicolon or a brace."""
-    return _PARTS.sub(lambda found: found[1] or found[2] or ("" if "/" in found[0] else "\n"), text)
+def _short(text: str, signs: str) -> str:
+    """Our own source without comments and without blanks round these signs. Strings stand in "..." or `...`, none in
+    another's template; every statement ends in a semicolon or a brace."""
+    parts = rf"""("[^"\n]*"|`[^`]*`)|/\*.*?\*/\s*|//[^\n]*\s*|\s*([{re.escape(signs)}])\s*|\s*\n\s*"""
+    return re.sub(parts, lambda of: of[1] or of[2] or ("" if "/" in of[0] else "\n"), text, flags=re.DOTALL)
 
 
 def page(title: str, body: str, *, scripts: Sequence[str] = (), styles: Sequence[str] = ()) -> str:
     """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded."""
+    if any(re.search("</|<!--|\r", text) for text in (*scripts, *styles)):
+        raise ValueError("a script or style of a page holds </, <!-- or a carriage return, which HTML would read")
     policy = (
         f"default-src 'none'; script-src {_sources(scripts)}; style-src {_sources(styles)}; "
         "base-uri 'none'; form-action 'none'"
