@@ -77,7 +77,10 @@ def parser() -> argparse.ArgumentParser:
     two.add_argument("--sheet", metavar="PICTURE", help="a sheet of snap frames, to see whether the mapping is right")
 
     three = command(
-        "show", run_show, "Draw one frame of a play, its timeline, or a page to play it in.", usage="%(prog)s IN PLAY -o PICTURE [options]"
+        "show",
+        run_show,
+        "Draw one frame of a play, its timeline, or a page to play it in.",
+        usage="%(prog)s IN PLAY -o PICTURE [options]",
     )
     three.add_argument("inputs", nargs="+", metavar="IN PLAY", help=inputs + "; then the play")
     three.add_argument("--at", type=float, help="s since the snap; the worst moment before the throw, if not said")

@@ -11,10 +11,10 @@ A page that shows several plays carries one copy of the module and one block a p
 - `script()`: the module player.js and a last line that mounts every block of the page: at once, or, inside a closed
   <details>, when that is opened. It also makes every <button data-se-theme> of the page a switch of light and dark.
 - `style()`: player.css. The page's colours are custom properties of :root (--se-paper, --se-card, --se-ink, --se-muted,
-  --se-faint, --se-accent); they follow prefers-color-scheme, and data-se-theme="light" or "dark" on <html> overrides it.
+  --se-faint, --se-accent); they follow prefers-color-scheme, which data-se-theme="light" or "dark" on <html> overrides.
 - `block(m, play, reps)`: <div class="se-player"> with the play's data as JSON inside; `data` is that data.
-- `page(title, body, scripts, styles)`: a whole document whose Content-Security-Policy lets exactly these scripts and styles
-  run and nothing be loaded. Inline style= and on...= attributes do not work in it. title is text, body is HTML:
+- `page(title, body, scripts, styles)`: a whole document whose Content-Security-Policy lets exactly these scripts and
+  styles run and nothing be loaded. Inline style= and on...= attributes do not work in it. title is text, body is HTML:
   names in it must have gone through `as_text`.
 
 Names are text everywhere, never markup. The figures shown are those of the tables, rounded to what is shown.
@@ -60,9 +60,7 @@ class Player:
             f'<header class="se-head"><h1>Play {as_text(self.id)}</h1><p>{as_text(self.game)}</p>'
             "<button data-se-theme></button></header>"
         )
-        text = page(
-            f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()]
-        )
+        text = page(f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()])
         if path is not None:
             Path(path).write_text(text, encoding="utf-8", newline="\n")
         return text
@@ -96,26 +94,26 @@ def _block(of: dict[str, Any]) -> str:
 @cache
 def script() -> str:
     """The text of the page's module script."""
-    return f"{_short((FOLDER / 'player.js').read_text(encoding='utf-8'))}mountAll();\n"
+    return f"{_short((FOLDER / 'player.js').read_text(encoding='utf-8'), '{}()[];:,=?&|<>+*')}mountAll();\n"
 
 
 @cache
 def style() -> str:
     """The text of the page's style sheet."""
-    return _short((FOLDER / "player.css").read_text(encoding="utf-8"))
+    return _short((FOLDER / "player.css").read_text(encoding="utf-8"), "{};,")
 
 
-# A string or template of ours (no template stands inside another); a comment; blanks round a sign; other blanks.
-_PARTS = re.compile(r"""("[^"\n]*"|`[^`]*`)|/\*.*?\*/\s*|//[^\n]*\s*|\s*([{};,=?&|<>])\s*|\s*\n\s*""", re.DOTALL)
-
-
-def _short(text: str) -> str:
-    """Our own source without comments and most blanks. Every statement in it ends in a semicolon or a brace."""
-    return _PARTS.sub(lambda found: found[1] or found[2] or ("" if "/" in found[0] else "\n"), text)
+def _short(text: str, signs: str) -> str:
+    """Our own source without comments and without blanks round these signs. Strings stand in "..." or `...`, none in
+    another's template; every statement ends in a semicolon or a brace."""
+    parts = rf"""("[^"\n]*"|`[^`]*`)|/\*.*?\*/\s*|//[^\n]*\s*|\s*([{re.escape(signs)}])\s*|\s*\n\s*"""
+    return re.sub(parts, lambda of: of[1] or of[2] or ("" if "/" in of[0] else "\n"), text, flags=re.DOTALL)
 
 
 def page(title: str, body: str, *, scripts: Sequence[str] = (), styles: Sequence[str] = ()) -> str:
     """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded."""
+    if any(re.search("</|<!--|\r", text) for text in (*scripts, *styles)):
+        raise ValueError("a script or style of a page holds </, <!-- or a carriage return, which HTML would read")
     policy = (
         f"default-src 'none'; script-src {_sources(scripts)}; style-src {_sources(styles)}; "
         "base-uri 'none'; form-action 'none'"

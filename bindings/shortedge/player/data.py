@@ -17,9 +17,10 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
     rear            steps, v of the rear corners
     detached        changes: [[man left out of the wall, the man who sets the width instead], ...]
     frames          columns of the frames table: runs of texts and men, steps of numbers
-    edges           left, right: the same of the edges table, with `blocker` and `blocker_range` of the edge's rusher, and
-                    `way`: his outside way, a frame each: null for none, 0 for the straight line, else the ends of the
-                    arc (u, v, u, v), its radius, and 1 for more than half a turn plus 2 for a way that begins on it
+    edges           left, right: the same of the edges table, with `tells`: whether the exposure is such that a short
+                    edge is shown; `blocker` and `blocker_range` of the edge's rusher; and `way`: his outside way, a
+                    frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its
+                    radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it
     rushers         a rusher each: his columns of the rushers table
     events          [what, time, frame]: the snap, first contact, beats, top of the drop, the throw; in order
     reach           yd
@@ -86,7 +87,7 @@ class _Data:
         self.view = view(self.play)
         left, right, upper, lower = self.view
         u, v = place[:, :, 0], place[:, :, 1]
-        inside = ((left < u) & (u < right) & (upper < v) & (v < lower)).any(axis=0)
+        inside = np.any((left < u) & (u < right) & (upper < v) & (v < lower), axis=0).tolist()
         kept = [i for i, man in enumerate(self.play.men) if man.role != "other" or inside[i]]
         self.men = [self.play.men[i] for i in kept]
         self.place = np.ascontiguousarray(place[:, kept])
@@ -153,7 +154,7 @@ class _Data:
                 **{name: steps(self.column("frames", name, frames)) for name in FRAME_FIGURES},
             },
             "edges": {side: self.edge(code) for code, side in enumerate(SIDES)},
-            "rushers": [self.rusher(table) for table in self.rushers.values()],
+            "rushers": sorted((self.rusher(table) for table in self.rushers.values()), key=lambda his: his["man"]),
             "events": self.events(),
             "reach": self.m.rules.reach,
             "shown_from": SHOWN_FROM,
@@ -216,6 +217,7 @@ class _Data:
                     blocker[k], blocker_range[k] = found[k], near[k]
         return {
             **{name: runs(self.column("edges", name, table)) for name in ("edge_man", "engaged", "helpers")},
+            "tells": runs([e if e is None else int(e >= SHOWN_FROM) for e in self.column("edges", "exposure", table)]),
             "rusher": runs(rushers),
             "blocker": runs(blocker),
             "blocker_range": steps(blocker_range),

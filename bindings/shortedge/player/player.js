@@ -26,7 +26,7 @@ const decoded = (table) =>
     name,
     name === "way" || !Array.isArray(code) ? code : RUNS.has(name) ? runs(code) : steps(code),
   ]));
-const RUNS = new Set("status wall_left wall_right edge_man engaged helpers rusher blocker lane".split(" "));
+const RUNS = new Set("status wall_left wall_right edge_man engaged helpers tells rusher blocker lane".split(" "));
 
 const isNone = (value) => value === null || value === undefined;
 const figure = (value, unit = "", never = "none") =>
@@ -137,7 +137,7 @@ export function mount(element, data, { keys = element } = {}) {
   const ofFrame = (name, unit) => () => figure(frames[name][frame], unit);
   const ofBoth = (title, say) => row(title, () => (ok() ? say(0) : "—"), () => (ok() ? say(1) : "—"));
   const attacked = (side) => !isNone(value(side, "rusher"));
-  const tells = (side) => exposure(side) >= data.shown_from;
+  const tells = (side) => value(side, "tells");
   const blocked = (who, range) => (isNone(who) ? "nobody" : `${named(who)}, ${figure(range)} yd off`);
 
   const pocketTable = table("pocket", "pocket", html("tbody", {},
@@ -181,7 +181,7 @@ export function mount(element, data, { keys = element } = {}) {
   element.classList.add("se-player");
   put(element, { role: "group", "aria-label": `play ${data.play}` });
   element.replaceChildren(
-    html("p", { class: "se-moment" }, moment, about), note,
+    html("p", { class: "se-moment" }, moment, " ", about), note,
     html("div", { class: "se-stage" },
       html("figure", {}, field, html("figcaption", { class: "se-key" }, "ways round the outside, coloured by exposure",
         html("span", { class: "se-ramp" }, html("i", {}, "0"), html("b"), html("i", {}, "1")))),
