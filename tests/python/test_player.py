@@ -400,8 +400,9 @@ def test_what_is_said_to_a_screen_reader(m, opened):
         assert page.get_by_role("img", name=f"the field, {said}").is_visible()
         page.get_by_role("button", name="play", exact=True).click()
         page.evaluate("""() => {
+          const status = document.querySelector("[role=status]");
           window.told = 0;
-          new MutationObserver(() => window.told++).observe(document.querySelector("[role=status]"), { childList: true });
+          new MutationObserver(() => window.told++).observe(status, { childList: true });
         }""")
         page.wait_for_timeout(900)
         assert frame_of(page) > 3
