@@ -340,9 +340,9 @@ export function mount(element, data, { keys = element } = {}) {
     const straight = Math.max(-reach, Math.min(reach, out[0] * (r[0] - b[0]) + out[1] * (r[1] - b[1])));
     const write = (text, point, push) => {
       const wide = text.length * 6.8, [x, y] = to(point);
-      const middle = x + push[0] * (wide / 2 + 6);
+      const middle = x + (Math.abs(push[0]) > 0.35 ? Math.sign(push[0]) * (wide / 2 + 7) : 0);
       parts.push(label(Math.max(wide / 2 + 3, Math.min(size - wide / 2 - 3, middle)),
-        Math.max(14, Math.min(size - 6, y + push[1] * 15 + 4)), text));
+        Math.max(14, Math.min(size - 18, y + push[1] * 16 + 4)), text));
     };
     if (Math.abs(straight - passes) > 0.02) { // past him, or no longer before him: his corner is nowhere on the line
       const text = `corner gone${says && ", "}${says}`;
