@@ -699,7 +699,7 @@ def test_files_and_errors(m, reps, foreign, tmp_path, capsys):
     assert capsys.readouterr().out == f"page in {out}\n"
     assert out.read_text(encoding="utf-8") == made.to_html()
     assert main(["show", str(game), PLAY, "--timeline", "-o", str(out)]) == 2
-    assert "accepted with --at and --timeline: .svg, .png, .pdf" in capsys.readouterr().err
+    assert "accepted with --at, --timeline and --moments: .svg, .png, .pdf" in capsys.readouterr().err
 
 
 def test_results_from_a_folder_play_too(m, tmp_path):

@@ -162,9 +162,8 @@ def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
     ended = {"beat": "beaten", "driven": "driven"}.get(row["outcome"], row["outcome"])
     side = f" {row['beat_side']}" if row["outcome"] == "beat" and row["beat_side"] else ""
     technique = f", {row['technique']}" if row["technique"] else ""
-    caption = together(
-        [el("span", f"{row['play']}{technique}"), el("b" if side or ended == "driven" else "span", ended + side)]
-    )
+    how = el("span" if row["outcome"] == "held" else "b", ended + side, class_="rp-ended")
+    caption = together([el("span", f"{row['play']}{technique}"), how])
     label = f"{row['play']}: {ended}{side}"
     drawn = el("svg", *parts, viewBox="0 0 150 150", class_="rp-chart", role="img", aria_label=label)
     return el("figure", drawn, el("figcaption", caption))
