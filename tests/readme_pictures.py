@@ -1,4 +1,4 @@
-"""Draws the README's pictures: the demo game's worst short edge and its timeline."""
+"""Draws the README's pictures: the demo game's worst short edge, its timeline, and six moments of a rep lost on it."""
 
 import sys
 from pathlib import Path
@@ -13,6 +13,9 @@ def main(folder: Path) -> None:
     play, time, _ = draw.worst(m)
     m.draw(play, time).savefig(folder / "frame.svg")
     m.timeline(play).savefig(folder / "timeline.svg")
+    reps = se.reps(m.game, m).table
+    lost = reps[(reps.outcome == "beat") & (reps.beat_side == "outside") & reps.ball_out]
+    m.sheet(lost.sort_values("short_edge_seconds", kind="stable").iloc[-1]).savefig(folder / "moments.svg")
 
 
 if __name__ == "__main__":

@@ -132,7 +132,8 @@ class _FrameDrawing:
         notes = [f"{self.label[i]} detached: width set by {self.called(end)}" for i, end in self.detached()]
         if notes:
             page(self.figure, 0.03, 0.927, ";  ".join(notes), size=9.5, weight="bold")
-        exposure_key(self.figure, (0.73, 0.955, 0.24, 0.012))
+        if self.ok:  # no other frame has a way in it
+            exposure_key(self.figure, (0.73, 0.955, 0.24, 0.012))
 
     def main(self) -> None:
         low = 0.328 if self.ok else 0.14

@@ -134,10 +134,15 @@ def watch(whole: Whole, row: Row, number: int, opened: bool = False) -> Html:
         "summary",
         el("span", in_words(row, whole.game), class_="rp-who"),
         el("span", whole.film(play, at) or "no film time", class_="rp-film"),
-        el("span", f"{why} at {at:.1f} s: {whole.words[play]}", class_="rp-words"),
+        el("span", f"{why} at {at:.1f} s{short_for(row)}: {whole.words[play]}", class_="rp-words"),
     )
     shown = Html(player.block(whole.m, play, whole.reps, at))
     return el("details", summary, shown, class_="rp-watch", data_play=play, data_number=number, open=opened)
+
+
+def short_for(row: Row) -> str:
+    seconds = row["short_edge_seconds"] or 0.0
+    return f", his edge short for {seconds:.1f} s" if seconds >= 0.05 else ""
 
 
 def moment(row: Row) -> tuple[str, float]:
