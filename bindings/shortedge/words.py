@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 Row = Mapping[str, Any]
 
-SHOWN_FROM = 0.2  # exposure from which a short edge is to be read
+SHOWN_FROM = 0.2  # exposure from which a short edge is to be read: before, every wide man's line is outside
 SHORT = 0.5  # yd, from which an edge is called short, as in short_edge_seconds
 LASTS = 0.2  # s, less is not told
 NEAR = 1e-6  # s, within which times are equal

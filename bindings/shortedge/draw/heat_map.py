@@ -12,12 +12,12 @@ from matplotlib.patches import Circle, Rectangle
 
 from .. import _core
 from ..tables import shown
+from ..words import SHORT, SHOWN_FROM
 from .pen import CARD, CAUTION, FAINT, FONT, INK, MUTED, PAPER, Drawing, Pen, Vector, cut_short, page, sheet_axes
 
 if TYPE_CHECKING:
     from ..results import Measures
 
-SHOWN_FROM, SHORT = 0.2, 0.5  # exposure; yd of short edge: as in the reps' short_edge_seconds
 SPREAD = 0.6  # yd, standard deviation of the smoothing
 HEAT = LinearSegmentedColormap.from_list("heat", [CARD, "#b9cad1", "#5f8294", "#1f3a47"])
 LINE = ("LT", "LG", "C", "RG", "RT")

@@ -17,6 +17,8 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from ..words import SHOWN_FROM as SHOWN_FROM
+
 if TYPE_CHECKING:
     from ..game import Man, Play
 
@@ -28,7 +30,6 @@ CAUTION = (
     "Geometry only: sees no hands, calls or assignments.",
     "Exposure is not a threat or a probability.",
 )
-SHOWN_FROM = 0.2  # exposure from which a short edge means something: before that every wide man's line is outside
 EXPOSURE = LinearSegmentedColormap.from_list("exposure", ["#c9c1b0", "#cf7434", "#7a1f12"])
 STATUS = {
     "ok": "",
