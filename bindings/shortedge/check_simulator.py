@@ -180,9 +180,9 @@ class SimulatorCheck:
 
     def draw(self) -> Figure:
         """A picture of recorded against simulated, a panel a figure."""
-        from . import draw_simulated
+        from . import draw
 
-        return draw_simulated.check(self)
+        return draw.simulator_check(self)
 
     def page(self, path: str | os.PathLike[str]) -> None:
         """Writes a page (HTML, one file, nothing from elsewhere) with the summary, the picture and the worst misses."""

@@ -199,7 +199,7 @@ class Reps(Results):
     def summary_arrow(self, by: str | Sequence[str], without_label: Sequence[str], with_corrections: bool) -> pa.Table:
         """`summary` as an Arrow table."""
         measured = self.coded["reps"]
-        rows = self._corrected if with_corrections else measured
+        rows = self.coded_with_corrections if with_corrections else measured
         both = measured if with_corrections and self.laid_over else None
         return summarise(rows, both, self.coded["dropbacks"], self._names, by, without_label)
 
@@ -222,7 +222,7 @@ class Reps(Results):
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
         if title == "corrections":
             return corrections_table(self.laid_over)
-        return self._uncoded(title, self._corrected if title == "reps" else self.coded[title])
+        return self._uncoded(title, self.coded_with_corrections if title == "reps" else self.coded[title])
 
     @property
     def _names(self) -> dict[str, list[str]]:
@@ -263,8 +263,8 @@ class Reps(Results):
             )
 
     @cached_property
-    def _corrected(self) -> Mapping[str, npt.NDArray[Any]]:
-        """The reps table with the corrections laid over."""
+    def coded_with_corrections(self) -> Mapping[str, npt.NDArray[Any]]:
+        """The reps table by codes, with the corrections laid over."""
         measured = self.coded["reps"]
         if not self.laid_over:
             return measured

@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     import pyarrow as pa
     from matplotlib.figure import Figure
 
+    from .player import Player
+    from .reps import Reps
+
 Progress = Callable[[int, int], object] | Literal[False] | None
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
 
@@ -199,6 +202,13 @@ class Measures(Results):
             raise InputError("these results came from a file without their game; attach it: m.attach(game)")
         return self._game
 
+    @cached_property
+    def reps_as_measured(self) -> Reps:
+        """The reps of the game by these rules, made when first asked for."""
+        from .reps import reps_by
+
+        return reps_by(self.rules, self.game, progress=False)
+
     def attach(self, game: Game) -> Measures:
         """Gives results from a file their game, and returns them. InputError for another game than was measured."""
         if game.digest != self.digest:
@@ -221,6 +231,63 @@ class Measures(Results):
 
         return draw.timeline(self, word(play))
 
+    def play(self, play: object, reps: Reps | None = None) -> Player:
+        """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
+        corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
+        from .player import Player, data
+
+        return Player(word(play), self.game_name, data(self, play, reps))
+
+    def sheet(self, rep: Mapping[str, Any]) -> Figure:
+        """A picture of six moments of one rep. rep: a row of Reps.table, such as `reps.table.iloc[0]` or a dict."""
+        from . import draw
+
+        return draw.rep_sheet(self, rep)
+
+    def heat(self, player: object = None) -> Figure:
+        """A picture of where short edges opened, over the play frame; player: only those he set."""
+        from . import draw
+
+        return draw.heat([self], None if player is None else word(player))
+
+    def multiples(self, player: object, reps: Reps | None = None) -> Figure:
+        """A picture of one protector's reps side by side, laid together at first contact."""
+        from . import draw
+
+        self.check_reps(reps)
+        return draw.aligned(self, reps or self.reps_as_measured, word(player))
+
+    def animate(self, play: object, out: str | os.PathLike[str], speed: float = 1.0) -> None:
+        """Writes a play as moving pictures: .mp4 (needs ffmpeg) or .gif; speed 0.5 is half as fast as it was."""
+        from . import draw
+
+        draw.animate(self, word(play), out, speed)
+
+    def words(self, play: object = None, reps: Reps | None = None) -> Any:
+        """A play in one sentence of plain English, made from the figures; None: of every play, as a table game, play,
+        words. reps of this game, corrected or not; None: as measured. What is said when: see shortedge.words."""
+        import pyarrow as pa
+
+        from .words import sentences
+
+        self.check_reps(reps)
+        wanted = None if play is None else word(play)
+        if wanted is not None:
+            self.game.row(wanted)
+        made = sentences(self, reps or self.reps_as_measured, wanted)
+        if wanted is not None:
+            return made[wanted]
+        table = pa.table({"game": [self.game_name] * len(made), "play": list(made), "words": list(made.values())})
+        return as_library(table, output_library(self.library))
+
+    def check_reps(self, reps: Reps | None) -> None:
+        """InputError for reps of another game."""
+        if reps is not None and reps.digest != self.digest:
+            raise InputError(
+                f"reps of game {shown(reps.game_name)}, digest {reps.digest[:12]}, do not belong to game "
+                f"{shown(self.game_name)}, digest {self.digest[:12]}"
+            )
+
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the results: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files.
 
@@ -241,6 +308,15 @@ class Measures(Results):
             )
         else:
             save_folder({title: self.arrow(title) for title in TITLES}, self._about, target)
+
+
+def slices(codes: npt.NDArray[Any]) -> dict[int, slice]:
+    """Where each play's rows stand; rows of one play stand together."""
+    if not len(codes):
+        return {}
+    starts = np.flatnonzero(np.diff(codes, prepend=codes[0] - 1))
+    ends = [*starts[1:].tolist(), len(codes)]
+    return {int(codes[start]): slice(start, end) for start, end in zip(starts.tolist(), ends, strict=True)}
 
 
 # -------------------------------------------------------------------------------------------------------- files

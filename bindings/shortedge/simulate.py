@@ -261,9 +261,9 @@ class Simulation:
     def draw(self, beside: Simulation | None = None) -> Figure:
         """A picture of the shares over depth with their intervals and of the peak cut-off ratio with its quantiles, the
         break-even depth marked; of two studies side by side."""
-        from . import draw_simulated
+        from . import draw
 
-        return draw_simulated.study(self, beside)
+        return draw.simulated_study(self, beside)
 
     def game(
         self, depth: float, draws: Iterable[int] | None = range(20), rate: float = 10.0, throw: Throw = "grows"
