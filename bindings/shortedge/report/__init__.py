@@ -16,14 +16,12 @@ from ..reps import reps_by
 from ..results import check_game, measure, write_whole
 from ..summary import check_labels
 from ..tables import word
-from .game_page import game_page
-from .parts import Whole
-from .player_page import player_page as page_of
 
 if TYPE_CHECKING:
     from ..game import Game
     from ..reps import Reps
     from ..results import Measures
+    from .parts import Whole
 
 
 def report(
@@ -41,6 +39,8 @@ def report(
     charts, and said. What stood there before is whole until the new file is. InputError for measures or reps of another
     game, or a label no play has; FileError when it cannot be written.
     """
+    from .game_page import game_page
+
     check_game(game)
     whole = whole_of(game, m, reps, without_label)
     check_labels(without_label, whole.reps.labels)
@@ -62,10 +62,12 @@ def player_page(
     player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
     ones. without_label: as in `report`. InputError when he has no rep in them.
     """
+    from .man_page import man_page
+
     given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
     wholes = [whole_of(game, None, reps, without_label, rules) for game in given.values()]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
-    write_whole(Path(out), page_of(wholes, word(player)).encode())
+    write_whole(Path(out), man_page(wholes, word(player)).encode())
 
 
 def whole_of(
@@ -75,6 +77,8 @@ def whole_of(
     without_label: Sequence[str],
     rules: Rules | None = None,
 ) -> Whole:
+    from .parts import Whole
+
     m = m or measure(game, rules or (reps.rules if reps else None))
     if m.digest != game.digest:
         raise InputError(f"measures of another game than {game.name!r}")

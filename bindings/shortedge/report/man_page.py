@@ -44,7 +44,7 @@ SPLITS = {
 SIDES = {"protector": "Protecting", "rusher": "Rushing"}
 
 
-def player_page(wholes: Sequence[Whole], man: str) -> str:
+def man_page(wholes: Sequence[Whole], man: str) -> str:
     """The whole page as HTML. InputError when he has no row in any game."""
     mine = {role: [(whole, row) for whole in wholes for row in whole.rows if row[role] == man] for role in SIDES}
     if not any(mine.values()):
