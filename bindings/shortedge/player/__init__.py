@@ -34,6 +34,7 @@ from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ..results import write_whole
 from .data import play_data
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ class Player:
         )
         text = page(f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()])
         if path is not None:
-            Path(path).write_text(text, encoding="utf-8", newline="\n")
+            write_whole(Path(path), text.encode())
         return text
 
     def _repr_html_(self) -> str:
@@ -110,13 +111,16 @@ def _short(text: str, signs: str) -> str:
     return re.sub(parts, lambda of: of[1] or of[2] or ("" if "/" in of[0] else "\n"), text, flags=re.DOTALL)
 
 
-def page(title: str, body: str, *, scripts: Sequence[str] = (), styles: Sequence[str] = ()) -> str:
-    """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded."""
+def page(
+    title: str, body: str, *, scripts: Sequence[str] = (), styles: Sequence[str] = (), pictures: bool = False
+) -> str:
+    """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded; with
+    `pictures` it may show those it holds (data:)."""
     if any(re.search("</|<!--|\r", text) for text in (*scripts, *styles)):
         raise ValueError("a script or style of a page holds </, <!-- or a carriage return, which HTML would read")
     policy = (
         f"default-src 'none'; script-src {_sources(scripts)}; style-src {_sources(styles)}; "
-        "base-uri 'none'; form-action 'none'"
+        f"{'img-src data:; ' if pictures else ''}base-uri 'none'; form-action 'none'"
     )
     return "\n".join(
         [

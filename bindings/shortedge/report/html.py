@@ -9,6 +9,7 @@ from html import escape
 from typing import Any
 
 NONE = "\N{EN DASH}"  # shown for a missing value
+VOID = ("img",)  # elements without an end
 
 
 class Html(str):
@@ -26,7 +27,7 @@ def el(tag: str, *children: Child, **attributes: object) -> Html:
         for name, value in attributes.items()
         if value is not None and value is not False
     )
-    return Html(f"<{tag}{given}>{together(children)}</{tag}>")
+    return Html(f"<{tag}{given}>" if tag in VOID else f"<{tag}{given}>{together(children)}</{tag}>")
 
 
 def together(children: Iterable[Child]) -> Html:
