@@ -21,7 +21,7 @@ import numpy.typing as npt
 from . import _core
 from ._core import FileError, InputError, Rules
 from .game import Game
-from .tables import Library, as_library, first_line, from_codes, output_library, shown, word
+from .tables import GivesTables, Library, first_line, from_codes, given_out, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -47,25 +47,24 @@ def measure(
     and then. Raises InputError for arguments of another kind.
     """
     check_game(game)
-    if rules is not None and not isinstance(rules, Rules):
-        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
-    rules = rules or Rules()
-    return Measures(
-        worked(_core.measure, game, rules, threads, progress),
-        game.play_ids,
-        game.player_ids,
-        rules,
-        game.name,
-        game.digest,
-        _core.__version__,
-        game.library,
-        game,
-    )
+    rules = rules_or_default(rules)
+    return Measures(worked(_core.measure, game, rules, threads, progress), *made_from(game, rules), game)
 
 
 def check_game(game: object) -> None:
     if not isinstance(game, Game):
         raise InputError(f"game is {type(game).__name__}; accepted: a Game, made by from_tables, read or example")
+
+
+def rules_or_default(rules: Rules | None) -> Rules:
+    if rules is not None and not isinstance(rules, Rules):
+        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
+    return rules or Rules()
+
+
+def made_from(game: Game, rules: Rules) -> tuple[list[str], list[str], Rules, str, str, str, Library]:
+    """What Results keep beside their tables, of a game."""
+    return game.play_ids, game.player_ids, rules, game.name, game.digest, _core.__version__, game.library
 
 
 def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
@@ -114,7 +113,7 @@ class Bar:
 
 
 @dataclass(eq=False, repr=False)
-class Results:
+class Results(GivesTables):
     """Tables of one game as codes and numbers, and what they were made with."""
 
     coded: Coded
@@ -133,16 +132,6 @@ class Results:
     @property
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids}
-
-    @cached_property
-    def _given_out(self) -> dict[tuple[str, Library], Any]:
-        return {}
-
-    def _table(self, title: str) -> Any:
-        key = (title, output_library(self.library))
-        if key not in self._given_out:
-            self._given_out[key] = as_library(self.arrow(title), key[1])
-        return self._given_out[key]
 
     def _uncoded(self, title: str, coded: Mapping[str, npt.NDArray[Any]]) -> pa.Table:
         import pyarrow as pa
@@ -278,7 +267,7 @@ class Measures(Results):
         if wanted is not None:
             return made[wanted]
         table = pa.table({"game": [self.game_name] * len(made), "play": list(made), "words": list(made.values())})
-        return as_library(table, output_library(self.library))
+        return given_out(table, self.library)
 
     def check_reps(self, reps: Reps | None) -> None:
         """InputError for reps of another game."""
@@ -317,6 +306,12 @@ def slices(codes: npt.NDArray[Any]) -> dict[int, slice]:
     starts = np.flatnonzero(np.diff(codes, prepend=codes[0] - 1))
     ends = [*starts[1:].tolist(), len(codes)]
     return {int(codes[start]): slice(start, end) for start, end in zip(starts.tolist(), ends, strict=True)}
+
+
+def stretches(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Where runs of true begin and end."""
+    changes = np.flatnonzero(np.diff(flags, prepend=False, append=False)).tolist()
+    return list(zip(changes[::2], changes[1::2], strict=True))
 
 
 # -------------------------------------------------------------------------------------------------------- files
@@ -369,13 +364,22 @@ def put_in_place(made: Path, target: Path) -> None:
 
 
 def write_whole(target: Path, data: bytes) -> None:
-    """Writes a file beside the target and renames it, so that no half-written one stands under its name."""
+    """Writes a file; what stood there is whole until the new one is."""
+    with in_place(target) as made:
+        made.write_bytes(data)
+
+
+@contextmanager
+def in_place(target: Path) -> Iterator[Path]:
+    """A name beside the target to write under; renamed to it at the end, so that no half-written file stands there."""
     made = None
     try:
-        with tempfile.NamedTemporaryFile(dir=target.absolute().parent, prefix=f".{target.name}-", delete=False) as file:
+        with tempfile.NamedTemporaryFile(
+            dir=target.absolute().parent, prefix=f".{target.name}-", suffix=target.suffix, delete=False
+        ) as file:
             made = Path(file.name)
-            file.write(data)
-            file.flush()
+        yield made
+        with open(made, "rb+") as file:
             os.fsync(file.fileno())
         made.chmod(0o666 & ~umask())
         made.replace(target)

@@ -13,7 +13,7 @@ import numpy as np
 from .game import Game
 from .reps import Reps
 from .results import Measures, slices
-from .words import sentences
+from .words import SHOWN_FROM, sentences
 
 MOST_LINES = 100  # of plays, printed one a line; of more, the worst are shown
 IN_WORDS = 10  # plays told in words
@@ -151,7 +151,7 @@ def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
                 " ".join((side, game.position(code, man), game.player_ids[man])),
                 figure_text(exposure, 2),
                 figure_text(edges["time"][row]),
-                figure_text(edges["short_edge"][row]) if exposure >= 0.2 else "-",
+                figure_text(edges["short_edge"][row]) if exposure >= SHOWN_FROM else "-",
             ]
         rows.append((exposure, cells))
     return rows

@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from .results import slices
+from .results import slices, stretches
 from .summary import described
 
 if TYPE_CHECKING:
@@ -176,9 +176,8 @@ def shortest(edges: Row, side: str, ending: float, inside: Mapping[str, float]) 
     times = edges["time"][rows]
     by = np.array([inside.get(edges["players"][k], math.inf) if k >= 0 else math.inf for k in edges["rusher"][rows]])
     short = (edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT) & (times < by - NEAR)
-    changes = np.flatnonzero(np.diff(short, prepend=False, append=False)).tolist()
     best = None
-    for start, end in zip(changes[::2], changes[1::2], strict=True):
+    for start, end in stretches(short):
         step = float(np.median(np.diff(times)))
         lasts = float(times[end - 1] - times[start]) + step
         if lasts < LASTS - NEAR:

@@ -10,7 +10,6 @@ import math
 import os
 import shutil
 import subprocess
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,6 +20,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from .._core import FileError, InputError
+from ..results import in_place
 from ..tables import first_line, shown
 from .pen import (
     CARD,
@@ -73,30 +73,11 @@ def animate(m: Measures, play: str, out: str | os.PathLike[str], speed: float = 
     film = _Film(Scene(m, play))
     lasts = np.diff(film.scene.time, append=film.scene.time[-1] + film.scene.step()) / speed
     ffmpeg = ffmpeg_path() if kind == ".mp4" else ""
-    made = None
-    try:
-        with tempfile.NamedTemporaryFile(
-            dir=target.absolute().parent, prefix=f".{target.name}-", suffix=kind, delete=False
-        ) as file:
-            made = Path(file.name)
+    with in_place(target) as made:
         if ffmpeg:
             write_mp4(ffmpeg, made, film.images(), lasts)
         else:
             write_gif(made, film.images(), lasts)
-        made.chmod(0o666 & ~_umask())
-        made.replace(target)
-        made = None
-    except OSError as why:
-        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
-    finally:
-        if made is not None:
-            made.unlink(missing_ok=True)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def ffmpeg_path() -> str:

@@ -33,7 +33,7 @@ from .pen import (
     text_of,
     unit_of,
 )
-from .scene import Scene
+from .scene import Scene, left_out, without_gaps
 
 if TYPE_CHECKING:
     from ..results import Measures
@@ -91,17 +91,13 @@ class _FrameDrawing:
     def called(self, player: str) -> str:
         return self.label[self.scene.code[player]]
 
-    def detached(self) -> list[tuple[int, str]]:
+    def detached(self) -> list[tuple[int, int]]:
         """Men left out of the wall because they stand too far outside, and the end that sets the width instead."""
         if not self.ok:
             return []
-        everybody = _core.Rules(**{**self.m.rules.as_dict(), "detach": 1e6})
-        left, right = self.row["wall_left"], self.row["wall_right"]
-        return [
-            (i, left if self.place[i, 0] < self.at(left)[0] else right)
-            for i in self.scene.pocket(self.k, everybody)[0]
-            if i not in self.wall and not self.at(left)[0] <= self.place[i, 0] <= self.at(right)[0]
-        ]
+        ends = self.scene.code[self.row["wall_left"]], self.scene.code[self.row["wall_right"]]
+        everybody = self.scene.pocket(self.k, without_gaps(self.m.rules))[0]
+        return left_out(self.place[:, 0], self.wall, everybody, ends)
 
     # The parts of the page
 
@@ -129,7 +125,7 @@ class _FrameDrawing:
             f"{when}   ·   pocket {status}" + (f": {STATUS[status]}" if STATUS[status] else ""),
             size=9.5,
         )
-        notes = [f"{self.label[i]} detached: width set by {self.called(end)}" for i, end in self.detached()]
+        notes = [f"{self.label[i]} detached: width set by {self.label[end]}" for i, end in self.detached()]
         if notes:
             page(self.figure, 0.03, 0.927, ";  ".join(notes), size=9.5, weight="bold")
         if self.ok:  # no other frame has a way in it

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +13,20 @@ from .pen import Row, Vector, labels, rows_of, text_of
 
 if TYPE_CHECKING:
     from ..results import Measures
+
+
+def without_gaps(rules: _core.Rules) -> _core.Rules:
+    """Rules by which no man is detached."""
+    return _core.Rules(**{**rules.as_dict(), "detach": 1e6})
+
+
+def left_out(u: Vector, wall: Sequence[int], everybody: Sequence[int], ends: tuple[int, int]) -> list[tuple[int, int]]:
+    """Men of `everybody` (the wall without_gaps) outside the wall's ends, each with the end that sets the width
+    instead."""
+    left, right = ends
+    return [
+        (i, left if u[i] < u[left] else right) for i in everybody if i not in wall and not u[left] <= u[i] <= u[right]
+    ]
 
 
 class Scene:

@@ -41,6 +41,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError, Rules
 from ..draw import CAUTION, SHOWN_FROM, STATUS, labels
+from ..draw.scene import left_out, without_gaps
 from ..tables import shown, word
 
 if TYPE_CHECKING:
@@ -167,7 +168,7 @@ class _Data:
         rings: list[list[int]] = []
         rears: list[float | None] = []
         detached: list[list[list[int]]] = []
-        everybody = Rules(**{**self.m.rules.as_dict(), "detach": 1e6})
+        everybody = without_gaps(self.m.rules)
         frames = {**self.frames, "frame": np.arange(self.count)}
         status = self.column("frames", "status", frames)
         lefts, rights = (self.column("frames", name, frames) for name in ("wall_left", "wall_right"))
@@ -188,13 +189,8 @@ class _Data:
                     corners.append(-1 if point[0] == u[left] else -2)
             rings.append(corners)
             rears.append(float(ring[:, 1].max()))
-            detached.append(
-                [
-                    [i, left if u[i] < u[left] else right]
-                    for i in self.pocket(k, everybody)[0]
-                    if i not in wall and not u[left] <= u[i] <= u[right]
-                ]
-            )
+            outside = left_out(u, wall, self.pocket(k, everybody)[0], (left, right))
+            detached.append([list(pair) for pair in outside])
         return rings, rears, detached
 
     def pocket(self, frame: int, rules: Rules) -> tuple[list[int], Codes]:

@@ -12,6 +12,7 @@ import numpy as np
 
 from ..draw.heat_map import Opening, line_at_snap, spread
 from ..draw.scene import Scene
+from ..results import stretches
 from ..summary import DEPTHS
 from .html import Html, el, together
 
@@ -90,7 +91,7 @@ def opened(measures: Sequence[Measures], found: Sequence[Opening]) -> Html:
             f"M{x(us[start] - CELL / 2):g} {y(vs[row] - CELL / 2):g}h{(end - start) * CELL * scale:g}v{CELL * scale:g}"
             f"h{(start - end) * CELL * scale:g}z"
             for row in range(len(vs))
-            for start, end in _runs(level[row] == shade)
+            for start, end in stretches(level[row] == shade)
         )
         if path:
             parts.append(el("path", d=path, class_="rp-heat", fill_opacity=f"{0.85 * shade / LEVELS:.2f}"))
@@ -167,12 +168,6 @@ def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
     label = f"{row['play']}: {ended}{side}"
     drawn = el("svg", *parts, viewBox="0 0 150 150", class_="rp-chart", role="img", aria_label=label)
     return el("figure", drawn, el("figcaption", caption))
-
-
-def _runs(flags: Any) -> list[tuple[int, int]]:
-    """Where runs of true begin and end."""
-    changes = np.flatnonzero(np.diff(flags, prepend=False, append=False)).tolist()
-    return list(zip(changes[::2], changes[1::2], strict=True))
 
 
 def _line(x1: float, y1: float, x2: float, y2: float, name: str) -> Html:
