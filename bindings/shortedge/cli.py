@@ -27,6 +27,7 @@ from .cli_inputs import (
     picture_path,
     rules_of,
     save_picture,
+    save_study,
     table_paths,
 )
 from .cut import ENDS, At, cut
@@ -471,11 +472,7 @@ def run_drop(arguments: argparse.Namespace) -> int:
         game, play = one_play("drop", arguments)
         study = drop_study(game, play, depths, rules=rules)
         print("\n".join(drop_summary(study)))
-    if arguments.table:
-        study.save(arguments.table)
-        print(f"table in {one_line(arguments.table)}")
-    if arguments.out:
-        save_picture(study.draw(), arguments.out)
+    save_study(study, arguments)
     return 0
 
 

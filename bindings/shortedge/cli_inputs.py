@@ -1,4 +1,4 @@
-"""What the commands are given: games, settings, numbers, and the names of pictures."""
+"""What the commands are given: games, settings and numbers, and where tables and pictures are to go."""
 
 from __future__ import annotations
 
@@ -176,3 +176,12 @@ def save_picture(figure: Any, path: str) -> None:
     picture_path(path)
     figure.savefig(path)
     print(f"picture in {one_line(path)}")
+
+
+def save_study(study: Any, arguments: argparse.Namespace) -> None:
+    """Keeps a study's table and its picture where they are asked for."""
+    if arguments.table:
+        study.save(arguments.table)
+        print(f"table in {one_line(arguments.table)}")
+    if arguments.out:
+        save_picture(study.draw(), arguments.out)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ._core import Assumptions, InputError
-from .cli_inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, settings_of
+from .cli_inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
 from .drops import TABLE_ENDS, save_table, table_path
 from .formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
 from .simulate import RISE_DRAWS, Interrupted, simulate
@@ -105,11 +105,7 @@ def run(arguments: argparse.Namespace) -> int:
     print("\n".join(study_lines(made)))
     if arguments.sensitivity:
         print("\n".join(sensitivity_lines(made, arguments.sensitivity, arguments.threads)))
-    if arguments.table:
-        made.save(arguments.table)
-        print(f"table in {one_line(arguments.table)}")
-    if arguments.out:
-        save_picture(made.draw(), arguments.out)
+    save_study(made, arguments)
     return 0
 
 
