@@ -1,4 +1,5 @@
-"""Draws the README's pictures: the demo game's worst short edge, its timeline, and the two of the depth of a drop."""
+"""Draws the README's pictures: the demo game's worst short edge, its timeline, six moments of a rep lost on it, and the
+two of the depth of a drop."""
 
 import sys
 from pathlib import Path
@@ -13,6 +14,9 @@ def main(folder: Path) -> None:
     play, time, _ = draw.worst(m)
     m.draw(play, time).savefig(folder / "frame.svg")
     m.timeline(play).savefig(folder / "timeline.svg")
+    reps = se.reps(m.game, m).table
+    lost = reps[(reps.outcome == "beat") & (reps.beat_side == "outside") & reps.ball_out]
+    m.sheet(lost.sort_values("short_edge_seconds", kind="stable").iloc[-1]).savefig(folder / "moments.svg")
     se.drop_study(m.game, "P040").draw().savefig(folder / "drops.svg")
     se.break_even_table().draw().savefig(folder / "break_even.svg")
 

@@ -4,7 +4,7 @@
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
-packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev zlib1g-dev doctest-dev libbenchmark-dev)
+packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev zlib1g-dev doctest-dev libbenchmark-dev chromium)
 python=${PYTHON:-python3}
 # A Python that can make environments and build extensions; Debian's own where there is none.
 usable='import ensurepip, os, sys, sysconfig, venv; sys.exit(sys.version_info < (3, 11) or not os.path.exists(sysconfig.get_path("include") + "/Python.h"))'

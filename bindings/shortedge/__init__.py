@@ -20,6 +20,7 @@ from .formations import Formation, formation
 from .game import Game, Man, Play
 from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
+from .report import player_page, report
 from .reps import Reps, reps
 from .results import Measures, measure, read
 from .simulate import Interrupted, Paired, Simulation, paired, simulate
@@ -62,7 +63,9 @@ __all__ = [
     "from_tables",
     "measure",
     "paired",
+    "player_page",
     "read",
+    "report",
     "reps",
     "set_output",
     "simulate",

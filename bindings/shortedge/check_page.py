@@ -1,22 +1,21 @@
-"""The page of a check of the simulator: one file, no script, nothing from elsewhere, every text escaped."""
+"""The page of a check of the simulator: one file, no script, nothing from elsewhere."""
 
 from __future__ import annotations
 
 import base64
 import io
 from collections.abc import Mapping, Sequence
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from . import _core
+from . import _core, player
+from .report.html import Html, el, together
 from .simulate import CONDITIONAL, MISSING
 
 if TYPE_CHECKING:
     from .check_simulator import SimulatorCheck
 
-POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 STYLE = """
 body { max-width: 62rem; margin: 2rem auto; padding: 0 1rem; background: #f7f4ec; color: #23282d;
   font: 15px/1.5 "DejaVu Sans", Verdana, sans-serif; }
@@ -57,45 +56,44 @@ def page(check: SimulatorCheck) -> str:
     ]
     left_out = ", ".join(f"{play} ({why})" for play, why in check.left_out.items())
     assumed = ", ".join(f"{name} {value:g}" for name, value in check.assumptions.as_dict().items())
-    picture = io.BytesIO()
-    check.draw().savefig(picture, format="svg")
-    image = base64.b64encode(picture.getvalue()).decode()
-    parts = [
-        f"<h1>The simulator against {escape(check.game.name)}</h1>",
-        f"<p>{len(check.pressures)} plays simulated {check.draws} times each from their snap frames, with the depth "
-        "of the drop and the time of the throw as recorded; measured as the recording is. "
-        f"{escape(check.pressure_text().capitalize())}.</p>",
-        f'<p class="note"><b>{escape(CONDITIONAL)}</b> {escape(MISSING)}</p>',
-        "<h2>How often the recording lies within the simulated 5-95 % band (0.90 would be right)</h2>",
-        grid(("figure", "inside", "share (95 %)", "recorded less simulated, median", "10-90 %"), summary, 1),
-        f'<p><img alt="recorded against simulated" src="data:image/svg+xml;base64,{image}"></p>',
-        "<h2>Farthest outside</h2>",
-        grid(("play", "figure", "who", "recorded", "5 %", "50 %", "95 %"), misses, 3) if misses else "<p>None.</p>",
-        f'<p class="note">Left out: {escape(left_out) or "no play"}.</p>',
-        f'<p class="note">shortedge {escape(_core.__version__)}, seed {check.seed}, game {escape(check.game.digest)}. '
-        f"Assumptions: {escape(assumed)}.</p>",
-    ]
-    body = "\n".join(parts)
-    return (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{escape(POLICY)}">\n'
-        f"<title>The simulator against {escape(check.game.name)}</title>\n<style>{STYLE}</style>\n</head>\n"
-        f"<body>\n{body}\n</body>\n</html>\n"
+    title = f"The simulator against {check.game.name}"
+    made = (
+        f"{len(check.pressures)} plays simulated {check.draws} times each from their snap frames, with the depth of "
+        "the drop and the time of the throw as recorded; measured as the recording is. "
+        f"{check.pressure_text().capitalize()}."
     )
+    with_what = f"shortedge {_core.__version__}, seed {check.seed}, game {check.game.digest}. Assumptions: {assumed}."
+    columns = ("play", "figure", "who", "recorded", "5 %", "50 %", "95 %")
+    parts = [
+        el("h1", title),
+        el("p", made),
+        el("p", el("b", CONDITIONAL), f" {MISSING}", class_="note"),
+        el("h2", "How often the recording lies within the simulated 5-95 % band (0.90 would be right)"),
+        grid(("figure", "inside", "share (95 %)", "recorded less simulated, median", "10-90 %"), summary, 1),
+        el("p", picture_of(check)),
+        el("h2", "Farthest outside"),
+        grid(columns, misses, 3) if misses else el("p", "None."),
+        el("p", f"Left out: {left_out or 'no play'}.", class_="note"),
+        el("p", with_what, class_="note"),
+    ]
+    return player.page(title, together(parts), styles=[STYLE], pictures=True)
 
 
-def grid(heading: Sequence[str], rows: Sequence[Sequence[str]], numbers_from: int) -> str:
+def picture_of(check: SimulatorCheck) -> Html:
+    made = io.BytesIO()
+    check.draw().savefig(made, format="svg")
+    data = base64.b64encode(made.getvalue()).decode()
+    return el("img", alt="recorded against simulated", src=f"data:image/svg+xml;base64,{data}")
+
+
+def grid(heading: Sequence[str], rows: Sequence[Sequence[str]], numbers_from: int) -> Html:
     """A table; the columns from `numbers_from` on stand to the right."""
 
-    def line(tag: str, cells: Sequence[str]) -> str:
-        kinds = ["" if k < numbers_from else ' class="number"' for k in range(len(cells))]
-        return (
-            "<tr>"
-            + "".join(f"<{tag}{kind}>{escape(cell)}</{tag}>" for kind, cell in zip(kinds, cells, strict=True))
-            + "</tr>"
-        )
+    def line(tag: str, cells: Sequence[str]) -> Html:
+        kinds = ("number" if k >= numbers_from else None for k in range(len(cells)))
+        return el("tr", *(el(tag, cell, class_=kind) for cell, kind in zip(cells, kinds, strict=True)))
 
-    return "<table>\n" + "\n".join([line("th", heading), *(line("td", row) for row in rows)]) + "\n</table>"
+    return el("table", line("th", heading), *(line("td", row) for row in rows))
 
 
 def words(figure: str, units: dict[str, str]) -> str:

@@ -15,11 +15,11 @@ from ._core import Assumptions, InputError, Rules
 from .formations import Formation, recorded, with_speeds
 from .game import Game
 from .reps import Reps, reps_by
-from .results import Measures, Progress, check_game, measure, progress_of, write_whole
+from .results import Measures, Progress, check_game, measure, progress_of, slices, write_whole
 from .simulate import DEEPEST, STEP, Plan, table_of, whole
 from .simulated_game import Take, as_game
 from .summary import check_labels, wilson
-from .tables import as_library, listed, output_library, shown
+from .tables import given_out, listed, shown
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -136,14 +136,14 @@ class SimulatorCheck:
         middle, high (5, 50, 95 % of the draws that have the figure), draws (that have it), inside (null: no recorded
         figure, fewer than half of the draws have one, or the passer's own, who is not left to chance). passer_depth,
         pocket_width, pocket_depth: yd, in the last frame up to the throw; times: s."""
-        return self._out(self.arrow())
+        return given_out(self.arrow(), self.game.library)
 
     @property
     def summary(self) -> Any:
         """A row a figure: figure, compared (recorded, and in half of the draws), inside, inside_share with its Wilson
         95 % interval (0.9 is what a right simulator would have; null and NaN for the passer's own), and of recorded
         less middle the median and the 10 and 90 % quantiles."""
-        return self._out(table_of(self.summary_rows()))
+        return given_out(table_of(self.summary_rows()), self.game.library)
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""
@@ -180,9 +180,9 @@ class SimulatorCheck:
 
     def draw(self) -> Figure:
         """A picture of recorded against simulated, a panel a figure."""
-        from . import draw_simulated
+        from . import draw
 
-        return draw_simulated.check(self)
+        return draw.simulator_check(self)
 
     def page(self, path: str | os.PathLike[str]) -> None:
         """Writes a page (HTML, one file, nothing from elsewhere) with the summary, the picture and the worst misses."""
@@ -205,9 +205,6 @@ class SimulatorCheck:
             outside = [row for row in self.rows if row["figure"] == figure and row["inside"] is False]
             worst += sorted(outside, key=lambda row: -beyond(row))[:most]
         return worst
-
-    def _out(self, table: pa.Table) -> Any:
-        return as_library(table, output_library(self.game.library))
 
 
 def inside_text(row: Mapping[str, Any]) -> str:
@@ -249,12 +246,11 @@ def figures_by_play(game: Game, m: Measures, made: Reps) -> dict[str, dict[str, 
     throws = {play: row["throw_time"] for play, row in dropbacks.items()}
     frames = m.coded["frames"]
     names = game.play_ids
-    starts = np.flatnonzero(np.diff(frames["play"], prepend=-1))
-    for start, end in zip(starts.tolist(), [*starts[1:].tolist(), len(frames["play"])], strict=True):
-        play = names[frames["play"][start]]
+    for code, at in slices(frames["play"]).items():
+        play = names[code]
         throw = throws.get(play, math.nan)
-        last = start + int(np.searchsorted(frames["time"][start:end], throw + 1e-6)) - 1
-        seen = math.isfinite(throw) and last >= start
+        last = at.start + int(np.searchsorted(frames["time"][at], throw + 1e-6)) - 1
+        seen = math.isfinite(throw) and last >= at.start
         for name in AT_THROW:
             found[play][name] = float(frames[name][last]) if seen else math.nan
     for rep in (

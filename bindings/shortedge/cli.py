@@ -1,6 +1,6 @@
-"""The command line: shortedge measure, check, show, reps, cut, drop, simulate.
+"""The command line: shortedge measure, check, show, reps, cut, report, player, drop, simulate, completion.
 
-Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why).
+Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why), 130 stopped by the keyboard.
 """
 
 from __future__ import annotations
@@ -8,16 +8,28 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import tomllib
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, NoReturn, get_args
 
 import numpy as np
 
 from . import _core, cli_simulate
-from ._core import FileError, InputError, Rules
+from ._core import FileError, InputError
+from .cli_inputs import (
+    PAGE,
+    PICTURES,
+    TABLES,
+    load,
+    numbers_of,
+    one_play,
+    picture_path,
+    rules_of,
+    save_picture,
+    save_study,
+    table_paths,
+)
 from .cut import ENDS, At, cut
 from .drops import (
     DEPTHS,
@@ -31,17 +43,16 @@ from .drops import (
     table_path,
 )
 from .game import Game
-from .mapping import from_tables
 from .reps import Reps, reps_by
-from .results import HDF5, Measures, measure, read
+from .results import HDF5, Measures, measure
 from .summary import KEYS, OUTCOMES, check_labels
 from .tables import TABLE_FILES, listed, shown
+from .terminal import figure_text, inspection, left_out, one_line, rep_summary, summary, table, worst_moment
+from .terminal_drops import drop_summary, still_summary
 
-TABLES = ("tracks", "snaps", "people")
-MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
-PICTURES = (".svg", ".png", ".pdf")
-MOST_NUMBERS = 1000  # in a range that is typed
-MOST_LINES = 100  # of plays, printed one a line; of more, the worst are shown
+MOVING = (".mp4", ".gif")
+SHELLS = ("bash", "zsh", "fish")
+FILES = ("inputs", "out", "map", "corrections", "sheet", "table", "keep", "game", "against")  # options that name a file
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -59,16 +70,89 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
 
 
+class Parser(argparse.ArgumentParser):
+    """Says what is wrong with the arguments in one line, and keeps the lines of examples as they are written."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(formatter_class=argparse.RawDescriptionHelpFormatter, **given)
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {one_line(message)}; see {self.prog} --help\n")
+
+
+CODES = """\
+exit codes:
+  0    clean
+  1    done, but plays were skipped: listed with their reasons
+  2    refused, nothing was written: one line on stderr says why
+  130  stopped by the keyboard"""
+
+FIRST = """\
+first steps:
+  shortedge check game/ --draft-map > map.toml    a first mapping of your columns; then say units, origin and y in it
+  shortedge check game/ --map map.toml            what is in it, and what is wrong with it
+  shortedge measure game/ --map map.toml -o pocket.h5
+  shortedge report game/ --map map.toml -o report.html
+
+Each command explains itself: shortedge COMMAND --help.
+"""
+
+EXAMPLES = {
+    "measure": """\
+  shortedge measure game/ --map map.toml -o pocket.h5
+  shortedge measure week1.h5 week2.h5 -o results/        a file each
+  shortedge measure game.h5 -o pocket/ --set reach=1.1   a folder of Parquet, with another reach""",
+    "check": """\
+  shortedge check game/ --draft-map > map.toml
+  shortedge check game/ --map map.toml --sheet snaps.png   every snap drawn: is LT on the left?""",
+    "show": """\
+  shortedge show game.h5 P024 -o worst.png                 the most exposed moment
+  shortedge show game.h5 P024 --at 2.1 -o frame.svg
+  shortedge show game.h5 P024 --timeline -o timeline.pdf
+  shortedge show game.h5 P024 --moments TK-63 -o rep.png   six moments of his rep
+  shortedge show game.h5 P024 -o play.html                 a page to scrub through
+  shortedge show game.h5 P024 -o play.mp4 --speed 0.5      half as fast as it was""",
+    "reps": """\
+  shortedge reps game.h5 -o reps.h5
+  shortedge reps game.h5 -o reps.h5 --by protector --by technique --without-label screen""",
+    "cut": """\
+  shortedge cut game.h5 --player TK-63 --outcome beat -o guard.otio
+  shortedge cut week1.h5 week2.h5 --top 12 -o worst.csv""",
+    "report": """\
+  shortedge report game.h5 -o report.html --without-label screen
+  shortedge report season/ -o reports/                     a page a game""",
+    "player": """\
+  shortedge player TK-63 game.h5 -o guard.html
+  shortedge player TK-63 season/ -o guard.html             over every game file of a folder""",
+    "drop": """\
+  shortedge drop game.h5 P040 --depths 5,7,9,10 -o drops.svg
+  shortedge drop game.h5 P040 --depths 5:12:0.5 --table drops.csv
+  shortedge drop --still --widths 1:5:0.5 -o break_even.svg   break-even depths, no play""",
+    "simulate": """\
+  shortedge simulate --front "wide L, 3 L, 1 R, wide R" --keep study.json -o study.svg
+  shortedge simulate --protection "slide left" --back right --chip "wide R" --depths 5:12:0.5
+  shortedge simulate --game game.h5 --play P040 --table study.csv   from the snap of a recorded play
+  shortedge simulate --against game.h5 -o check.html                recorded plays, and where it is wrong""",
+    "completion": """\
+  shortedge completion bash > ~/.local/share/bash-completion/completions/shortedge
+  shortedge completion zsh > "${fpath[1]}/_shortedge"
+  shortedge completion fish > ~/.config/fish/completions/shortedge.fish""",
+}
+
+
 def parser() -> argparse.ArgumentParser:
-    top = argparse.ArgumentParser(
-        prog="shortedge", description="Measures the passing pocket from tracking coordinates."
+    top = Parser(
+        prog="shortedge",
+        description="Measures the passing pocket from tracking coordinates.",
+        epilog=f"{FIRST}\n{CODES}",
     )
     top.add_argument("--version", action="version", version=f"shortedge {_core.__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     inputs = "a game file (.h5), a folder with tables tracks, snaps and people, or these three files in that order"
 
     def command(name: str, run: Any, help: str, **more: Any) -> argparse.ArgumentParser:
-        made = commands.add_parser(name, help=help, description=help, **more)
+        epilog = f"examples:\n{EXAMPLES[name]}\n\n{CODES}"
+        made = commands.add_parser(name, help=help, description=help, epilog=epilog, **more)
         made.set_defaults(run=run)
         return made
 
@@ -88,12 +172,23 @@ def parser() -> argparse.ArgumentParser:
     two.add_argument("--sheet", metavar="PICTURE", help="a sheet of snap frames, to see whether the mapping is right")
 
     three = command(
-        "show", run_show, "Draw one frame of a play, or its timeline.", usage="%(prog)s IN PLAY -o PICTURE [options]"
+        "show",
+        run_show,
+        "Show a play: a frame, its timeline, a rep's moments, a page to scrub through, or a moving picture.",
+        usage="%(prog)s IN PLAY -o PICTURE [options]",
     )
     three.add_argument("inputs", nargs="+", metavar="IN PLAY", help=inputs + "; then the play")
     three.add_argument("--at", type=float, help="s since the snap; the worst moment before the throw, if not said")
     three.add_argument("--timeline", action="store_true", help="the course of the whole play")
-    three.add_argument("-o", "--out", required=True, metavar="PICTURE", help=f"the picture ({', '.join(PICTURES)})")
+    three.add_argument("--moments", metavar="ID", help="six moments of this protector's rep, his longest in the play")
+    three.add_argument("--speed", type=float, help="of a moving picture: 0.5 is half as fast as it was (1)")
+    three.add_argument(
+        "-o",
+        "--out",
+        required=True,
+        metavar="PICTURE",
+        help=f"a picture ({', '.join(PICTURES)}), a page ({PAGE}) or a moving picture ({', '.join(MOVING)})",
+    )
 
     four = command("reps", run_reps, "Who blocked whom and how it ended: keep the reps, print a summary.")
     four.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
@@ -123,39 +218,53 @@ def parser() -> argparse.ArgumentParser:
     five.add_argument("--after", type=float, default=2.0, metavar="S", help="s after it (2)")
     five.add_argument("--rate", help="frames a second of the film, where the snaps have no film_rate")
 
-    six = command(
+    six = command("report", run_report, "Write a game's report: one page that opens offline from a mail.")
+    six.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
+    six.add_argument("-o", "--out", required=True, help="the page (.html); of several games, a folder")
+
+    seven = command(
+        "player", run_player, "Write one man's page, over one game or several: his reps, and what to watch."
+    )
+    seven.add_argument("player", metavar="ID", help="his id, the same in every game")
+    seven.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
+    seven.add_argument("-o", "--out", required=True, help="the page (.html)")
+
+    eight = command(
         "drop",
         run_drop,
         "What another depth of the drop would have asked of the edge protectors of a play; or, with --still, "
         "break-even depths of a still frame.",
         usage="%(prog)s IN PLAY [options]\n       %(prog)s --still [options]",
     )
-    six.add_argument("inputs", nargs="*", metavar="IN PLAY", help=inputs + "; then the play")
-    six.add_argument("--depths", metavar="YD", help="5,7,9,10 or first:last:step, such as 5:12:0.5")
-    six.add_argument("--still", action="store_true", help="no play: alignment width by the protector's speed")
-    six.add_argument(
+    eight.add_argument("inputs", nargs="*", metavar="IN PLAY", help=inputs + "; then the play")
+    eight.add_argument("--depths", metavar="YD", help="5,7,9,10 or first:last:step, such as 5:12:0.5")
+    eight.add_argument("--still", action="store_true", help="no play: alignment width by the protector's speed")
+    eight.add_argument(
         "--widths", metavar="YD", help="with --still: yd the rusher stands outside the tackle, as --depths"
     )
-    six.add_argument(
+    eight.add_argument(
         "--speed-ratios",
         metavar="K",
         help="with --still: the protector's speed as a share of the rusher's, as --depths",
     )
-    six.add_argument("-o", "--out", metavar="PICTURE", help=f"a picture ({', '.join(PICTURES)})")
-    six.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
+    eight.add_argument("-o", "--out", metavar="PICTURE", help=f"a picture ({', '.join(PICTURES)})")
+    eight.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
 
     cli_simulate.add(command)
 
-    for made in (four, five):
+    nine = command("completion", run_completion, "Print a script that completes commands and options in a shell.")
+    nine.add_argument("shell", choices=SHELLS)
+
+    for made in (four, five, six, seven):
         made.add_argument(
             "--corrections", metavar="FILE", help="a table of corrections to lay over the reps (one game)"
         )
         made.add_argument(
             "--without-label", action="append", default=[], metavar="LABEL", help="leave out plays with this label"
         )
-    for made in (one, two, three, four, five, six):
+    for made in (one, two, three, four, five, six, seven, eight):
         made.add_argument("--map", metavar="FILE", help="how the tables are to be read (TOML)")
-    for made in (one, three, four, five, six):
+    for made in (one, three, four, five, six, seven, eight):
         made.add_argument(
             "--set", action="append", default=[], metavar="RULE=VALUE", help="change a rule, such as reach=1.1"
         )
@@ -180,13 +289,13 @@ def run_measure(arguments: argparse.Namespace) -> int:
     return int(any(len(game.problems) for _, game in games))
 
 
-def targets_of(games: Sequence[tuple[str, Game]], out: Path) -> list[Path]:
-    """Where the results of each game go; the folder of several is made."""
+def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:
+    """Where what is made of each game goes; the folder of several is made."""
     if len(games) == 1:
         return [out]
-    if out.suffix.lower() in HDF5:
+    if out.suffix.lower() in (*HDF5, PAGE):
         raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
-    targets = [out / f"{stem}.h5" for stem, _ in games]
+    targets = [out / f"{stem}{end}" for stem, _ in games]
     twice = [name for name, count in Counter(targets).items() if count > 1]
     if twice:
         raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
@@ -217,10 +326,28 @@ def run_check(arguments: argparse.Namespace) -> int:
 
 def run_show(arguments: argparse.Namespace) -> int:
     rules = rules_of(arguments.set)
-    picture_path(arguments.out)
+    page, moving = (Path(arguments.out).suffix.lower() in ends for ends in ((PAGE,), MOVING))
+    if (page or moving) and (arguments.timeline or arguments.at is not None or arguments.moments):
+        raise InputError(
+            f"--out is {shown(arguments.out)}; accepted with --at, --timeline and --moments: {', '.join(PICTURES)}"
+        )
+    if not page:
+        picture_path(arguments.out, (*PICTURES, PAGE, *MOVING))
+    if arguments.speed is not None and not moving:
+        raise InputError(f"--speed: found with {shown(arguments.out)}; accepted: with {', '.join(MOVING)}")
     game, play = one_play("show", arguments)
     m = measure(game, rules)
-    if arguments.timeline:
+    if page:
+        m.play(play).to_html(arguments.out)
+        print(f"page in {one_line(arguments.out)}")
+        return 0
+    if moving:
+        m.animate(play, arguments.out, 1.0 if arguments.speed is None else arguments.speed)
+        print(f"moving picture in {one_line(arguments.out)}")
+        return 0
+    if arguments.moments:
+        figure = m.sheet(rep_of(m, play, arguments.moments))
+    elif arguments.timeline:
         figure = m.timeline(play)
     else:
         figure = m.draw(play, worst_moment(m, play) if arguments.at is None else arguments.at)
@@ -228,68 +355,14 @@ def run_show(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def one_play(command: str, arguments: argparse.Namespace) -> tuple[Game, str]:
-    """The game and the play of a command that takes IN and PLAY."""
-    if len(arguments.inputs) < 2:
-        found = "one argument" if arguments.inputs else "no argument"
-        raise InputError(f"{command}: found {found}; accepted: IN and PLAY")
-    *inputs, play = arguments.inputs
-    games = load(inputs, arguments.map)
-    if len(games) > 1:
-        raise InputError(f"{command}: found {len(games)} games; accepted: one")
-    game = games[0][1]
-    game.row(play)
-    return game, play
-
-
-def run_drop(arguments: argparse.Namespace) -> int:
-    rules = rules_of(arguments.set)
-    if arguments.out:
-        picture_path(arguments.out)
-    if arguments.table:
-        table_path(arguments.table)
-    depths = numbers_of("--depths", arguments.depths)
-    widths, ratios = (
-        numbers_of(f"--{name.replace('_', '-')}", getattr(arguments, name)) for name in ("widths", "speed_ratios")
-    )
-    study: DropStudy | BreakEven
-    if arguments.still:
-        if arguments.inputs:
-            raise InputError(f"--still: found {listed(arguments.inputs)}; accepted: no IN and no PLAY")
-        study = break_even_table(widths or WIDTHS, depths or DEPTHS, ratios or SPEED_RATIOS)
-        print("\n".join(still_summary(study)))
-    else:
-        for name, values in (("--widths", widths), ("--speed-ratios", ratios)):
-            if values is not None:
-                raise InputError(f"{name}: found without --still; accepted: with it")
-        game, play = one_play("drop", arguments)
-        study = drop_study(game, play, depths, rules=rules)
-        print("\n".join(drop_summary(study)))
-    if arguments.table:
-        study.save(arguments.table)
-        print(f"table in {one_line(arguments.table)}")
-    if arguments.out:
-        save_picture(study.draw(), arguments.out)
-    return 0
-
-
-def numbers_of(name: str, text: str | None) -> list[float] | None:
-    """Numbers as they are typed: 5,7,9,10 or first:last:step, the last one included."""
-    if text is None:
-        return None
-    try:
-        parts = [float(part) for part in text.split(":" if ":" in text else ",")]
-    except ValueError:
-        parts = []
-    if ":" not in text and parts:
-        return parts
-    if len(parts) == 3 and np.isfinite(parts).all():
-        first, last, step = parts
-        if step > 0 and last >= first and (last - first) / step < MOST_NUMBERS:
-            return [first + k * step for k in range(int((last - first) / step + 1e-9) + 1)]
-    raise InputError(
-        f"{name}: found {shown(text)}; accepted: numbers such as 5,7,9,10, or first:last:step, as 5:12:0.5"
-    )
+def rep_of(m: Measures, play: str, protector: str) -> dict[str, Any]:
+    """The longest rep of a protector in a play."""
+    rows = [row for row in m.reps_as_measured.arrow("reps").to_pylist() if row["play"] == play and row["rusher"]]
+    his = [row for row in rows if row["protector"] == protector]
+    if not his:
+        there = listed(sorted({row["protector"] for row in rows if row["protector"]}))
+        raise InputError(f"--moments: found {shown(protector)}; accepted in play {shown(play)}: {there or 'nobody'}")
+    return dict(max(his, key=lambda row: row["end"] - row["start"]))
 
 
 def run_reps(arguments: argparse.Namespace) -> int:
@@ -345,6 +418,82 @@ def run_cut(arguments: argparse.Namespace) -> int:
     return int(any(len(game.core.problems) for _, game, _ in found))
 
 
+def run_report(arguments: argparse.Namespace) -> int:
+    from .report import report
+
+    out, found = Path(arguments.out), reps_of(arguments, None)
+    check_labels(arguments.without_label, labels_of(found))
+    page_path(out, len(found))
+    targets = targets_of([(stem, game) for stem, game, _ in found], out, PAGE)
+    for (_, game, made), target in zip(found, targets, strict=True):
+        m = measure(game, made.rules)
+        report(game, target, m, made, without_label=[name for name in arguments.without_label if name in made.labels])
+        print("\n".join([f"report in {one_line(str(target))}", *left_out(game)]))
+    return int(any(len(game.core.problems) for _, game, _ in found))
+
+
+def run_player(arguments: argparse.Namespace) -> int:
+    from .report import player_page
+
+    found = reps_of(arguments, None)
+    page_path(Path(arguments.out), 1)
+    player_page(
+        [game for _, game, _ in found],
+        arguments.player,
+        arguments.out,
+        rules_of(arguments.set),
+        reps=found[0][2] if len(found) == 1 else None,
+        without_label=arguments.without_label,
+    )
+    print(f"page in {one_line(arguments.out)}")
+    return int(any(len(game.core.problems) for _, game, _ in found))
+
+
+def run_drop(arguments: argparse.Namespace) -> int:
+    rules = rules_of(arguments.set)
+    if arguments.out:
+        picture_path(arguments.out)
+    if arguments.table:
+        table_path(arguments.table)
+    depths = numbers_of("--depths", arguments.depths)
+    widths, ratios = (
+        numbers_of(f"--{name.replace('_', '-')}", getattr(arguments, name)) for name in ("widths", "speed_ratios")
+    )
+    study: DropStudy | BreakEven
+    if arguments.still:
+        if arguments.inputs:
+            raise InputError(f"--still: found {listed(arguments.inputs)}; accepted: no IN and no PLAY")
+        study = break_even_table(widths or WIDTHS, depths or DEPTHS, ratios or SPEED_RATIOS)
+        print("\n".join(still_summary(study)))
+    else:
+        for name, values in (("--widths", widths), ("--speed-ratios", ratios)):
+            if values is not None:
+                raise InputError(f"{name}: found without --still; accepted: with it")
+        game, play = one_play("drop", arguments)
+        study = drop_study(game, play, depths, rules=rules)
+        print("\n".join(drop_summary(study)))
+    save_study(study, arguments)
+    return 0
+
+
+def page_path(out: Path, games: int) -> None:
+    if games == 1 and out.suffix.lower() != PAGE:
+        raise InputError(f"--out is {shown(out.name)}; accepted: a name that ends in {PAGE}")
+
+
+def run_completion(arguments: argparse.Namespace) -> int:
+    import shtab
+
+    top = parser()
+    commands = next(action.choices for action in top._actions if isinstance(action.choices, dict))
+    for made in commands.values():
+        for action in made._actions:
+            if action.dest in FILES:
+                action.complete = shtab.FILE
+    print(shtab.complete(top, arguments.shell))
+    return 0
+
+
 def reps_of(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
     """The reps of every game of the inputs, corrections laid over."""
     rules = rules_of(arguments.set)
@@ -376,396 +525,11 @@ def chosen(made: Reps, arguments: argparse.Namespace) -> list[dict[str, Any]]:
     ]
 
 
-def rules_of(settings: Iterable[str]) -> Rules:
-    given: dict[str, float] = {}
-    for setting in settings:
-        name, _, value = setting.partition("=")
-        try:
-            given[name] = float(value)
-        except ValueError:
-            raise InputError(f"--set: found {shown(setting)}; accepted: RULE=NUMBER, such as reach=1.1") from None
-    return Rules(**given)
-
-
 def refuse_problems(game: Game) -> None:
     problems = game.core.problems
     if problems:
         reasons = "; ".join(f"{game.play_ids[play]}: {reason}" for play, reason in problems[:3])
         raise InputError(f"{len(problems)} plays of {shown(game.name)} cannot be measured (--strict): {reasons}")
-
-
-def picture_path(path: str) -> None:
-    if Path(path).suffix.lower() not in PICTURES:
-        raise InputError(f"picture {shown(path)}; accepted: a name that ends in {', '.join(PICTURES)}")
-
-
-def save_picture(figure: Any, path: str) -> None:
-    picture_path(path)
-    figure.savefig(path)
-    print(f"picture in {one_line(path)}")
-
-
-# ------------------------------------------------------------------------------------------------------- inputs
-
-
-def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
-    """The games of the inputs, each with a name for its file."""
-    paths = [Path(path) for path in inputs]
-    if len(paths) == 1 and paths[0].is_dir() and not map_file:
-        files = sorted(path for path in paths[0].iterdir() if path.suffix.lower() in HDF5)
-        paths = files or paths
-    if all(path.suffix.lower() in HDF5 for path in paths):
-        if map_file:
-            raise InputError("--map: found with game files; accepted: with tables, for a game file is mapped already")
-        games = [(path.stem, read(path)) for path in paths]
-        for path, (_, game) in zip(paths, games, strict=True):
-            if not isinstance(game, Game):
-                raise InputError(f"{path}: found results; accepted: a game file")
-        return games
-    mapping = read_map(map_file)
-    folder, tables = table_paths(inputs, mapping.pop("files", {}))
-    stem = (folder or tables["tracks"].absolute().parent).absolute().name
-    mapping.setdefault("name", stem)
-    missing = [key for key in ("units", "origin", "y") if key not in mapping]
-    if missing:
-        where = f"{map_file}: lacks" if map_file else "no --map is given to state"
-        raise InputError(
-            f"{where} {', '.join(missing)}; accepted: units yd, m or ft; origin corner or center; y up or down "
-            "(`shortedge check IN --draft-map` writes a first map)"
-        )
-    return [(stem, from_tables(tables["tracks"], tables["snaps"], tables["people"], **mapping))]
-
-
-def read_map(map_file: str | None) -> dict[str, Any]:
-    if map_file is None:
-        return {}
-    try:
-        mapping = tomllib.loads(Path(map_file).read_text(encoding="utf-8"))
-    except OSError as why:
-        raise FileError(f"{map_file}: {why.strerror}") from why
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as why:
-        raise InputError(f"{map_file}: {why}") from why
-    for key in mapping:
-        if key not in MAP_KEYS:
-            raise InputError(f"{map_file}: found the key {shown(key)}; accepted: {', '.join(MAP_KEYS)}")
-    return mapping
-
-
-def table_paths(
-    inputs: Sequence[str], files: Mapping[str, str], draft: bool = False
-) -> tuple[Path | None, dict[str, Path]]:
-    """The folder, if it is one, and the paths of the three tables."""
-    if len(inputs) == 3:
-        return None, dict(zip(TABLES, map(Path, inputs), strict=True))
-    folder = Path(inputs[0])
-    if len(inputs) != 1 or (folder.exists() and not folder.is_dir()):
-        raise InputError(
-            f"input: found {listed(inputs)}; accepted: a game file (.h5), a folder, or the three files "
-            "tracks, snaps, people"
-        )
-    if not folder.exists():
-        raise FileError(f"{folder}: no such file or folder")
-    if not isinstance(files, Mapping) or not all(
-        key in TABLES and isinstance(name, str) for key, name in files.items()
-    ):
-        raise InputError(f"[files]: found {shown(files)}; accepted: {', '.join(TABLES)}, each the name of a file")
-    return folder, {
-        table: folder / files[table] if table in files else table_in(folder, table, draft) for table in TABLES
-    }
-
-
-def table_in(folder: Path, table: str, draft: bool) -> Path:
-    """The file of one table in a folder; for a draft the one of the likeliest name will do."""
-    there = [folder / f"{table}{end}" for end in TABLE_FILES if (folder / f"{table}{end}").exists()]
-    if len(there) == 1:
-        return there[0]
-    names = sorted(path.name for path in folder.iterdir() if path.name.lower().endswith(TABLE_FILES))
-    if draft and not there:
-        words = {
-            "tracks": ("track", "position", "coord", "frame"),
-            "snaps": ("snap", "play"),
-            "people": ("people", "player", "roster"),
-        }
-        there = [folder / name for word in words[table] for name in names if word in name.lower()][:1]
-        if there:
-            return there[0]
-    wanted = " or ".join(f"{table}{end}" for end in TABLE_FILES)
-    raise FileError(
-        f"{folder}: found {listed(names) or 'no table'}; accepted: one {wanted}, or its name under [files] in the map"
-    )
-
-
-# --------------------------------------------------------------------------------------------------------- text
-
-
-def one_line(text: str) -> str:
-    """Text for a terminal: nothing in it but what can be printed, on one line."""
-    return "".join(char if char.isprintable() else " " if char.isspace() else f"\\u{ord(char):04x}" for char in text)
-
-
-def table(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Rows in columns, the first row a heading; numbers to the right."""
-    clean = [[one_line(cell) for cell in row] for row in rows]
-    widths = [max(map(len, column)) for column in zip(*clean, strict=True)]
-    right = [all(cell[:1] in "-0123456789" for cell in column[1:]) for column in zip(*clean, strict=True)]
-    return [
-        "  ".join(cell.rjust(w) if r else cell.ljust(w) for cell, w, r in zip(row, widths, right, strict=True)).rstrip()
-        for row in clean
-    ]
-
-
-def figure_text(value: float, places: int = 1) -> str:
-    return f"{value:.{places}f}" if np.isfinite(value) else "-"
-
-
-def summary(m: Measures) -> list[str]:
-    """What a coach reads first: a line a play."""
-    game = m.game
-    lines = [f"{one_line(game.name)}: {len(game.measured())} plays measured, {len(game.core.problems)} skipped"]
-    rows = play_rows(m)
-    worst = sorted(range(len(rows)), key=lambda i: -rows[i][0])[:MOST_LINES]
-    if len(rows) > MOST_LINES:
-        lines.append(f"the {MOST_LINES} plays with the most exposed edge:")
-    heading = ("play", "deepest", "width", "room", "worst edge", "exposure", "at", "short edge")
-    lines += table([heading, *(rows[i][1] for i in sorted(worst))])
-    lines.append(
-        "deepest: passer behind the line, yd; width and room to step up: at the throw, else at the end, yd; worst "
-        "edge: most exposed up to the throw, s since the snap; short edge: yd, shown with exposure 0.2 or more. "
-        "Geometry, not a grade."
-    )
-    return lines + left_out(game)
-
-
-def rep_summary(game: Game, made: Reps, by: Sequence[str], without_label: Sequence[str]) -> list[str]:
-    """A line a group, with denominators and intervals, and what to keep in mind."""
-    groups = made.summary_arrow(by, [label for label in without_label if label in made.labels], True).to_pylist()
-    lines = [f"{one_line(game.name)}: reps of {len(game.measured())} plays"]
-    if groups and groups[0]["left_out"]:
-        lines[0] += f", {groups[0]['plays_left_out']} left out ({one_line(groups[0]['left_out'])})"
-    counted = ("judged", "held", "beat", "driven", "ball_out", "free", "help", "uncovered")
-    heading = [*by, *(name.replace("_", " ") for name in counted), "beat share", "pressure share", "median exposure"]
-    rows = []
-    for group in groups:
-        keys = ["-" if group[name] is None else str(group[name]) for name in by]
-        shares = [interval(group, name) for name in ("beat", "pressure")]
-        rows.append(
-            [*keys, *(str(group[name]) for name in counted), *shares, figure_text(group["median_peak_outside"], 2)]
-        )
-    lines += table([heading, *rows])
-    if made.laid_over:
-        changed = sum(group["corrected"] for group in groups)
-        before = ", ".join(
-            f"{name} {sum(group[f'{name}_measured'] for group in groups)}"
-            for name in ("held", "beat", "driven", "help")
-        )
-        lines.append(f"{changed} rows corrected; as measured: {before}")
-    lines += [
-        "beat share: of judged (held, beat, driven); pressure share: of judged and free; Wilson 95 % interval behind "
-        "each; * fewer than 10 judged: do not compare. Exposure: greatest round the outside, median.",
-        "Outcomes follow from coordinates, which see no hands, call or assignment. Held against driven, and who had "
-        "the rusher in a double team, err first. Not a grade.",
-    ]
-    return lines + left_out(game)
-
-
-def drop_summary(study: DropStudy) -> list[str]:
-    """A line a depth, side by side with the depth taken, and what to keep in mind."""
-    rows = study.arrow("drops").to_pylist()
-    speed = "the passer never drops" if np.isnan(study.drop_speed) else f"own drop speed {study.drop_speed:.1f} yd/s"
-    lines = [f"{one_line(study.game_name)}, play {one_line(study.play)}: {speed}"]
-    heading = (
-        "depth",
-        "top",
-        "cut-off",
-        "at",
-        "exposure",
-        "at",
-        "outside way",
-        "bend",
-        "edge width",
-        "short edge",
-        "on the spot",
-    )
-    for side in ("left", "right"):
-        mine = [row for row in rows if row["side"] == side]
-        edge_man, rusher = mine[0]["edge_man"], mine[0]["rusher"]
-        if rusher is None:
-            lines.append(f"{side} edge: " + (f"{one_line(edge_man)}, nobody attacks it" if edge_man else "no pocket"))
-            continue
-        lines.append(f"{side} edge: {one_line(edge_man)} against {one_line(rusher)}, up to {mine[0]['until']:.2f} s")
-        lines += table([heading, *(drop_row(row) for row in mine)])
-    lines += [
-        "* the drop as taken. cut-off: greatest ratio to the spot, where the drop tops; exposure: greatest, to the "
-        "passer where he then is, with the way, bend, edge width and short edge (shown with exposure 0.2 or more) of "
-        "that moment; on the spot: the short edge at the end of that time with the passer on the spot. yd, s, degrees.",
-        "All but the passer keep the tracks they ran, up to the recorded contact of the two; until he gathers no depth "
-        "differs from another. Geometry, not a forecast and not a grade.",
-    ]
-    return lines
-
-
-def drop_row(row: Mapping[str, Any]) -> list[str]:
-    exposed = row["outside_exposure"] >= 0.2
-    figures = (
-        ("top_time", 2),
-        ("peak_cutoff_ratio", 2),
-        ("peak_cutoff_time", 1),
-        ("outside_exposure", 2),
-        ("exposure_time", 1),
-        ("outside_time", 2),
-        ("outside_bend", 0),
-        ("edge_width", 1),
-    )
-    return [
-        f"{row['depth']:.1f}{'*' if row['taken'] else ' '}",
-        *(figure_text(row[name], places) for name, places in figures),
-        figure_text(row["short_edge"], 2) if exposed else "-",
-        figure_text(row["spot_short_edge"], 2),
-    ]
-
-
-def still_summary(study: BreakEven) -> list[str]:
-    """Break-even depths, a line a width; then the ratio asked over width and depth."""
-    ends = study.break_even(*(grid.ravel() for grid in np.meshgrid(study.widths, study.speed_ratios, indexing="ij")))
-    asked = study.asked(*(grid.ravel() for grid in np.meshgrid(study.widths, study.depths, indexing="ij")))
-    by_width = [f"{width:g}" for width in study.widths]
-    lines = [
-        "break-even depth (yd) by the rusher's alignment (yd outside the tackle) and the tackle's share of his speed:"
-    ]
-    cells = [[depth_text(depth) for depth in row] for row in ends.reshape(len(study.widths), -1)]
-    rows = [[width, *row] for width, row in zip(by_width, cells, strict=True)]
-    lines += table([["width", *(f"{ratio:g}" for ratio in study.speed_ratios)], *rows])
-    lines.append("cut-off ratio asked of the tackle, by alignment and depth of the drop (yd):")
-    cells = [[f"{ratio:.2f}" for ratio in row] for row in asked.reshape(len(study.widths), -1)]
-    rows = [[width, *row] for width, row in zip(by_width, cells, strict=True)]
-    lines += table([["width", *(f"{depth:g}" for depth in study.depths)], *rows])
-    lines.append(
-        "never: no depth loses him the angle; lost: he has not got it where the passer begins. A still frame at the "
-        "snap's positions: nobody moves in it, so it is only an ordering."
-    )
-    return lines
-
-
-def depth_text(depth: float) -> str:
-    return ("lost" if np.isnan(depth) else f"{depth:.1f}" if np.isfinite(depth) else "never").rjust(5)
-
-
-def interval(group: Mapping[str, Any], name: str) -> str:
-    share, low, high = (group[f"{name}_{what}"] for what in ("share", "low", "high"))
-    few = "*" if group["small"] else ""
-    return f"{share:.2f} ({low:.2f}-{high:.2f}){few}" if np.isfinite(share) else "-"
-
-
-def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
-    """Greatest exposure and the line of every play."""
-    game, frames, edges = m.game, m.coded["frames"], m.coded["edges"]
-    throw = throw_times(game)
-    rows = []
-    edge_at = slices(edges["play"])
-    for code, at in slices(frames["play"]).items():
-        last = throw.get(code, np.inf) + 1e-6
-        before = np.flatnonzero(frames["time"][at] <= last) + at.start
-        depths = frames["passer_depth"][before]
-        deepest = np.max(depths[~np.isnan(depths)], initial=-np.inf)
-        shown_frame = before[-1] if len(before) else at.start
-        cells = [
-            game.play_ids[code],
-            figure_text(deepest),
-            figure_text(frames["pocket_width"][shown_frame]),
-            figure_text(frames["pocket_depth"][shown_frame]),
-        ]
-        row = worst_edge(edges, edge_at.get(code), last)
-        exposure = float(edges["exposure"][row]) if row is not None else 0.0
-        if row is None or exposure == 0:
-            cells += ["-", "-", "-", "-"]
-        else:
-            man = int(edges["edge_man"][row])
-            side = ("left", "right")[edges["side"][row]]
-            cells += [
-                " ".join((side, game.position(code, man), game.player_ids[man])),
-                figure_text(exposure, 2),
-                figure_text(edges["time"][row]),
-                figure_text(edges["short_edge"][row]) if exposure >= 0.2 else "-",
-            ]
-        rows.append((exposure, cells))
-    return rows
-
-
-def worst_edge(edges: Mapping[str, Any], at: slice | None, last: float) -> int | None:
-    """The row of the most exposed edge of a play up to a time, the first of equals."""
-    if at is None:
-        return None
-    exposure = np.where(edges["time"][at] <= last, edges["exposure"][at], -1.0)
-    best = int(np.argmax(exposure))
-    return at.start + best if exposure[best] >= 0 else None
-
-
-def worst_moment(m: Measures, play: str) -> float:
-    code = m.play_ids.index(play)
-    edges = m.coded["edges"]
-    row = worst_edge(edges, slices(edges["play"]).get(code), throw_times(m.game).get(code, np.inf) + 1e-6)
-    return 0.0 if row is None else float(edges["time"][row])
-
-
-def throw_times(game: Game) -> dict[int, float]:
-    """s since the snap, by play code; plays without a throw are left out."""
-    snaps = game.core.snaps
-    since = snaps["throw_time"] - snaps["snap_time"]
-    return {code: time for code, time in zip(snaps["play"].tolist(), since.tolist(), strict=True) if not np.isnan(time)}
-
-
-def slices(codes: Any) -> dict[int, slice]:
-    """Where each play's rows stand; rows of one play stand together."""
-    if not len(codes):
-        return {}
-    starts = np.flatnonzero(np.diff(codes, prepend=codes[0] - 1))
-    ends = [*starts[1:].tolist(), len(codes)]
-    return {int(codes[start]): slice(start, end) for start, end in zip(starts.tolist(), ends, strict=True)}
-
-
-def left_out(game: Game) -> list[str]:
-    """What was dropped and what was skipped."""
-    says = {"no_player": "without a player", "not_in_people": "of players people lacks", "missing": "without x or y"}
-    dropped = [f"{count} {says[what]}" for what, count in game.dropped.items() if count]
-    lines = [f"rows of tracks left out: {', '.join(dropped)}"] if dropped else []
-    problems = game.core.problems
-    lines += [f"skipped {one_line(game.play_ids[play])}: {one_line(reason)}" for play, reason in problems]
-    return lines
-
-
-def inspection(game: Game) -> list[str]:
-    """What check says of a game."""
-    tracks = game.core.tracks
-    same = (np.diff(tracks["play"]) == 0) & (np.diff(tracks["player"]) == 0)
-    steps = np.diff(tracks["time"])[same]
-    plays = [game.play(play) for play in game.measured()]
-    lines = [f"{one_line(game.name)}: {len(plays)} plays to measure, {len(game.core.problems)} skipped"]
-    if len(steps):
-        low, middle, high = np.quantile(steps, (0.05, 0.5, 0.95))
-        spread = f"{figure_text(1 / high)} to {figure_text(1 / low)}" if low > 0 else "uneven"
-        lines.append(
-            f"rate: {figure_text(1 / middle)} samples a second (5-95 %: {spread}), {len(tracks['time'])} samples"
-        )
-    filled = sum(play.filled for play in plays)
-    too_long = int(np.sum(steps > 0.5 + 1e-6))
-    lines.append(f"gaps: {filled} places filled, {too_long} gaps over 0.5 s left open")
-    counts = {
-        role: Counter(sum(man.role == role for man in play.men) for play in plays) for role in ("rusher", "protector")
-    }
-    for role, counted in counts.items():
-        lines.append(f"{role}s: " + ", ".join(f"{n} in {plays} plays" for n, plays in sorted(counted.items())))
-    if len(plays) <= MOST_LINES:
-        heading = ("play", "frames", "passer", "line", "protectors", "rushers", "filled")
-        lines += table([heading, *(role_row(play) for play in plays)])
-    return lines + left_out(game)
-
-
-def role_row(play: Any) -> list[str]:
-    by_role = Counter(man.role for man in play.men)
-    passer = next(man.player for man in play.men if man.role == "passer")
-    line = [slot for slot in ("LT", "LG", "C", "RG", "RT") if any(man.slot == slot for man in play.men)]
-    numbers = (by_role["protector"], by_role["rusher"], play.filled)
-    return [play.id, str(len(play.time)), passer, " ".join(line), *map(str, numbers)]
 
 
 if __name__ == "__main__":

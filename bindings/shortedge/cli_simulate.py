@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from ._core import Assumptions, InputError
+from .cli_inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
 from .drops import TABLE_ENDS, save_table, table_path
 from .formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
-from .simulate import CONDITIONAL, MISSING, RISE, RISE_DRAWS, Interrupted, Simulation, simulate
-from .tables import listed, shown
-
-PAGE = ".html"
+from .simulate import RISE_DRAWS, Interrupted, simulate
+from .terminal import one_line
+from .terminal_drops import check_lines, sensitivity_lines, study_lines
 
 
 def add_arguments(made: argparse.ArgumentParser) -> None:
@@ -73,12 +71,10 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    from .cli import PICTURES, numbers_of, one_line, save_picture
-
     assumptions = assumptions_of(arguments.set)
     ends = (PAGE, *PICTURES) if arguments.against else PICTURES
-    if arguments.out and Path(arguments.out).suffix.lower() not in ends:
-        raise InputError(f"--out is {shown(arguments.out)}; accepted: a name that ends in {', '.join(ends)}")
+    if arguments.out:
+        picture_path(arguments.out, ends)
     if arguments.table:
         table_path(arguments.table)
     if arguments.against:
@@ -109,22 +105,14 @@ def run(arguments: argparse.Namespace) -> int:
     print("\n".join(study_lines(made)))
     if arguments.sensitivity:
         print("\n".join(sensitivity_lines(made, arguments.sensitivity, arguments.threads)))
-    if arguments.table:
-        made.save(arguments.table)
-        print(f"table in {one_line(arguments.table)}")
-    if arguments.out:
-        save_picture(made.draw(), arguments.out)
+    save_study(made, arguments)
     return 0
 
 
 def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
-    from .check_simulator import UNITS, check_simulator, inside_text
-    from .cli import figure_text, left_out, load, one_line, save_picture, table
+    from .check_simulator import check_simulator
 
-    games = load([arguments.against], arguments.map)
-    if len(games) > 1:
-        raise InputError(f"--against: found {len(games)} games; accepted: one")
-    game = games[0][1]
+    game = one_game("--against", [arguments.against], arguments.map)
     draws = 40 if arguments.draws is None else arguments.draws
     made = check_simulator(
         game,
@@ -134,17 +122,7 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
         assumptions=assumptions,
         threads=arguments.threads,
     )
-    lines = [f"{one_line(game.name)}: {len(made.pressures)} plays simulated {draws} times each from their snap frames"]
-    rows: list[Sequence[str]] = [("figure", "recording inside", "share", "recorded less simulated", "10 %", "90 %")]
-    for row in made.summary_rows():
-        name = f"{row['figure'].replace('_', ' ')}, {UNITS[row['figure']]}"
-        off = [figure_text(row[key], 2) for key in ("median_difference", "difference_10", "difference_90")]
-        rows.append((name, inside_text(row), figure_text(row["inside_share"], 2), *off))
-    lines += table(rows)
-    lines += [one_line(made.pressure_text()) + "; 0.90 would lie inside if the simulator were right"]
-    if made.left_out:
-        lines.append(f"{len(made.left_out)} plays left out: {one_line(listed(sorted(set(made.left_out.values()))))}")
-    print("\n".join([*lines, f"{CONDITIONAL} {MISSING}", *left_out(game)]))
+    print("\n".join(check_lines(made)))
     if arguments.table:
         save_table(made.arrow(), Path(arguments.table), {"game": game.name, "digest": game.digest})
         print(f"table in {one_line(arguments.table)}")
@@ -157,32 +135,21 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
 
 
 def assumptions_of(settings: Iterable[str]) -> Assumptions:
-    given: dict[str, float] = {}
-    for setting in settings:
-        name, _, value = setting.partition("=")
-        try:
-            given[name] = float(value)
-        except ValueError:
-            raise InputError(f"--set: found {shown(setting)}; accepted: NAME=NUMBER, such as kick_speed=2.4") from None
-    return Assumptions(**given)
+    return Assumptions(**settings_of(settings, "NAME=NUMBER, such as kick_speed=2.4"))
 
 
 def formation_of(arguments: argparse.Namespace) -> Formation:
     if arguments.game or arguments.play:
-        from .cli import load
-
         if not (arguments.game and arguments.play):
             raise InputError("--game and --play: found one of them; accepted: both or none")
-        games = load([arguments.game], arguments.map)
-        if len(games) > 1:
-            raise InputError(f"--game: found {len(games)} games; accepted: one")
+        game = one_game("--game", [arguments.game], arguments.map)
         words = {
             "front": arguments.front,
             "tight_end": arguments.tight_end,
             "back": arguments.back,
             "chip": arguments.chip or None,
         }
-        return formation(game=games[0][1], play=arguments.play, **words)
+        return formation(game=game, play=arguments.play, **words)
     return formation(
         passer=arguments.passer,
         front=arguments.front,
@@ -194,84 +161,6 @@ def formation_of(arguments: argparse.Namespace) -> Formation:
         chip=arguments.chip or None,
         stunts=[[part.strip() for part in pair.split(",")] for pair in arguments.stunt],
     )
-
-
-def study_lines(made: Simulation) -> list[str]:
-    """What a coach reads first: a line a throw and depth."""
-    from .cli import figure_text, one_line, table
-
-    lines = [one_line(str(made.plan.formation)[10:-1])]
-    heading = (
-        "throw",
-        "depth",
-        "thrown",
-        "pressure",
-        "arrival",
-        "hips opened",
-        "by 1.2 s",
-        "opened at",
-        "cut-off ratio",
-    )
-    rows: list[Sequence[str]] = [heading]
-    for row in made.arrow().to_pylist():
-        ratio = [figure_text(row[f"cutoff_{percent}"], 2) for percent in (50, 10, 90)]
-        shares = [
-            f"{row[name]:.2f} ({row[f'{name}_low']:.2f}-{row[f'{name}_high']:.2f})"
-            for name in ("pressure", "arrived", "hips")
-        ]
-        rows.append(
-            (
-                row["throw"],
-                f"{row['depth']:g}",
-                figure_text(row["throw_time"], 2),
-                *shares,
-                figure_text(row["hips_early"], 2),
-                figure_text(row["hips_time_50"], 2),
-                f"{ratio[0]} ({ratio[1]}-{ratio[2]})",
-            )
-        )
-    lines += table(rows)
-    even = [f"{row['protector']} {figure_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
-    lines.append(
-        f"of {made.plan.draws} draws before the throw, Wilson 95 % interval behind each; depth in yd, times in s; "
-        "opened at: middle, of those that opened; cut-off ratio: peak to the spot, greatest of any man, 50 % (10-90 %)."
-    )
-    if even:
-        lines.append(f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering.")
-    return [*lines, f"{CONDITIONAL} {MISSING}"]
-
-
-def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list[str]:
-    """What the rise from 7 to 10 yd hangs on."""
-    from .cli import figure_text, table
-
-    shallow, deep = RISE
-    if made.plan.formation.passer[1] > shallow:
-        return []
-    found = made.sensitive_arrow(RISE, draws, threads).to_pylist()
-    rows: list[Sequence[str]] = [("assumption", "change", "value", f"at {shallow:g}", f"at {deep:g}", "rise", "95 %")]
-    for row in found:
-        change = f"{row['change']:+.0%}" if row["change"] else "none"
-        value = figure_text(row["value"], 2) if np.isfinite(row["value"]) else "-"
-        rows.append(
-            (
-                row["assumption"],
-                change,
-                value,
-                f"{row['shallow']:.2f}",
-                f"{row['deep']:.2f}",
-                f"{row['rise']:+.2f}",
-                f"{row['low']:+.2f} to {row['high']:+.2f}",
-            )
-        )
-    gone = [f"{row['assumption']} {row['change']:+.0%}" for row in found if row["low"] <= 0]
-    said = f"no rise is shown with {', '.join(gone)}" if gone else "the rise stands with each"
-    return [
-        "",
-        f"how the rise in pressure from {shallow:g} to {deep:g} yd (the throw growing) hangs on what is assumed:",
-        *table(rows),
-        f"{draws} paired draws each (Agresti and Min 2005): {said}.",
-    ]
 
 
 def add(command: Any) -> None:

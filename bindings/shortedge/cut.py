@@ -14,7 +14,7 @@ from ._core import InputError
 from .game import Game
 from .reps import Reps
 from .results import check_game, write_whole
-from .tables import as_library, csv_text, listed, open_table, output_library, plain, shown, word
+from .tables import csv_text, given_out, listed, open_table, plain, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -101,7 +101,7 @@ def cut(
     text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(clip_table(clips))
     write_whole(target, text.encode())
     library = next(iter(games.values())).library
-    return as_library(clip_table(clips), output_library(library))
+    return given_out(clip_table(clips), library)
 
 
 def by_name(games: Sequence[Game]) -> dict[str, Game]:

@@ -16,8 +16,8 @@ from . import _core
 from ._core import InputError, Rules
 from .game import Game
 from .points import Points, cutoff_ratio, given_back, numbers, single, together
-from .results import Results, check_game, write_whole
-from .tables import Floats, as_library, csv_text, output_library, shown, word
+from .results import Results, check_game, made_from, rules_or_default, write_whole
+from .tables import Floats, csv_text, given_out, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -64,20 +64,12 @@ def drop_study(
     over 20 yd, or any depth where the passer never drops.
     """
     check_game(game)
-    if rules is not None and not isinstance(rules, Rules):
-        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
+    rules = rules_or_default(rules)
     wanted = None if depths is None else sequence("depths", depths).tolist()
-    rules = rules or Rules()
     found = _core.drop_study(game.core, game.row(play), rules, wanted)
     return DropStudy(
         {"drops": found["drops"]},
-        game.play_ids,
-        game.player_ids,
-        rules,
-        game.name,
-        game.digest,
-        _core.__version__,
-        game.library,
+        *made_from(game, rules),
         game,
         word(play),
         found["speed"],
@@ -173,14 +165,14 @@ class BreakEven:
     def table(self) -> Any:
         """A row a width and speed ratio: width (yd outside the tackle), speed_ratio (the tackle's speed as a share of
         the rusher's), break_even (yd; +inf: no depth loses him the angle; NaN: lost where the passer begins)."""
-        return self._out(self.arrow())
+        return given_out(self.arrow())
 
     @property
     def ratios(self) -> Any:
         """A row a width and depth of the drop: width, depth (yd), cutoff_ratio: the depth is the break-even depth of a
         tackle with that share of the rusher's speed."""
         wide, deep = (grid.ravel() for grid in np.meshgrid(self.widths, self.depths, indexing="ij"))
-        return self._out(arrow(width=wide, depth=deep, cutoff_ratio=self.asked(wide, deep)))
+        return given_out(arrow(width=wide, depth=deep, cutoff_ratio=self.asked(wide, deep)))
 
     def asked(self, widths: Floats, depths: Floats) -> Floats:
         """The cut-off ratio at each of equally many widths and depths of the drop."""
@@ -211,9 +203,6 @@ class BreakEven:
         """Keeps `table`: .csv, or .parquet with the library's version. What stood there is whole until
         the new file is. Raises FileError."""
         save_table(self.arrow(), table_path(path), {"library_version": _core.__version__})
-
-    def _out(self, table: pa.Table) -> Any:
-        return as_library(table, output_library("pandas"))
 
 
 def arrow(**columns: Floats) -> pa.Table:

@@ -115,9 +115,9 @@ class Formation:
 
     def draw(self) -> Figure:
         """A picture of who stands where, who has whom, and the stunts."""
-        from . import draw_simulated
+        from . import draw
 
-        return draw_simulated.formation(self)
+        return draw.formation(self)
 
     @cached_property
     def core(self) -> _core.Formation:

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from . import _core
 from ._core import InputError
-from .tables import Floats, Library, as_library, from_codes, output_library, shown, texts, word
+from .tables import Floats, GivesTables, Library, from_codes, shown, texts, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -53,7 +53,7 @@ class Play:
 
 
 @dataclass(eq=False)
-class Game:
+class Game(GivesTables):
     """A game that can be measured; made by `from_tables`, `read` or `example`."""
 
     core: _core.Game = field(repr=False)
@@ -181,15 +181,9 @@ class Game:
             )
         }
 
-    @cached_property
-    def _given_out(self) -> dict[tuple[str, Library], Any]:
-        return {}
-
-    def _table(self, title: str) -> Any:
-        key = (title, output_library(self.library))
-        if key not in self._given_out:
-            self._given_out[key] = as_library(arrow_table(self.core, title), key[1])
-        return self._given_out[key]
+    def arrow(self, title: str) -> pa.Table:
+        """`plays`, `people` or `problems` as an Arrow table."""
+        return arrow_table(self.core, title)
 
 
 def arrow_table(core: _core.Game, title: str) -> pa.Table:

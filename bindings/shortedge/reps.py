@@ -23,13 +23,14 @@ from .results import (
     Results,
     check_game,
     coded_tables,
+    made_from,
     made_with,
     read_tables,
     save_folder,
     worked,
 )
 from .summary import OUTCOMES, summarise
-from .tables import as_library, listed, open_table, output_library, shown, texts, word
+from .tables import given_out, listed, open_table, shown, texts, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -76,13 +77,7 @@ def reps_by(
     by_label = {"label": np.array([code_of[given[row]] for row in rows.tolist()], np.int32)}
     made = Reps(
         {"reps": coded["reps"], "dropbacks": dict(coded["dropbacks"]) | by_label},
-        game.play_ids,
-        game.player_ids,
-        rules,
-        game.name,
-        game.digest,
-        _core.__version__,
-        game.library,
+        *made_from(game, rules),
         labels,
     )
     return made if corrections is None else made.correct(corrections)
@@ -194,12 +189,12 @@ class Reps(Results):
         There is no overall figure of a man, and none should be made of these. Raises InputError for an unknown `by`, or
         a label no play has.
         """
-        return as_library(self.summary_arrow(by, without_label, with_corrections), output_library(self.library))
+        return given_out(self.summary_arrow(by, without_label, with_corrections), self.library)
 
     def summary_arrow(self, by: str | Sequence[str], without_label: Sequence[str], with_corrections: bool) -> pa.Table:
         """`summary` as an Arrow table."""
         measured = self.coded["reps"]
-        rows = self._corrected if with_corrections else measured
+        rows = self.coded_with_corrections if with_corrections else measured
         both = measured if with_corrections and self.laid_over else None
         return summarise(rows, both, self.coded["dropbacks"], self._names, by, without_label)
 
@@ -222,7 +217,7 @@ class Reps(Results):
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
         if title == "corrections":
             return corrections_table(self.laid_over)
-        return self._uncoded(title, self._corrected if title == "reps" else self.coded[title])
+        return self._uncoded(title, self.coded_with_corrections if title == "reps" else self.coded[title])
 
     @property
     def _names(self) -> dict[str, list[str]]:
@@ -263,8 +258,8 @@ class Reps(Results):
             )
 
     @cached_property
-    def _corrected(self) -> Mapping[str, npt.NDArray[Any]]:
-        """The reps table with the corrections laid over."""
+    def coded_with_corrections(self) -> Mapping[str, npt.NDArray[Any]]:
+        """The reps table by codes, with the corrections laid over."""
         measured = self.coded["reps"]
         if not self.laid_over:
             return measured

@@ -21,11 +21,14 @@ import numpy.typing as npt
 from . import _core
 from ._core import FileError, InputError, Rules
 from .game import Game
-from .tables import Library, as_library, first_line, from_codes, output_library, shown, word
+from .tables import GivesTables, Library, first_line, from_codes, given_out, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
     from matplotlib.figure import Figure
+
+    from .player import Player
+    from .reps import Reps
 
 Progress = Callable[[int, int], object] | Literal[False] | None
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
@@ -44,25 +47,24 @@ def measure(
     and then. Raises InputError for arguments of another kind.
     """
     check_game(game)
-    if rules is not None and not isinstance(rules, Rules):
-        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
-    rules = rules or Rules()
-    return Measures(
-        worked(_core.measure, game, rules, threads, progress),
-        game.play_ids,
-        game.player_ids,
-        rules,
-        game.name,
-        game.digest,
-        _core.__version__,
-        game.library,
-        game,
-    )
+    rules = rules_or_default(rules)
+    return Measures(worked(_core.measure, game, rules, threads, progress), *made_from(game, rules), game)
 
 
 def check_game(game: object) -> None:
     if not isinstance(game, Game):
         raise InputError(f"game is {type(game).__name__}; accepted: a Game, made by from_tables, read or example")
+
+
+def rules_or_default(rules: Rules | None) -> Rules:
+    if rules is not None and not isinstance(rules, Rules):
+        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
+    return rules or Rules()
+
+
+def made_from(game: Game, rules: Rules) -> tuple[list[str], list[str], Rules, str, str, str, Library]:
+    """What Results keep beside their tables, of a game."""
+    return game.play_ids, game.player_ids, rules, game.name, game.digest, _core.__version__, game.library
 
 
 def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
@@ -111,7 +113,7 @@ class Bar:
 
 
 @dataclass(eq=False, repr=False)
-class Results:
+class Results(GivesTables):
     """Tables of one game as codes and numbers, and what they were made with."""
 
     coded: Coded
@@ -130,16 +132,6 @@ class Results:
     @property
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids}
-
-    @cached_property
-    def _given_out(self) -> dict[tuple[str, Library], Any]:
-        return {}
-
-    def _table(self, title: str) -> Any:
-        key = (title, output_library(self.library))
-        if key not in self._given_out:
-            self._given_out[key] = as_library(self.arrow(title), key[1])
-        return self._given_out[key]
 
     def _uncoded(self, title: str, coded: Mapping[str, npt.NDArray[Any]]) -> pa.Table:
         import pyarrow as pa
@@ -199,6 +191,13 @@ class Measures(Results):
             raise InputError("these results came from a file without their game; attach it: m.attach(game)")
         return self._game
 
+    @cached_property
+    def reps_as_measured(self) -> Reps:
+        """The reps of the game by these rules, made when first asked for."""
+        from .reps import reps_by
+
+        return reps_by(self.rules, self.game, progress=False)
+
     def attach(self, game: Game) -> Measures:
         """Gives results from a file their game, and returns them. InputError for another game than was measured."""
         if game.digest != self.digest:
@@ -221,6 +220,63 @@ class Measures(Results):
 
         return draw.timeline(self, word(play))
 
+    def play(self, play: object, reps: Reps | None = None) -> Player:
+        """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
+        corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
+        from .player import Player, data
+
+        return Player(word(play), self.game_name, data(self, play, reps))
+
+    def sheet(self, rep: Mapping[str, Any]) -> Figure:
+        """A picture of six moments of one rep. rep: a row of Reps.table, such as `reps.table.iloc[0]` or a dict."""
+        from . import draw
+
+        return draw.rep_sheet(self, rep)
+
+    def heat(self, player: object = None) -> Figure:
+        """A picture of where short edges opened, over the play frame; player: only those he set."""
+        from . import draw
+
+        return draw.heat([self], None if player is None else word(player))
+
+    def multiples(self, player: object, reps: Reps | None = None) -> Figure:
+        """A picture of one protector's reps side by side, laid together at first contact."""
+        from . import draw
+
+        self.check_reps(reps)
+        return draw.aligned(self, reps or self.reps_as_measured, word(player))
+
+    def animate(self, play: object, out: str | os.PathLike[str], speed: float = 1.0) -> None:
+        """Writes a play as moving pictures: .mp4 (needs ffmpeg) or .gif; speed 0.5 is half as fast as it was."""
+        from . import draw
+
+        draw.animate(self, word(play), out, speed)
+
+    def words(self, play: object = None, reps: Reps | None = None) -> Any:
+        """A play in one sentence of plain English, made from the figures; None: of every play, as a table game, play,
+        words. reps of this game, corrected or not; None: as measured. What is said when: see shortedge.words."""
+        import pyarrow as pa
+
+        from .words import sentences
+
+        self.check_reps(reps)
+        wanted = None if play is None else word(play)
+        if wanted is not None:
+            self.game.row(wanted)
+        made = sentences(self, reps or self.reps_as_measured, wanted)
+        if wanted is not None:
+            return made[wanted]
+        table = pa.table({"game": [self.game_name] * len(made), "play": list(made), "words": list(made.values())})
+        return given_out(table, self.library)
+
+    def check_reps(self, reps: Reps | None) -> None:
+        """InputError for reps of another game."""
+        if reps is not None and reps.digest != self.digest:
+            raise InputError(
+                f"reps of game {shown(reps.game_name)}, digest {reps.digest[:12]}, do not belong to game "
+                f"{shown(self.game_name)}, digest {self.digest[:12]}"
+            )
+
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the results: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files.
 
@@ -241,6 +297,21 @@ class Measures(Results):
             )
         else:
             save_folder({title: self.arrow(title) for title in TITLES}, self._about, target)
+
+
+def slices(codes: npt.NDArray[Any]) -> dict[int, slice]:
+    """Where each play's rows stand; rows of one play stand together."""
+    if not len(codes):
+        return {}
+    starts = np.flatnonzero(np.diff(codes, prepend=codes[0] - 1))
+    ends = [*starts[1:].tolist(), len(codes)]
+    return {int(codes[start]): slice(start, end) for start, end in zip(starts.tolist(), ends, strict=True)}
+
+
+def stretches(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Where runs of true begin and end."""
+    changes = np.flatnonzero(np.diff(flags, prepend=False, append=False)).tolist()
+    return list(zip(changes[::2], changes[1::2], strict=True))
 
 
 # -------------------------------------------------------------------------------------------------------- files
@@ -293,13 +364,22 @@ def put_in_place(made: Path, target: Path) -> None:
 
 
 def write_whole(target: Path, data: bytes) -> None:
-    """Writes a file beside the target and renames it, so that no half-written one stands under its name."""
+    """Writes a file; what stood there is whole until the new one is."""
+    with in_place(target) as made:
+        made.write_bytes(data)
+
+
+@contextmanager
+def in_place(target: Path) -> Iterator[Path]:
+    """A name beside the target to write under; renamed to it at the end, so that no half-written file stands there."""
     made = None
     try:
-        with tempfile.NamedTemporaryFile(dir=target.absolute().parent, prefix=f".{target.name}-", delete=False) as file:
+        with tempfile.NamedTemporaryFile(
+            dir=target.absolute().parent, prefix=f".{target.name}-", suffix=target.suffix, delete=False
+        ) as file:
             made = Path(file.name)
-            file.write(data)
-            file.flush()
+        yield made
+        with open(made, "rb+") as file:
             os.fsync(file.fileno())
         made.chmod(0o666 & ~umask())
         made.replace(target)

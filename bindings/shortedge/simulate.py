@@ -24,7 +24,7 @@ from .game import Game
 from .results import Progress, progress_of, threads_of, write_whole
 from .simulated_game import Take, as_game
 from .summary import Z, wilson
-from .tables import as_library, first_line, listed, output_library, shown
+from .tables import first_line, given_out, listed, shown
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -227,24 +227,24 @@ class Simulation:
         opened by 1.2 s; the 10, 50 and 90 % quantiles of the time of opening and of arrival (s; of those draws that had
         it), of the peak cut-off ratio to the spot up to engagement and of the outside exposure (the greatest of any
         man's); top_time, throw_time (s, of the middle)."""
-        return self._out(self.arrow())
+        return given_out(self.arrow())
 
     @property
     def protectors(self) -> Any:
         """The same for each protector: arrivals and pressures are charged to the man who had the rusher."""
-        return self._out(self.protectors_arrow())
+        return given_out(self.protectors_arrow())
 
     @property
     def break_even(self) -> Any:
         """The closed form beside it, a row an outside protector who has a rusher: protector, rusher, speed_ratio (his
         kick speed over the rusher's mean speed on the straight line to a spot seven yards deep, from rest), break_even
         (yd; positions at the snap, so only an ordering)."""
-        return self._out(self.break_even_arrow())
+        return given_out(self.break_even_arrow())
 
     @property
     def sensitivity(self) -> Any:
         """What the rise in pressure from 7 to 10 yd hangs on, 1,000 draws each; see `sensitive`."""
-        return self._out(self.sensitivity_arrow)
+        return given_out(self.sensitivity_arrow)
 
     def sensitive(
         self,
@@ -256,14 +256,14 @@ class Simulation:
         """The rise in the share with pressure from one depth to another, as assumed and with each of the assumptions
         that bend it most 20 % lower and higher: assumption ("as assumed" first), change, value, draws, shallow, deep
         (shares), rise, low, high (95 %, paired draws; the throw growing)."""
-        return self._out(self.sensitive_arrow(depths, draws, threads, progress))
+        return given_out(self.sensitive_arrow(depths, draws, threads, progress))
 
     def draw(self, beside: Simulation | None = None) -> Figure:
         """A picture of the shares over depth with their intervals and of the peak cut-off ratio with its quantiles, the
         break-even depth marked; of two studies side by side."""
-        from . import draw_simulated
+        from . import draw
 
-        return draw_simulated.study(self, beside)
+        return draw.simulated_study(self, beside)
 
     def game(
         self, depth: float, draws: Iterable[int] | None = range(20), rate: float = 10.0, throw: Throw = "grows"
@@ -367,9 +367,6 @@ class Simulation:
                 rows.append({**said, "rise": rise, "low": low, "high": high})
         return table_of(rows)
 
-    def _out(self, table: pa.Table) -> Any:
-        return as_library(table, output_library("pandas"))
-
 
 # ----------------------------------------------------------------------------------------------------- pairs
 
@@ -451,7 +448,7 @@ class Paired:
         second (shares), only_first, only_second, both, neither (draws), difference (second less first), low, high: 95 %
         for matched pairs (Agresti & Min 2005: Wald's with half a draw added to each of the four counts). per_yard and
         its interval: what one more yard costs, NaN where the depths are the same or the sides differ in more."""
-        return as_library(self.arrow(), output_library("pandas"))
+        return given_out(self.arrow())
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from . import _core
 from ._core import InputError, Rules
 from .game import Game
-from .results import Progress, Results, check_game, worked
+from .results import Progress, Results, check_game, made_from, rules_or_default, worked
 from .tables import Floats, listed, shown
 
 DUTIES = ("rusher", "protector")
@@ -77,11 +77,8 @@ def fit_speeds(
     threads, progress: as in `measure`.
     """
     check_game(game)
-    if rules is not None and not isinstance(rules, Rules):
-        raise InputError(f"rules is {shown(rules)}; accepted: Rules(...)")
-    rules = rules or Rules()
-    coded = worked(_core.fit_speeds, game, rules, threads, progress)
-    return Speeds(coded, game.play_ids, game.player_ids, rules, game.name, game.digest, _core.__version__, game.library)
+    rules = rules_or_default(rules)
+    return Speeds(worked(_core.fit_speeds, game, rules, threads, progress), *made_from(game, rules))
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,6 +13,7 @@ import os
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn, get_args
 
@@ -49,6 +50,30 @@ def set_output(library: Library | None) -> None:
 def output_library(came_in: Library) -> Library:
     """The library to give tables out in, for an input that came in `came_in`."""
     return _output or came_in
+
+
+def given_out(table: pa.Table, came_in: Library = "pandas") -> Any:
+    """An Arrow table as the user wants it, of an input that came in `came_in`."""
+    return as_library(table, output_library(came_in))
+
+
+class GivesTables:
+    """Gives its tables out in the library that is wanted, each made once a library."""
+
+    library: Library
+
+    def arrow(self, title: str) -> pa.Table:
+        raise NotImplementedError
+
+    @cached_property
+    def _given_out(self) -> dict[tuple[str, Library], Any]:
+        return {}
+
+    def _table(self, title: str) -> Any:
+        key = (title, output_library(self.library))
+        if key not in self._given_out:
+            self._given_out[key] = as_library(self.arrow(title), key[1])
+        return self._given_out[key]
 
 
 def as_library(table: pa.Table, library: Library) -> Any:

@@ -27,7 +27,7 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.mark.parametrize("name", ["frame.svg", "timeline.svg", "drops.svg", "break_even.svg"])
+@pytest.mark.parametrize("name", ["frame.svg", "timeline.svg", "moments.svg", "drops.svg", "break_even.svg"])
 def test_pictures_say_what_they_would_say_today(name: str, drawn: Path) -> None:
     said = texts(drawn / name)
     assert len(said) > 20

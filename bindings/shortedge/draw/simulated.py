@@ -1,5 +1,5 @@
-"""Pictures of formations and simulated studies: who stands where, shares over the depth of the drop, and the simulator
-against a recording. As in `draw`: texts as they are written, lengths in the play frame, upfield is up."""
+"""Formations and simulated studies: who stands where, shares over the depth of the drop, and the simulator against a
+recording."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from .check_simulator import FIGURES, UNITS, SimulatorCheck, inside_text
-from .draw import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, _cut, _page, _Pen, _quiet, _sheet
-from .formations import Formation
-from .game import Man
-from .simulate import CONDITIONAL, MISSING, SHARES, Simulation
+from ..check_simulator import FIGURES, UNITS, inside_text
+from ..game import Man
+from ..simulate import CONDITIONAL, MISSING, SHARES
+from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, cut_short, page, quiet, sheet_axes
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+    from ..check_simulator import SimulatorCheck
+    from ..formations import Formation
+    from ..simulate import Simulation
 
 COLOR = {"pressure": "#a8401c", "arrived": INK, "hips": WALL}  # told apart by marker and label too
 MARK = {"pressure": "o", "arrived": "s", "hips": "^"}
@@ -43,8 +44,8 @@ def formation(f: Formation) -> Drawing:
     top = v.min() - 1.6
     bottom = max(v.max() + 1.4, top + across * height / width)
     across = (bottom - top) * width / height
-    axes = _sheet(figure, (0.03, 0.12, 0.94, 0.74), (middle - across / 2, middle + across / 2), (bottom, top))
-    pen = _Pen(axes, width * 72 / across)
+    axes = sheet_axes(figure, (0.03, 0.12, 0.94, 0.74), (middle - across / 2, middle + across / 2), (bottom, top))
+    pen = Pen(axes, width * 72 / across)
     pen.line([(middle - across / 2, 0), (middle + across / 2, 0)], color=INK, width=1.6, z=1)
     at = {one.name: one.at for one in f.rushers}
     for one in f.protectors:
@@ -65,17 +66,17 @@ def formation(f: Formation) -> Drawing:
         pen.man(man, np.asarray(spot), label, active=True)
     pen.write_labels()
     title = f.name or "Formation"
-    _page(figure, 0.03, 0.92, _cut(title, 60), size=14, weight="bold")
+    page(figure, 0.03, 0.92, cut_short(title, 60), size=14, weight="bold")
     free = [one.name for one in f.protectors if not one.man]
     had = {one.man for one in f.protectors if one.job != "chip"}
     nobody = [one.name for one in f.rushers if one.name not in had]
     said = [f"passer {f.takes}"]
     said += [f"free to help: {', '.join(free)}"] if free else []
     said += [f"nobody has: {', '.join(nobody)}"] if nobody else []
-    _page(figure, 0.03, 0.88, _cut("   ·   ".join(said), 120), size=9.5)
+    page(figure, 0.03, 0.88, cut_short("   ·   ".join(said), 120), size=9.5)
     note = "Lines: who has whom (dashed: exchanged when they cross; dotted: chips and leaves). Arrows: a stunt."
-    _page(figure, 0.03, 0.05, note, size=7.5)
-    _page(figure, 0.03, 0.02, "An invented formation." if not f.name else "As they stood at the snap.", size=7.5)
+    page(figure, 0.03, 0.05, note, size=7.5)
+    page(figure, 0.03, 0.02, "An invented formation." if not f.name else "As they stood at the snap.", size=7.5)
     return figure
 
 
@@ -86,17 +87,17 @@ def _men(f: Formation) -> list[tuple[tuple[float, float], Man, str]]:
     return [
         (f.passer, man(f.passer_name, "offense", "passer"), "QB"),
         *(
-            (one.at, man(one.name, "offense", "protector", one.slot), one.slot or _cut(one.name, 10))
+            (one.at, man(one.name, "offense", "protector", one.slot), one.slot or cut_short(one.name, 10))
             for one in f.protectors
         ),
-        *((one.at, man(one.name, "defense", "rusher"), _cut(one.name, 10)) for one in f.rushers),
+        *((one.at, man(one.name, "defense", "rusher"), cut_short(one.name, 10)) for one in f.rushers),
     ]
 
 
 # ----------------------------------------------------------------------------------------------------- a study
 
 
-def study(one: Simulation, beside: Simulation | None = None) -> Drawing:
+def simulated_study(one: Simulation, beside: Simulation | None = None) -> Drawing:
     """Shares over the depth of the drop with Wilson 95 % intervals, and the peak cut-off ratio to the spot; of two
     studies side by side on the same scales."""
     both = [one] if beside is None else [one, beside]
@@ -112,27 +113,27 @@ def study(one: Simulation, beside: Simulation | None = None) -> Drawing:
     for k, (each, found) in enumerate(zip(both, rows, strict=True)):
         left = 0.10 + 0.47 * k
         shares = figure.add_axes((left, 0.475, width, 0.365), facecolor=CARD)
-        _quiet(shares)
+        quiet(shares)
         shares.set(xlim=(low, high), ylim=(0, min(1.04, 1.1 * most)), xticks=ticks)
         _shares(shares, found)
         spot = figure.add_axes((left, 0.165, width, 0.225), facecolor=CARD)
-        _quiet(spot)
+        quiet(spot)
         spot.set(xlim=(low, high), ylim=(0, max([1.05, *ratios])), xticks=ticks)
         notes = _ratios(spot, each)
         spot.set_xlabel("depth of the drop, yd", fontsize=9, fontfamily=FONT, color=INK)
-        _page(figure, left, 0.85, "share of draws before the throw, with 95 % intervals", size=9, weight="bold")
+        page(figure, left, 0.85, "share of draws before the throw, with 95 % intervals", size=9, weight="bold")
         title = "peak cut-off ratio to the spot, outside men: middle, 10-90 %"
-        _page(figure, left, 0.40, title, size=9, weight="bold")
+        page(figure, left, 0.40, title, size=9, weight="bold")
         for under, note in enumerate(notes[:3]):
-            _page(figure, left, 0.108 - 0.016 * under, _cut(note, 105 if beside is None else 85), size=7.5)
-        _page(figure, left, 0.885, _cut(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
-        _page(figure, left, 0.87, _made(each), size=8)
-    _page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
+            page(figure, left, 0.108 - 0.016 * under, cut_short(note, 105 if beside is None else 85), size=7.5)
+        page(figure, left, 0.885, cut_short(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
+        page(figure, left, 0.87, _made(each), size=8)
+    page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
     grows = any(len(each.plan.kinds()) > 1 for each in both)
     line = "solid: the throw comes later with a deeper drop; dashed: the throw stays" if grows else "the throw stays"
-    _page(figure, 0.04, 0.93, line, size=9.5)
-    _page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
-    _page(figure, 0.04, 0.03, MISSING + " See the sensitivity table before reading a trend.", size=7.5, style="italic")
+    page(figure, 0.04, 0.93, line, size=9.5)
+    page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
+    page(figure, 0.04, 0.03, MISSING + " See the sensitivity table before reading a trend.", size=7.5, style="italic")
     return figure
 
 
@@ -253,20 +254,20 @@ def _ratios(panel: Axes, each: Simulation) -> list[str]:
 # ------------------------------------------------------------------------------------------- against a recording
 
 
-def check(one: SimulatorCheck) -> Figure:
+def simulator_check(one: SimulatorCheck) -> Drawing:
     """Recorded against simulated, a panel a figure: the middle of the draws with their 5-95 % band; on the line both
     agree. Red: the recording lies outside the band."""
     figure = Drawing(figsize=(11, 7.8), dpi=110, facecolor=PAPER)
-    _page(figure, 0.04, 0.945, _cut(f"The simulator against {one.game.name}", 70), size=15, weight="bold")
+    page(figure, 0.04, 0.945, cut_short(f"The simulator against {one.game.name}", 70), size=15, weight="bold")
     said = f"{len(one.pressures)} plays, {one.draws} draws each from the snap frame, drop and throw as recorded"
-    _page(figure, 0.04, 0.915, f"{said}; {one.pressure_text()}", size=9.5)
+    page(figure, 0.04, 0.915, f"{said}; {one.pressure_text()}", size=9.5)
     for k, row in enumerate(one.summary_rows()):
         name = FIGURES[k]
         panel = figure.add_axes((0.065 + 0.325 * (k % 3), 0.545 - 0.42 * (k // 3), 0.26, 0.305), facecolor=CARD)
-        _quiet(panel)
+        quiet(panel)
         rows = one.both(name)
         title = f"{name.replace('_', ' ')}, {UNITS[name]}: {inside_text(row).replace(' in the 5-95 % band', ' inside')}"
-        _page(figure, panel.get_position().x0, panel.get_position().y1 + 0.008, title, size=9, weight="bold")
+        page(figure, panel.get_position().x0, panel.get_position().y1 + 0.008, title, size=9, weight="bold")
         if not rows:
             continue
         recorded, low, middle, high = (
@@ -293,7 +294,7 @@ def check(one: SimulatorCheck) -> Figure:
         "were right.",
     )
     for k, text in enumerate(lines):
-        _page(figure, 0.715, 0.36 - 0.026 * k, text, size=8.5)
-    _page(figure, 0.04, 0.035, CONDITIONAL, size=7.5, style="italic")
-    _page(figure, 0.04, 0.015, MISSING, size=7.5, style="italic")
+        page(figure, 0.715, 0.36 - 0.026 * k, text, size=8.5)
+    page(figure, 0.04, 0.035, CONDITIONAL, size=7.5, style="italic")
+    page(figure, 0.04, 0.015, MISSING, size=7.5, style="italic")
     return figure

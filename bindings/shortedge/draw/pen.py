@@ -1,0 +1,487 @@
+"""The house style, and a pen that draws men, lines, dimensions and labels in yards on one pair of axes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+import matplotlib
+import narwhals as nw
+import numpy as np
+import numpy.typing as npt
+from matplotlib import patheffects
+from matplotlib.axes import Axes
+from matplotlib.colors import LinearSegmentedColormap
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Polygon, Rectangle
+
+from ..words import SHOWN_FROM as SHOWN_FROM
+
+if TYPE_CHECKING:
+    from ..game import Man, Play
+
+
+Vector = npt.NDArray[np.float64]
+Row = dict[str, Any]
+
+CAUTION = (
+    "Geometry only: sees no hands, calls or assignments.",
+    "Exposure is not a threat or a probability.",
+)
+EXPOSURE = LinearSegmentedColormap.from_list("exposure", ["#c9c1b0", "#cf7434", "#7a1f12"])
+STATUS = {
+    "ok": "",
+    "thin": "fewer than three men in the wall",
+    "collapsed": "the wall no longer encloses the passer",
+    "outside": "the passer has left the pocket",
+    "missing": "no passer in this frame",
+}
+
+PAPER, CARD, INK, MUTED, FAINT = "#f7f4ec", "#fffdf8", "#23282d", "#7b7d7c", "#d6d1c4"
+POCKET, WALL = "#dfe7ea", "#3f5a68"
+FONT = "DejaVu Sans"
+MAN = 0.37  # yd, radius of an O
+LETTERS = 0.62  # points of the letters in an O a point of its radius
+SMALLEST = 5.5  # points, of letters in an O
+
+
+class Drawing(Figure):
+    """A figure that saves the same bytes every time, keeps its text as text in SVG and PDF, and shows in a notebook."""
+
+    def savefig(self, fname: Any, *, transparent: bool | None = None, **given: Any) -> None:
+        """As matplotlib's: PNG, SVG or PDF by the name's ending, or by `format`."""
+        kind = str(given.get("format") or str(fname).rpartition(".")[2]).lower()
+        undated = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}.get(kind, {})
+        given["metadata"] = {**undated, **(given.get("metadata") or {})}
+        given.setdefault("facecolor", PAPER)
+        with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": "shortedge", "pdf.fonttype": 42}):
+            super().savefig(fname, transparent=transparent, **given)
+
+    def _repr_png_(self) -> bytes:
+        from io import BytesIO
+
+        page = BytesIO()
+        self.savefig(page, format="png")
+        return page.getvalue()
+
+
+class Pen:
+    """Draws on one axes in yards, keeps what is taken, and puts labels where there is room."""
+
+    def __init__(self, axes: Axes, points_per_yard: float) -> None:
+        self.axes, self.scale = axes, points_per_yard
+        self.radius = max(MAN, SMALLEST / (LETTERS * points_per_yard))  # yd, of an O: its letters stay readable
+        self.taken: list[tuple[float, float, float, float]] = []  # left, right, upper, lower edge
+        self.waiting: list[tuple[Vector, float, str, float, str, tuple[float, float], str]] = []
+
+    def holds(self, at: Vector, margin: float = 0.5) -> bool:
+        (left, right), (bottom, top) = self.axes.get_xlim(), self.axes.get_ylim()
+        return bool(left + margin <= at[0] <= right - margin and top + margin <= at[1] <= bottom - margin)
+
+    def line(
+        self, points: Any, *, color: str, width: float, z: float, style: Any = "-", gid: str | None = None
+    ) -> None:
+        self.axes.plot(
+            *np.asarray(points, float).T,
+            color=color,
+            linewidth=width,
+            linestyle=style,
+            zorder=z,
+            gid=gid,
+            solid_capstyle="butt",
+        )
+
+    def text(
+        self,
+        at: Any,
+        text: str,
+        *,
+        color: str = INK,
+        size: float = 8,
+        align: str = "left",
+        z: float = 8,
+        box: bool = False,
+        weight: str = "normal",
+    ) -> None:
+        width, height = self.size_of(text, size)
+        left, air = at[0] - {"left": 0.0, "center": 0.5, "right": 1.0}[align] * width, 0.4 * size / self.scale
+        self.taken.append((left - air, left + width + air, at[1] - height / 2, at[1] + height / 2))
+        drawn = self.axes.text(
+            at[0],
+            at[1],
+            text,
+            color=color,
+            fontsize=size,
+            fontfamily=FONT,
+            fontweight=weight,
+            ha=align,
+            va="center",
+            zorder=z,
+            clip_on=True,
+            parse_math=False,
+        )
+        if box:
+            drawn.set_bbox({"facecolor": CARD, "edgecolor": "none", "pad": 1.2})
+        else:
+            drawn.set_path_effects([patheffects.withStroke(linewidth=2.2, foreground=CARD)])
+
+    def margin(self, v: float, text: str) -> None:
+        """Names a line across the sheet, left of it."""
+        left = self.axes.get_xlim()[0]
+        self.axes.text(
+            left - 0.15, v, text, fontsize=7.5, fontfamily=FONT, color=INK, ha="right", va="center", parse_math=False
+        )
+
+    def size_of(self, text: str, size: float) -> tuple[float, float]:
+        """yd, about: what is needed to keep texts apart."""
+        return 0.6 * size * len(text) / self.scale, 1.25 * size / self.scale
+
+    def busy(self, points: Vector) -> None:
+        """Nothing is to be written along this line."""
+        for a, b in pairwise(points):
+            for share in np.linspace(0, 1, max(2, int(np.hypot(*(b - a)) / 0.25))):
+                u, v = a + share * (b - a)
+                self.taken.append((u - 0.08, u + 0.08, v - 0.08, v + 0.08))
+
+    def man(self, man: Man, at: Vector, label: str, *, active: bool, ringed: bool = False) -> None:
+        """The trade's marks: O for the offence (the passer's filled), a square for the centre, X for the defence."""
+        color = INK if active else MUTED
+        self.taken.append((at[0] - self.radius, at[0] + self.radius, at[1] - self.radius, at[1] + self.radius))
+        if man.unit == "defense":
+            arm = 0.62 * self.radius
+            for way in (1, -1):
+                self.line(
+                    [(at[0] - arm, at[1] - way * arm), (at[0] + arm, at[1] + way * arm)],
+                    color=color,
+                    width=2.2 if active else 1.4,
+                    z=6,
+                )
+            self.label(
+                at,
+                self.radius + 0.02,
+                label,
+                size=8 if active else 7,
+                color=color,
+                prefer=(0, -1),
+                weight="bold" if active else "normal",
+            )
+            return
+        filled = man.role == "passer"
+        face, edge = (INK, INK) if filled else (CARD, color)
+        shape: Circle | Rectangle
+        if man.slot == "C":
+            shape = Rectangle(
+                (at[0] - 0.9 * self.radius, at[1] - 0.9 * self.radius), 1.8 * self.radius, 1.8 * self.radius
+            )
+        else:
+            shape = Circle((at[0], at[1]), self.radius)
+        shape.set(facecolor=face, edgecolor=edge, linewidth=1.5 if active else 1.0, zorder=5)
+        self.axes.add_patch(shape)
+        if ringed:
+            self.axes.add_patch(
+                Circle(
+                    (at[0], at[1]),
+                    self.radius + 0.12,
+                    facecolor="none",
+                    edgecolor=edge,
+                    linewidth=1.0,
+                    zorder=5,
+                    gid="edge_man",
+                )
+            )
+        size = min(8.0, LETTERS * self.scale * self.radius)
+        if len(label) <= 2:
+            self.axes.text(
+                at[0],
+                at[1],
+                label,
+                fontsize=size,
+                fontfamily=FONT,
+                ha="center",
+                va="center_baseline",
+                color=CARD if filled else color,
+                fontweight="bold" if active else "normal",
+                zorder=7,
+                clip_on=True,
+                parse_math=False,
+            )
+        else:
+            self.label(at, self.radius + 0.02, label, size=8 if active else 7, color=color, prefer=(0, 1))
+
+    def small_man(self, man: Man, at: Vector) -> None:
+        name = man.slot or ("QB" if man.role == "passer" else "")
+        active = man.role != "other"
+        color = INK if active else MUTED
+        if man.unit == "defense":
+            self.axes.plot(
+                *at, marker="x", markersize=3.6, markeredgewidth=1.2 if active else 0.7, color=color, zorder=3
+            )
+        else:
+            face = INK if man.role == "passer" else CARD
+            self.axes.plot(
+                *at,
+                marker="s" if man.slot == "C" else "o",
+                markersize=4.6,
+                markeredgewidth=0.9,
+                color=color,
+                markerfacecolor=face,
+                zorder=3,
+            )
+        if name in ("LT", "RT", "QB"):
+            self.axes.text(
+                at[0],
+                at[1] + 0.75,
+                name,
+                fontsize=6,
+                fontfamily=FONT,
+                ha="center",
+                va="top",
+                color=color,
+                parse_math=False,
+            )
+
+    def label(
+        self,
+        at: Any,
+        away: float,
+        text: str,
+        *,
+        size: float,
+        color: str,
+        prefer: tuple[float, float],
+        weight: str = "normal",
+    ) -> None:
+        """A label beside a point, `away` from it; written by write_labels once everything is drawn."""
+        self.waiting.append((np.asarray(at, float), away, text, size, color, prefer, weight))
+
+    def write_labels(self) -> None:
+        (left, right), (bottom, top) = self.axes.get_xlim(), self.axes.get_ylim()
+        for at, away, text, size, color, prefer, weight in self.waiting:
+            width, height = self.size_of(text, size)
+            best, least, far = at, math.inf, 0.0
+            for angle in range(0, 360, 15):
+                toward = np.array([math.sin(math.radians(angle)), -math.cos(math.radians(angle))])
+                for farther in (0.0, 0.3, 0.6, 0.9, 1.3):
+                    spot = at + toward * (away + farther + np.abs(toward) @ (width / 2, height / 2))
+                    box = (spot[0] - width / 2, spot[0] + width / 2, spot[1] - height / 2, spot[1] + height / 2)
+                    off = box[0] < left or box[1] > right or box[2] < top or box[3] > bottom
+                    cost = overlap(box, np.array(self.taken)) / (width * height)
+                    cost += 5 * off + 0.12 * (1 - toward @ prefer) + 0.15 * farther
+                    if cost < least:
+                        best, least, far = spot, cost, farther
+            if far > 0.5:
+                self.line([at, best], color=color, width=0.5, z=4.5)
+            self.text(best, text, size=size, color=color, align="center", weight=weight)
+        self.waiting.clear()
+
+    def dimension(
+        self,
+        a: Any,
+        b: Any,
+        shift: Any,
+        text: str,
+        gid: str,
+        *,
+        beyond: Vector | None = None,
+        level: float | None = None,
+    ) -> None:
+        """From a to b as on an engineering drawing: extension lines, arrowheads, the figure on the line.
+
+        The line is drawn `shift` from the two points. Where the figure does not fit on it, or with `beyond`, it stands
+        off the line, on that side. With `level` the line is drawn at that v instead.
+        """
+        a, b, shift = np.asarray(a, float), np.asarray(b, float), np.asarray(shift, float)
+        p, q = (a + shift, b + shift) if level is None else (np.array([a[0], level]), np.array([b[0], level]))
+        for start, end in ((a, p), (b, q)):
+            way = end - start
+            if np.hypot(*way) > 0.2:
+                along = way / np.hypot(*way)
+                line = np.stack([start + 0.1 * along, end + 0.15 * along])
+                self.line(line, color=MUTED, width=0.6, z=3)
+                self.busy(line)
+        length = float(np.hypot(*(q - p)))
+        if length < 1e-9:
+            return
+        along = (q - p) / length
+        self.line([p, q], color=INK, width=0.9, z=4, gid=gid)
+        head = min(6.0 / self.scale, length / 2)
+        for tip, way in ((p, along), (q, -along)):
+            side = 0.3 * head * np.array([-way[1], way[0]])
+            self.axes.add_patch(
+                Polygon(
+                    [tip, tip + head * way + side, tip + head * way - side],
+                    closed=True,
+                    facecolor=INK,
+                    edgecolor="none",
+                    zorder=4,
+                )
+            )
+        size = 8.5
+        width, _ = self.size_of(text, size)
+        if beyond is not None:
+            self.busy(np.stack([p, q]))
+            off = shift / float(np.hypot(*shift))
+            prefer = off + 0.8 * beyond
+            self.label(p + 0.5 * (q - p), 0.12, text, size=size, color=INK, prefer=tuple(prefer / np.hypot(*prefer)))
+        elif abs(along[0]) < 0.5:
+            self.busy(np.stack([p, q]))
+            self.label(p + 0.62 * (q - p), 0.1, text, size=size, color=INK, prefer=(1, 0))
+        elif width + 3 * head < length:
+            self.text((p + q) / 2, text, size=size, align="center", box=True)
+        else:
+            self.text(q + 0.12 * along, text, size=size, align="left" if along[0] > 0 else "right")
+
+
+def unit_of(way: Vector) -> Vector:
+    """The direction of a vector; straight back from the line for none."""
+    length = float(np.hypot(*way))
+    return way / length if length > 1e-9 else np.array([0.0, 1.0])
+
+
+def overlap(box: tuple[float, float, float, float], others: Vector) -> float:
+    """yd^2, what boxes (rows of left, right, upper, lower) take of this one in all."""
+    left, right, upper, lower = others.T
+    wide = np.minimum(box[1], right) - np.maximum(box[0], left)
+    high = np.minimum(box[3], lower) - np.maximum(box[2], upper)
+    return float((wide.clip(0) * high.clip(0)).sum())
+
+
+def sheet_axes(
+    figure: Figure, box: tuple[float, float, float, float], across: tuple[float, float], along: tuple[float, float]
+) -> Axes:
+    axes = figure.add_axes(box, facecolor=CARD)
+    axes.set(xlim=across, ylim=along, xticks=[], yticks=[])
+    for spine in axes.spines.values():
+        spine.set(edgecolor=FAINT, linewidth=0.8)
+    return axes
+
+
+def quiet(axes: Axes) -> None:
+    for name, spine in axes.spines.items():
+        spine.set(visible=name in ("left", "bottom"), edgecolor=MUTED, linewidth=0.8)
+    axes.tick_params(colors=INK, labelsize=8, length=3, width=0.7, labelfontfamily=FONT)
+    axes.grid(axis="y", color=FAINT, linewidth=0.6)
+    axes.set_axisbelow(True)
+
+
+def page(
+    figure: Figure,
+    x: float,
+    y: float,
+    text: str,
+    *,
+    size: float,
+    color: str = INK,
+    weight: str = "normal",
+    style: str = "normal",
+    align: str = "left",
+) -> Any:
+    return figure.text(
+        x,
+        y,
+        text,
+        fontsize=size,
+        fontfamily=FONT,
+        fontweight=weight,
+        fontstyle=style,
+        color=color,
+        ha=align,
+        va="bottom",
+        parse_math=False,
+    )
+
+
+def exposure_key(figure: Figure, box: tuple[float, float, float, float]) -> None:
+    shade_key(figure, box, EXPOSURE, "ways coloured by exposure", np.linspace(0, 1, 128))
+
+
+def shade_key(
+    figure: Figure, box: tuple[float, float, float, float], shades: LinearSegmentedColormap, title: str, steps: Vector
+) -> None:
+    """What the shades from 0 to 1 mean, the title before them."""
+    axes = figure.add_axes(box)
+    axes.imshow(steps[None], cmap=shades, aspect="auto", extent=(0, 1, 0, 1), vmin=0, vmax=1)
+    axes.set(yticks=[], xticks=[0, 0.5, 1])
+    axes.tick_params(colors=INK, labelsize=7.5, length=2, pad=1, labelfontfamily=FONT)
+    for spine in axes.spines.values():
+        spine.set_visible(False)
+    page(figure, box[0] - 0.008, box[1] - 0.002, title, size=8, align="right")
+
+
+def heading(figure: Figure, panel: Axes, title: str, note: str) -> None:
+    """A panel's title, and a note at its right end."""
+    box = panel.get_position()
+    text = page(figure, box.x0, box.y1 + 0.006, title, size=9, weight="bold")
+    text.set_gid("heading")
+    page(figure, box.x1, box.y1 + 0.006, note, size=7.5, color=MUTED, align="right")
+
+
+def note_at(panel: Axes, x: float, y: float, text: str, *, align: str, over: str, **given: Any) -> None:
+    """A text at a value across, and at a share of the panel's height."""
+    where = panel.get_xaxis_transform()
+    panel.text(
+        x,
+        y,
+        text,
+        transform=where,
+        ha=align,
+        va=over,
+        fontsize=8,
+        fontfamily=FONT,
+        color=INK,
+        parse_math=False,
+        **given,
+    )
+
+
+def labels(play: Play) -> list[str]:
+    """A short name for every man: where he plays on the line, else his position if no other of his unit has it, else
+    his id without what all of his unit begin with."""
+    names = []
+    for man in play.men:
+        mates = [other for other in play.men if other.unit == man.unit]
+        common = shared([other.player for other in mates])
+        position = man.position if sum(other.position == man.position for other in mates) == 1 else ""
+        if man.role == "passer":
+            names.append("QB")
+        else:
+            names.append(man.slot or cut_short(position, 10) or cut_short(man.player[common:], 10))
+    return names
+
+
+def shared(names: Sequence[str]) -> int:
+    """How many characters all names begin with, up to and with a separator."""
+    same = 0
+    for letters in zip(*names, strict=False):
+        if len(set(letters)) > 1:
+            break
+        same += 1
+    while same and names[0][same - 1] not in " -_./:":
+        same -= 1
+    return same if len(names) > 1 and all(len(name) > same for name in names) else 0
+
+
+def cut_short(text: str, most: int) -> str:
+    text = " ".join(text.split())
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+
+def figure_text(value: Any, unit: str = "") -> str:
+    value = float(value)
+    if math.isnan(value):
+        return "—"
+    return f"{value:.2f} {unit}".strip() if math.isfinite(value) else "never"
+
+
+def text_of(value: Any) -> str:
+    """A name of a table; "" for a missing one, whatever the library calls it."""
+    return value if isinstance(value, str) else ""
+
+
+def rows_of(table: Any, play: str, time: float | None = None) -> list[Row]:
+    wanted = nw.from_native(table, eager_only=True).filter(nw.col("play") == play)
+    if time is not None:
+        wanted = wanted.filter(nw.col("time") == time)
+    return list(wanted.iter_rows(named=True))
