@@ -137,9 +137,9 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
     for (Rushing& man : rushers_) {
       man.middle = man.at + step_ / 2 * man.velocity;
       man.speed = man.velocity.norm();
-      man.line = aim_.at - man.middle;
-      man.goal = man.line.norm();
-      if (man.goal > 0) man.line /= man.goal;
+      man.to_aim = aim_.at - man.middle;
+      man.goal = man.to_aim.norm();
+      man.line = man.goal > 0 ? Point(man.to_aim / man.goal) : Point(0, 0);
     }
     const auto go = [&](Man& man, const Point& wants) {
       man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
@@ -323,7 +323,7 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
     const double far = gap.norm();
     return far > 0 ? Point(gap * (man.legs.vmax / far)) : Point(0, 0);
   }
-  const CutOff cut = cut_off(to_man, line, goal);
+  const CutOff cut = cut_off(to_man, rusher.to_aim, goal);
   if (!man.open && cut.ratio * rusher.speed > assumptions_.opens_at * man.kick_speed) {
     man.open = true;
     man.in_front = nan;
