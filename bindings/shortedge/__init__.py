@@ -18,15 +18,17 @@ from .game import Game, Man, Play
 from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
 from .reps import Reps, reps
-from .results import Measures, measure, read
+from .results import Bands, Measures, Noise, measure, read
 from .tables import set_output
 
 __all__ = [
+    "Bands",
     "FileError",
     "Game",
     "InputError",
     "Man",
     "Measures",
+    "Noise",
     "Play",
     "Reps",
     "Rules",

@@ -152,6 +152,7 @@ class TautPath(TypedDict):
     points: Floats
 
 def columns() -> dict[str, list[Column]]: ...
+def band_columns() -> dict[str, list[Column]]: ...
 def make_game(
     *,
     name: str,
@@ -172,6 +173,26 @@ def measure(game: Game, rules: Rules, threads: int, progress: Callable[[int, int
 def reps(
     game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None
 ) -> dict[str, Table]: ...
+def bands(
+    game: Game,
+    rules: Rules,
+    sigma: float,
+    draws: int,
+    seed: int,
+    threads: int,
+    progress: Callable[[int, int], object] | None,
+) -> dict[str, Table]: ...
+def rep_bands(
+    game: Game,
+    rules: Rules,
+    sigma: float,
+    draws: int,
+    seed: int,
+    threads: int,
+    progress: Callable[[int, int], object] | None,
+) -> dict[str, Table]: ...
+def estimate_noise(game: Game) -> tuple[float, int]: ...
+def draw_noise(time: Floats, play: str, player: str, sigma: float, seed: int, draw: int) -> Floats: ...
 def pocket_at(game: Game, snap_row: int, frame: int, rules: Rules) -> PocketAt: ...
 def cutoff_ratio(rusher: Floats, blocker: Floats, passer: Floats, /) -> Floats: ...
 def corner_held(
@@ -194,6 +215,8 @@ def write_results(
     library_version: str,
     plays: Sequence[str],
     players: Sequence[str],
+    noise: tuple[float, int, int, str] | None,
+    bands: Mapping[str, Mapping[str, Array]] | None,
 ) -> None: ...
 def read_results(path: str) -> dict[str, Any]: ...
 def write_reps(
@@ -207,6 +230,8 @@ def write_reps(
     players: Sequence[str],
     labels: Sequence[str],
     corrections: Mapping[str, Any],
+    noise: tuple[float, int, int, str] | None,
+    bands: Mapping[str, Mapping[str, Array]] | None,
 ) -> None: ...
 def read_reps(path: str) -> dict[str, Any]: ...
 def file_kind(path: str) -> Literal["game", "results", "reps"]: ...

@@ -12,7 +12,7 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, Literal, get_args
 
 import numpy as np
 
@@ -67,6 +67,13 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument("--strict", action="store_true", help="a play that cannot be measured is an error")
     one.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
+    one.add_argument(
+        "--noise",
+        metavar="YD",
+        help="yd per axis, or auto: also keep a 5-95 %% band of every figure under so much noise of position",
+    )
+    one.add_argument("--draws", type=int, default=100, metavar="N", help="draws of noise the bands are made of (100)")
+    one.add_argument("--seed", type=int, default=1, metavar="N", help="of the draws (1)")
 
     two = command("check", run_check, "Say what is in the input and what is wrong with it.")
     two.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
@@ -131,16 +138,22 @@ def parser() -> argparse.ArgumentParser:
 
 
 def run_measure(arguments: argparse.Namespace) -> int:
-    rules = rules_of(arguments.set)
+    rules, noise = rules_of(arguments.set), noise_given(arguments.noise)
     games = load(arguments.inputs, arguments.map)
     targets = targets_of(games, Path(arguments.out))
     if arguments.strict:
         for _, game in games:
             refuse_problems(game)
     for (_, game), target in zip(games, targets, strict=True):
-        m = measure(game, rules, threads=arguments.threads)
+        m = measure(
+            game, rules, noise=noise, draws=arguments.draws, seed=arguments.seed, threads=arguments.threads
+        )
         m.save(target)
         print("\n".join(summary(m)))
+        if m.noise:
+            print(
+                f"bands: 5-95 % of {m.noise.draws} draws of {m.noise.sigma:.3f} yd of noise per axis ({m.noise.found})"
+            )
         print(f"results in {one_line(str(target))}")
     return int(any(len(game.problems) for _, game in games))
 
@@ -293,6 +306,15 @@ def rules_of(settings: Iterable[str]) -> Rules:
         except ValueError:
             raise InputError(f"--set: found {shown(setting)}; accepted: RULE=NUMBER, such as reach=1.1") from None
     return Rules(**given)
+
+
+def noise_given(text: str | None) -> float | Literal["auto"] | None:
+    if text is None or text == "auto":
+        return text
+    try:
+        return float(text)
+    except ValueError:
+        raise InputError(f"--noise: found {shown(text)}; accepted: yd per axis, auto") from None
 
 
 def refuse_problems(game: Game) -> None:
