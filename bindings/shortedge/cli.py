@@ -145,9 +145,7 @@ def run_measure(arguments: argparse.Namespace) -> int:
         for _, game in games:
             refuse_problems(game)
     for (_, game), target in zip(games, targets, strict=True):
-        m = measure(
-            game, rules, noise=noise, draws=arguments.draws, seed=arguments.seed, threads=arguments.threads
-        )
+        m = measure(game, rules, noise=noise, draws=arguments.draws, seed=arguments.seed, threads=arguments.threads)
         m.save(target)
         print("\n".join(summary(m)))
         if m.noise:
@@ -309,8 +307,10 @@ def rules_of(settings: Iterable[str]) -> Rules:
 
 
 def noise_given(text: str | None) -> float | Literal["auto"] | None:
-    if text is None or text == "auto":
-        return text
+    if text is None:
+        return None
+    if text == "auto":
+        return "auto"
     try:
         return float(text)
     except ValueError:

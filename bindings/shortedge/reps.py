@@ -94,7 +94,7 @@ def reps_by(
         _core.__version__,
         game.library,
         noise,
-        noise and banded(_core.rep_bands, game, rules, noise, threads, progress),
+        banded(_core.rep_bands, game, rules, noise, threads, progress),
         labels,
     )
     return made if corrections is None else made.correct(corrections)

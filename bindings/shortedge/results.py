@@ -57,10 +57,10 @@ def measure(
 ) -> Measures:
     """Measures every play of a game that has no problem.
 
-    noise: yd per axis; then everything is measured again on `draws` draws (2 to 2000) of position noise, time-correlated
-    (0.7 s), for m.bands; a `seed` (0 or more) gives the same draws whatever the threads and the other plays. "auto":
-    estimated from linemen at rest before the snap, and said in m.noise. Velocities are fitted to the noisy places, but
-    recorded ones are kept as they are.
+    noise: yd per axis; then everything is measured again on `draws` draws (2 to 2000) of noise of position, correlated
+    in time (0.7 s), for m.bands; a `seed` (0 or more) gives the same draws whatever the threads and the other plays.
+    "auto": estimated from linemen at rest before the snap, and said in m.noise. Velocities are fitted to the noisy
+    places, but recorded ones are kept as they are.
 
     threads: as many as the machine has when None; the result is the same to the bit for any number. progress: None
     shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now
@@ -82,7 +82,7 @@ def measure(
         _core.__version__,
         game.library,
         used,
-        used and banded(_core.bands, game, rules, used, threads, progress),
+        banded(_core.bands, game, rules, used, threads, progress),
         game,
     )
 
@@ -106,9 +106,11 @@ def noise_of(game: Game, noise: object, draws: object, seed: object) -> Noise | 
 
 
 def banded(
-    work: Callable[..., Any], game: Game, rules: Rules, noise: Noise, threads: int | None, progress: Progress
-) -> Coded:
-    """What the compiled side's `work` makes of a game's draws of noise."""
+    work: Callable[..., Any], game: Game, rules: Rules, noise: Noise | None, threads: int | None, progress: Progress
+) -> Coded | None:
+    """What the compiled side's `work` makes of a game's draws of noise; None without noise."""
+    if noise is None:
+        return None
 
     def draw(core: _core.Game, rules: Rules, threads: int, progress: Any) -> Any:
         return work(core, rules, noise.sigma, noise.draws, noise.seed, threads, progress)
@@ -457,7 +459,9 @@ def read_tables(path: Path, titles: Iterable[str]) -> tuple[dict[str, pa.Table],
         except (pa.ArrowInvalid, OSError) as why:
             raise FileError(f"{file}: {first_line(why)}") from why
         said = {key.decode(): value.decode() for key, value in (tables[title].schema.metadata or {}).items()}
-        this = {key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")}
+        this = {
+            key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
+        }
         about = about or this
         if this != about or not this["digest"]:
             raise FileError(f"{file}: was not written by shortedge together with the others in its folder")

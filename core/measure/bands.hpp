@@ -159,12 +159,12 @@ void add_bands(const Table& recorded, std::span<const Table* const> draws, BandT
         std::size_t same = 0;
         for (std::size_t draw = 0; draw < draws.size(); ++draw) {
           const T* drawn = value(draw, row);
-          same += drawn && *drawn == column[row];
+          if (drawn && *drawn == column[row]) ++same;
         }
         bands.values[to].push_back(static_cast<double>(same) / static_cast<double>(draws.size()));
       }
     }
-    to += is_number(info.kind) ? 2 : 1;
+    to += is_number(info.kind) ? 2u : 1u;
   });
 }
 
