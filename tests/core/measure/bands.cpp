@@ -92,7 +92,7 @@ TEST_CASE("noise that makes no sense is refused") {
   CHECK(refused({0, 2, 0}).empty());
   CHECK(refused({0.1, 2000, 1}).empty());
   CHECK(contains(refused({-0.1, 100, 1}), "noise is -0.1; accepted: yd per axis, 0 or more"));
-  CHECK(contains(refused({nan, 100, 1}), "noise is nan"));
+  CHECK(contains(refused({scenes::nan, 100, 1}), "noise is nan"));
   CHECK(contains(refused({infinity, 100, 1}), "noise is inf"));
   CHECK(contains(refused({0.1, 1, 1}), "draws is 1; accepted: 2 to 2000"));
   CHECK(contains(refused({0.1, 2001, 1}), "draws is 2001"));
