@@ -13,7 +13,8 @@ double quantile(std::span<double> values, double p) {
   return above == *low ? above : *low + share * (above - *low);
 }
 
-Bands bands_of_game(const Game& game, const Rules& rules, const Noise& noise, unsigned threads, const Progress& progress) {
+Bands bands_of_game(const Game& game, const Rules& rules, const Noise& noise, unsigned threads,
+                    const Progress& progress) {
   rules.validate();
   noise.validate();
   return over_plays<Bands>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t, Bands& bands) {

@@ -2,10 +2,12 @@
 /// How far noise of position moves each figure: the whole measurement is made again on draws of noise (noise.hpp).
 ///
 /// Rows are the recording's. Of each number, `_low` and `_high`: the 5 % and 95 % quantiles over the draws in which it
-/// exists; NaN where the recording has none, or no draw has. Of each name, word and flag, `_agree`: the share of all draws
-/// that give the same as the recording; a draw without that row does not. Figures are bound to differ more than the noise
-/// alone says: the recording has noise already, so the bands lie about the recorded value, and where a figure is bent
-/// (a distance of men close together, exposure at its bounds) about a value on one side of the true one.
+/// exists; NaN where the recording has none, or no draw has. Of each name, word and flag, `_agree`: the share of all
+/// draws that give the same as the recording; a draw without that row does not.
+///
+/// The recording has noise already, so a band lies about the recorded figure, not the true one. It still holds the true
+/// one nine times in ten where the figure is nearly linear in the places. Where noise can push it only one way (the
+/// greatest or least of many, a size near 0) it is pushed twice, and the band holds the true one less often.
 
 #include <algorithm>
 #include <array>
@@ -23,12 +25,12 @@ namespace shortedge {
 inline constexpr double band_low = 0.05, band_high = 0.95;
 
 /// The value below which a further draw falls with chance p: at place p (n + 1) of the sorted values (Weibull 1939),
-/// linear between two, the outermost ones beyond. Between a finite and an infinite value: infinite. Reorders the values;
-/// not of none.
+/// linear between two, the outermost ones beyond. Between a finite and an infinite value: infinite. Reorders the
+/// values; not of none.
 double quantile(std::span<double> values, double p);
 
-/// What a band table's rows are known by. The first `matched` tell rows of two draws apart; of several that agree in them
-/// the first is held against the first, the second against the second.
+/// What a band table's rows are known by. The first `matched` of them tell rows apart; of several that agree in those the
+/// first is held against the first, the second against the second.
 template <class Table>
 struct BandKeys;
 template <>
@@ -67,7 +69,8 @@ struct BandTable {
         const std::string name(info.name);
         if (!has_band<Table>(info)) continue;
         if (is_number(info.kind)) {
-          const std::string missing = info.missing == "never" ? "in no draw" : std::string(info.missing) + ", or in no draw";
+          const std::string never = info.missing == "never" ? "" : std::string(info.missing) + ", or ";
+          const std::string missing = never + "in no draw";
           made.push_back({name + "_low", missing, "5 % of draws have a lower " + name});
           made.push_back({name + "_high", missing, "5 % of draws have a higher " + name});
         } else {
@@ -107,7 +110,8 @@ std::vector<std::int32_t> matched_rows(const Table& recorded, const Table& drawn
   const auto sorted = [](const Table& table) {
     std::vector<std::pair<Key, std::int32_t>> rows(table.rows());
     Table::for_each(table, [&](const ColumnInfo& info, const auto& column) {
-      const auto key = static_cast<std::size_t>(std::find(Keys::columns.begin(), Keys::columns.end(), info.name) - Keys::columns.begin());
+      const auto at = std::find(Keys::columns.begin(), Keys::columns.end(), info.name);
+      const auto key = static_cast<std::size_t>(at - Keys::columns.begin());
       if (key >= Keys::matched) return;
       for (std::size_t row = 0; row < column.size(); ++row) rows[row].first[key] = static_cast<double>(column[row]);
     });
@@ -130,11 +134,12 @@ std::vector<std::int32_t> matched_rows(const Table& recorded, const Table& drawn
 /// Adds the bands of one play's rows.
 template <class Table>
 void add_bands(const Table& recorded, std::span<const Table* const> draws, BandTable<Table>& bands) {
-  std::vector<std::vector<std::int32_t>> rows;                 // by draw
+  std::vector<std::vector<std::int32_t>> rows;    // by draw
   std::vector<std::vector<const void*>> columns;  // by draw, every column
   for (const Table* drawn : draws) {
     rows.push_back(matched_rows(recorded, *drawn));
-    Table::for_each(*drawn, [&, &of = columns.emplace_back()](const ColumnInfo&, const auto& column) { of.push_back(&column); });
+    std::vector<const void*>& of = columns.emplace_back();
+    Table::for_each(*drawn, [&](const ColumnInfo&, const auto& column) { of.push_back(&column); });
   }
   std::vector<double> values;
   std::size_t from = 0, to = 0;
@@ -143,7 +148,7 @@ void add_bands(const Table& recorded, std::span<const Table* const> draws, BandT
     if (!has_band<Table>(info)) return;
     const auto value = [&](std::size_t draw, std::size_t row) -> const T* {
       const std::int32_t there = rows[draw][row];
-      return there < 0 ? nullptr : &(*static_cast<const std::vector<T>*>(columns[draw][at]))[static_cast<std::size_t>(there)];
+      return there < 0 ? nullptr : static_cast<const std::vector<T>*>(columns[draw][at])->data() + there;
     };
     for (std::size_t row = 0; row < column.size(); ++row) {
       if (is_number(info.kind)) {
@@ -204,6 +209,7 @@ struct Bands {
 
 /// The bands of measure_game's tables, as over_plays. Memory: a play's draws a thread. Throws InputError for invalid
 /// rules or noise.
-Bands bands_of_game(const Game& game, const Rules& rules, const Noise& noise, unsigned threads = 0, const Progress& progress = {});
+Bands bands_of_game(const Game& game, const Rules& rules, const Noise& noise, unsigned threads = 0,
+                    const Progress& progress = {});
 
 }  // namespace shortedge

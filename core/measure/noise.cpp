@@ -41,7 +41,8 @@ Stance judge(std::span<const double> times, std::span<const Point> places) {
   Eigen::MatrixXd covariance(n, n);
   for (Eigen::Index i = 0; i < n; ++i) {
     for (Eigen::Index j = 0; j < n; ++j) {
-      covariance(i, j) = std::exp(-std::abs(times[static_cast<std::size_t>(i)] - times[static_cast<std::size_t>(j)]) / noise_time);
+      const double apart = times[static_cast<std::size_t>(i)] - times[static_cast<std::size_t>(j)];
+      covariance(i, j) = std::exp(-std::abs(apart) / noise_time);
     }
   }
   const Eigen::RowVectorXd column_means = covariance.colwise().mean();
@@ -63,15 +64,17 @@ double middle_one(std::vector<double> values) {
 }  // namespace
 
 void Noise::validate() const {
-  if (!(sigma >= 0) || !std::isfinite(sigma)) throw InputError("noise is " + shown(sigma) + "; accepted: yd per axis, 0 or more");
+  if (!(sigma >= 0) || !std::isfinite(sigma)) {
+    throw InputError("noise is " + shown(sigma) + "; accepted: yd per axis, 0 or more");
+  }
   if (draws < fewest_draws || draws > most_draws) {
     throw InputError("draws is " + std::to_string(draws) + "; accepted: " + std::to_string(fewest_draws) + " to " +
                      std::to_string(most_draws));
   }
 }
 
-std::vector<Point> draw_noise(std::span<const double> times, std::string_view play, std::string_view player, const Noise& noise,
-                              std::size_t draw) {
+std::vector<Point> draw_noise(std::span<const double> times, std::string_view play, std::string_view player,
+                              const Noise& noise, std::size_t draw) {
   const std::uint64_t who = hashed(player, hashed("\n", hashed(play)));
   boost::random::mt19937_64 engine(mixed_up(mixed_up(who ^ mixed_up(noise.seed)) + draw));
   boost::random::normal_distribution<double> normal;
@@ -110,10 +113,10 @@ NoiseEstimate estimate_noise(const Game& game) {
     for (std::size_t man = 0; man < ready.play.men.size(); ++man) {
       if (!ready.play.men[man].is_lineman()) continue;
       const Samples& own = ready.samples[man];
-      const auto from = std::lower_bound(own.time.begin(), own.time.end(), stance_from - tolerance::time) - own.time.begin();
-      const auto to = std::upper_bound(own.time.begin(), own.time.end(), stance_to + tolerance::time) - own.time.begin();
-      if (to - from < static_cast<std::ptrdiff_t>(fewest_samples)) continue;
-      const auto first = static_cast<std::size_t>(from), held = static_cast<std::size_t>(to - from);
+      const auto from = std::lower_bound(own.time.begin(), own.time.end(), stance_from - tolerance::time);
+      const auto to = std::upper_bound(from, own.time.end(), stance_to + tolerance::time);
+      const auto first = static_cast<std::size_t>(from - own.time.begin()), held = static_cast<std::size_t>(to - from);
+      if (held < fewest_samples) continue;
       const Stance stance = judge(std::span(own.time).subspan(first, held), std::span(own.place).subspan(first, held));
       // Of a gamma variable with this mean and variance the median is about mean (1 - k)^3.
       const double k = stance.variance / (9 * stance.mean * stance.mean);

@@ -2,7 +2,8 @@
 
 namespace shortedge {
 
-RepBands rep_bands_of_game(const Game& game, const Rules& rules, const Noise& noise, unsigned threads, const Progress& progress) {
+RepBands rep_bands_of_game(const Game& game, const Rules& rules, const Noise& noise, unsigned threads,
+                           const Progress& progress) {
   rules.validate();
   noise.validate();
   return over_plays<RepBands>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t snap_row, RepBands& bands) {
