@@ -1,6 +1,6 @@
-#include "base/columns.hpp"
 #include "base/rules.hpp"
 #include "base/units.hpp"
+#include "reps/bands.hpp"
 #include "settings.hpp"
 
 using namespace shortedge;
@@ -20,10 +20,10 @@ std::string_view kind_name(Kind kind) {
   }
 }
 
-template <class Table>
-py::list list_columns() {
+template <class Columns>
+py::list list_columns(const Columns& columns) {
   py::list list;
-  for (const ColumnInfo& info : Table::columns) {
+  for (const ColumnInfo& info : columns) {
     py::dict column;
     column["name"] = info.name;
     column["kind"] = kind_name(info.kind);
@@ -42,6 +42,19 @@ py::list list_columns() {
   return list;
 }
 
+/// The keys a band table shares with its table, then its own columns.
+template <class Table>
+void add_band_columns(py::dict& tables) {
+  std::vector<ColumnInfo> columns;
+  for (const ColumnInfo& info : Table::columns) {
+    const auto& keys = BandKeys<Table>::columns;
+    if (std::find(keys.begin(), keys.end(), info.name) != keys.end()) columns.push_back(info);
+  }
+  const auto& bands = BandTable<Table>::columns();
+  columns.insert(columns.end(), bands.begin(), bands.end());
+  tables[py::str(Table::title.data(), Table::title.size())] = list_columns(columns);
+}
+
 }  // namespace
 
 void bind_base(py::module_& module) {
@@ -52,16 +65,27 @@ void bind_base(py::module_& module) {
       "columns",
       [] {
         py::dict tables;
-        tables["frames"] = list_columns<FramesTable>();
-        tables["edges"] = list_columns<EdgesTable>();
-        tables["rushers"] = list_columns<RushersTable>();
-        tables["reps"] = list_columns<RepsTable>();
-        tables["dropbacks"] = list_columns<DropbacksTable>();
-        tables["drops"] = list_columns<DropsTable>();
-        tables["speeds"] = list_columns<SpeedsTable>();
+        tables["frames"] = list_columns(FramesTable::columns);
+        tables["edges"] = list_columns(EdgesTable::columns);
+        tables["rushers"] = list_columns(RushersTable::columns);
+        tables["reps"] = list_columns(RepsTable::columns);
+        tables["dropbacks"] = list_columns(DropbacksTable::columns);
+        tables["drops"] = list_columns(DropsTable::columns);
+        tables["speeds"] = list_columns(SpeedsTable::columns);
         return tables;
       },
       "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");
+  module.def(
+      "band_columns",
+      [] {
+        py::dict tables;
+        add_band_columns<FramesTable>(tables);
+        add_band_columns<EdgesTable>(tables);
+        add_band_columns<RushersTable>(tables);
+        add_band_columns<RepsTable>(tables);
+        return tables;
+      },
+      "The columns of each table's bands, keys first, by the table's name.");
 
   bind_settings<Rules>(module, "Rules", "rule",
                        "The rules of measurement that may be changed. Any of them by name; the rest keep their\n"

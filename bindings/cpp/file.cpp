@@ -55,6 +55,25 @@ void add(py::dict& out, const py::dict& tables) {
   for (const auto& [title, columns] : tables) out[title] = columns;
 }
 
+/// The bands, and (sigma, draws, seed, found); both None for none.
+using GivenNoise = std::optional<std::tuple<double, std::size_t, std::uint64_t, std::string>>;
+
+template <class Results>
+void fill_bands(Results& results, const GivenNoise& noise, const std::optional<py::dict>& bands) {
+  if (!noise) return;
+  const auto& [sigma, draws, seed, found] = *noise;
+  results.noise = NoiseUsed{{sigma, draws, seed}, found};
+  fill(results.bands, bands.value());
+}
+
+template <class Results>
+void add_bands_to(py::dict& out, Results& results) {
+  GivenNoise noise;
+  if (results.noise) noise.emplace(results.noise->sigma, results.noise->draws, results.noise->seed, results.noise->found);
+  out["noise"] = noise;
+  out["bands"] = results.noise ? py::object(tables_of(std::move(results.bands))) : py::none();
+}
+
 using TextColumn = std::pair<const char*, std::vector<std::string> Corrections::*>;
 constexpr TextColumn correction_texts[]{{"play", &Corrections::play},
                                         {"protector", &Corrections::protector},
@@ -86,12 +105,15 @@ void bind_file(py::module_& module) {
 
   module.def("write_results", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
                                  const std::string& digest, const std::string& library_version,
-                                 std::vector<std::string> plays, std::vector<std::string> players) {
+                                 std::vector<std::string> plays, std::vector<std::string> players, const GivenNoise& noise,
+                                 const std::optional<py::dict>& bands) {
     Results results{{rules, game_name, digest, library_version, std::move(plays), std::move(players)}, {}};
     fill(results.tables, tables);
+    fill_bands(results, noise, bands);
     const py::gil_scoped_release released;
     write_results(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a);
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a,
+             "noise"_a, "bands"_a);
   module.def("read_results", [](const std::string& path) {
     Results results;
     {
@@ -99,14 +121,18 @@ void bind_file(py::module_& module) {
       results = read_results(path);
     }
     const py::dict tables = tables_of(std::move(results.tables));
+    py::dict bands;
+    add_bands_to(bands, results);
     py::dict out = to_dict(std::move(results));
     add(out, tables);
+    add(out, bands);
     return out;
   }, "path"_a);
 
   module.def("write_reps", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
                               const std::string& digest, const std::string& library_version, std::vector<std::string> plays,
-                              std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections) {
+                              std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections,
+                              const GivenNoise& noise, const std::optional<py::dict>& bands) {
     RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players)}, {}, std::move(labels), {}};
     fill(results.tables, tables);
     for (const auto& [name, texts] : correction_texts) {
@@ -114,9 +140,11 @@ void bind_file(py::module_& module) {
     }
     const auto times = column<double>(corrections["beat_time"], "beat_time");
     results.corrections.beat_time.assign(times.begin(), times.end());
+    fill_bands(results, noise, bands);
     const py::gil_scoped_release released;
     write_reps(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a);
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a,
+             "noise"_a, "bands"_a);
   module.def("read_reps", [](const std::string& path) {
     RepResults results;
     {
@@ -128,8 +156,11 @@ void bind_file(py::module_& module) {
     corrections["beat_time"] = to_array(results.corrections.beat_time);
     const py::dict tables = tables_of(std::move(results.tables));
     const std::vector<std::string> labels = results.labels;
+    py::dict bands;
+    add_bands_to(bands, results);
     py::dict out = to_dict(std::move(results));
     add(out, tables);
+    add(out, bands);
     out["labels"] = labels;
     out["corrections"] = corrections;
     return out;

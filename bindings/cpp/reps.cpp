@@ -1,4 +1,4 @@
-#include "reps/reps.hpp"
+#include "reps/bands.hpp"
 
 #include "arrays.hpp"
 #include "work.hpp"
@@ -12,9 +12,16 @@ py::dict reps_of_all(const Game& game, const Rules& rules, unsigned threads, con
   return tables_of(at_work<RepTables>(progress, [&](const Progress& ask) { return reps_of_game(game, rules, threads, ask); }));
 }
 
+py::dict bands_of_all(const Game& game, const Rules& rules, double sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
+                      const py::object& progress) {
+  const Noise noise{sigma, draws, seed};
+  return tables_of(at_work<RepBands>(progress, [&](const Progress& ask) { return rep_bands_of_game(game, rules, noise, threads, ask); }));
+}
+
 }  // namespace
 
 void bind_reps(py::module_& module) {
   using namespace py::literals;
   module.def("reps", &reps_of_all, "game"_a, "rules"_a, "threads"_a, "progress"_a);
+  module.def("rep_bands", &bands_of_all, "game"_a, "rules"_a, "sigma"_a, "draws"_a, "seed"_a, "threads"_a, "progress"_a);
 }

@@ -22,13 +22,14 @@ from .mapping import from_tables
 from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
 from .report import player_page, report
 from .reps import Reps, reps
-from .results import Measures, measure, read
+from .results import Bands, Measures, Noise, measure, read
 from .simulate import Interrupted, Paired, Simulation, paired, simulate
 from .speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .tables import set_output
 
 __all__ = [
     "Assumptions",
+    "Bands",
     "BreakEven",
     "DropStudy",
     "FileError",
@@ -38,6 +39,7 @@ __all__ = [
     "Interrupted",
     "Man",
     "Measures",
+    "Noise",
     "Paired",
     "Play",
     "Reps",

@@ -345,6 +345,7 @@ class SimulatedRep(TypedDict):
     peak_exposure: Floats
     arrival: Floats
     pressure: Floats
+
 class SplitFit(TypedDict):
     """Each figure with the ends of its 95 % interval; standard errors; measured less fitted times."""
 
@@ -355,6 +356,7 @@ class SplitFit(TypedDict):
     residuals: Floats
 
 def columns() -> dict[str, list[Column]]: ...
+def band_columns() -> dict[str, list[Column]]: ...
 def make_game(
     *,
     name: str,
@@ -373,6 +375,26 @@ def make_game(
 ) -> Game: ...
 def measure(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> Measured: ...
 def reps(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> dict[str, Table]: ...
+def bands(
+    game: Game,
+    rules: Rules,
+    sigma: float,
+    draws: int,
+    seed: int,
+    threads: int,
+    progress: Callable[[int, int], object] | None,
+) -> dict[str, Table]: ...
+def rep_bands(
+    game: Game,
+    rules: Rules,
+    sigma: float,
+    draws: int,
+    seed: int,
+    threads: int,
+    progress: Callable[[int, int], object] | None,
+) -> dict[str, Table]: ...
+def estimate_noise(game: Game) -> tuple[float, int]: ...
+def draw_noise(time: Floats, play: str, player: str, sigma: float, seed: int, draw: int) -> Floats: ...
 def fit_speeds(
     game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None
 ) -> dict[str, Table]: ...
@@ -433,6 +455,8 @@ def write_results(
     library_version: str,
     plays: Sequence[str],
     players: Sequence[str],
+    noise: tuple[float, int, int, str] | None,
+    bands: Mapping[str, Mapping[str, Array]] | None,
 ) -> None: ...
 def read_results(path: str) -> dict[str, Any]: ...
 def write_reps(
@@ -446,6 +470,8 @@ def write_reps(
     players: Sequence[str],
     labels: Sequence[str],
     corrections: Mapping[str, Any],
+    noise: tuple[float, int, int, str] | None,
+    bands: Mapping[str, Mapping[str, Array]] | None,
 ) -> None: ...
 def read_reps(path: str) -> dict[str, Any]: ...
 def file_kind(path: str) -> Literal["game", "results", "reps"]: ...

@@ -22,6 +22,7 @@ from .cli_inputs import (
     PICTURES,
     TABLES,
     load,
+    noise_of,
     numbers_of,
     one_play,
     picture_path,
@@ -101,7 +102,8 @@ EXAMPLES = {
     "measure": """\
   shortedge measure game/ --map map.toml -o pocket.h5
   shortedge measure week1.h5 week2.h5 -o results/        a file each
-  shortedge measure game.h5 -o pocket/ --set reach=1.1   a folder of Parquet, with another reach""",
+  shortedge measure game.h5 -o pocket/ --set reach=1.1   a folder of Parquet, with another reach
+  shortedge measure game.h5 -o pocket.h5 --noise auto    with a band round every figure""",
     "check": """\
   shortedge check game/ --draft-map > map.toml
   shortedge check game/ --map map.toml --sheet snaps.png   every snap drawn: is LT on the left?""",
@@ -163,6 +165,13 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument("--strict", action="store_true", help="a play that cannot be measured is an error")
     one.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
+    one.add_argument(
+        "--noise",
+        metavar="YD",
+        help="yd per axis, or auto: also keep a 5-95 %% band of every figure under so much noise of position",
+    )
+    one.add_argument("--draws", type=int, default=100, metavar="N", help="draws of noise the bands are made of (100)")
+    one.add_argument("--seed", type=int, default=1, metavar="N", help="of the draws (1)")
 
     two = command("check", run_check, "Say what is in the input and what is wrong with it.")
     two.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
@@ -275,16 +284,20 @@ def parser() -> argparse.ArgumentParser:
 
 
 def run_measure(arguments: argparse.Namespace) -> int:
-    rules = rules_of(arguments.set)
+    rules, noise = rules_of(arguments.set), noise_of(arguments.noise)
     games = load(arguments.inputs, arguments.map)
     targets = targets_of(games, Path(arguments.out))
     if arguments.strict:
         for _, game in games:
             refuse_problems(game)
     for (_, game), target in zip(games, targets, strict=True):
-        m = measure(game, rules, threads=arguments.threads)
+        m = measure(game, rules, noise=noise, draws=arguments.draws, seed=arguments.seed, threads=arguments.threads)
         m.save(target)
         print("\n".join(summary(m)))
+        if m.noise:
+            print(
+                f"bands: 5-95 % of {m.noise.draws} draws of {m.noise.sigma:.3f} yd of noise per axis ({m.noise.found})"
+            )
         print(f"results in {one_line(str(target))}")
     return int(any(len(game.problems) for _, game in games))
 

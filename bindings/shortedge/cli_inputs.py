@@ -6,7 +6,7 @@ import argparse
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -146,6 +146,16 @@ def settings_of(settings: Iterable[str], accepted: str) -> dict[str, float]:
         except ValueError:
             raise InputError(f"--set: found {shown(setting)}; accepted: {accepted}") from None
     return given
+
+
+def noise_of(text: str | None) -> float | Literal["auto"] | None:
+    """Noise as it is typed: yd per axis, or auto."""
+    if text is None or text == "auto":
+        return "auto" if text else None
+    try:
+        return float(text)
+    except ValueError:
+        raise InputError(f"--noise: found {shown(text)}; accepted: yd per axis, auto") from None
 
 
 def numbers_of(name: str, text: str | None) -> list[float] | None:

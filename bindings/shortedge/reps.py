@@ -17,14 +17,18 @@ from ._core import FileError, InputError, Rules
 from .game import Game
 from .results import (
     HDF5,
+    BandedResults,
     Coded,
     Measures,
+    Noise,
     Progress,
-    Results,
+    as_kept,
+    banded,
     check_game,
     coded_tables,
     made_from,
     made_with,
+    read_bands,
     read_tables,
     save_folder,
     worked,
@@ -51,8 +55,9 @@ def reps(
 ) -> Reps:
     """The reps of every play that is measured.
 
-    m: measures of the same game, whose rules are taken; None: the default rules. corrections: as Reps.correct takes
-    them. threads, progress: as in `measure`. Raises InputError for measures of another game.
+    m: measures of the same game, whose rules are taken, and whose noise, if they have some, for `bands`; None: the
+    default rules, no bands. corrections: as Reps.correct takes them. threads, progress: as in `measure`. Raises
+    InputError for measures of another game.
     """
     check_game(game)
     if m is not None and not isinstance(m, Measures):
@@ -62,11 +67,16 @@ def reps(
             f"measures of game {shown(m.game_name)}, digest {m.digest[:12]}, do not belong to game "
             f"{shown(game.name)}, digest {game.digest[:12]}"
         )
-    return reps_by(m.rules if m else Rules(), game, corrections, threads, progress)
+    return reps_by(m.rules if m else Rules(), game, corrections, threads, progress, m.noise if m else None)
 
 
 def reps_by(
-    rules: Rules, game: Game, corrections: Any = None, threads: int | None = None, progress: Progress = None
+    rules: Rules,
+    game: Game,
+    corrections: Any = None,
+    threads: int | None = None,
+    progress: Progress = None,
+    noise: Noise | None = None,
 ) -> Reps:
     """As reps, by rules that are given."""
     coded = worked(_core.reps, game, rules, threads, progress)
@@ -78,6 +88,8 @@ def reps_by(
     made = Reps(
         {"reps": coded["reps"], "dropbacks": dict(coded["dropbacks"]) | by_label},
         *made_from(game, rules),
+        noise,
+        banded(_core.rep_bands, game, rules, noise, threads, progress),
         labels,
     )
     return made if corrections is None else made.correct(corrections)
@@ -103,7 +115,7 @@ class Correction:
 
 
 @dataclass(eq=False, repr=False)
-class Reps(Results):
+class Reps(BandedResults):
     """The reps of one game: tables `table` and `dropbacks`, the corrections laid over them, what they were made with.
 
     Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap (film
@@ -129,6 +141,16 @@ class Reps(Results):
     def as_measured(self) -> Any:
         """The same rows without corrections."""
         return replace(self, laid_over=()).table
+
+    @property
+    def bands(self) -> Any:
+        """How often the rows as measured survive noise of position: a row a row of the table; keys play, protector,
+        rusher, start. Each text and true or false has `_agree`, the share of draws that give the same (one without that
+        rep does not), each number `_low` and `_high`, over the draws with that rep and figure.
+
+        InputError when it was made without noise: reps(game, m) takes that of m.
+        """
+        return self._banded("reps")
 
     @property
     def dropbacks(self) -> Any:
@@ -211,7 +233,7 @@ class Reps(Results):
         else:
             plain = replace(self, laid_over=())
             tables = {title: (self if title == "corrections" else plain).arrow(title) for title in REP_TITLES}
-            save_folder(tables, self._about, target)
+            save_folder(self._folder(tables), self._about, target)
 
     def arrow(self, title: str) -> pa.Table:
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
@@ -349,6 +371,7 @@ def read_reps_folder(path: Path) -> Reps:
     kept = tables.pop("corrections")
     coded, names = coded_tables(path, tables)
     made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"])
+    made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
     return with_corrections(made, kept, path / "corrections.parquet")
 
 
@@ -377,6 +400,8 @@ def write_reps_file(made: Reps, path: Path) -> None:
         made.player_ids,
         made.labels,
         columns,
+        as_kept(made.noise),
+        made.band_coded,
     )
 
 
@@ -391,5 +416,7 @@ def read_reps_file(path: Path) -> Reps:
         kept["digest"],
         kept["library_version"],
         labels=kept["labels"],
+        noise=kept["noise"] and Noise(*kept["noise"]),
+        band_coded=kept["bands"],
     )
     return with_corrections(made, kept["corrections"], path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import shutil
 import sys
@@ -10,7 +11,7 @@ import tempfile
 import time as clock
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, astuple, dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
@@ -34,13 +35,36 @@ Progress = Callable[[int, int], object] | Literal[False] | None
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
 
 TITLES = ("frames", "edges", "rushers")
+MOST_SEED = 2**63 - 1
 HDF5 = (".h5", ".hdf5")
 
 
+@dataclass(frozen=True)
+class Noise:
+    """The noise of position that bands were made with. found: how sigma was come by."""
+
+    sigma: float  # yd per axis
+    draws: int
+    seed: int
+    found: str = "stated"
+
+
 def measure(
-    game: Game, rules: Rules | None = None, *, threads: int | None = None, progress: Progress = None
+    game: Game,
+    rules: Rules | None = None,
+    *,
+    noise: float | Literal["auto"] | None = None,
+    draws: int = 100,
+    seed: int = 1,
+    threads: int | None = None,
+    progress: Progress = None,
 ) -> Measures:
     """Measures every play of a game that has no problem.
+
+    noise: yd per axis; then everything is measured again on `draws` draws (2 to 2000) of noise of position, correlated
+    in time (0.7 s), for m.bands; a `seed` (0 or more) gives the same draws whatever the threads and the other plays.
+    "auto": estimated from linemen at rest before the snap, and said in m.noise. Velocities are fitted to the noisy
+    places, but recorded ones are kept as they are.
 
     threads: as many as the machine has when None; the result is the same to the bit for any number. progress: None
     shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now
@@ -48,7 +72,41 @@ def measure(
     """
     check_game(game)
     rules = rules_or_default(rules)
-    return Measures(worked(_core.measure, game, rules, threads, progress), *made_from(game, rules), game)
+    used = noise_of(game, noise, draws, seed)
+    coded = worked(_core.measure, game, rules, threads, progress)
+    bands = banded(_core.bands, game, rules, used, threads, progress)
+    return Measures(coded, *made_from(game, rules), used, bands, game)
+
+
+def noise_of(game: Game, noise: object, draws: object, seed: object) -> Noise | None:
+    """The noise that is asked for. InputError when it makes no sense, or cannot be estimated."""
+    for name, value, least, most in (("draws", draws, 2, 2000), ("seed", seed, 0, MOST_SEED)):
+        if not isinstance(value, int | np.integer) or isinstance(value, bool) or not least <= value <= most:
+            raise InputError(f"{name} is {shown(value)}; accepted: a whole number from {least} to {most}")
+    if noise is None:
+        return None
+    many, first = int(cast(int, draws)), int(cast(int, seed))
+    if isinstance(noise, str) and noise == "auto":
+        sigma, stances = _core.estimate_noise(game.core)
+        return Noise(sigma, many, first, f"estimated from {stances} stances of linemen before the snap")
+    if isinstance(noise, bool) or not isinstance(noise, int | float | np.integer | np.floating):
+        raise InputError(f'noise is {shown(noise)}; accepted: yd per axis, "auto", None')
+    if not (noise >= 0 and math.isfinite(noise)):
+        raise InputError(f"noise is {noise}; accepted: yd per axis, 0 or more")
+    return Noise(float(noise), many, first)
+
+
+def banded(
+    work: Callable[..., Any], game: Game, rules: Rules, noise: Noise | None, threads: int | None, progress: Progress
+) -> Coded | None:
+    """What the compiled side's `work` makes of a game's draws of noise; None without noise."""
+    if noise is None:
+        return None
+
+    def draw(core: _core.Game, rules: Rules, threads: int, progress: Any) -> Any:
+        return work(core, rules, noise.sigma, noise.draws, noise.seed, threads, progress)
+
+    return worked(draw, game, rules, threads, progress)
 
 
 def check_game(game: object) -> None:
@@ -133,11 +191,16 @@ class Results(GivesTables):
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids}
 
-    def _uncoded(self, title: str, coded: Mapping[str, npt.NDArray[Any]]) -> pa.Table:
+    def _uncoded(
+        self,
+        title: str,
+        coded: Mapping[str, npt.NDArray[Any]],
+        described: Mapping[str, list[_core.Column]] | None = None,
+    ) -> pa.Table:
         import pyarrow as pa
 
         columns: dict[str, Any] = {}
-        for column in _core.columns()[title]:
+        for column in (described or _core.columns())[title]:
             values = coded[column["name"]]
             if column["kind"] in ("name", "word"):
                 columns[column["name"]] = from_codes(values, self._names.get(column["names"], column["words"]))
@@ -157,7 +220,62 @@ class Results(GivesTables):
 
 
 @dataclass(eq=False, repr=False)
-class Measures(Results):
+class BandedResults(Results):
+    """Results that may have bands under noise of position."""
+
+    noise: Noise | None = None  # that the bands were made with
+    band_coded: Coded | None = None
+
+    def band_arrow(self, title: str) -> pa.Table:
+        """The bands of one of the tables as an Arrow table. InputError when there are none."""
+        if self.band_coded is None:
+            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
+        return self._uncoded(title, {**self.coded[title], **self.band_coded[f"{title}_bands"]}, _core.band_columns())
+
+    def _banded(self, title: str) -> Any:
+        return self._made_once(f"{title}_bands", lambda: self.band_arrow(title))
+
+    def _folder(self, tables: Mapping[str, pa.Table]) -> dict[str, pa.Table]:
+        """The tables a folder keeps: these, and the bands of those that have some."""
+        bands = self.band_coded or {}
+        return {**tables, **{f"{title}_bands": self.band_arrow(title) for title in tables if f"{title}_bands" in bands}}
+
+    @property
+    def _about(self) -> dict[str, str]:
+        return {**super()._about, "noise": json.dumps(asdict(self.noise)) if self.noise else ""}
+
+
+@dataclass(eq=False, repr=False)
+class Bands:
+    """How far noise of position moves what was measured: tables with the rows and keys of those they are of.
+
+    Each number has `_low` and `_high` in place of its name: 5 % of draws lie below, 5 % above. Each text and true or
+    false has `_agree`: the share of draws that give the same.
+    """
+
+    _of: Measures
+
+    def __repr__(self) -> str:
+        return f"Bands({self._of.game_name!r}: {self._of.noise})"
+
+    @property
+    def frames(self) -> Any:
+        """Keys play, time."""
+        return self._of._banded("frames")
+
+    @property
+    def edges(self) -> Any:
+        """Keys play, time, side."""
+        return self._of._banded("edges")
+
+    @property
+    def rushers(self) -> Any:
+        """Keys play, time, rusher."""
+        return self._of._banded("rushers")
+
+
+@dataclass(eq=False, repr=False)
+class Measures(BandedResults):
     """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
 
     Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
@@ -183,6 +301,13 @@ class Measures(Results):
     def rushers(self) -> Any:
         """One row a rusher and frame."""
         return self._table("rushers")
+
+    @property
+    def bands(self) -> Bands:
+        """The 5-95 % bands under noise of position. InputError when it was measured without noise."""
+        if self.noise is None:
+            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
+        return Bands(self)
 
     @property
     def game(self) -> Game:
@@ -294,9 +419,11 @@ class Measures(Results):
                 self.library_version,
                 self.play_ids,
                 self.player_ids,
+                as_kept(self.noise),
+                self.band_coded,
             )
         else:
-            save_folder({title: self.arrow(title) for title in TITLES}, self._about, target)
+            save_folder(self._folder({title: self.arrow(title) for title in TITLES}), self._about, target)
 
 
 def slices(codes: npt.NDArray[Any]) -> dict[int, slice]:
@@ -317,6 +444,11 @@ def stretches(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
 # -------------------------------------------------------------------------------------------------------- files
 
 
+def as_kept(noise: Noise | None) -> tuple[float, int, int, str] | None:
+    """Noise as the compiled side takes it."""
+    return cast(tuple[float, int, int, str], astuple(noise)) if noise else None
+
+
 def holds(path: Path, titles: Iterable[str]) -> bool:
     """Whether a path is a folder of these tables."""
     return path.is_dir() and all((path / f"{title}.parquet").is_file() for title in titles)
@@ -327,13 +459,16 @@ def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target
     from pyarrow import parquet
 
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
-    if there and there != {f"{title}.parquet" for title in tables}:
+    ours = {f"{title}.parquet" for title in tables if not title.endswith("_bands")}
+    bands = {f"{title}_bands.parquet" for title in _core.band_columns()}
+    if there and not ours <= there <= ours | bands:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
     made = None
     try:
         made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.absolute().parent))
         for title, table in tables.items():
-            units = {column["name"]: column["unit"] for column in _core.columns().get(title, ()) if column["unit"]}
+            described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
+            units = {column["name"]: column["unit"] for column in described.get(title, ()) if column["unit"]}
             said = {**about, "units": json.dumps(units)}
             table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in said.items()})
             with open(made / f"{title}.parquet", "wb") as file:
@@ -401,7 +536,31 @@ def read_folder(path: Path) -> Measures:
     """A folder of Parquet files that Measures.save wrote."""
     tables, about = read_tables(path, TITLES)
     coded, names = coded_tables(path, tables)
-    return Measures(coded, names["plays"], names["players"], *made_with(about))
+    made = Measures(coded, names["plays"], names["players"], *made_with(about))
+    made.noise, made.band_coded = read_bands(path, TITLES, coded, about)
+    return made
+
+
+def read_bands(
+    path: Path, titles: Iterable[str], coded: Coded, about: Mapping[str, str]
+) -> tuple[Noise | None, Coded | None]:
+    """The bands of a folder's tables, and their noise; None of a folder without."""
+    if not about["noise"]:
+        return None, None
+    tables, said = read_tables(path, [f"{title}_bands" for title in titles])
+    if said != about:
+        raise FileError(f"{path}: bands that were not written together with its tables")
+    bands: dict[str, dict[str, npt.NDArray[Any]]] = {}
+    for title in titles:
+        name, rows = f"{title}_bands", len(coded[title]["play"])
+        if tables[name].num_rows != rows:
+            raise FileError(f"{path / name}.parquet: {tables[name].num_rows} rows, where {title} has {rows}")
+        bands[name] = {
+            column["name"]: recoded(tables[name], column, {}, path / f"{name}.parquet")
+            for column in _core.band_columns()[title]
+            if column["name"] not in coded[title]
+        }
+    return Noise(**json.loads(about["noise"])), bands
 
 
 def read_tables(path: Path, titles: Iterable[str]) -> tuple[dict[str, pa.Table], dict[str, str]]:
@@ -418,7 +577,9 @@ def read_tables(path: Path, titles: Iterable[str]) -> tuple[dict[str, pa.Table],
         except (pa.ArrowInvalid, OSError) as why:
             raise FileError(f"{file}: {first_line(why)}") from why
         said = {key.decode(): value.decode() for key, value in (tables[title].schema.metadata or {}).items()}
-        this = {key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules")}
+        this = {
+            key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
+        }
         about = about or this
         if this != about or not this["digest"]:
             raise FileError(f"{file}: was not written by shortedge together with the others in its folder")
@@ -504,4 +665,6 @@ def read(path: Any) -> Any:
         kept["game_name"],
         kept["digest"],
         kept["library_version"],
+        noise=kept["noise"] and Noise(*kept["noise"]),
+        band_coded=kept["bands"],
     )

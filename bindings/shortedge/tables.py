@@ -70,9 +70,12 @@ class GivesTables:
         return {}
 
     def _table(self, title: str) -> Any:
+        return self._made_once(title, lambda: self.arrow(title))
+
+    def _made_once(self, title: str, make: Callable[[], pa.Table]) -> Any:
         key = (title, output_library(self.library))
         if key not in self._given_out:
-            self._given_out[key] = as_library(self.arrow(title), key[1])
+            self._given_out[key] = as_library(make(), key[1])
         return self._given_out[key]
 
 

@@ -43,6 +43,10 @@ Notes texts_of(const MadeWith& made);
 void write_made_with(TableWriter& writer, const MadeWith& made);
 void read_made_with(TableReader& reader, MadeWith& made);
 
+/// The table "noise", of one row.
+void write_noise(TableWriter& writer, const NoiseUsed& noise);
+NoiseUsed read_noise(TableReader& reader);
+
 /// Every table of a set, each column with its unit, missing-value rule and meaning.
 template <class Tables>
 void write_tables(TableWriter& writer, const Tables& tables) {
@@ -75,6 +79,20 @@ void read_tables(TableReader& reader, Tables& tables, const Names& names) {
     });
     stored.finish();
   });
+}
+
+/// Bands, which must have the rows of the table they are of.
+template <class Table>
+void read_bands(TableReader& reader, const Table& of, BandTable<Table>& bands) {
+  StoredTable stored = reader.table(BandTable<Table>::title);
+  BandTable<Table>::for_each(bands, [&](const ColumnInfo& info, std::vector<double>& column) {
+    column = stored.take<double>(std::string(info.name));
+    if (column.size() != of.rows()) {
+      stored.refuse(std::string(info.name), std::to_string(column.size()) + " rows, where " + std::string(Table::title) +
+                                                " has " + std::to_string(of.rows()));
+    }
+  });
+  stored.finish();
 }
 
 }  // namespace shortedge::file

@@ -24,7 +24,7 @@ constexpr CorrectionText correction_texts[]{
 }  // namespace
 
 void write_reps(const RepResults& results, const std::filesystem::path& path) {
-  TableWriter writer(path, reps_schema, texts_of(results));
+  TableWriter writer(path, plain_or_with_bands(reps_schema, results.noise.has_value()), texts_of(results));
   write_made_with(writer, results);
   write_names(writer, "labels", results.labels);
   write_tables(writer, results.tables);
@@ -33,6 +33,10 @@ void write_reps(const RepResults& results, const std::filesystem::path& path) {
     writer.column<std::string>(name, notes("text", "", missing, says), results.corrections.*texts);
   }
   writer.column<double>("beat_time", notes("number", "s", "not given", "since the snap"), results.corrections.beat_time);
+  if (results.noise) {
+    write_noise(writer, *results.noise);
+    write_tables(writer, results.bands);
+  }
   writer.commit();
 }
 
@@ -48,6 +52,10 @@ RepResults read_reps(const std::filesystem::path& path) {
   }
   results.corrections.beat_time = corrections.take<double>("beat_time");
   corrections.finish();
+  if (reader.version() == with_bands) {
+    results.noise = read_noise(reader);
+    read_bands(reader, results.tables.reps, results.bands.reps);
+  }
   reader.finish();
   return results;
 }

@@ -2,7 +2,7 @@
 /// Reps on disk (HDF5): the tables as measured and, apart from them, the corrections laid over them.
 
 #include "file/results_file.hpp"
-#include "reps/reps.hpp"
+#include "reps/bands.hpp"
 
 namespace shortedge {
 
@@ -16,6 +16,8 @@ struct RepResults : MadeWith {
   RepTables tables;
   std::vector<std::string> labels;  ///< of the game's snaps, row by row; empty: none
   Corrections corrections;
+  std::optional<NoiseUsed> noise = {};
+  RepBands bands = {};
 };
 
 /// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,

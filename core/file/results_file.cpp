@@ -55,10 +55,40 @@ void file::read_made_with(TableReader& reader, MadeWith& made) {
   }
 }
 
+void file::write_noise(TableWriter& writer, const NoiseUsed& noise) {
+  writer.table("noise");
+  const auto count = [](std::uint64_t value) { return std::vector{static_cast<std::int64_t>(value)}; };
+  writer.column<double>("sigma", notes("number", "yd", "never", "noise of position, per axis"), std::vector{noise.sigma});
+  writer.column<std::int64_t>("draws", notes("count", "", "never", "how many"), count(noise.draws));
+  writer.column<std::int64_t>("seed", notes("count", "", "never", "of the draws"), count(noise.seed));
+  writer.column<std::string>("found", notes("text", "", "never", "how sigma was found"), std::vector{noise.found});
+}
+
+NoiseUsed file::read_noise(TableReader& reader) {
+  StoredTable table = reader.table("noise");
+  const std::vector<double> sigma = table.take<double>("sigma");
+  const std::vector<std::int64_t> draws = table.take<std::int64_t>("draws"), seed = table.take<std::int64_t>("seed");
+  const std::vector<std::string> found = table.take<std::string>("found");
+  table.finish();
+  if (table.rows() != 1) table.refuse("sigma", std::to_string(table.rows()) + " rows; wanted: 1");
+  if (seed[0] < 0) table.refuse("seed", std::to_string(seed[0]) + "; accepted: 0 or more");
+  NoiseUsed noise{{sigma[0], static_cast<std::size_t>(draws[0]), static_cast<std::uint64_t>(seed[0])}, found[0]};
+  try {
+    noise.validate();
+  } catch (const InputError& error) {
+    table.refuse("sigma", error.what());
+  }
+  return noise;
+}
+
 void write_results(const Results& results, const std::filesystem::path& path) {
-  TableWriter writer(path, results_schema, texts_of(results));
+  TableWriter writer(path, plain_or_with_bands(results_schema, results.noise.has_value()), texts_of(results));
   write_made_with(writer, results);
   write_tables(writer, results.tables);
+  if (results.noise) {
+    write_noise(writer, *results.noise);
+    write_tables(writer, results.bands);
+  }
   writer.commit();
 }
 
@@ -67,6 +97,12 @@ Results read_results(const std::filesystem::path& path) {
   Results results;
   read_made_with(reader, results);
   read_tables(reader, results.tables, {results.plays.size(), results.players.size()});
+  if (reader.version() == with_bands) {
+    results.noise = read_noise(reader);
+    read_bands(reader, results.tables.frames, results.bands.frames);
+    read_bands(reader, results.tables.edges, results.bands.edges);
+    read_bands(reader, results.tables.rushers, results.bands.rushers);
+  }
   reader.finish();
   return results;
 }

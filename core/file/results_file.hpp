@@ -3,10 +3,11 @@
 /// what they were made with.
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
-#include "measure/measure.hpp"
+#include "measure/bands.hpp"
 
 namespace shortedge {
 
@@ -19,8 +20,16 @@ struct MadeWith {
   std::vector<std::string> plays, players;  ///< what the tables' codes stand for
 };
 
+/// The noise of the bands, and how it was found.
+struct NoiseUsed : Noise {
+  std::string found;
+};
+
+/// With `noise` go its `bands`, rows as in the tables.
 struct Results : MadeWith {
   Tables tables;
+  std::optional<NoiseUsed> noise = {};
+  Bands bands = {};
 };
 
 /// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,

@@ -346,8 +346,11 @@ TableReader::TableReader(const fs::path& path, Schema schema) : TableReader(path
   if (const std::string name = text("schema"); name != schema.name) {
     refuse("its schema is \"" + printable(name) + "\"; wanted: \"" + std::string(schema.name) + "\"");
   }
-  if (const std::string version = text("schema_version"); version != std::to_string(schema.version)) {
-    refuse("schema version " + printable(version) + "; this library reads " + std::to_string(schema.version));
+  const std::string version = text("schema_version");
+  for (version_ = schema.oldest; version != std::to_string(version_); ++version_) {
+    if (version_ < schema.version) continue;
+    const std::string oldest = schema.oldest < schema.version ? std::to_string(schema.oldest) + " to " : "";
+    refuse("schema version " + printable(version) + "; this library reads " + oldest + std::to_string(schema.version));
   }
 }
 

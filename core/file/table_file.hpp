@@ -119,6 +119,8 @@ class TableReader {
   /// The same of any schema.
   explicit TableReader(const std::filesystem::path& path);
 
+  /// Of the schema; 0 when none was wanted.
+  int version() const noexcept { return version_; }
   /// A text of the table "file".
   std::string text(std::string_view name) const;
   /// Once a table.
@@ -134,6 +136,7 @@ class TableReader {
   Handle file_;
   Declared declared_;
   std::size_t tables_ = 0;
+  int version_ = 0;
   std::vector<std::string> names_, texts_;
 };
 

@@ -79,9 +79,7 @@ def test_one_version() -> None:
     assert cmake[1] == project == se.__version__ == _core.__version__ == version("shortedge")
 
 
-@pytest.mark.parametrize(
-    "command", [("ruff", "check", "--no-cache", "."), ("mypy", "--strict")], ids=lambda c: c[0]
-)
+@pytest.mark.parametrize("command", [("ruff", "check", "--no-cache", "."), ("mypy", "--strict")], ids=lambda c: c[0])
 def test_lint_and_types(command: tuple[str, ...]) -> None:
     done = subprocess.run([sys.executable, "-m", *command], cwd=HOUSE, capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -16,10 +16,12 @@ from .pen import (
     FAINT,
     FONT,
     INK,
+    MUTED,
     PAPER,
     SHOWN_FROM,
     WALL,
     Drawing,
+    Row,
     Vector,
     cut_short,
     heading,
@@ -38,16 +40,22 @@ def timeline(m: Measures, play: str) -> Drawing:
     """A play over time: pocket width and depth, exposure left, inside and right, short edge left and right.
 
     Times in s since the snap. Frames that are not ok are shaded, with their status. A short edge is drawn only where
-    the exposure is 0.2 or more. InputError for an unknown play.
+    the exposure is 0.2 or more. Measures made with noise have its 5-95 % bands round the lines. InputError for an
+    unknown play.
     """
     ready = m.game.play(play)
     frames = rows_of(m.frames, play)
+    bands = rows_of(m.bands.frames, play) if m.noise else []
+    edge_bands = rows_of(m.bands.edges, play) if m.noise else []
     edges = {side: [row for row in rows_of(m.edges, play) if row["side"] == side] for side in ("left", "right")}
     label = {man.player: name for man, name in zip(ready.men, labels(ready), strict=True)}
     time = np.array([row["time"] for row in frames])
     figure = Drawing(figsize=(10, 9), dpi=110, facecolor=PAPER)
     page(figure, 0.05, 0.962, f"Play {cut_short(ready.id, 40)} over time", size=15, weight="bold")
     page(figure, 0.05, 0.941, f"{len(frames)} frames.  {'  '.join(CAUTION)}", size=9, color=INK)
+    if m.noise:
+        about = f"bands: 5-95 % of {m.noise.draws} draws of {m.noise.sigma:.2g} yd of noise ({m.noise.found})"
+        page(figure, 0.95, 0.962, about, size=7.5, color=MUTED, align="right")
 
     heights = (1.1, 1.1, 0.8, 0.8, 0.8, 0.8, 0.8)
     gaps = (0.42, 0.12, 0.42, 0.06, 0.06, 0.42, 0.06)  # above each, inches
@@ -69,6 +77,7 @@ def timeline(m: Measures, play: str) -> Drawing:
     for panel, name, title in ((width, "pocket_width", "width, yd"), (depth, "pocket_depth", "depth, yd")):
         values = np.array([row[name] for row in frames], float)
         panel.plot(time, values, color=WALL, linewidth=1.8, marker=".", markersize=3.5, gid=name)
+        _band(panel, name, bands)
         top = float(np.nanmax(values, initial=1.0))
         panel.set_ylim(0, 1.32 * top)
         panel.set_ylabel(title, fontsize=9, fontfamily=FONT, color=INK)
@@ -88,6 +97,7 @@ def timeline(m: Measures, play: str) -> Drawing:
     for side, panel in exposure.items():
         values = np.array([row[f"exposure_{side}"] for row in frames], float)
         _shade(panel, time, values, f"exposure_{side}")
+        _band(panel, f"exposure_{side}", bands)
         panel.set_ylim(0, 1.42)
         panel.set_yticks([0, 0.5, 1], ["0", "0.5", "1"])
         panel.set_ylabel(side, fontsize=9, fontfamily=FONT, color=INK)
@@ -104,6 +114,7 @@ def timeline(m: Measures, play: str) -> Drawing:
         shown = {row["time"]: row["short_edge"] for row in edges[side] if row["exposure"] >= SHOWN_FROM}
         values = np.array([shown.get(t, math.nan) for t in time.tolist()], float)
         panel.plot(time, values, color=INK, linewidth=1.8, marker=".", markersize=3.5, gid=f"short_edge_{side}")
+        _band(panel, "short_edge", [row for row in edge_bands if row["side"] == side and row["time"] in shown])
         panel.set_ylim(-0.06 * m.rules.reach, 1.1 * m.rules.reach)
         if not shown:
             note_at(
@@ -135,6 +146,15 @@ def _shade(panel: Axes, time: Vector, values: Vector, gid: str) -> None:
         if not math.isnan(a + b):
             panel.fill_between(time[k : k + 2], [0, 0], [a, b], color=EXPOSURE((a + b) / 2), linewidth=0.4)
     panel.plot(time, values, color=INK, linewidth=1.2, marker=".", markersize=3.5, gid=gid)
+
+
+def _band(panel: Axes, name: str, rows: Sequence[Row]) -> None:
+    """The band of a figure, a bar a frame."""
+    if rows:
+        time, low, high = (
+            np.array([row[key] for row in rows], float) for key in ("time", f"{name}_low", f"{name}_high")
+        )
+        panel.vlines(time, low, high, color=MUTED, linewidth=3.5, alpha=0.45, zorder=1.8, gid=f"band {name}")
 
 
 def _runs(panel: Axes, named: Sequence[tuple[float, str]], span: float) -> None:

@@ -88,4 +88,17 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(results.players == awkward);
   CHECK(results.rules.reach == 1.0 / 3);
   CHECK(results.tables.frames.rows() == 19);
+  CHECK(!results.noise);
+}
+
+TEST_CASE("results of schema 2 are read for good") {
+  const fs::path path = data_folder / "schema2_results.h5";
+  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_2")) write_results(sample::results_with_bands(), path);
+  const Results results = read_results(path);
+  CHECK(results.tables.frames.rows() == 19);
+  REQUIRE(results.noise);
+  CHECK(results.noise->sigma == 0.1);
+  CHECK(results.noise->draws == 3);
+  CHECK(results.bands.frames.rows() == 19);
+  CHECK(results.bands.rushers.rows() == results.tables.rushers.rows());
 }

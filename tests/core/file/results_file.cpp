@@ -52,6 +52,38 @@ TEST_CASE("codes beyond their list, odd times and odd rules are refused") {
   CHECK(said([](Results&) {}) == "");
 }
 
+TEST_CASE("bands and their noise come back bit for bit") {
+  const Folder folder;
+  const Results results = sample::results_with_bands();
+  REQUIRE(results.bands.frames.rows() == results.tables.frames.rows());
+  REQUIRE(results.bands.edges.rows() > 0);
+  write_results(results, folder / "pocket.h5");
+  CHECK(same(read_results(folder / "pocket.h5"), results));
+}
+
+TEST_CASE("bands of other rows and noise that makes no sense are refused") {
+  const Folder folder;
+  const auto said = [&](auto&& change) {
+    Results results = sample::results_with_bands();
+    change(results);
+    write_results(results, folder / "pocket.h5");
+    try {
+      read_results(folder / "pocket.h5");
+    } catch (const FileError& error) {
+      return doctest::String(error.what());
+    }
+    return doctest::String();
+  };
+  using doctest::Contains;
+  CHECK(said([](Results& r) { r.noise->sigma = -1; }) == Contains("table noise, column sigma: noise is -1"));
+  CHECK(said([](Results& r) { r.noise->draws = 1; }) == Contains("draws is 1; accepted: 2 to 2000"));
+  CHECK(said([](Results& r) { r.noise->seed = std::uint64_t{1} << 63; }) == Contains("column seed: -9223372036854775808; accepted: 0 or more"));
+  CHECK(said([](Results& r) {
+    for (std::vector<double>& column : r.bands.edges.values) column.pop_back();
+  }) == Contains("table edges_bands, column edge_man_agree"));
+  CHECK(said([](Results&) {}) == "");
+}
+
 TEST_CASE("a game is not taken for results, nor results for a game") {
   const Folder folder;
   write_results(sample::results(), folder / "pocket.h5");

@@ -131,6 +131,14 @@ inline Results results() {
   return results;
 }
 
+/// The same with bands.
+inline Results results_with_bands() {
+  Results with = results();
+  with.noise = NoiseUsed{{0.1, 3, 5}, "stated"};
+  with.bands = bands_of_game(game(true), with.rules, *with.noise);
+  return with;
+}
+
 inline bool same_bits(const std::vector<double>& a, const std::vector<double>& b) {
   return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(double)) == 0);
 }
@@ -183,7 +191,16 @@ bool same_table(const Table& a, const Table& b) {
   return one == other;
 }
 
+inline bool same(const std::optional<NoiseUsed>& a, const std::optional<NoiseUsed>& b) {
+  if (!a || !b) return !a && !b;
+  return same_bits({a->sigma}, {b->sigma}) && a->draws == b->draws && a->seed == b->seed && a->found == b->found;
+}
+
 inline bool same(const Results& a, const Results& b) {
+  if (!same(a.noise, b.noise) || !same_table(a.bands.frames, b.bands.frames) || !same_table(a.bands.edges, b.bands.edges) ||
+      !same_table(a.bands.rushers, b.bands.rushers)) {
+    return false;
+  }
   std::vector<double> one, other;
   Rules::for_each(a.rules, [&](auto, double value, auto, auto) { one.push_back(value); });
   Rules::for_each(b.rules, [&](auto, double value, auto, auto) { other.push_back(value); });
