@@ -87,7 +87,8 @@ TEST_CASE("quantiles from counts are the sorted numbers', within a bin") {
 TEST_CASE("a study is the count of its single reps") {
   const Assumptions a;
   const ThrowPlan plan;
-  constexpr std::uint64_t seed = 102, draws = 50;
+  constexpr std::uint64_t seed = 102;
+  const auto draws = static_cast<std::uint64_t>(scenes::reps(50));
   for (const Formation& formation : {scenes::base_case(), scenes::with_chip(), scenes::with_stunts()}) {
     const double depth = 9;
     const DepthResult result = *study_depth({formation, a, plan, depth}, {seed, draws});
@@ -139,33 +140,37 @@ TEST_CASE("a study is the count of its single reps") {
     CHECK(std::abs(result.play.hips_time.quantile(0.5) - opened[(opened.size() + 1) / 2 - 1]) <= 0.01 + 1e-12);
     CHECK(std::abs(result.play.cutoff.quantile(0.5) - std::min(2.0, peaks[(peaks.size() + 1) / 2 - 1])) <=
           0.002 + 1e-12);
-    CHECK(hips > 10);
-    CHECK(pressure > 10);
+    CHECK(hips > 0);
+    CHECK(pressure > 0);
   }
 }
 
 TEST_CASE("the same seed counts the same on one, two and eight threads") {
-  const Formation formation = scenes::with_stunts();
+  // Short reps, and enough of them that eight threads all have some.
   const Assumptions a;
-  const Case of{formation, a, {}, 8};
-  const Draws draws{103, 60};
+  Formation formation = scenes::one_on_one({3.2, 0.7}, {5.0, -0.9}, {0, 4});
+  scenes::add_protector(formation, Slot::RG, {1.6, 0.5}, no_man);
+  const Case of{formation, a, {1.4, 0.2, 0}, 7}, deeper{formation, a, {1.4, 0.2, 0}, 9};
+  const Draws draws{103, 600};
   const DepthResult one = *study_depth(of, draws, 1);
+  const Pairing pair = *study_pair(of, deeper, draws, 1);
+  CHECK(one.play.hips > 0);
+  CHECK(one.play.hips < draws.count);
   for (const unsigned threads : {2u, 8u}) {
     const DepthResult other = *study_depth(of, draws, threads);
     CHECK(one.draws == other.draws);
     CHECK(same(one.play, other.play));
     for (std::size_t i = 0; i < one.protectors.size(); ++i) CHECK(same(one.protectors[i], other.protectors[i]));
-    CHECK(*study_pair(of, {formation, a, {}, 9}, {103, 24}, 1) ==
-          *study_pair(of, {formation, a, {}, 9}, {103, 24}, threads));
+    CHECK(pair == *study_pair(of, deeper, draws, threads));
   }
-  CHECK(!same(one.play, study_depth(of, {104, 60}, 1)->play));
+  CHECK(!same(one.play, study_depth(of, {104, 600})->play));
 }
 
 TEST_CASE("a pair's margins are the two studies', and a side paired with itself never differs") {
   const Formation formation = scenes::base_case();
   const Assumptions a;
   const Case seven{formation, a, {}, 7}, nine{formation, a, {}, 9};
-  const Draws draws{105, 60};
+  const Draws draws{105, static_cast<std::uint64_t>(scenes::reps(60))};
   const DepthResult first = *study_depth(seven, draws), second = *study_depth(nine, draws);
   const Pairing pairing = *study_pair(seven, nine, draws), itself = *study_pair(nine, nine, draws);
   const std::uint64_t ours[] = {first.play.arrived, first.play.pressure, first.play.hips, first.play.hips_early};
@@ -178,6 +183,7 @@ TEST_CASE("a pair's margins are the two studies', and a side paired with itself 
     CHECK(itself[k][2] == 0);
     CHECK(itself[k][3] == theirs[k]);
   }
+  if (!scenes::optimised) return;
   // Paired draws agree more than chance: the same men on both sides.
   const double both = static_cast<double>(pairing[1][3]) / 60;
   CHECK(both > 1.2 * static_cast<double>(ours[1] * theirs[1]) / (60.0 * 60.0));
@@ -203,7 +209,8 @@ TEST_CASE("a study that is stopped gives nothing, and nonsense is refused") {
   CHECK(scenes::contains(refusal({empty, a, {}, 7}, {1, 10}), "0 rushers"));
 }
 
-TEST_CASE("the base case is not degenerate, and halving the step moves its shares by less than a point") {
+TEST_CASE("the base case is not degenerate, and halving the step moves its shares by less than a point" *
+          doctest::skip(!scenes::optimised)) {  // its reps have the same bits there
   // Spec 8.9, on seeds it was not tuned on: pressure in 15-40 % of draws, arrival in 2-15 %. Targets from memory.
   const Formation formation = scenes::base_case();
   const Assumptions a;
@@ -230,7 +237,8 @@ TEST_CASE("the base case is not degenerate, and halving the step moves its share
 }
 
 TEST_CASE(
-    "facts of the trade: past seven yards a lone tackle opens earlier and pressure rises, with help it rises less") {
+    "facts of the trade: past seven yards a lone tackle opens earlier and pressure rises, with help it rises less" *
+    doctest::skip(!scenes::optimised)) {  // its reps have the same bits there
   // Common practice, no source. The right tackle's own share; each difference at three standard errors.
   const Assumptions a;
   const auto tackle = [&](const Formation& formation, double depth) {
