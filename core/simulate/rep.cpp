@@ -193,23 +193,17 @@ void RepSimulator::renew(double time) {
   }
 }
 
-/// Neighbours in a zone whose men have crossed change them; a free man between two is no bar.
+/// Neighbours in a zone whose men have crossed change them.
 void RepSimulator::exchange() {
-  Blocking* left = nullptr;
-  for (std::size_t i : line_) {
-    Blocking& right = protectors_[i];
-    if (right.man == no_man) continue;
-    const bool zone = formation_.protectors[i].job == Job::zone;
-    if (zone && left) {
-      const Point& of_left = rushers_[static_cast<std::size_t>(left->man)].at;
-      const Point& of_right = rushers_[static_cast<std::size_t>(right.man)].at;
-      if (of_left.x() > of_right.x() + crossed_by) {
-        std::swap(left->man, right.man);
-        left->target = left->man;
-        right.target = right.man;
-      }
-    }
-    left = zone ? &right : nullptr;
+  for (std::size_t k = 0; k + 1 < line_.size(); ++k) {
+    Blocking &left = protectors_[line_[k]], &right = protectors_[line_[k + 1]];
+    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone) continue;
+    if (left.man == no_man || right.man == no_man) continue;
+    const Point &of_left = rushers_[static_cast<std::size_t>(left.man)].at, &of_right = rushers_[static_cast<std::size_t>(right.man)].at;
+    if (of_left.x() <= of_right.x() + crossed_by) continue;
+    std::swap(left.man, right.man);
+    left.target = left.man;
+    right.target = right.man;
   }
 }
 
