@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "file/game_file.hpp"
+#include "file/reps_file.hpp"
 #include "file/results_file.hpp"
 #include "play/review.hpp"
 
@@ -131,6 +132,14 @@ inline Results results() {
   return results;
 }
 
+/// Reps of that game, with labels and one correction.
+inline RepResults reps() {
+  const Game from = game(true);
+  RepResults reps{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players}, reps_of_game(from, Rules{}, 1), {"<screen>", "סקרין"}, {}};
+  reps.corrections = {{from.plays[0]}, {from.players[1]}, {""}, {"held"}, {"his man slipped & fell"}, {missing}};
+  return reps;
+}
+
 inline bool same_bits(const std::vector<double>& a, const std::vector<double>& b) {
   return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(double)) == 0);
 }
@@ -190,6 +199,15 @@ inline bool same(const Results& a, const Results& b) {
   return same_table(a.tables.frames, b.tables.frames) && same_table(a.tables.edges, b.tables.edges) &&
          same_table(a.tables.rushers, b.tables.rushers) && same_bits(one, other) && a.game == b.game && a.digest == b.digest &&
          a.library_version == b.library_version && a.plays == b.plays && a.players == b.players;
+}
+
+inline bool same(const RepResults& a, const RepResults& b) {
+  const auto texts = [](const RepResults& of) {
+    const Corrections& c = of.corrections;
+    return std::vector{of.labels, of.plays, of.players, c.play, c.protector, c.rusher, c.outcome, c.note, {of.game, of.digest, of.library_version}};
+  };
+  return same_table(a.tables.reps, b.tables.reps) && same_table(a.tables.dropbacks, b.tables.dropbacks) &&
+         texts(a) == texts(b) && same_bits(a.corrections.beat_time, b.corrections.beat_time);
 }
 
 }  // namespace sample
