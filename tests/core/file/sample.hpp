@@ -136,7 +136,9 @@ inline Results results() {
 inline RepResults reps() {
   const Game from = game(true);
   RepResults reps{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players}, reps_of_game(from, Rules{}, 1), {"<screen>", "סקרין"}, {}};
-  reps.corrections = {{from.plays[0]}, {from.players[1]}, {""}, {"held"}, {"his man slipped & fell"}, {missing}};
+  const auto name = [](const std::vector<std::string>& names, std::int32_t code) { return code < 0 ? std::string() : names[static_cast<std::size_t>(code)]; };
+  const RepsTable& rows = reps.tables.reps;
+  reps.corrections = {{name(from.plays, rows.play[0])}, {name(from.players, rows.protector[0])}, {name(from.players, rows.rusher[0])}, {"held"}, {"his man slipped & fell"}, {missing}};
   return reps;
 }
 
