@@ -14,7 +14,7 @@
 
 namespace shortedge {
 
-/// Called on the calling thread now and then with (done, all); false stops the work.
+/// Called on the calling thread at the start and now and then with (done, all); false stops the work.
 using Progress = std::function<bool(std::size_t, std::size_t)>;
 
 inline unsigned threads_wanted(unsigned threads) {
@@ -51,11 +51,17 @@ bool in_parts(std::size_t parts, unsigned threads, std::size_t all, const Progre
   {
     std::vector<std::jthread> workers;
     for (std::size_t worker = 0, count = working; worker < count; ++worker) workers.emplace_back(take_parts, worker);
-    std::unique_lock held(lock);
-    while (progress && !ended.wait_for(held, std::chrono::milliseconds(50), [&] { return working == 0; })) {
-      held.unlock();
-      if (!progress(done, all)) stopped = true;
-      held.lock();
+    for (bool over = !progress; !over;) {
+      bool goes_on = false;
+      try {
+        goes_on = progress(done, all);
+      } catch (...) {
+        stopped = true;  // before the workers are waited for
+        throw;
+      }
+      if (!goes_on) stopped = true;
+      std::unique_lock held(lock);
+      over = ended.wait_for(held, std::chrono::milliseconds(50), [&] { return working == 0; });
     }
   }
   if (failure) std::rethrow_exception(failure);

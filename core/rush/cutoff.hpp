@@ -18,8 +18,8 @@ struct CutOff {
   double from_rusher;  ///< yd along his straight line: |RB|/cos(phi), or the passer's distance where that is beyond him
 };
 
-/// The same from what is known of the rusher's line: `to_blocker` from the rusher, `line` the unit vector to the passer and
-/// `goal` (> 0) his distance.
-CutOff cut_off(const Point& to_blocker, const Point& line, double goal);
+/// The same from what is known of the rusher: `to_blocker` and `to_passer` from him, and `goal` (> 0), the passer's
+/// distance.
+CutOff cut_off(const Point& to_blocker, const Point& to_passer, double goal);
 
 }  // namespace shortedge

@@ -137,9 +137,9 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
     for (Rushing& man : rushers_) {
       man.middle = man.at + step_ / 2 * man.velocity;
       man.speed = man.velocity.norm();
-      man.line = aim_.at - man.middle;
-      man.goal = man.line.norm();
-      if (man.goal > 0) man.line /= man.goal;
+      man.to_aim = aim_.at - man.middle;
+      man.goal = man.to_aim.norm();
+      man.line = man.goal > 0 ? Point(man.to_aim / man.goal) : Point(0, 0);
     }
     const auto go = [&](Man& man, const Point& wants) {
       man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
@@ -193,23 +193,17 @@ void RepSimulator::renew(double time) {
   }
 }
 
-/// Neighbours in a zone whose men have crossed change them; a free man between two is no bar.
+/// Neighbours in a zone whose men have crossed change them.
 void RepSimulator::exchange() {
-  Blocking* left = nullptr;
-  for (std::size_t i : line_) {
-    Blocking& right = protectors_[i];
-    if (right.man == no_man) continue;
-    const bool zone = formation_.protectors[i].job == Job::zone;
-    if (zone && left) {
-      const Point& of_left = rushers_[static_cast<std::size_t>(left->man)].at;
-      const Point& of_right = rushers_[static_cast<std::size_t>(right.man)].at;
-      if (of_left.x() > of_right.x() + crossed_by) {
-        std::swap(left->man, right.man);
-        left->target = left->man;
-        right.target = right.man;
-      }
-    }
-    left = zone ? &right : nullptr;
+  for (std::size_t k = 0; k + 1 < line_.size(); ++k) {
+    Blocking &left = protectors_[line_[k]], &right = protectors_[line_[k + 1]];
+    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone) continue;
+    if (left.man == no_man || right.man == no_man) continue;
+    const Point &of_left = rushers_[static_cast<std::size_t>(left.man)].at, &of_right = rushers_[static_cast<std::size_t>(right.man)].at;
+    if (of_left.x() <= of_right.x() + crossed_by) continue;
+    std::swap(left.man, right.man);
+    left.target = left.man;
+    right.target = right.man;
   }
 }
 
@@ -323,7 +317,7 @@ Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
     const double far = gap.norm();
     return far > 0 ? Point(gap * (man.legs.vmax / far)) : Point(0, 0);
   }
-  const CutOff cut = cut_off(to_man, line, goal);
+  const CutOff cut = cut_off(to_man, rusher.to_aim, goal);
   if (!man.open && cut.ratio * rusher.speed > assumptions_.opens_at * man.kick_speed) {
     man.open = true;
     man.in_front = nan;

@@ -105,8 +105,8 @@ class RepSimulator {
   struct Rushing : Man {
     double drive_rate = 0;
     double speed = 0;         // yd/s
-    Point line{0, 0};         // unit vector to the aim
-    double goal = 0;          // yd to it
+    Point to_aim{0, 0}, line{0, 0};  // the latter a unit vector
+    double goal = 0;                 // yd to the aim
     std::size_t through = 0;  // places of his stunt behind him
     Route route;
     std::vector<Bend> bends;  // of it

@@ -112,7 +112,7 @@ def test_a_lone_rusher_turns_after_the_passer_as_integrated(rusher: tuple[float,
     assert errors[1] / errors[2] == pytest.approx(4, abs=0.8)
 
 
-@pytest.mark.parametrize("wide", [1.0, 2.6, 4.0])
+@pytest.mark.parametrize("wide", [1.8, 2.6, 4.0])
 def test_a_protector_sets_on_his_rusher_as_integrated(wide: float) -> None:
     """No discs, so the rusher runs straight and nobody touches; hips stay closed."""
     drop, kick = Drop(5.0, 9.0), 2.2
@@ -135,7 +135,8 @@ def test_a_protector_sets_on_his_rusher_as_integrated(wide: float) -> None:
     exact = integrated(change, start, [drop.top, drop.top + 0.4], end)[[0, 1, 4, 5]]
     bare = {"reach": 0.0, "reach_open": 0.0, "body": 0.0, "opens_at": 1e9}
     seen = simulated([tackle], end_man, drop, end, 0.005, **bare)
-    assert np.hypot(*(exact[:2] - np.array(tackle))) > 0.5  # he has set
+    assert np.hypot(*(exact[:2] - np.array(tackle))) > 0.25  # he has set
+    assert np.hypot(*(exact[:2] - exact[2:])) > 0.3  # and has no hands on him yet
     assert seen == pytest.approx(exact, abs=1e-3)
     finer = simulated([tackle], end_man, drop, end, 0.00125, **bare)
     assert np.abs(finer - exact).max() < 0.35 * np.abs(seen - exact).max()

@@ -352,16 +352,6 @@ TEST_CASE("a stunt is passed off in a zone, and followed man to man") {
   }
 }
 
-TEST_CASE("guards pass off a stunt across a free centre") {
-  Formation formation = scenes::base_case();
-  for (Protector& protector : formation.protectors) protector.job = Job::zone;
-  formation.rushers[1].path = {{0, -1.6}, {2.2, -0.8}};  // behind his mate
-  formation.rushers[2].path = {{-2.2, -0.6}};
-  const Watched seen = scenes::watch(formation, {}, 7);
-  CHECK(seen.record.rushers[1].had_by == 3);
-  CHECK(seen.record.rushers[2].had_by == 1);
-}
-
 TEST_CASE("a place of a stunt that a man stands on is passed at his rim") {
   Assumptions assumptions;
   assumptions.protector_reaction = 2;
