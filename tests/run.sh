@@ -16,3 +16,12 @@ ctest --preset release
 
 echo "tests: Python and notebooks"
 .venv/bin/python -m pytest -q -n 2
+
+if [ "$SHORTEDGE_FULL" = 1 ]; then
+  echo "tests: coverage, clang-tidy, fuzzing, sanitizers"
+  export SHORTEDGE_FULL=0 # their own runs are of usual length
+  bash tests/coverage.sh
+  bash tests/tidy.sh
+  bash tests/fuzz.sh 60
+  bash tests/sanitize.sh
+fi

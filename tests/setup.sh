@@ -1,10 +1,13 @@
 #!/usr/bin/env bash
 # Installs what the project needs and is missing: Debian packages, then a Python environment in .venv.
-# Called by data/demo.sh and tests/run.sh; safe to run again, quick when nothing is missing.
+# Called by data/demo.sh and the scripts of tests/; safe to run again, quick when nothing is missing. SHORTEDGE_SETUP names
+# further Debian packages, for the long tests.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
-packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev zlib1g-dev doctest-dev libbenchmark-dev chromium)
+packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev zlib1g-dev doctest-dev libbenchmark-dev chromium strace)
+read -ra further <<< "${SHORTEDGE_SETUP:-}"
+packages+=("${further[@]}")
 python=${PYTHON:-python3}
 # A Python that can make environments and build extensions; Debian's own where there is none.
 usable='import ensurepip, os, sys, sysconfig, venv; sys.exit(sys.version_info < (3, 11) or not os.path.exists(sysconfig.get_path("include") + "/Python.h"))'

@@ -429,6 +429,8 @@ class _reading:
 
         if isinstance(why, pa.ArrowInvalid | pa.ArrowNotImplementedError):
             raise InputError(f"{self.where}: {first_line(why)}") from why
+        if isinstance(why, UnicodeDecodeError):
+            raise InputError(f"{self.where}: a column's name is not UTF8") from why
         if isinstance(why, OSError):
             raise FileError(f"{self.where}: {first_line(why)}") from why
 

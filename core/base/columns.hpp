@@ -201,7 +201,8 @@ struct ColumnInfo {
   X(technique, technique, "", "no rusher, or not seen at the snap",                                                   \
     "the rusher's alignment: even head up, odd outside shade, i inside shade (7: of the tight end), wide, off")       \
   X(technique_side, side, "", "head up on the centre, off, or no technique", "the side of the offence he aligned on") \
-  X(leverage, number, "yd", "no contact, or a centre", "how far outside the protector the rusher is at first contact") \
+  X(leverage, number, "yd", "no contact, a centre, or no lineman while the passer is absent",                         \
+    "how far outside the protector the rusher is at first contact")                                                   \
   X(set_type, set, "", "no contact, or no guard or tackle",                                                           \
     "from snap to contact: jump under 1.5 yd back; else kick-out, out over 1.5 times back; 45, over half; vertical")  \
   X(set_depth, number, "yd", "no contact, or no guard or tackle", "how far back he went from snap to contact")        \

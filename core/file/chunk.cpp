@@ -5,24 +5,9 @@
 #include <vector>
 
 #include "base/error.hpp"
+#include "file/checksum.hpp"
 
 namespace shortedge::file {
-
-namespace {
-
-/// Fletcher's checksum over big-endian 16-bit words, an odd last byte being a high one.
-std::uint32_t fletcher32(std::span<const std::uint8_t> bytes) {
-  std::uint32_t sum = 0, sum_of_sums = 0;
-  const auto folded = [](std::uint32_t value) { return (value & 0xFFFF) + (value >> 16); };
-  for (std::size_t i = 0; i < bytes.size(); i += 2) {
-    const std::uint32_t low = i + 1 < bytes.size() ? bytes[i + 1] : 0u;
-    sum = folded(sum + (std::uint32_t{bytes[i]} << 8 | low));
-    sum_of_sums = folded(sum_of_sums + sum);
-  }
-  return folded(sum_of_sums) << 16 | folded(sum);
-}
-
-}  // namespace
 
 void decode_chunk(std::span<const std::uint8_t> stored, std::size_t item, std::span<std::uint8_t> values, const std::string& where) {
   constexpr std::size_t tail = 4;

@@ -33,9 +33,7 @@ Session::Session() : lock_(library()) {
   H5PLset_loading_state(0);
 }
 
-Session::~Session() {
-  if (std::uncaught_exceptions() == exceptions_) H5Eset_auto2(H5E_DEFAULT, print_, print_to_);
-}
+Session::~Session() { H5Eset_auto2(H5E_DEFAULT, print_, print_to_); }
 
 void fail(const std::string& where) { throw FileError(where + ": " + error_text()); }
 

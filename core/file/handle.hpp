@@ -4,16 +4,13 @@
 
 #include <hdf5.h>
 
-#include <exception>
 #include <mutex>
 #include <string>
 #include <utility>
 
 namespace shortedge::file {
 
-/// While one lives, only its thread is inside HDF5, which prints no errors and loads no plugins. When an exception ends
-/// it, HDF5 stays silent in this thread: after a damaged file 1.10 loses count of its own objects and would complain
-/// when the process ends.
+/// While one lives, only its thread is inside HDF5, which prints no errors and loads no plugins.
 class Session {
  public:
   Session();
@@ -23,7 +20,6 @@ class Session {
 
  private:
   std::unique_lock<std::recursive_mutex> lock_;
-  int exceptions_ = std::uncaught_exceptions();
   H5E_auto2_t print_ = nullptr;
   void* print_to_ = nullptr;
 };

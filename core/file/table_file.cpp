@@ -1,10 +1,8 @@
 #include "file/table_file.hpp"
 
 #include <algorithm>
-#include <array>
 #include <bit>
 #include <cmath>
-#include <fstream>
 #include <type_traits>
 
 #include "base/error.hpp"
@@ -23,8 +21,6 @@ namespace {
 constexpr std::uint64_t most_packing = 1100;               // declared bytes a byte of the file
 constexpr std::size_t largest_chunk = std::size_t{1} << 20;  // bytes, before deflation
 constexpr unsigned deflate_level = 4;
-
-const std::array<H5Z_filter_t, 3> filters{H5Z_FILTER_SHUFFLE, H5Z_FILTER_DEFLATE, H5Z_FILTER_FLETCHER32};
 
 /// The type in the file; text has none of its own, as it has a length.
 template <class T>
@@ -70,24 +66,34 @@ Handle group_property(Property kind, const std::string& where) {
   return property;
 }
 
+std::string described(const Type& type) {
+  const std::string bytes = std::to_string(type.bytes) + " bytes";
+  switch (type.kind) {
+    case Type::Class::integer: return (type.sign ? "integers of " : "unsigned integers of ") + bytes;
+    case Type::Class::floating: return "floating-point numbers of " + bytes;
+    case Type::Class::text: return "text of " + bytes;
+    case Type::Class::variable: return type.variable_text ? "text of variable length" : "values of variable length";
+    default: return "values of another class";
+  }
+}
+
 /// Why this is no text as we store it, or what it is instead; empty when it is.
-std::string text_type_fault(hid_t type) {
-  if (H5Tget_class(type) != H5T_STRING) return "not text";
-  if (H5Tis_variable_str(type) != 0) return "text of variable length";
-  if (H5Tget_cset(type) != H5T_CSET_UTF8 || H5Tget_strpad(type) != H5T_STR_NULLPAD) return "text, but not null-padded UTF-8";
-  if (H5Tget_size(type) == 0 || H5Tget_size(type) > longest_text) return "text of " + std::to_string(H5Tget_size(type)) + " bytes; accepted: at most " + std::to_string(longest_text);
+std::string text_type_fault(const Type& type) {
+  if (type.variable_text) return described(type);
+  if (type.kind != Type::Class::text) return "not text";
+  if (!type.plain) return "text, but not null-padded UTF-8";
+  if (type.bytes == 0 || type.bytes > longest_text) return described(type) + "; accepted: at most " + std::to_string(longest_text);
   return {};
 }
 
-std::string described(hid_t type) {
-  const std::string bytes = std::to_string(H5Tget_size(type)) + " bytes";
-  switch (H5Tget_class(type)) {
-    case H5T_INTEGER: return (H5Tget_sign(type) == H5T_SGN_NONE ? "unsigned integers of " : "integers of ") + bytes;
-    case H5T_FLOAT: return "floating-point numbers of " + bytes;
-    case H5T_STRING: return H5Tis_variable_str(type) != 0 ? "text of variable length" : "text of " + bytes;
-    case H5T_VLEN: return "values of variable length";
-    default: return "values of another class";
-  }
+/// The type of a column of numbers.
+template <class T>
+Type number_type() {
+  Type type;
+  type.kind = std::is_floating_point_v<T> ? Type::Class::floating : Type::Class::integer;
+  type.sign = std::is_integral_v<T> && std::is_signed_v<T>;
+  type.bytes = sizeof(T);
+  return type;
 }
 
 /// A stored text without its padding.
@@ -98,29 +104,24 @@ std::string taken_text(const char* stored, std::size_t bytes, const std::string&
   return std::string(text);
 }
 
-/// Opens a group's member, if a hard link leads to it. Asked first: opening would follow any other kind.
-Handle open_member(hid_t group, const std::string& name, H5I_type_t kind, const std::string& where) {
-  if (checked(H5Lexists(group, name.c_str(), H5P_DEFAULT), where) == 0) throw FileError(where + " is missing");
-  H5L_info_t link;
-  checked(H5Lget_info(group, name.c_str(), &link, H5P_DEFAULT), where);
-  if (link.type != H5L_TYPE_HARD) {
+/// A group's member, if a hard link leads to it: no other is followed.
+Object member(const Input& input, const std::vector<Link>& links, const std::string& name, const std::string& where) {
+  const auto link = std::find_if(links.begin(), links.end(), [&](const Link& one) { return one.name == name; });
+  if (link == links.end()) throw FileError(where + " is missing");
+  if (link->kind != Link::Kind::hard) {
     throw FileError(where + ": " +
-                    (link.type == H5L_TYPE_SOFT       ? "a soft link"
-                     : link.type == H5L_TYPE_EXTERNAL ? "an external link"
-                                                      : "a link of a user's own class") +
+                    (link->kind == Link::Kind::soft       ? "a soft link"
+                     : link->kind == Link::Kind::external ? "an external link"
+                                                          : "a link of a user's own class") +
                     "; only hard links are followed");
   }
-  Handle member(H5Oopen(group, name.c_str(), H5P_DEFAULT), H5Oclose, where);
-  if (H5Iget_type(member) != kind) throw FileError(where + (kind == H5I_GROUP ? ": not a group" : ": not a dataset"));
-  return member;
+  return Object(input, link->address, where);
 }
 
 /// FileError when a group has more members than were asked for.
-void check_members(hid_t group, std::size_t asked, const std::string& where, const char* what) {
-  H5G_info_t info;
-  checked(H5Gget_info(group, &info), where);
-  if (info.nlinks != asked) {
-    throw FileError(where + ": " + std::to_string(info.nlinks) + " " + what + "; this library reads " + std::to_string(asked));
+void check_members(const std::vector<Link>& links, std::size_t asked, const std::string& where, const char* what) {
+  if (links.size() != asked) {
+    throw FileError(where + ": " + std::to_string(links.size()) + " " + what + "; this library reads " + std::to_string(asked));
   }
 }
 
@@ -204,100 +205,77 @@ void TableWriter::commit() {
 
 // ---- reading
 
-StoredTable::StoredTable(hid_t file, const std::string& path, const std::string& name, Declared& declared)
-    : where_(path + ": table " + name), group_(open_member(file, name, H5I_GROUP, where_)), declared_(&declared) {}
+StoredTable::StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name, Declared& declared)
+    : where_(path + ": table " + name), input_(&input), links_(links_of(member(input, tables, name, where_), where_)), declared_(&declared) {}
 
 std::string StoredTable::where(const std::string& column) const { return where_ + ", column " + column; }
 
 void StoredTable::refuse(const std::string& column, const std::string& why) const { throw FileError(where(column) + ": " + why); }
 
 bool StoredTable::has(const std::string& column) const {
-  return checked(H5Lexists(group_, column.c_str(), H5P_DEFAULT), where(column)) > 0;
+  return std::any_of(links_.begin(), links_.end(), [&](const Link& link) { return link.name == column; });
 }
 
-StoredTable::Opened StoredTable::inspect(const std::string& column, hid_t type) {
+Dataset StoredTable::inspect(const std::string& column, const Type* wanted) {
   const std::string here = where(column);
-  Opened opened{open_member(group_, column, H5I_DATASET, here)};
-
-  // The layout first: asking a virtual dataset for its extent opens other files.
-  const Handle creation(H5Dget_create_plist(opened.dataset), H5Pclose, here);
-  if (const H5D_layout_t layout = H5Pget_layout(creation); layout != H5D_CHUNKED) {
-    refuse(column, layout == H5D_VIRTUAL                           ? "a virtual dataset"
-                   : H5Pget_external_count(creation) != 0 ? "external storage"
-                                                          : "not stored in chunks");
-  }
-
-  const Handle found(H5Dget_type(opened.dataset), H5Tclose, here);
-  if (H5Tcommitted(found) != 0) refuse(column, "a committed type");
-  if (type < 0) {
+  const Object object = member(*input_, links_, column, here);
+  const Type found = type_of(object, here);
+  if (!wanted) {
     if (const std::string fault = text_type_fault(found); !fault.empty()) refuse(column, fault);
-  } else if (H5Tequal(found, type) <= 0) {
-    refuse(column, described(found) + "; this library reads " + described(type));
+  } else if (!found.plain || found.kind != wanted->kind || found.sign != wanted->sign || found.bytes != wanted->bytes) {
+    refuse(column, described(found) + "; this library reads " + described(*wanted));
   }
-  opened.item = H5Tget_size(found);
-
-  bool as_ours = H5Pget_nfilters(creation) == static_cast<int>(filters.size());
-  for (unsigned i = 0; as_ours && i < filters.size(); ++i) {
-    unsigned flags = 0;
-    std::size_t values = 0;
-    as_ours = H5Pget_filter2(creation, i, &flags, &values, nullptr, 0, nullptr, nullptr) == filters[i];
+  Dataset dataset = dataset_of(object, here);
+  const std::uint64_t rows = dataset.rows, item = found.bytes;
+  if (dataset.chunk_rows > largest_chunk / item) {
+    refuse(column, "chunks of " + std::to_string(dataset.chunk_rows) + " rows; a chunk holds at most " + std::to_string(largest_chunk) + " bytes");
   }
-  unsigned options = 0;
-  checked(H5Pget_chunk_opts(creation, &options), here);
-  if (!as_ours || options != 0) refuse(column, "its filters are not shuffle, deflate and fletcher32");
-
-  const Handle space(H5Dget_space(opened.dataset), H5Sclose, here);
-  hsize_t rows = 0, most_rows = 0, chunk = 0;
-  if (H5Sget_simple_extent_type(space) != H5S_SIMPLE || H5Sget_simple_extent_ndims(space) != 1) refuse(column, "not one-dimensional");
-  checked(H5Sget_simple_extent_dims(space, &rows, &most_rows), here);
-  if (rows != most_rows) refuse(column, "a dataset that can grow");
-  if (checked(H5Pget_chunk(creation, 1, &chunk), here) != 1 || chunk == 0) refuse(column, "chunks that do not fit its rank");
-  if (chunk > largest_chunk / opened.item) refuse(column, "chunks of " + std::to_string(chunk) + " rows; a chunk holds at most " + std::to_string(largest_chunk) + " bytes");
-
-  const std::uint64_t in_memory = opened.item + (type < 0 ? sizeof(std::string) : 0);
+  const std::uint64_t in_memory = item + (wanted ? 0 : sizeof(std::string));
   if (rows > most_memory / in_memory || (declared_->memory += rows * in_memory) > most_memory) {
     refuse(column, std::to_string(rows) + " rows declared; a file's columns take at most " + std::to_string(most_memory) + " bytes");
   }
-  if ((declared_->column_bytes += rows * opened.item) > most_packing * declared_->file_bytes) {
-    refuse(column, std::to_string(rows) + " rows declared; a file of " + std::to_string(declared_->file_bytes) + " bytes cannot hold them");
+  if ((declared_->column_bytes += rows * item) > most_packing * input_->size()) {
+    refuse(column, std::to_string(rows) + " rows declared; a file of " + std::to_string(input_->size()) + " bytes cannot hold them");
   }
   if (taken_++ > 0 && rows != rows_) refuse(column, std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
-  rows_ = opened.rows = rows;
-  opened.chunk_rows = chunk;
-  return opened;
+  rows_ = rows;
+  return dataset;
 }
 
-void StoredTable::read(const Opened& opened, std::span<std::uint8_t> values, const std::string& column) const {
+void StoredTable::read(const Dataset& dataset, std::span<std::uint8_t> values, const std::string& column) const {
   const std::string here = where(column);
-  std::vector<std::uint8_t> stored, chunk(opened.chunk_rows * opened.item);
-  for (hsize_t row = 0; row < opened.rows; row += opened.chunk_rows) {
-    hsize_t bytes = 0;
-    checked(H5Dget_chunk_storage_size(opened.dataset, &row, &bytes), here);
-    if (bytes > chunk.size() + chunk.size() / 100 + 100) refuse(column, "a chunk of " + std::to_string(bytes) + " bytes, larger than what it holds");
-    stored.resize(bytes);
-    std::uint32_t skipped_filters = 0;
-    if (bytes > 0) checked(H5Dread_chunk(opened.dataset, H5P_DEFAULT, &row, &skipped_filters, stored.data()), here);
-    if (skipped_filters != 0) refuse(column, "a chunk that skips a filter");
-    decode_chunk(stored, opened.item, chunk, here);
-    const std::span<std::uint8_t> rest = values.subspan(row * opened.item);
-    std::copy_n(chunk.begin(), std::min(chunk.size(), rest.size()), rest.begin());
+  const std::size_t item = dataset.type.bytes;
+  std::vector<std::uint8_t> chunk(dataset.chunk_rows * item);
+  for (const Dataset::Chunk& stored : chunks_of(*input_, dataset, here)) {
+    if (stored.bytes == 0) refuse(column, "a chunk is missing");
+    if (stored.bytes > chunk.size() + chunk.size() / 100 + 100) refuse(column, "a chunk of " + std::to_string(stored.bytes) + " bytes, larger than what it holds");
+    if (stored.skipped_filters != 0) refuse(column, "a chunk that skips a filter");
+    decode_chunk(input_->read(stored.address, stored.bytes, here), item, chunk, here);
+    const std::size_t taken = std::min(chunk.size(), values.size());
+    std::copy_n(chunk.begin(), taken, values.begin());
+    values = values.subspan(taken);
   }
 }
 
 template <class T>
 std::vector<T> StoredTable::take(const std::string& column) {
-  const Opened opened = inspect(column, stored_type<T>());
-  std::vector<T> values(opened.rows);
   if constexpr (std::is_same_v<T, std::string>) {
-    std::vector<std::uint8_t> packed(opened.rows * opened.item);
-    read(opened, packed, column);
-    for (std::size_t row = 0; row < opened.rows; ++row) {
-      values[row] = taken_text(reinterpret_cast<const char*>(packed.data()) + row * opened.item, opened.item, where(column));
+    const Dataset dataset = inspect(column, nullptr);
+    const std::size_t item = dataset.type.bytes;
+    std::vector<std::string> values(dataset.rows);
+    std::vector<std::uint8_t> packed(dataset.rows * item);
+    read(dataset, packed, column);
+    for (std::size_t row = 0; row < values.size(); ++row) {
+      values[row] = taken_text(reinterpret_cast<const char*>(packed.data()) + row * item, item, where(column));
     }
+    return values;
   } else {
-    read(opened, {reinterpret_cast<std::uint8_t*>(values.data()), opened.rows * opened.item}, column);
+    const Type wanted = number_type<T>();
+    const Dataset dataset = inspect(column, &wanted);
+    std::vector<T> values(dataset.rows);
+    read(dataset, {reinterpret_cast<std::uint8_t*>(values.data()), values.size() * sizeof(T)}, column);
+    return values;
   }
-  return values;
 }
 
 template <class T>
@@ -319,23 +297,10 @@ std::vector<double> StoredTable::take_times(const std::string& column) {
   return times;
 }
 
-void StoredTable::finish() const { check_members(group_, taken_, where_, "columns"); }
+void StoredTable::finish() const { check_members(links_, taken_, where_, "columns"); }
 
-TableReader::TableReader(const fs::path& path) : path_(printable(path.string())) {
-  std::error_code error;
-  if (!fs::is_regular_file(path, error)) refuse(error ? error.message() : "no such file");
-  constexpr std::string_view signature("\x89HDF\r\n\x1a\n\x03", 9);  // and its superblock's version, of the 1.10 format
-  std::string start(signature.size(), '\0');
-  std::ifstream(path, std::ios::binary).read(start.data(), static_cast<std::streamsize>(start.size()));
-  if (start.compare(0, 8, signature, 0, 8) != 0) refuse("not an HDF5 file");
-  if (start != signature) refuse("not an HDF5 file of the 1.10 format");
-  declared_.file_bytes = fs::file_size(path, error);
-
-  const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose, path_);
-  checked(H5Pset_file_locking(access, false, true), path_);  // nobody writes into a file that has its name
-  checked(H5Pset_metadata_read_attempts(access, 1), path_);  // else a wrong checksum is waited for, doubly longer each time
-  // As of a file being written, since HDF5 then keeps no cache before its metadata: 1.10 copies from a forged address there.
-  file_ = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY | H5F_ACC_SWMR_READ, access), H5Fclose, path_);
+TableReader::TableReader(const fs::path& path)
+    : path_(printable(path.string())), input_(path, path_), links_(links_of(Object(input_, root_address(input_, path_), path_), path_)) {
   StoredTable about_file = table("file");
   names_ = about_file.take<std::string>("name");
   texts_ = about_file.take<std::string>("text");
@@ -362,10 +327,10 @@ std::string TableReader::text(std::string_view name) const {
 
 StoredTable TableReader::table(const std::string& name) {
   ++tables_;
-  return StoredTable(file_, path_, name, declared_);
+  return StoredTable(input_, links_, path_, name, declared_);
 }
 
-void TableReader::finish() const { check_members(file_, tables_, path_, "tables"); }
+void TableReader::finish() const { check_members(links_, tables_, path_, "tables"); }
 
 void TableReader::refuse(const std::string& why) const { throw FileError(path_ + ": " + why); }
 

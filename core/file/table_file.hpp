@@ -6,12 +6,12 @@
 /// of at most 1024 bytes; chunked, with shuffle, deflate and fletcher32; its notes (kind, unit, ...) are text
 /// attributes. Files are of HDF5's 1.10 format, whose own records are checksummed. One content gives the same bytes.
 ///
-/// Reading trusts nothing, and asks little of HDF5: no attributes, no lists of members, no filters, since 1.10 does not
-/// survive forged ones. Refused with FileError, which names the file and what was found:
+/// HDF5 writes; reading trusts nothing, HDF5 neither: format.hpp reads what the writer makes, and no more. Refused with
+/// FileError, which names the file and what was found:
 /// - what is no such file, is truncated or damaged, or is of another schema or version;
 /// - tables and columns that are missing, not asked for, or of another type, rank or length;
 /// - links other than hard ones, external storage, virtual and growing datasets, committed types, other filters,
-///   variable-length text (before it is read): nothing outside the file is opened, no heap of the file's is followed;
+///   variable-length text: nothing outside the file is opened, no heap of the file's is followed;
 /// - sizes that cannot be: deflate packs at most 1032 : 1, so all columns read may declare 1100 times the file's bytes,
 ///   and take at most 4 GiB of memory; a chunk holds at most 1 MiB, a table at most 1000 columns.
 
@@ -23,6 +23,7 @@
 #include <utility>
 #include <vector>
 
+#include "file/format.hpp"
 #include "file/handle.hpp"
 #include "file/image.hpp"
 #include "file/schema.hpp"
@@ -74,13 +75,13 @@ class TableWriter {
 
 /// What all tables of one file have declared so far.
 struct Declared {
-  std::uint64_t file_bytes = 0, column_bytes = 0, memory = 0;
+  std::uint64_t column_bytes = 0, memory = 0;
 };
 
 /// One table. Columns are read when they are asked for, each once.
 class StoredTable {
  public:
-  StoredTable(hid_t file, const std::string& path, const std::string& name, Declared& declared);
+  StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name, Declared& declared);
 
   bool has(const std::string& column) const;
   template <class T>
@@ -97,24 +98,21 @@ class StoredTable {
   [[noreturn]] void refuse(const std::string& column, const std::string& why) const;
 
  private:
-  struct Opened {
-    Handle dataset;
-    std::size_t rows = 0, item = 0, chunk_rows = 0;
-  };
   std::string where(const std::string& column) const;
-  /// Checks everything but the values. `type` is the one the values must have, negative for text.
-  Opened inspect(const std::string& column, hid_t type);
-  void read(const Opened& opened, std::span<std::uint8_t> values, const std::string& column) const;
+  /// Checks everything but the values. `wanted` is the type the values must have, null for text.
+  Dataset inspect(const std::string& column, const Type* wanted);
+  void read(const Dataset& dataset, std::span<std::uint8_t> values, const std::string& column) const;
 
   std::string where_;
-  Handle group_;
+  const Input* input_;
+  std::vector<Link> links_;
   Declared* declared_;
   std::size_t rows_ = 0, taken_ = 0;
 };
 
 class TableReader {
  public:
-  /// Opens the file, which other readers may have open and a writer may replace meanwhile.
+  /// Opens the file, which others may read, and a writer replace, meanwhile.
   TableReader(const std::filesystem::path& path, Schema schema);
   /// The same of any schema.
   explicit TableReader(const std::filesystem::path& path);
@@ -131,9 +129,9 @@ class TableReader {
  private:
   [[noreturn]] void refuse(const std::string& why) const;
 
-  Session session_;
   std::string path_;
-  Handle file_;
+  Input input_;
+  std::vector<Link> links_;
   Declared declared_;
   std::size_t tables_ = 0;
   int version_ = 0;

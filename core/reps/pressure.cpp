@@ -94,7 +94,7 @@ Push interior_push(const Play& play, const Motion& motion, const Rules& rules, c
     push.time = play.time[begin];
     const auto lost = [&](std::size_t man) { return motion.at(end, man).y() - motion.at(begin, man).y(); };
     const auto [a, b] = all[end].men;
-    push.man = lost(b) > lost(a) ? b : a;
+    push.man = lost(b) > lost(a) || std::isnan(lost(a)) ? b : a;  // not there half a second before: the other
   }
   return push;
 }

@@ -13,7 +13,7 @@ int blocker_side(const Standing& blocker, const Point& passer) {
     case Slot::RG:
     case Slot::RT: return 1;
     case Slot::C: return 0;
-    default: return side_from(passer, blocker.at);
+    default: return present(passer) ? side_from(passer, blocker.at) : 0;
   }
 }
 

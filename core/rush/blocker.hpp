@@ -20,7 +20,7 @@ struct Blocking {
 /// The side of the passer a point is on: -1 left, +1 right or straight.
 int side_from(const Point& passer, const Point& at);
 
-/// A blocker's own side.
+/// A blocker's own side; of one who is no lineman 0 while the passer is absent.
 int blocker_side(const Standing& blocker, const Point& passer);
 
 /// Whose outside a way is: the blocker's own side, or the rusher's, by the passer, when he is past.

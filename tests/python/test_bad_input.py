@@ -337,6 +337,13 @@ def test_a_file_that_is_not_utf8(tmp_path: Path) -> None:
         se.from_tables(*(folder / f"{name}.csv" for name in ("tracks", "snaps", "people")), **YARDS)
 
 
+def test_a_column_name_that_is_not_utf8(tmp_path: Path) -> None:
+    folder = write_tables(tmp_path, small_game())
+    (folder / "snaps.csv").write_bytes((folder / "snaps.csv").read_bytes().replace(b"down", b"d\xffwn", 1))
+    with pytest.raises(se.InputError, match=r"table snaps \(.*snaps.csv\): a column's name is not UTF8"):
+        se.from_tables(*(folder / f"{name}.csv" for name in ("tracks", "snaps", "people")), **YARDS)
+
+
 @pytest.mark.parametrize(
     ("path", "says"),
     [("none.h5", "none.h5: no such file"), ("none", "none: no such file"), (".", "no game or results file in it")],

@@ -78,10 +78,11 @@ TEST_CASE("text a file cannot hold is refused, and told where") {
 
 TEST_CASE("files of schema 1 are read for good") {
   // Made once: SHORTEDGE_MAKE_SCHEMA_FILES=1 writes them anew. A changed format gets a new version and a new file.
-  const fs::path game_path = data_folder / "schema1_game.h5", results_path = data_folder / "schema1_results.h5";
+  const fs::path game_path = data_folder / "schema1_game.h5", results_path = data_folder / "schema1_results.h5", reps_path = data_folder / "schema1_reps.h5";
   if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) {
     write_game(sample::game(true), "sha256:ab", game_path);
     write_results(sample::results(), results_path);
+    write_reps(sample::reps(), reps_path);
   }
   CHECK(same(opened(game_path), sample::game(true)));
   const Results results = read_results(results_path);
@@ -89,11 +90,16 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(results.rules.reach == 1.0 / 3);
   CHECK(results.tables.frames.rows() == 19);
   CHECK(!results.noise);
+  const RepResults reps = read_reps(reps_path);
+  CHECK(reps.players == awkward);
+  CHECK(reps.labels == std::vector<std::string>{"<screen>", "סקרין"});
+  CHECK(reps.corrections.note == std::vector<std::string>{"his man slipped & fell"});
+  CHECK(reps.tables.dropbacks.rows() == 1);
 }
 
 TEST_CASE("results of schema 2 are read for good") {
   const fs::path path = data_folder / "schema2_results.h5";
-  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_2")) write_results(sample::results_with_bands(), path);
+  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) write_results(sample::results_with_bands(), path);
   const Results results = read_results(path);
   CHECK(results.tables.frames.rows() == 19);
   REQUIRE(results.noise);

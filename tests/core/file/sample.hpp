@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "file/game_file.hpp"
+#include "file/reps_file.hpp"
 #include "file/results_file.hpp"
 #include "play/review.hpp"
 
@@ -131,11 +132,27 @@ inline Results results() {
   return results;
 }
 
+/// Reps of that game, with labels and one correction.
+inline RepResults reps() {
+  const Game from = game(true);
+  RepResults reps{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players}, reps_of_game(from, Rules{}, 1), {"<screen>", "סקרין"}, {}};
+  const auto name = [](const std::vector<std::string>& names, std::int32_t code) { return code < 0 ? std::string() : names[static_cast<std::size_t>(code)]; };
+  const RepsTable& rows = reps.tables.reps;
+  reps.corrections = {{name(from.plays, rows.play[0])}, {name(from.players, rows.protector[0])}, {name(from.players, rows.rusher[0])}, {"held"}, {"his man slipped & fell"}, {missing}};
+  return reps;
+}
+
 /// The same with bands.
 inline Results results_with_bands() {
   Results with = results();
   with.noise = NoiseUsed{{0.1, 3, 5}, "stated"};
   with.bands = bands_of_game(game(true), with.rules, *with.noise);
+  return with;
+}
+inline RepResults reps_with_bands() {
+  RepResults with = reps();
+  with.noise = NoiseUsed{{0.1, 3, 5}, "stated"};
+  with.bands = rep_bands_of_game(game(true), with.rules, *with.noise);
   return with;
 }
 
@@ -207,6 +224,16 @@ inline bool same(const Results& a, const Results& b) {
   return same_table(a.tables.frames, b.tables.frames) && same_table(a.tables.edges, b.tables.edges) &&
          same_table(a.tables.rushers, b.tables.rushers) && same_bits(one, other) && a.game == b.game && a.digest == b.digest &&
          a.library_version == b.library_version && a.plays == b.plays && a.players == b.players;
+}
+
+inline bool same(const RepResults& a, const RepResults& b) {
+  const auto texts = [](const RepResults& of) {
+    const Corrections& c = of.corrections;
+    return std::vector{of.labels, of.plays, of.players, c.play, c.protector, c.rusher, c.outcome, c.note, {of.game, of.digest, of.library_version}};
+  };
+  return same(a.noise, b.noise) && same_table(a.bands.reps, b.bands.reps) && same_table(a.tables.reps, b.tables.reps) &&
+         same_table(a.tables.dropbacks, b.tables.dropbacks) && texts(a) == texts(b) &&
+         same_bits(a.corrections.beat_time, b.corrections.beat_time);
 }
 
 }  // namespace sample

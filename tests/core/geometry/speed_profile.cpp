@@ -6,10 +6,12 @@
 #include <stdexcept>
 #include <vector>
 
+#include "oracles.hpp"
 #include "scenes.hpp"
 
 using namespace shortedge;
 using doctest::Approx;
+using oracles::grid_time;
 
 namespace {
 
@@ -17,31 +19,6 @@ namespace {
 Runner steady(double a, double a_brake) {
   const double tau = 1e8;
   return {{a * tau, tau}, a_brake};
-}
-
-/// Least time on a grid of `cells` a piece: on squared speeds, d(v^2)/dx = 2 (vmax - v) / tau forward (Heun's method)
-/// and 2 a_brake backward; v_i <= cap.
-double grid_time(const std::vector<Piece>& pieces, double start, const Runner& runner, int cells) {
-  std::vector<double> step, most{runner.sprint.vmax};  // of a cell; greatest speed at the grid's points
-  for (const Piece& piece : pieces) {
-    for (int i = 0; i < cells; ++i) {
-      step.push_back(piece.length / cells);
-      most.back() = std::min(most.back(), piece.cap);
-      most.push_back(std::min(piece.cap, runner.sprint.vmax));
-    }
-  }
-  for (std::size_t i = step.size(); i-- > 0;) {
-    most[i] = std::min(most[i], std::sqrt(most[i + 1] * most[i + 1] + 2 * runner.a_brake * step[i]));
-  }
-  double speed = std::min(start, most[0]), time = 0;
-  const auto gain = [&](double v) { return 2 * (runner.sprint.vmax - v) / runner.sprint.tau; };
-  for (std::size_t i = 0; i < step.size(); ++i) {
-    const double guess = std::sqrt(speed * speed + step[i] * gain(speed));
-    const double next = std::min(most[i + 1], std::sqrt(speed * speed + step[i] * (gain(speed) + gain(guess)) / 2));
-    time += 2 * step[i] / (speed + next);
-    speed = next;
-  }
-  return time;
 }
 
 std::vector<Piece> random_path(scenes::Random& random) {

@@ -5,10 +5,12 @@
 #include <cmath>
 #include <vector>
 
+#include "oracles.hpp"
 #include "scenes.hpp"
 
 using namespace shortedge;
 using doctest::Approx;
+using oracles::polygon_path, oracles::Scenery;
 using scenes::Random;
 
 namespace {
@@ -35,11 +37,6 @@ double belt(const std::vector<Disc>& discs, const std::vector<Turn>& turns) {
   return sum;
 }
 
-struct Scenery {
-  Point start, goal;
-  std::vector<Disc> discs;
-};
-
 /// Start and goal apart, up to `most` discs among them.
 Scenery random_scenery(Random& random, int most) {
   Scenery scene{random.point(6), random.point(6), {}};
@@ -57,38 +54,6 @@ Scenery random_outside(Random& random, int most) {
         std::min({disc.radius, 0.9 * distance(disc.center, scene.start), 0.9 * distance(disc.center, scene.goal)});
   }
   return scene;
-}
-
-/// The shortest way along the corners of polygons about the discs that keeps `clear` of their centres, by Dijkstra.
-/// `corner` is the corners' distance from the centre. Both in units of a disc's radius.
-double polygon_path(const Scenery& scene, double corner, double clear) {
-  constexpr int sides = 60;
-  std::vector<Point> nodes{scene.start, scene.goal};
-  for (const Disc& disc : scene.discs) {
-    for (int k = 0; k < sides; ++k) {
-      const double angle = 2 * pi * k / sides;
-      nodes.push_back(disc.center + corner * disc.radius * Point(std::cos(angle), std::sin(angle)));
-    }
-  }
-  const auto free = [&](const Point& a, const Point& b) {
-    return std::all_of(scene.discs.begin(), scene.discs.end(),
-                       [&](const Disc& disc) { return distance_to_segment(disc.center, a, b) >= clear * disc.radius; });
-  };
-  std::vector<double> reached(nodes.size(), infinity);
-  std::vector<bool> done(nodes.size(), false);
-  reached[0] = 0;
-  while (true) {
-    std::size_t at = nodes.size();
-    for (std::size_t i = 0; i < nodes.size(); ++i) {
-      if (!done[i] && reached[i] < infinity && (at == nodes.size() || reached[i] < reached[at])) at = i;
-    }
-    if (at == nodes.size() || at == 1) return reached[1];
-    done[at] = true;
-    for (std::size_t i = 1; i < nodes.size(); ++i) {
-      const double there = reached[at] + distance(nodes[at], nodes[i]);
-      if (!done[i] && there < reached[i] && free(nodes[at], nodes[i])) reached[i] = there;
-    }
-  }
 }
 
 }  // namespace
