@@ -1,8 +1,8 @@
-"""The same figures whatever does not matter, for reps as for measures (test_identities.py); and the same figures as when
-the files' schema was last raised.
+"""The same figures whatever does not matter, for reps as for measures (test_identities.py); and the same figures as
+when the files' schema was last raised.
 
-tests/data/golden.json holds a hash a table of the demo game's figures, rounded to a millionth: made anew, on purpose, with
-SHORTEDGE_MAKE_GOLDEN=1 when a definition changes. It is no check of any figure.
+tests/data/golden.json holds a hash a table of the demo game's figures, rounded to a millionth: made anew, on purpose,
+with SHORTEDGE_MAKE_GOLDEN=1 when a definition changes. It is no check of any figure.
 """
 
 import hashlib
@@ -77,7 +77,8 @@ def test_reps_mirrored(seed: int) -> None:
     mirrored = reps_of((tracks, snaps, people.assign(position=people["position"].replace(SWAP))))
     straight = reps_of(game)
 
-    # A man straight ahead of the passer, or on him, counts as right in either picture, and so does one head up on the ball.
+    # A man straight ahead of the passer, or on him, counts as right in either picture, and so does one head up on the
+    # ball.
     rushers = se.measure(taken(game)).rushers
     even = set(rushers.loc[rushers["bearing"].abs().isin([0.0, 180.0]), "play"])
     for tables in (mirrored, straight):
@@ -99,7 +100,8 @@ def figures(table: pa.Table) -> str:
         if pa.types.is_floating(column.type):
             values = column.to_numpy() * 1e6
             odd = np.select([np.isnan(values), values == np.inf, values == -np.inf], [1, 2, 3], 0)
-            hashed.update(np.where(odd > 0, 0, np.round(np.nan_to_num(values, posinf=0, neginf=0))).astype(np.int64).tobytes())
+            plain = np.where(odd > 0, 0, np.round(np.nan_to_num(values, posinf=0, neginf=0)))
+            hashed.update(plain.astype(np.int64).tobytes())
             hashed.update(odd.astype(np.int8).tobytes())
         else:
             hashed.update(repr(column.to_pylist()).encode())
