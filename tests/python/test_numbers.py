@@ -8,6 +8,7 @@ with SHORTEDGE_MAKE_GOLDEN=1 when a definition changes. It is no check of any fi
 import hashlib
 import json
 import os
+import re
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +21,7 @@ from conftest import Tables, differing, taken
 from test_identities import NEAR, SEEDS, SWAP, moved, on_grid
 
 GOLDEN = Path(__file__).parents[1] / "data" / "golden.json"
-SCHEMAS = {"game": 1, "results": 1, "reps": 1}
+SCHEMAS = {"game": 1, "results": 2, "reps": 2}
 KEYS = {"table": ["play", "start", "protector", "rusher", "outcome"], "dropbacks": ["play"]}
 
 
@@ -127,4 +128,4 @@ def test_there_is_a_file_of_every_schema() -> None:
             assert se.read(GOLDEN.parent / f"schema{past}_{kind}.h5") is not None
     text = (Path(__file__).parents[2] / "core" / "file" / "schema.hpp").read_text()
     for kind, version in SCHEMAS.items():
-        assert f'{{"shortedge {kind}", {version}}}' in text
+        assert re.search(rf'"shortedge {kind}", {version}\b', text)

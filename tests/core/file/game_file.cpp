@@ -97,9 +97,12 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(reps.tables.dropbacks.rows() == 1);
 }
 
-TEST_CASE("results of schema 2 are read for good") {
-  const fs::path path = data_folder / "schema2_results.h5";
-  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) write_results(sample::results_with_bands(), path);
+TEST_CASE("results and reps of schema 2 are read for good") {
+  const fs::path path = data_folder / "schema2_results.h5", reps_path = data_folder / "schema2_reps.h5";
+  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) {
+    write_results(sample::results_with_bands(), path);
+    write_reps(sample::reps_with_bands(), reps_path);
+  }
   const Results results = read_results(path);
   CHECK(results.tables.frames.rows() == 19);
   REQUIRE(results.noise);
@@ -107,4 +110,8 @@ TEST_CASE("results of schema 2 are read for good") {
   CHECK(results.noise->draws == 3);
   CHECK(results.bands.frames.rows() == 19);
   CHECK(results.bands.rushers.rows() == results.tables.rushers.rows());
+  const RepResults reps = read_reps(reps_path);
+  REQUIRE(reps.noise);
+  CHECK(reps.noise->seed == 5);
+  CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());
 }
