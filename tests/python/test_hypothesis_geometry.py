@@ -75,7 +75,9 @@ def test_corner_held_is_a_distance_from_the_line_of_sight(
     # Coming from upfield, the right side's outside is the rusher's left: u grows to the right, v away from him.
     outside = -side * math.copysign(across, turn)
     along = float(np.dot(blocker - rusher, to_passer)) / math.hypot(*to_passer)
-    assume(across > 1e-9 or 0 < along < math.hypot(*to_passer))  # on the line but not between: either side, by a hair
+    # On the line but not clearly between, or abreast of an end of it: either side, by a hair.
+    assume(across > 1e-9 or 1e-9 < along < math.hypot(*to_passer) - 1e-9)
+    assume(outside > 0 or min(abs(along), abs(along - math.hypot(*to_passer))) > 1e-9)
     if outside > 0 or 0 < along < math.hypot(*to_passer):
         assert abs(held - min(max(REACH + outside, 0), 2 * REACH)) < 1e-9
     else:
