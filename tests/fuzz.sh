@@ -14,7 +14,8 @@ cmake --build --preset fuzz
 for target in "${targets[@]}"; do
   corpus=build/fuzz/corpus/$target found=build/fuzz/found
   mkdir -p "$corpus" "$found"
-  inputs=(tests/data/fuzz/"$target"); most=1024
+  inputs=(); most=1024
+  if [ -d tests/data/fuzz/"$target" ]; then inputs+=(tests/data/fuzz/"$target"); fi  # nothing broke the others yet
   if [ "$target" = file ]; then
     most=65536
     mkdir -p build/fuzz/whole && cp tests/data/schema*.h5 build/fuzz/whole
