@@ -186,15 +186,15 @@ def simulate(
     keep = None if out is None else Path(out)
     if keep is not None and keep.exists():
         study.finished.update(kept(keep, plan))
-    todo = [(kind, depth) for depth in wanted for kind in plan.kinds() if (kind, depth) not in study.finished]
+    ahead = [(kind, depth) for depth in wanted for kind in plan.kinds() if (kind, depth) not in study.finished]
     try:
         with progress_of(progress, "draws") as shows:
-            for k, (kind, depth) in enumerate(todo):
+            for k, (kind, depth) in enumerate(ahead):
                 same = ("grows" if kind == "fixed" else "fixed", depth)
                 if same in study.finished and plan.thrown("grows", depth) == plan.thrown("fixed", depth):
                     found = study.finished[same]
                 else:
-                    found = plan.depth(kind, depth, count, part(shows, k, len(todo), plan.draws))
+                    found = plan.depth(kind, depth, count, part(shows, k, len(ahead), plan.draws))
                     if found is None:
                         raise KeyboardInterrupt
                 study.finished[kind, depth] = found
