@@ -184,8 +184,7 @@ os.path.exists("/end here")
 
 def test_no_other_file_is_opened(good: Path, tmp_path: Path) -> None:
     strace = shutil.which("strace")
-    if strace is None:
-        pytest.skip("strace is not installed")
+    assert strace, "tests/setup.sh installs it"
     if subprocess.run([strace, "-o", "/dev/null", "true"], capture_output=True, check=False).returncode != 0:
         pytest.skip("this system lets no process be traced")
     paths = [forged(good, tmp_path, kind, name) for kind in COLUMN for name in FORGED]

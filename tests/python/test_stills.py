@@ -171,7 +171,6 @@ def test_multiples_stand_at_the_cross_at_contact(m, reps):
 PLAY = "P001"  # of the demo game, the shortest
 
 
-@pytest.mark.skipif(not shutil.which("ffprobe"), reason="ffprobe reads the film, and is not here")
 @pytest.mark.parametrize("speed", [1.0, 2.0])
 def test_mp4_lasts_as_long_as_the_play(m, tmp_path, speed):
     out = tmp_path / "play.mp4"
