@@ -315,7 +315,8 @@ def test_slider_keys_and_buttons(m, opened):
 def test_play_and_pause(m, opened):
     times = m.frames.time[m.frames.play == PLAY].to_numpy()
     with opened(m.play(PLAY).to_html()) as page:
-        page.clock.install()
+        page.clock.install(time=0)
+        page.clock.pause_at(1000)  # stands still from here on but where the test moves it
         page.get_by_role("combobox", name="speed").select_option("0.5")
         page.get_by_role("button", name="play", exact=True).click()
         for _ in range(10):
