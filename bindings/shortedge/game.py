@@ -257,17 +257,27 @@ def exact(values: npt.NDArray[Any] | list[str]) -> npt.NDArray[Any]:
     of a conversion does not show; what is not finite stands apart."""
     if isinstance(values, list):
         return np.array(values, object)
-    numbers = values.astype(float)
+    if values.dtype.kind in "iu":  # as below, to the bit
+        return values.astype(np.int64) * int(GRID)
+    numbers = values.astype(float, copy=False)
     finite = np.abs(numbers) < 1e12
-    steps = np.rint(np.where(finite, numbers, 0) * GRID + 0.271828).astype(np.int64)
+    if finite.all():
+        return on_grid(numbers)
     least = np.iinfo(np.int64).min
-    return np.where(finite, steps, np.where(np.isnan(numbers), least, np.where(numbers > 0, least + 1, least + 2)))
+    odd = np.where(np.isnan(numbers), least, np.where(numbers > 0, least + 1, least + 2))
+    return np.where(finite, on_grid(np.where(finite, numbers, 0)), odd)
+
+
+def on_grid(numbers: Floats) -> npt.NDArray[np.int64]:
+    steps = numbers * GRID
+    steps += 0.271828
+    return np.rint(steps, out=steps).astype(np.int64)
 
 
 def in_order(columns: dict[str, npt.NDArray[Any]], keys: tuple[str, ...]) -> npt.NDArray[np.intp] | slice:
     """Rows by the keys; those that agree in all keys by everything else."""
     by_keys = np.lexsort([columns[key] for key in reversed(keys)]) if len(keys) < 3 else slice(None)  # tracks come so
-    same = np.logical_and.reduce([np.diff(columns[key][by_keys]) == 0 for key in keys])
+    same = np.logical_and.reduce([columns[key][by_keys][1:] == columns[key][by_keys][:-1] for key in keys])
     if not same.any():
         return by_keys
     rest = [
