@@ -446,6 +446,13 @@ def simulate_rep(
 ) -> SimulatedRep: ...
 def write_game(path: str, game: Game, digest: str) -> None: ...
 def read_game(path: str) -> tuple[Game, str]: ...
+def game_rows(path: str) -> tuple[str, list[str], Array]:
+    """The game's name, its plays by code, and where each begins in the rows of tracks (one more entry)."""
+
+def read_game_part(
+    path: str, plays: tuple[int, int], rows: tuple[int, int], without: Sequence[int]
+) -> tuple[Game, str]:
+    """Some plays of a game file, first and last but one, as game_rows has them; and the digest of the whole."""
 def write_results(
     path: str,
     tables: Mapping[str, Mapping[str, Array]],

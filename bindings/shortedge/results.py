@@ -22,7 +22,7 @@ import numpy.typing as npt
 from . import _core
 from ._core import FileError, InputError, Rules
 from .game import Game
-from .tables import GivesTables, Library, first_line, from_codes, given_out, shown, word
+from .tables import GivesTables, Library, coded_from, first_line, from_codes, given_out, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -191,11 +191,16 @@ class Results(GivesTables):
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids}
 
+    def with_codes(self, title: str) -> pa.Table:
+        """The same with its texts as dictionaries, for a writer that keeps them so."""
+        return self._uncoded(title, self.coded[title], texts_of=coded_from)
+
     def _uncoded(
         self,
         title: str,
         coded: Mapping[str, npt.NDArray[Any]],
         described: Mapping[str, list[_core.Column]] | None = None,
+        texts_of: Callable[..., Any] = from_codes,
     ) -> pa.Table:
         import pyarrow as pa
 
@@ -203,10 +208,10 @@ class Results(GivesTables):
         for column in (described or _core.columns())[title]:
             values = coded[column["name"]]
             if column["kind"] in ("name", "word"):
-                columns[column["name"]] = from_codes(values, self._names.get(column["names"], column["words"]))
+                columns[column["name"]] = texts_of(values, self._names.get(column["names"], column["words"]))
             else:
                 columns[column["name"]] = pa.array(values.astype(bool) if column["kind"] == "flag" else values)
-        game = pa.repeat(pa.scalar(self.game_name, pa.string()), len(next(iter(coded.values()))))
+        game = texts_of(np.zeros(len(next(iter(coded.values()))), np.int8), [self.game_name])
         return pa.table({"game": game} | columns)
 
     @property
@@ -532,9 +537,9 @@ def umask() -> int:
     return mask
 
 
-def read_folder(path: Path) -> Measures:
-    """A folder of Parquet files that Measures.save wrote."""
-    tables, about = read_tables(path, TITLES)
+def read_folder(path: Path, files: Mapping[str, Path] | None = None) -> Measures:
+    """A folder of Parquet files that Measures.save wrote; or such files wherever they stand."""
+    tables, about = read_tables(path, TITLES, files)
     coded, names = coded_tables(path, tables)
     made = Measures(coded, names["plays"], names["players"], *made_with(about))
     made.noise, made.band_coded = read_bands(path, TITLES, coded, about)
@@ -563,20 +568,23 @@ def read_bands(
     return Noise(**json.loads(about["noise"])), bands
 
 
-def read_tables(path: Path, titles: Iterable[str]) -> tuple[dict[str, pa.Table], dict[str, str]]:
-    """The tables of a folder, and what they were made with."""
+def read_tables(
+    path: Path, titles: Iterable[str], files: Mapping[str, Path] | None = None
+) -> tuple[dict[str, pa.Table], dict[str, str]]:
+    """The tables of a folder, or of these files, and what they were made with."""
     import pyarrow as pa
     from pyarrow import parquet
 
     tables: dict[str, pa.Table] = {}
     about: dict[str, str] = {}
     for title in titles:
-        file = path / f"{title}.parquet"
+        file = files[title] if files else path / f"{title}.parquet"
         try:
-            tables[title] = parquet.read_table(file)
+            with parquet.ParquetFile(file) as stored:
+                tables[title], metadata = stored.read(), stored.metadata.metadata or {}
         except (pa.ArrowInvalid, OSError) as why:
             raise FileError(f"{file}: {first_line(why)}") from why
-        said = {key.decode(): value.decode() for key, value in (tables[title].schema.metadata or {}).items()}
+        said = {key.decode(): value.decode() for key, value in metadata.items() if key != b"ARROW:schema"}
         this = {
             key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
         }
@@ -631,14 +639,19 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 def read(path: Any) -> Any:
     """Reads what was saved: a Game, Measures or Reps.
 
-    A game or results file (HDF5), or a results folder (Parquet): one of them. A list of paths, or a folder of such
-    files: a list of them. Raises FileError for what is no such file: missing, truncated, foreign, hostile.
+    A game or results file (HDF5), or a results folder (Parquet): one of them. A list of paths, a folder of such files,
+    or one that measure_many made: a list of them. Raises FileError for what is no such file: missing, truncated,
+    foreign, hostile.
     """
     from .reps import REP_TITLES, read_reps_file, read_reps_folder
 
     if isinstance(path, list | tuple):
         return [read(one) for one in path]
     at = Path(path)
+    if (at / "season.json").is_file():
+        from .season import read_season
+
+        return read_season(at)
     if holds(at, TITLES):
         return read_folder(at)
     if holds(at, REP_TITLES):

@@ -97,6 +97,13 @@ def from_codes(codes: npt.NDArray[Any], names: Collection[str]) -> pa.Array:
     return pa.array(list(names), pa.string()).take(pa.array(codes, mask=codes < 0))
 
 
+def coded_from(codes: npt.NDArray[Any], names: Collection[str]) -> pa.Array:
+    """The same as a dictionary of names."""
+    import pyarrow as pa
+
+    return pa.DictionaryArray.from_arrays(pa.array(codes, mask=codes < 0), pa.array(list(names), pa.string()))
+
+
 def csv_text(table: pa.Table) -> str:
     """An Arrow table as CSV: numbers to three places, nothing for a missing value. A text a spreadsheet might run,
     beginning with = + - or @, gets an apostrophe before it."""
