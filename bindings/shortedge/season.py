@@ -26,6 +26,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import tempfile
 import time as clocks
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -429,7 +430,7 @@ def inputs_of(paths: Any, mapping: Mapping[str, Any]) -> list[TablesInput | Game
         elif not mapping and (games := sorted(file for file in path.iterdir() if file.suffix.lower() in HDF5)):
             inputs += map(GameInput, games)
         else:
-            from .cli import table_in
+            from .cli_inputs import table_in
 
             files = {table: table_in(path, table, False) for table in ("tracks", "snaps", "people")}
             inputs.append(TablesInput(files, named(mapping, path)))
@@ -775,6 +776,8 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
             file.unlink(missing_ok=True)
     for file in out.glob(".part-*"):
         file.unlink(missing_ok=True)
+    for folder in out.glob(".laid-out-*"):
+        shutil.rmtree(folder, ignore_errors=True)
     if not stands.is_file():
         write_whole(stands, json.dumps(plan, indent=1).encode())
 

@@ -204,7 +204,9 @@ template <class T, class Keep>
 void thin(std::vector<T>& column, Keep&& keep) {
   std::size_t kept = 0;
   for (std::size_t row = 0; row < column.size(); ++row) {
-    if (keep(row)) column[kept++] = std::move(column[row]);
+    if (!keep(row)) continue;
+    if (kept != row) column[kept] = std::move(column[row]);
+    ++kept;
   }
   column.resize(std::min(kept, column.size()));
 }
