@@ -75,7 +75,7 @@ def measure(
     used = noise_of(game, noise, draws, seed)
     coded = worked(_core.measure, game, rules, threads, progress)
     bands = banded(_core.bands, game, rules, used, threads, progress)
-    return Measures(coded, *made_from(game, rules), used, bands, game)
+    return Measures(coded, *made_from(game, rules, game.stored_digest), used, bands, game)
 
 
 def noise_of(game: Game, noise: object, draws: object, seed: object) -> Noise | None:
@@ -120,9 +120,12 @@ def rules_or_default(rules: Rules | None) -> Rules:
     return rules or Rules()
 
 
-def made_from(game: Game, rules: Rules) -> tuple[list[str], list[str], Rules, str, str, str, Library]:
-    """What Results keep beside their tables, of a game."""
-    return game.play_ids, game.player_ids, rules, game.name, game.digest, _core.__version__, game.library
+def made_from(
+    game: Game, rules: Rules, digest: str | None = None
+) -> tuple[list[str], list[str], Rules, str, str, str, Library]:
+    """What Results keep beside their tables, of a game; its digest unless another is given."""
+    known = game.digest if digest is None else digest
+    return game.play_ids, game.player_ids, rules, game.name, known, _core.__version__, game.library
 
 
 def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
@@ -179,9 +182,14 @@ class Results(GivesTables):
     player_ids: list[str]
     rules: Rules
     game_name: str
-    digest: str  # of the game: Game.digest
+    stored_digest: str  # of the game; "" until it is asked for
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
+
+    @property
+    def digest(self) -> str:
+        """The game's: Game.digest."""
+        return self.stored_digest
 
     def arrow(self, title: str) -> pa.Table:
         """One of the tables as an Arrow table: texts, float64, int32, bool."""
@@ -291,6 +299,13 @@ class Measures(BandedResults):
 
     def __repr__(self) -> str:
         return f"Measures({self.game_name!r}: {len(self.coded['frames']['play'])} frames, {self.rules})"
+
+    @property
+    def digest(self) -> str:
+        """The game's: Game.digest."""
+        if not self.stored_digest:
+            self.stored_digest = self.game.digest
+        return self.stored_digest
 
     @property
     def frames(self) -> Any:

@@ -364,7 +364,8 @@ class TablesInput:
         of_people = ids.encode(people, "play") if "play" in people.of else None
         # Plays in the order of their tracks; those without tracks go into the last piece, which names them.
         names, starts = tracks.plays, [*tracks.starts, tracks.rows]
-        missing = [play for play in snap_ids if play not in set(names)]
+        with_tracks = set(names)
+        missing = [play for play in snap_ids if play not in with_tracks]
         count = max(1, -(-len(names) // plays))
         for part in range(count):
             first, end = part * len(names) // count, (part + 1) * len(names) // count
