@@ -453,6 +453,7 @@ def read_game_part(
     path: str, plays: tuple[int, int], rows: tuple[int, int], without: Sequence[int]
 ) -> tuple[Game, str]:
     """Some plays of a game file, first and last but one, as game_rows has them; and the digest of the whole."""
+
 def write_results(
     path: str,
     tables: Mapping[str, Mapping[str, Array]],

@@ -16,7 +16,7 @@ from typing import Any, NoReturn, get_args
 import numpy as np
 
 from . import _core, cli_simulate
-from ._core import FileError, InputError
+from ._core import FileError, InputError, Rules
 from .cli_inputs import (
     PAGE,
     PICTURES,
@@ -50,7 +50,7 @@ from .reps import Reps, reps_by
 from .results import HDF5, Measures, measure
 from .summary import KEYS, OUTCOMES, check_labels
 from .tables import TABLE_FILES, listed, shown
-from .terminal import figure_text, inspection, left_out, one_line, rep_summary, summary, table, worst_moment
+from .terminal import MOST_LINES, figure_text, inspection, left_out, one_line, rep_summary, summary, table, worst_moment
 from .terminal_drops import drop_summary, still_summary
 
 MOVING = (".mp4", ".gif")
@@ -175,6 +175,7 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument("--draws", type=int, default=100, metavar="N", help="draws of noise the bands are made of (100)")
     one.add_argument("--seed", type=int, default=1, metavar="N", help="of the draws (1)")
+    one.add_argument(
         "--stream",
         action="store_true",
         help="a season: by parts, memory flat, into a folder of parts; the same command again goes on where it stood",
