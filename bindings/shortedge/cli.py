@@ -298,7 +298,7 @@ def parser() -> argparse.ArgumentParser:
 def run_measure(arguments: argparse.Namespace) -> int:
     rules, noise = rules_of(arguments.set), noise_of(arguments.noise)
     if arguments.stream:
-        return run_stream(arguments, rules)
+        return run_stream(arguments, rules, noise)
     for name in ("format", "processes"):
         if getattr(arguments, name) is not None:
             raise InputError(f"--{name}: found without --stream; accepted: with it")
@@ -319,7 +319,7 @@ def run_measure(arguments: argparse.Namespace) -> int:
     return int(any(len(game.problems) for _, game in games))
 
 
-def run_stream(arguments: argparse.Namespace, rules: Rules) -> int:
+def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
     from .season import measure_many
 
     if arguments.strict:
@@ -335,6 +335,9 @@ def run_stream(arguments: argparse.Namespace, rules: Rules) -> int:
         processes=arguments.processes,
         threads=arguments.threads,
         rules=rules,
+        noise=noise,
+        draws=arguments.draws,
+        seed=arguments.seed,
         format=arguments.format or "parquet",
         **mapping,
     )

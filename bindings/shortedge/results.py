@@ -78,19 +78,20 @@ def measure(
     return Measures(coded, *made_from(game, rules, game.stored_digest), used, bands, game)
 
 
-def noise_of(game: Game, noise: object, draws: object, seed: object) -> Noise | None:
-    """The noise that is asked for. InputError when it makes no sense, or cannot be estimated."""
+def noise_of(game: Game | None, noise: object, draws: object, seed: object) -> Noise | None:
+    """The noise that is asked for. InputError when it makes no sense or cannot be estimated, as without a game."""
     for name, value, least, most in (("draws", draws, 2, 2000), ("seed", seed, 0, MOST_SEED)):
         if not isinstance(value, int | np.integer) or isinstance(value, bool) or not least <= value <= most:
             raise InputError(f"{name} is {shown(value)}; accepted: a whole number from {least} to {most}")
     if noise is None:
         return None
     many, first = int(cast(int, draws)), int(cast(int, seed))
-    if isinstance(noise, str) and noise == "auto":
+    if game and isinstance(noise, str) and noise == "auto":
         sigma, stances = _core.estimate_noise(game.core)
         return Noise(sigma, many, first, f"estimated from {stances} stances of linemen before the snap")
     if isinstance(noise, bool) or not isinstance(noise, int | float | np.integer | np.floating):
-        raise InputError(f'noise is {shown(noise)}; accepted: yd per axis, "auto", None')
+        auto = '"auto", ' if game else ""
+        raise InputError(f"noise is {shown(noise)}; accepted: yd per axis, {auto}None")
     if not (noise >= 0 and math.isfinite(noise)):
         raise InputError(f"noise is {noise}; accepted: yd per axis, 0 or more")
     return Noise(float(noise), many, first)
@@ -199,9 +200,9 @@ class Results(GivesTables):
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids}
 
-    def with_codes(self, title: str) -> pa.Table:
-        """The same with its texts as dictionaries, for a writer that keeps them so."""
-        return self._uncoded(title, self.coded[title], texts_of=coded_from)
+    def with_codes(self) -> dict[str, pa.Table]:
+        """All tables, their texts as dictionaries, for a writer that keeps them so."""
+        return {title: self._uncoded(title, columns, texts_of=coded_from) for title, columns in self.coded.items()}
 
     def _uncoded(
         self,
@@ -244,6 +245,13 @@ class BandedResults(Results):
         if self.band_coded is None:
             raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
         return self._uncoded(title, {**self.coded[title], **self.band_coded[f"{title}_bands"]}, _core.band_columns())
+
+    def with_codes(self) -> dict[str, pa.Table]:
+        tables, described = super().with_codes(), _core.band_columns()
+        for bands, columns in (self.band_coded or {}).items():
+            title = bands.removesuffix("_bands")
+            tables[bands] = self._uncoded(title, {**self.coded[title], **columns}, described, coded_from)
+        return tables
 
     def _banded(self, title: str) -> Any:
         return self._made_once(f"{title}_bands", lambda: self.band_arrow(title))
@@ -552,22 +560,22 @@ def umask() -> int:
     return mask
 
 
-def read_folder(path: Path, files: Mapping[str, Path] | None = None) -> Measures:
-    """A folder of Parquet files that Measures.save wrote; or such files wherever they stand."""
-    tables, about = read_tables(path, TITLES, files)
+def read_folder(path: Path, file: str = "{}.parquet") -> Measures:
+    """A folder of Parquet files that Measures.save wrote. file: where in it the table {} stands."""
+    tables, about = read_tables(path, TITLES, file)
     coded, names = coded_tables(path, tables)
     made = Measures(coded, names["plays"], names["players"], *made_with(about))
-    made.noise, made.band_coded = read_bands(path, TITLES, coded, about)
+    made.noise, made.band_coded = read_bands(path, TITLES, coded, about, file)
     return made
 
 
 def read_bands(
-    path: Path, titles: Iterable[str], coded: Coded, about: Mapping[str, str]
+    path: Path, titles: Iterable[str], coded: Coded, about: Mapping[str, str], file: str = "{}.parquet"
 ) -> tuple[Noise | None, Coded | None]:
     """The bands of a folder's tables, and their noise; None of a folder without."""
     if not about["noise"]:
         return None, None
-    tables, said = read_tables(path, [f"{title}_bands" for title in titles])
+    tables, said = read_tables(path, [f"{title}_bands" for title in titles], file)
     if said != about:
         raise FileError(f"{path}: bands that were not written together with its tables")
     bands: dict[str, dict[str, npt.NDArray[Any]]] = {}
@@ -584,28 +592,28 @@ def read_bands(
 
 
 def read_tables(
-    path: Path, titles: Iterable[str], files: Mapping[str, Path] | None = None
+    path: Path, titles: Iterable[str], file: str = "{}.parquet"
 ) -> tuple[dict[str, pa.Table], dict[str, str]]:
-    """The tables of a folder, or of these files, and what they were made with."""
+    """The tables of a folder, and what they were made with. file: where in it the table {} stands."""
     import pyarrow as pa
     from pyarrow import parquet
 
     tables: dict[str, pa.Table] = {}
     about: dict[str, str] = {}
     for title in titles:
-        file = files[title] if files else path / f"{title}.parquet"
+        at = path / file.format(title)
         try:
-            with parquet.ParquetFile(file) as stored:
+            with parquet.ParquetFile(at) as stored:
                 tables[title], metadata = stored.read(), stored.metadata.metadata or {}
         except (pa.ArrowInvalid, OSError) as why:
-            raise FileError(f"{file}: {first_line(why)}") from why
+            raise FileError(f"{at}: {first_line(why)}") from why
         said = {key.decode(): value.decode() for key, value in metadata.items() if key != b"ARROW:schema"}
         this = {
             key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
         }
         about = about or this
         if this != about or not this["digest"]:
-            raise FileError(f"{file}: was not written by shortedge together with the others in its folder")
+            raise FileError(f"{at}: was not written by shortedge together with the others in its folder")
     return tables, about
 
 

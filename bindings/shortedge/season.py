@@ -32,7 +32,7 @@ import time as clocks
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from functools import cached_property
 from multiprocessing import get_context
 from pathlib import Path
@@ -44,7 +44,20 @@ from . import _core
 from ._core import FileError, InputError, Rules
 from .game import Game, arrow_table
 from .mapping import Clock, Joined, Mapped, Table, everywhere, game_of, whole_numbers
-from .results import HDF5, TITLES, Measures, Progress, measure, progress_of, read, threads_of, umask, write_whole
+from .results import (
+    HDF5,
+    TITLES,
+    Measures,
+    Noise,
+    Progress,
+    measure,
+    noise_of,
+    progress_of,
+    read,
+    threads_of,
+    umask,
+    write_whole,
+)
 from .tables import (
     Codes,
     Column,
@@ -81,6 +94,9 @@ def measure_many(
     processes: int | None = None,
     threads: int | None = None,
     rules: Rules | None = None,
+    noise: float | None = None,
+    draws: int = 100,
+    seed: int = 1,
     format: str = "parquet",
     plays_per_part: int = 500,
     progress: Progress = None,
@@ -91,12 +107,14 @@ def measure_many(
     paths: one of these or a list of them: a game file (.h5); a folder of game files; a folder with tables tracks, snaps
       and people (CSV, Parquet), or a tuple of these three files. Tables need `mapping`: the keywords of `from_tables`.
     out: a folder; with format "parquet" it holds a folder of parts each for frames, edges, rushers and problems, with
-      "hdf5" a results file a part, and problems. If it holds part of the same run, the rest is made; what belongs to
-      another run is refused and left as it is.
+      "hdf5" a results file a part, and problems; with `noise` also the bands of each table. If it holds part of the
+      same run, the rest is made; what belongs to another run is refused and left as it is.
     client: a `distributed.Client` (Dask): the parts are made by its workers, which must see the files under the same
       names. Or processes: so many processes of this machine (in a script: under `if __name__ == "__main__":`, as for
       all of Python's process pools). Else `threads` of this process (None: as many as the machine has). The results are
       the same to the bit.
+    noise, draws, seed: as in `measure`; "auto" is refused, since each part would find another sigma: state the one that
+      `measure(game, noise="auto").noise` finds for a game.
 
     Rows of tracks are best sorted so that a play's stand together; else they are first sorted to a temporary file in
     `out`, as CSV is first turned into one (`Season.seconds["laying out"]`). Parts with orientation "check" are checked
@@ -115,12 +133,19 @@ def measure_many(
             raise InputError(f"{name} is {shown(count)}; accepted: a whole number from 1")
     if client is not None and processes is not None:
         raise InputError("client and processes are both given; accepted: one of them")
+    if isinstance(noise, str) and noise == "auto":
+        raise InputError(
+            'noise is "auto", which each part would find another sigma by; accepted: yd per axis, such as '
+            'measure(game, noise="auto").noise finds for one game'
+        )
+    used = noise_of(None, noise, draws, seed)
     threads = threads_of(threads) or os.cpu_count() or 1
     target = Path(out)
     inputs = inputs_of(paths, mapping)
     plan: dict[str, Any] = {
         "shortedge": _core.__version__,
         "rules": (rules or Rules()).as_dict(),
+        "noise": used and asdict(used),
         "format": format,
         "plays_per_part": plays_per_part,
         "inputs": [said for one in inputs for said in one.said()],
@@ -132,7 +157,7 @@ def measure_many(
         jobs: list[Job] = []
         for one in inputs:
             for piece in one.pieces(Path(scratch), plays_per_part):
-                jobs.append(Job(len(jobs), piece, target, plan["rules"], format))
+                jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format))
         laid_out = clocks.monotonic() - start
         left = [job for job in jobs if not job.marker.exists()]
         all = sum(len(job.piece.plays) for job in jobs)
@@ -142,6 +167,7 @@ def measure_many(
                 done += len(job.piece.plays)
                 if shows:
                     shows(done, all)
+    sweep(target)
     made = Season(target, len(jobs), len(jobs) - len(left), {})
     if not made.counts.get("plays"):
         reasons = made.problems_arrow().slice(0, 3).to_pylist()
@@ -198,10 +224,7 @@ def read_season(out: Path) -> list[Measures]:
     files = sorted(out.glob("part-*.h5"))
     if files:
         return [read(file) for file in files]
-    return [
-        read_folder(out, {title: out / title / part.name for title in TITLES})
-        for part in sorted((out / TITLES[0]).glob("part-*.parquet"))
-    ]
+    return [read_folder(out, "{}/" + part.name) for part in sorted((out / TITLES[0]).glob("part-*.parquet"))]
 
 
 def measure_table(
@@ -661,6 +684,7 @@ class Job:
     piece: Piece
     out: Path
     rules: Mapping[str, float]
+    noise: Noise | None
     format: str
     without: tuple[tuple[str, str], ...] = ()  # plays that are left out, and why
     trial: bool = False
@@ -695,7 +719,11 @@ def make(job: Job) -> int:
 
 
 def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
-    return measure(job.piece.game(tuple(left_out)), Rules(**job.rules), threads=1, progress=False)
+    game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
+    if noise is None:
+        return measure(game, rules, threads=1, progress=False)
+    how = {"draws": noise.draws, "seed": noise.seed}
+    return measure(game, rules, noise=noise.sigma, **how, threads=1, progress=False)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
@@ -723,8 +751,8 @@ def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> No
     if measured and job.format == "hdf5":
         measured.save(job.out / f"{job.part}.h5")
     elif measured:
-        for title in reversed(TITLES):
-            write_part(measured.with_codes(title), job.out / title / f"{job.part}.parquet", measured._about)
+        for title, table in measured.with_codes().items():
+            write_part(table, job.out / title / f"{job.part}.parquet", measured._about)
     found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
     plays = [*found["play"].to_pylist(), *left_out]
     reasons = [*found["reason"].to_pylist(), *left_out.values()]
@@ -771,16 +799,21 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
             )
     elif out.is_dir() and any(out.iterdir()):
         raise FileError(f"{out}: stands there and holds no results of measure_many; it is left as it is")
-    for title in (*(TITLES if plan["format"] == "parquet" else ()), PROBLEMS):
+    kept = [*TITLES, *(f"{title}_bands" for title in TITLES if plan["noise"])] if plan["format"] == "parquet" else []
+    for title in (*kept, PROBLEMS):
         (out / title).mkdir(parents=True, exist_ok=True)
-        for file in (out / title).glob(".part-*"):  # of a run that was killed
-            file.unlink(missing_ok=True)
-    for file in out.glob(".part-*"):
-        file.unlink(missing_ok=True)
+    sweep(out)
     for folder in out.glob(".laid-out-*"):
         shutil.rmtree(folder, ignore_errors=True)
     if not stands.is_file():
         write_whole(stands, json.dumps(plan, indent=1).encode())
+
+
+def sweep(out: Path) -> None:
+    """Removes the files that a killed process left half-written."""
+    for pattern in (".part-*", "*/.part-*"):
+        for file in out.glob(pattern):
+            file.unlink(missing_ok=True)
 
 
 # ------------------------------------------------------------------------------------------------- who makes them

@@ -100,6 +100,21 @@ def test_game_files_in_parts(made: Path, serial: Path, tmp_path: Path) -> None:
     assert {part.digest for part in se.read(tmp_path / "out")} == {m.digest}
 
 
+@pytest.mark.parametrize("format", ["parquet", "hdf5"])
+def test_bands_of_parts_are_those_of_the_whole(made: Path, tmp_path: Path, format: str) -> None:
+    """Draws depend on the play and the man alone, so parts change nothing."""
+    how = {"noise": 0.1, "draws": 4, "seed": 7}
+    tables = [made / f"{name}.parquet" for name in ("tracks", "snaps", "people")]
+    bands = se.measure(se.from_tables(*tables, **YARDS), **how).bands
+    se.measure_many(made, tmp_path / "out", plays_per_part=25, format=format, **how, **YARDS)
+    parts = se.read(tmp_path / "out")
+    assert len(parts) == 3
+    for title in TITLES:
+        found = pd.concat([getattr(part.bands, title) for part in parts]).sort_values(KEYS[title], ignore_index=True)
+        expected = getattr(bands, title).sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(found, expected.assign(game="season"), check_exact=True)
+
+
 # ---------------------------------------------------------------------------------------------- killed and resumed
 
 
@@ -154,9 +169,11 @@ def kill_by_play(job: season.Job) -> int:
 
 def jobs_of(made: Path, out: Path) -> list[season.Job]:
     (one,) = season.inputs_of(made, YARDS)
-    season.prepare_folder(out, {"format": "parquet"})
+    season.prepare_folder(out, {"format": "parquet", "noise": None})
     pieces = one.pieces(out, 7)
-    return [season.Job(number, piece, out, se.Rules().as_dict(), "parquet") for number, piece in enumerate(pieces)]
+    return [
+        season.Job(number, piece, out, se.Rules().as_dict(), None, "parquet") for number, piece in enumerate(pieces)
+    ]
 
 
 def test_a_pool_outlives_its_processes(made: Path, serial: Path, tmp_path: Path) -> None:
@@ -179,7 +196,6 @@ def test_a_deadly_play_is_named_and_the_rest_finishes(made: Path, serial: Path, 
         pd.testing.assert_frame_equal(table(out, title), expected, check_exact=True)
 
 
-@pytest.mark.full
 def test_a_cluster_outlives_a_worker(made: Path, serial: Path, tmp_path: Path) -> None:
     distributed = pytest.importorskip("distributed")
     out = tmp_path / "out"
@@ -275,6 +291,9 @@ def test_what_concerns_the_whole_is_refused_before_any_work(made: Path, tmp_path
         (made, YARDS | {"columns": {"tracks": {"x": "nowhere"}}}, '"nowhere" is missing'),
         (made, YARDS | {"format": "table"}, "accepted: parquet, hdf5"),
         (made, YARDS | {"plays_per_part": 0}, "a whole number from 1"),
+        (made, YARDS | {"noise": "auto"}, "accepted: yd per axis, such as"),
+        (made, YARDS | {"noise": 0.1, "draws": 1}, "a whole number from 2 to 2000"),
+        (made, YARDS | {"noise": "much"}, "accepted: yd per axis, None"),
     ):
         with pytest.raises(se.InputError, match=says):
             se.measure_many(paths, out, **how)
