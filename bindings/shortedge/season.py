@@ -34,6 +34,7 @@ from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExe
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass, field, replace
 from functools import cached_property
+from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
@@ -384,22 +385,38 @@ class TablesInput:
         everywhere(snap_codes, "snaps", "play")
         by_number = whole_numbers(ids.encode(people, "player")[1])
         tracks = laid_out(opened["tracks"], mapped, clock, snap_ids, scratch)
-        of_people = ids.encode(people, "play") if "play" in people.of else None
         # Plays in the order of their tracks; those without tracks go into the last piece, which names them.
         names, starts = tracks.plays, [*tracks.starts, tracks.rows]
         with_tracks = set(names)
         missing = [play for play in snap_ids if play not in with_tracks]
         count = max(1, -(-len(names) // plays))
-        for part in range(count):
-            first, end = part * len(names) // count, (part + 1) * len(names) // count
+        ends = [part * len(names) // count for part in range(count + 1)]
+        part_of = {play: part for part in range(count) for play in names[ends[part] : ends[part + 1]]}
+        part_of |= dict.fromkeys(missing, count - 1)
+
+        def parted(codes: Codes, found: Sequence[str]) -> list[Any]:
+            """The rows of each piece, and at last those of none."""
+            parts = np.array([*(part_of.get(name, count) for name in found), count])[codes]
+            return np.split(np.argsort(parts, kind="stable"), np.cumsum(np.bincount(parts, minlength=count + 1))[:-1])
+
+        of_snaps, of_people, everybody = parted(snap_codes, snap_ids), None, people
+        if "play" in people.of:
+            codes, found = ids.encode(people, "play")
+            of_people, all_game = parted(codes, found), np.flatnonzero(codes < 0)
+        for part, (first, end) in enumerate(pairwise(ends)):
             own = names[first:end] + (missing if part == count - 1 else [])
-            here = set(own)
-            who = people
             if of_people:
-                codes, found = of_people
-                who = taken(people, np.sort(np.concatenate([rows_of(codes, found, here), np.flatnonzero(codes < 0)])))
-            of_snaps = taken(snaps, rows_of(snap_codes, snap_ids, here))
-            yield TablesPiece(tuple(own), of_snaps, who, mapped, tracks.path, starts[first], starts[end], by_number)
+                everybody = taken(people, np.sort(np.concatenate([of_people[part], all_game])))
+            yield TablesPiece(
+                tuple(own),
+                taken(snaps, of_snaps[part]),
+                everybody,
+                mapped,
+                tracks.path,
+                starts[first],
+                starts[end],
+                by_number,
+            )
 
 
 @dataclass(frozen=True)
@@ -767,8 +784,9 @@ def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> None:
     from pyarrow import parquet
 
     texts = [field.name for field in table.schema if is_text(field.type) or pa.types.is_dictionary(field.type)]
+    keys = [name for name in ("game", "play", "time") if name in table.column_names]  # what one looks rows up by
     said = {f"shortedge.{key}": value for key, value in about.items()}
-    how = {"compression": "zstd", "compression_level": 1, "use_dictionary": texts, "store_schema": False}
+    how = {"compression": "snappy", "use_dictionary": texts, "write_statistics": keys, "store_schema": False}
     handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
     try:
         with open(handle, "wb") as file:

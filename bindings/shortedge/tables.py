@@ -432,7 +432,8 @@ class ParquetSource(Source):
             texts = [
                 field.name for field in parquet.read_schema(self.path) if is_text(field.type) and field.name in text
             ]
-            self.data = parquet.read_table(self.path, columns=list(names), read_dictionary=texts)
+            with parquet.ParquetFile(self.path, read_dictionary=texts) as file:  # read_table would import pandas
+                self.data = file.read(list(names))
 
     def values(self, name: str) -> Any:
         return self.data.column(name)
