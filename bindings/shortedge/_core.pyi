@@ -357,6 +357,9 @@ class SplitFit(TypedDict):
 
 def columns() -> dict[str, list[Column]]: ...
 def band_columns() -> dict[str, list[Column]]: ...
+def on_grid(numbers: Floats) -> npt.NDArray[np.int64]:
+    """What a digest takes of numbers: millionths, what is not finite apart."""
+
 def make_game(
     *,
     name: str,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 UNITS = ("offense", "defense")
 ROLES = ("passer", "protector", "rusher", "other")
-GRID = 1e6  # a digest sees lengths and times to a millionth of a yard and of a second
+GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 
 @dataclass(frozen=True)
@@ -253,25 +253,12 @@ def add(hash: hashlib._Hash, what: str, values: npt.NDArray[Any] | list[str]) ->
 
 
 def exact(values: npt.NDArray[Any] | list[str]) -> npt.NDArray[Any]:
-    """A column as texts or int64. Numbers go to a grid whose steps no short decimal falls between, so that the rounding
-    of a conversion does not show; what is not finite stands apart."""
+    """A column as texts or int64, numbers on a grid (`_core.on_grid`)."""
     if isinstance(values, list):
         return np.array(values, object)
-    if values.dtype.kind in "iu":  # as below, to the bit
-        return values.astype(np.int64) * int(GRID)
-    numbers = values.astype(float, copy=False)
-    finite = np.abs(numbers) < 1e12
-    if finite.all():
-        return on_grid(numbers)
-    least = np.iinfo(np.int64).min
-    odd = np.where(np.isnan(numbers), least, np.where(numbers > 0, least + 1, least + 2))
-    return np.where(finite, on_grid(np.where(finite, numbers, 0)), odd)
-
-
-def on_grid(numbers: Floats) -> npt.NDArray[np.int64]:
-    steps = numbers * GRID
-    steps += 0.271828
-    return np.rint(steps, out=steps).astype(np.int64)
+    if values.dtype.kind in "iu":  # as on the grid, to the bit
+        return values.astype(np.int64) * GRID
+    return _core.on_grid(np.ascontiguousarray(values, float))
 
 
 def in_order(columns: dict[str, npt.NDArray[Any]], keys: tuple[str, ...]) -> npt.NDArray[np.intp] | slice:
