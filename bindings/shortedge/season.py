@@ -10,16 +10,7 @@ A part is some hundred whole plays. It is read, measured and written by itself, 
 the season is, parts may be made on several threads, in several processes or on the workers of a Dask cluster, and the
 files are the same to the bit whoever made them. A run that was stopped is taken up where it stood: what is whole stays.
 
-Beside Spark. A group of `applyInArrow` is one play, or some plays under one key; the function of a group is
-`measure_table`, here with snaps and people small enough to be sent along (broadcast):
-
-    def one_group(tracks: pyarrow.Table) -> pyarrow.Table:
-        return se.measure_table(tracks, snaps, people, "frames", units="yd", origin="corner", y="up")
-
-    schema = se.table_schema("frames")                # Arrow's; Spark wants its own, of the same names and types
-    spark_tracks.groupBy("week").applyInArrow(one_group, spark_schema)
-
-Group by more than the play: a call costs some milliseconds before the first play, a play a third of one.
+Engines that hand over groups of rows (Spark's applyInArrow) take `measure_table`; bindings/SPARK.md is the page on it.
 """
 
 from __future__ import annotations

@@ -1,12 +1,15 @@
 """Whole-play parts from files to files: the same to the bit whoever makes them, flat in memory, and hard to kill."""
 
 import os
+import re
 import signal
 import subprocess
 import sys
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -328,6 +331,51 @@ def test_groups_of_another_engine(made: Path, serial: Path) -> None:
         assert len(groups) == 6
         assert all(group.schema == se.table_schema(title) for group in groups)
         found = pa.concat_tables(groups).to_pandas().sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(found, table(serial, title), check_exact=True)
+
+
+class StandIn:
+    """As much of a Spark session and data frame as the page uses: read.parquet, toArrow, groupBy, applyInArrow. Spark
+    itself needs a Java machine; what it would do with groups and schema is done here by Arrow."""
+
+    def __init__(self, table: pa.Table | None = None, key: str = "") -> None:
+        self.table, self.key = table, key
+
+    @property
+    def read(self) -> "StandIn":
+        return self
+
+    def parquet(self, path: Path) -> "StandIn":
+        return StandIn(parquet.read_table(path))
+
+    def toArrow(self) -> pa.Table:
+        return self.table
+
+    def groupBy(self, key: str) -> "StandIn":
+        return StandIn(self.table, key)
+
+    def applyInArrow(self, function: Callable[[pa.Table], pa.Table], ddl: str) -> pa.Table:
+        kinds = {"string": pa.string(), "double": pa.float64(), "int": pa.int32(), "boolean": pa.bool_()}
+        fields = [field.replace("`", "").split() for field in ddl.split(", ")]
+        schema = pa.schema([(name, kinds[kind]) for name, kind in fields])
+        keys = pc.unique(self.table[self.key]).to_pylist()
+        groups = [function(self.table.filter(pc.equal(self.table[self.key], key))) for key in keys]
+        assert len(groups) > 1
+        assert all(group.schema == schema for group in groups), "Spark refuses other names, order or types"
+        return pa.concat_tables(groups)
+
+
+def test_the_page_on_spark(made: Path, serial: Path, tmp_path: Path) -> None:
+    (code,) = re.findall(r"```python\n(.*?)```", (HOUSE / "bindings" / "SPARK.md").read_text(), re.DOTALL)
+    page: dict[str, Any] = {}
+    exec(code, page)
+    tracks = parquet.read_table(made / "tracks.parquet")
+    week = pc.utf8_slice_codeunits(tracks["play"], 4, 5)
+    parquet.write_table(tracks.append_column("week", week), tmp_path / "tracks.parquet")
+    for title in TITLES:
+        paths = (tmp_path / "tracks.parquet", made / "snaps.parquet", made / "people.parquet")
+        found = page["measured"](StandIn(), title, *paths, name="season", **YARDS).to_pandas()
+        found = found.sort_values(KEYS[title], ignore_index=True)
         pd.testing.assert_frame_equal(found, table(serial, title), check_exact=True)
 
 
