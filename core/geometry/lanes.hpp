@@ -7,6 +7,7 @@
 /// Everything is inlined: how vectors are passed between functions depends on the machine.
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <cstddef>
@@ -32,6 +33,8 @@ struct alignas(lanes * sizeof(T)) Lanes {
   SHORTEDGE_INLINED T& operator[](std::size_t lane) { return reinterpret_cast<T*>(&all)[lane]; }
 };
 using WholeVector = std::int64_t __attribute__((vector_size(lanes * sizeof(std::int64_t))));
+using WholePair = std::int64_t __attribute__((vector_size(2 * sizeof(std::int64_t))));
+using NumberPair = double __attribute__((vector_size(2 * sizeof(double))));
 using NumberVector = double __attribute__((vector_size(lanes * sizeof(double))));
 
 /// Whole numbers, or whether something holds: -1 in a lane where it does, 0 where it does not.
@@ -77,9 +80,17 @@ struct Wide : Lanes<double, NumberVector> {
 SHORTEDGE_INLINED WideMask whole(std::int64_t value) { return {{WholeVector{} + value}}; }
 
 SHORTEDGE_INLINED bool any(const WideMask& mask) {
+#if defined(__SSE2__)
+  // Signs of two lanes at a time: the compiler would take every lane out by itself.
+  const auto pairs = std::bit_cast<std::array<WholePair, lanes / 2>>(mask.all);
+  WholePair some = pairs[0];
+  for (std::size_t pair = 1; pair < lanes / 2; ++pair) some |= pairs[pair];
+  return __builtin_ia32_movmskpd(std::bit_cast<NumberPair>(some)) != 0;
+#else
   std::int64_t all = 0;
   for (std::size_t lane = 0; lane < lanes; ++lane) all |= mask.all[lane];
   return all != 0;
+#endif
 }
 
 SHORTEDGE_INLINED Wide blend(const WideMask& mask, const Wide& yes, const Wide& no) {
@@ -89,13 +100,15 @@ SHORTEDGE_INLINED WideMask blend(const WideMask& mask, const WideMask& yes, cons
   return {{mask.all ? yes.all : no.all}};
 }
 
-/// Both are worked out for lanes; of numbers, only the one that is chosen.
+/// What is chosen in no lane is not worked out.
 template <class Yes, class No>
 SHORTEDGE_INLINED auto choose(bool mask, Yes&& yes, No&& no) {
   return mask ? yes() : no();
 }
 template <class Yes, class No>
 SHORTEDGE_INLINED auto choose(const WideMask& mask, Yes&& yes, No&& no) {
+  if (!any(mask)) return no();
+  if (!any(~mask)) return yes();
   return blend(mask, yes(), no());
 }
 

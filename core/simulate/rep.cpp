@@ -105,6 +105,7 @@ class RepSimulator::Reps {
     WideMask may;    // the lanes in which they may
     WidePoint n;     // from the rusher to the protector
     Wide gap;        // yd, to the rim
+    Wide closing;    // yd/s, at which it is closed in this step
     Wide squareness; // of the rusher
     SHORTEDGE_INLINED Wide approach() const { return (rusher->next - protector->total()).dot(n); }
   };
@@ -112,16 +113,32 @@ class RepSimulator::Reps {
   struct Crowding {
     Man *one, *other;
     WideMask may;
-    WidePoint n;  // from one to the other
-    Wide gap;     // yd
-    Wide share;   // of what they are too near, `one` gives this
+    WidePoint n;   // from one to the other
+    Wide closing;  // yd/s, at which the gap is closed in this step
+    Wide share;    // of what they are too near, `one` gives this
   };
   /// A protector who may come too near the passer in it.
   struct Backing {
     Blocking* man;
     WideMask may;
-    WidePoint n;  // from him to the passer
-    Wide gap;     // yd
+    WidePoint n;   // from him to the passer
+    Wide closing;  // yd/s, at which the gap is closed in this step
+  };
+  /// A list of them that keeps its memory, and whose places are not cleared when they are given out again.
+  template <class Pair>
+  class Pairs {
+   public:
+    SHORTEDGE_INLINED void clear() { count_ = 0; }
+    SHORTEDGE_INLINED Pair& add() {
+      if (count_ == pairs_.size()) pairs_.resize(count_ + 1);
+      return pairs_[count_++];
+    }
+    SHORTEDGE_INLINED const Pair* begin() const { return pairs_.data(); }
+    SHORTEDGE_INLINED const Pair* end() const { return pairs_.data() + count_; }
+
+   private:
+    std::vector<Pair> pairs_;
+    std::size_t count_ = 0;
   };
   struct Instant {
     Point at, velocity;
@@ -170,9 +187,9 @@ class RepSimulator::Reps {
   Instant passer_, aim_;
   double pressure_from_ = 0;
   Wide stride_{};  // yd, the most by which two men come nearer in a step
-  std::vector<Contact> contacts_;
-  std::vector<Crowding> crowdings_;
-  std::vector<Backing> backings_;
+  Pairs<Contact> contacts_;
+  Pairs<Crowding> crowdings_;
+  Pairs<Backing> backings_;
   std::vector<Disc> discs_;
   TautSearch search_;
   std::array<RepRecord, lanes> records_;
@@ -389,9 +406,9 @@ void RepSimulator::Reps::find_route(std::size_t lane, Rushing& rusher, std::int6
   discs_.clear();
   for (const Blocking& man : protectors_) discs_.push_back({man.at.lane(lane), radius(lane, man, code)});
   const Point at = rusher.at.lane(lane);
-  const Route& route = search_.route(at, aim_.at, discs_);
+  const Route& route = search_.route(at, aim_.at, discs_, distance(at, aim_.at) + longer_than);
   Course& course = rusher.courses[lane];
-  course.on_route = route.bend > 0 && route.length <= distance(at, aim_.at) + longer_than;
+  course.on_route = route.bend > 0;
   if (!course.on_route) return;
   course.route = route;
   course.bends.clear();
@@ -547,7 +564,12 @@ SHORTEDGE_INLINED void RepSimulator::Reps::crowd(Man& one, Man& other, double ro
   if (!any(may)) return;
   const Wide range = root(range2);
   const WidePoint n = blend(range > 0, between / range, splat(Point(1, 0)));
-  crowdings_.push_back({&one, &other, may, n, larger(0.0, range - room), share});
+  Crowding& pair = crowdings_.add();  // in its place: put together first, it would be waited for
+  pair.one = &one, pair.other = &other;
+  pair.may = may;
+  pair.n = n;
+  pair.closing = larger(0.0, range - room) / step_;
+  pair.share = share;
   one.ties -= may, other.ties -= may;
 }
 
@@ -580,7 +602,13 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
       may &= gap <= grip_zone + stride_;
       if (!any(may)) continue;
       const WidePoint n = blend(range > 0, between / range, splat(Point(0, -1)));
-      contacts_.push_back({&man, &rusher, code, may, n, larger(0.0, gap), larger(0.0, n.dot(rusher.seen.line))});
+      Contact& pair = contacts_.add();
+      pair.protector = &man, pair.rusher = &rusher, pair.j = code;
+      pair.may = may;
+      pair.n = n;
+      pair.gap = larger(0.0, gap);
+      pair.closing = pair.gap / step_;
+      pair.squareness = larger(0.0, n.dot(rusher.seen.line));
       man.ties -= may, rusher.ties -= may;
     }
     for (std::size_t k = i + 1; k < protectors_.size(); ++k) {
@@ -593,7 +621,11 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
     const WideMask may = (range2 <= most * most) & (range2 != 0);
     if (!any(may)) continue;
     const Wide range = root(range2);
-    backings_.push_back({&man, may, between / range, larger(0.0, range - assumptions_.passer_room)});
+    Backing& backing = backings_.add();
+    backing.man = &man;
+    backing.may = may;
+    backing.n = between / range;
+    backing.closing = larger(0.0, range - assumptions_.passer_room) / step_;
     man.ties -= may;
   }
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
@@ -609,7 +641,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
   for (int round = 0; round < most_rounds; ++round) {
     WideMask changed{};
     for (const Crowding& pair : crowdings_) {
-      const Wide excess = (pair.one->total() - pair.other->total()).dot(pair.n) - pair.gap / step_;
+      const Wide excess = (pair.one->total() - pair.other->total()).dot(pair.n) - pair.closing;
       const WideMask gives = pair.may & going & (excess > slack);
       if (!any(gives)) continue;
       changed |= gives & ((pair.one->ties > 1) | (pair.other->ties > 1));
@@ -618,7 +650,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
     }
     for (const Backing& backing : backings_) {  // the passer does not give way
       Blocking& man = *backing.man;
-      const Wide excess = (man.total() - splat(passer_.velocity)).dot(backing.n) - backing.gap / step_;
+      const Wide excess = (man.total() - splat(passer_.velocity)).dot(backing.n) - backing.closing;
       const WideMask gives = backing.may & going & (excess > slack);
       if (!any(gives)) continue;
       changed |= gives & (man.ties > 1);
@@ -627,7 +659,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
       man.next = blend(gives, man.next - (excess - pushed) * backing.n, man.next);
     }
     for (const Contact& pair : contacts_) {  // the protector stops coming on first, then the rusher
-      const Wide excess = pair.approach() - pair.gap / step_;
+      const Wide excess = pair.approach() - pair.closing;
       const WideMask gives = pair.may & going & (excess > slack);
       if (!any(gives)) continue;
       Blocking& protector = *pair.protector;
@@ -646,11 +678,11 @@ SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
 SHORTEDGE_INLINED void RepSimulator::Reps::stop(const WideMask& going) {
   for (const Contact& pair : contacts_) {
     Blocking& man = *pair.protector;
-    man.next = blend(pair.may & going & (-man.total().dot(pair.n) > pair.gap / step_), -man.push, man.next);
+    man.next = blend(pair.may & going & (-man.total().dot(pair.n) > pair.closing), -man.push, man.next);
   }
   for (const Contact& pair : contacts_) {
     const Wide closes = pair.rusher->next.dot(pair.n);
-    const Wide most = larger(0.0, pair.protector->total().dot(pair.n) + pair.gap / step_);
+    const Wide most = larger(0.0, pair.protector->total().dot(pair.n) + pair.closing);
     pair.rusher->next = blend(pair.may & going & (closes > most), pair.rusher->next * (most / closes), pair.rusher->next);
   }
 }
@@ -662,7 +694,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
   // A squared-up rusher moves his man back; the man's hands slow the slip along the rim, and never push on.
   for (const Contact& pair : contacts_) {
     Blocking& man = *pair.protector;
-    const Wide approach = (pair.rusher->next - man.next).dot(pair.n) - pair.gap / step_;
+    const Wide approach = (pair.rusher->next - man.next).dot(pair.n) - pair.closing;
     const Wide most = smaller(approach, pair.rusher->drive_rate * pair.squareness);
     man.push = blend(pair.may & (approach > 0), man.push + most * pair.n, man.push);
   }
