@@ -22,7 +22,11 @@
 
 namespace shortedge {
 
+#if defined(__x86_64__)
 inline constexpr std::size_t lanes = 4;
+#else
+inline constexpr std::size_t lanes = 2;  // what registers of other machines hold
+#endif
 
 /// The compiler's vector of `lanes` numbers, aligned whatever registers the code is built for.
 template <class T, class V>

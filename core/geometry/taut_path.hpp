@@ -73,7 +73,7 @@ class TautSearch {
  public:
   /// The length alone.
   double length(const Point& start, const Point& goal, std::span<const Disc> discs);
-  /// The whole route, or none where it is not shorter than `limit`; it stands until the next call.
+  /// The whole route; it stands until the next call. A way with bends is none where it is not shorter than `limit`.
   const Route& route(const Point& start, const Point& goal, std::span<const Disc> discs, double limit = infinity);
 
  private:

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 #include <utility>
 
 #include "base/error.hpp"
@@ -62,10 +63,16 @@ class RepSimulator::Reps {
     WideMask ties{};  // contacts and rooms he is in in this step
     SHORTEDGE_INLINED WidePoint total() const { return next + push; }
   };
+  /// Of a rusher, what his protector goes by.
+  struct Faced {
+    WidePoint middle, velocity, to_aim, line;  // the last a unit vector
+    Wide speed{}, goal{};                      // yd/s; yd to the aim
+  };
   struct Blocking : Man {
     Wide kick_speed{}, grip{};
     WideMask man{};     // his rusher
     WideMask target{};  // whom he blocks now: his rusher, or the one he helps on
+    const Faced* faces = nullptr;  // him, where he is the same man in all lanes
     WideMask open{}, gone{};
     Wide in_front{};  // since when he has been in front of his man again
     WideMask chip_hits{};
@@ -78,19 +85,14 @@ class RepSimulator::Reps {
   };
   struct Course {
     std::size_t through = 0;  // places of his stunt behind him
-    bool on_route = false;
     Route route;
     std::vector<Bend> bends;  // of it
-  };
-  /// Of a rusher, what his protector goes by.
-  struct Faced {
-    WidePoint middle, velocity, to_aim, line;  // the last a unit vector
-    Wide speed{}, goal{};                      // yd/s; yd to the aim
   };
   struct Rushing : Man {
     Wide drive_rate{};
     Faced seen;
     std::array<Course, lanes> courses;
+    WideMask on_route{}, guided{};  // guided: on a route, or with places of a stunt ahead
     Wide run_on{};      // yd since the route was made
     Wide held_until{};  // by a chip
     Wide near_since{}, soon_since{};  // of a pressure
@@ -155,7 +157,8 @@ class RepSimulator::Reps {
   void find_route(std::size_t lane, Rushing& rusher, std::int64_t code);
   double radius(std::size_t lane, const Blocking& protector, std::int64_t rusher) const;
   Wide radius(const Blocking& protector, std::int64_t rusher) const;
-  Faced faced(const WideMask& rusher) const;
+  void face();
+  Faced faced_by_lane(const WideMask& rusher) const;
   void go(Man& man, const WidePoint& wants, double time) const;
   WidePoint wanted(Rushing& rusher, std::size_t index, double time);
   void guide(std::size_t lane, Rushing& rusher, std::size_t index, WidePoint& toward, Wide& allowed);
@@ -265,7 +268,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.near_since[lane] = man.soon_since[lane] = man.arrival[lane] = man.pressure[lane] = nan;
       man.had_by[lane] = man.recorded_by[lane] = no_man;
       man.courses[lane].through = 0;
-      man.courses[lane].on_route = false;
+      man.guided[lane] = formation_.rushers[j].path.empty() ? 0 : -1;
       fastest = std::max(fastest, drawn.top_speed), drives += drawn.drive_rate;
     }
     stride_[lane] = 2 * (fastest + drives) * step_;
@@ -351,6 +354,7 @@ void RepSimulator::Reps::renew(double time) {
       man.peak_exposure[lane] = std::fmax(man.peak_exposure[lane], exposure(way, rules_));
     }
   }
+  face();
 }
 
 /// Neighbours in a zone whose men have crossed change them.
@@ -408,8 +412,10 @@ void RepSimulator::Reps::find_route(std::size_t lane, Rushing& rusher, std::int6
   const Point at = rusher.at.lane(lane);
   const Route& route = search_.route(at, aim_.at, discs_, distance(at, aim_.at) + longer_than);
   Course& course = rusher.courses[lane];
-  course.on_route = route.bend > 0;
-  if (!course.on_route) return;
+  const bool bends = route.bend > 0;
+  rusher.on_route[lane] = bends ? -1 : 0;
+  rusher.guided[lane] = bends || course.through < formation_.rushers[static_cast<std::size_t>(code)].path.size() ? -1 : 0;
+  if (!bends) return;
   course.route = route;
   course.bends.clear();
   double begins = 0;
@@ -446,7 +452,7 @@ void RepSimulator::Reps::guide(std::size_t lane, Rushing& rusher, std::size_t in
       return;
     }
   }
-  if (!course.on_route) return;
+  if (!rusher.on_route[lane]) return;
   const double speed = rusher.seen.speed[lane], here = rusher.run_on[lane] + speed * step_ / 2;
   toward.set(lane, course.route.point(here + look_ahead + look_ahead_time * speed).at);
   double least2 = infinity;
@@ -460,13 +466,19 @@ void RepSimulator::Reps::guide(std::size_t lane, Rushing& rusher, std::size_t in
 
 // ------------------------------------------------------------------------------------------------------- what men want
 
-/// The rushers of these numbers; of no man, any.
-SHORTEDGE_INLINED RepSimulator::Reps::Faced RepSimulator::Reps::faced(const WideMask& rusher) const {
-  const auto number = [&](std::size_t lane) { return static_cast<std::size_t>(std::max<std::int64_t>(0, rusher[lane])); };
-  if (!any(rusher != whole(rusher[0]))) return rushers_[number(0)].seen;
+/// Notes whom the protectors face, when that has changed.
+void RepSimulator::Reps::face() {
+  for (Blocking& man : protectors_) {
+    const bool same = !any(man.target != whole(man.target[0])) && man.target[0] != no_man;
+    man.faces = same ? &rushers_[static_cast<std::size_t>(man.target[0])].seen : nullptr;
+  }
+}
+
+/// The rusher each lane's protector faces; where he faces none, any.
+RepSimulator::Reps::Faced RepSimulator::Reps::faced_by_lane(const WideMask& rusher) const {
   Faced result;
   for (std::size_t l = 0; l < lanes; ++l) {
-    const Faced& from = rushers_[number(l)].seen;
+    const Faced& from = rushers_[static_cast<std::size_t>(std::max<std::int64_t>(0, rusher[l]))].seen;
     const auto take = [&](WidePoint Faced::* point) {
       (result.*point).u[l] = (from.*point).u[l];
       (result.*point).v[l] = (from.*point).v[l];
@@ -482,8 +494,9 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Rushing& rusher, std::siz
   const WideMask idle = (rusher.reaction > time + step_ / 2) | (rusher.held_until > time);
   WidePoint toward = splat(aim_.at);
   Wide allowed = rusher.legs.vmax;
-  for (std::size_t lane = 0; lane < lanes; ++lane) {
-    if (live_[lane] && !idle[lane]) guide(lane, rusher, index, toward, allowed);
+  const WideMask guided = live_ & rusher.guided & ~idle;
+  for (std::size_t lane = 0; lane < lanes && any(guided); ++lane) {
+    if (guided[lane]) guide(lane, rusher, index, toward, allowed);
   }
   const WidePoint ahead = toward - rusher.middle;
   const Wide range = ahead.norm();
@@ -519,7 +532,9 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted_by_chip(const Blocking& m
 
 SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Blocking& man, std::size_t index, double time) const {
   if (formation_.protectors[index].job == Job::chip) return wanted_by_chip(man, index, time);
-  const Faced rusher = faced(man.target);
+  Faced by_lane;
+  if (!man.faces) by_lane = faced_by_lane(man.target);
+  const Faced& rusher = man.faces ? *man.faces : by_lane;
   const WideMask works = (man.reaction <= time + step_ / 2) & (man.target != no_man) & (rusher.goal != 0);
   if (!any(works)) return {};
   const WidePoint &line = rusher.line, to_man = man.middle - rusher.middle;
@@ -597,6 +612,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
         man.engaged = blend(meets, time, man.engaged);
         man.gone |= meets;
         man.target = blend(meets, whole(no_man), man.target);
+        face();
       }
       const Wide gap = range - radius(man, code);
       may &= gap <= grip_zone + stride_;
@@ -855,7 +871,10 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
 }
 
 std::span<const RepRecord> RepSimulator::run(std::span<const Trial> trials, double after) {
-  return reps_->run(trials.first(std::min(trials.size(), lanes)), after, nullptr);
+  if (trials.size() > side_by_side) {
+    throw InputError(std::to_string(trials.size()) + " reps side by side; accepted: at most " + std::to_string(side_by_side));
+  }
+  return trials.empty() ? std::span<const RepRecord>{} : reps_->run(trials, after, nullptr);
 }
 
 }  // namespace shortedge

@@ -89,7 +89,8 @@ class RepSimulator {
   /// Until an arrival or `after` s after the throw. The record stands until the next run. `film`, if any, is filled anew.
   const RepRecord& run(const Draw& draw, double throw_time, double after, Film* film = nullptr);
 
-  /// Up to `side_by_side` reps in the time of one, each the same to the bit as alone.
+  /// Up to `side_by_side` reps in little more than the time of one, each the same to the bit as alone. The records stand
+  /// until the next run. Throws InputError for more.
   std::span<const RepRecord> run(std::span<const Trial> trials, double after);
 
  private:
