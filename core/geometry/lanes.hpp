@@ -16,9 +16,6 @@
 #include "geometry/point.hpp"
 
 #define SHORTEDGE_INLINED [[gnu::always_inline]] inline
-#if defined(__GNUC__) && !defined(__clang__)
-#pragma GCC diagnostic ignored "-Wpsabi"  // of vectors passed to functions: none is, all are inlined
-#endif
 
 namespace shortedge {
 
@@ -134,12 +131,12 @@ SHORTEDGE_INLINED Wide root(const Wide& a) {
 }
 SHORTEDGE_INLINED double size_of(double a) { return std::abs(a); }
 SHORTEDGE_INLINED Wide size_of(const Wide& a) {
-  return Wide::of(std::bit_cast<NumberVector>(std::bit_cast<WholeVector>(a.all) & whole(INT64_MAX).all));
+  return Wide::of(reinterpret_cast<NumberVector>(reinterpret_cast<WholeVector>(a.all) & whole(INT64_MAX).all));
 }
 /// `size`, not below 0, with the sign of `of`.
 SHORTEDGE_INLINED Wide signed_as(const Wide& size, const Wide& of) {
-  const WholeVector sign = std::bit_cast<WholeVector>(of.all) & whole(INT64_MIN).all;
-  return Wide::of(std::bit_cast<NumberVector>(std::bit_cast<WholeVector>(size.all) | sign));
+  const WholeVector sign = reinterpret_cast<WholeVector>(of.all) & whole(INT64_MIN).all;
+  return Wide::of(reinterpret_cast<NumberVector>(reinterpret_cast<WholeVector>(size.all) | sign));
 }
 SHORTEDGE_INLINED WideMask unknown(const Wide& a) { return a != a; }
 
