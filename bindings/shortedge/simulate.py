@@ -9,7 +9,7 @@ import json
 import math
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
@@ -401,15 +401,10 @@ def paired(
         throw_per_yard,
         step,
     )
-    other = Plan(
-        one.formation if against is None else against,
-        one.assumptions if against_assumptions is None else against_assumptions,
-        draws,
-        seed,
-        throw,
-        throw_sd,
-        throw_per_yard,
-        step,
+    other = replace(
+        one,
+        formation=one.formation if against is None else against,
+        assumptions=one.assumptions if against_assumptions is None else against_assumptions,
     )
     both = [depths, depths] if isinstance(depths, int | float) else list(depths)
     if len(both) != 2:

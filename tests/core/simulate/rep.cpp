@@ -503,6 +503,28 @@ TEST_CASE("a record's bits are always the same") {
   CHECK(hash == 2367628680122864826u);
 }
 
+TEST_CASE("a rep is the same to the bit beside others, in any lane, with any number of them") {
+  const Assumptions a;
+  for (const Formation& formation : all_formations()) {
+    RepSimulator alone(formation, a, {formation, a, 9}), beside(formation, a, {formation, a, 9});
+    std::vector<Trial> trials;
+    for (std::uint64_t number = 0; number < RepSimulator::side_by_side; ++number) {
+      trials.push_back({draw(formation, a, 103, number), 2.3 + 0.2 * static_cast<double>(number)});  // they end at other times
+    }
+    for (std::size_t count = 1; count <= trials.size(); ++count) {
+      const auto records = beside.run({trials.data() + trials.size() - count, count}, 0.3);
+      REQUIRE(records.size() == count);
+      for (std::size_t lane = 0; lane < count; ++lane) {
+        const Trial& trial = trials[trials.size() - count + lane];
+        CHECK(hash_of(records[lane], formation, 1) == hash_of(alone.run(trial.draw, trial.throw_time, 0.3), formation, 1));
+      }
+    }
+    CHECK(beside.run({}, 0.3).empty());
+    trials.push_back(trials.front());
+    CHECK(scenes::contains(scenes::refusal([&] { beside.run(trials, 0.3); }), "reps side by side"));
+  }
+}
+
 TEST_CASE("a simulator forgets the rep before") {
   const Formation formation = scenes::with_stunts();
   const Assumptions a;
