@@ -256,7 +256,7 @@ def exact(values: npt.NDArray[Any] | list[str]) -> npt.NDArray[Any]:
     """A column as texts or int64, numbers on a grid (`_core.on_grid`)."""
     if isinstance(values, list):
         return np.array(values, object)
-    if values.dtype.kind in "iu":  # as on the grid, to the bit
+    if values.dtype.kind in "iu" and values.itemsize < 8:  # as on the grid, to the bit
         return values.astype(np.int64) * GRID
     return _core.on_grid(np.ascontiguousarray(values, float))
 
