@@ -556,16 +556,20 @@ def main() -> None:
     compared += same(ours, game, prepared, measure(prepared, taut_by_graph))
     print(f"{frames} frames of {len(plays)} plays; {compared} values equal to 1e-6; load {os.getloadavg()[0]:.1f}")
 
-    def end_to_end(threads: int | None) -> se.Measures:
-        made = se.measure(se.from_tables(tracks, snaps, people, **PLACE), rules, threads=threads)
+    def to_tables(loaded: se.Game, threads: int | None) -> None:
+        made = se.measure(loaded, rules, threads=threads)
         for title in ("frames", "edges", "rushers"):
             made.arrow(title).to_pandas()
-        return made
+
+    def end_to_end(threads: int | None) -> None:
+        to_tables(se.from_tables(tracks, snaps, people, **PLACE), threads)
 
     seconds = timed(
         {
             "library, kernel with preparation, 1 thread": lambda: _core.measure(game.core, rules, 1, None),
             "library, kernel with preparation, all threads": lambda: _core.measure(game.core, rules, 0, None),
+            "library, loaded game to tables, 1 thread": lambda: to_tables(game, 1),
+            "library, loaded game to tables, all threads": lambda: to_tables(game, None),
             "library, end to end, 1 thread": lambda: end_to_end(1),
             "library, end to end, all threads": lambda: end_to_end(None),
             "arrays, kernel without the taut path": lambda: measure(ready),
