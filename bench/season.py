@@ -3,9 +3,9 @@
     python bench/season.py [--folder DIR] [--plays 20 200 2000 20000] [--ways parquet hdf5 csv shuffled]
 
 Makes invented seasons (data/make_season.py) in a folder, each once, and measures each way in a process of its own:
-parquet and hdf5 say what comes out of Parquet; csv and shuffled (rows in no order) what goes in; tables is a loaded game
-to pandas tables, the median of five (more than 2,000 plays take much memory). Every run's counts are asserted: all plays,
-50 frames each.
+parquet and hdf5 say what comes out of Parquet; csv and shuffled (rows in no order) what goes in; tables is a loaded
+game to pandas tables, the median of five (more than 2,000 plays take much memory). Every run's counts are asserted:
+all plays, 50 frames each.
 """
 
 from __future__ import annotations
