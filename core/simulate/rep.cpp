@@ -77,6 +77,7 @@ class RepSimulator::Reps {
     Wide in_front{};  // since when he has been in front of his man again
     WideMask chip_hits{};
     Wide chip_hold{};
+    Wide leaves_at{};  // once he has chipped
     Wide engaged{}, hips{}, peak_cutoff{}, peak_cutoff_time{}, peak_exposure{};  // of his record
   };
   struct Bend {
@@ -163,7 +164,7 @@ class RepSimulator::Reps {
   WidePoint wanted(Rushing& rusher, std::size_t index, double time);
   void guide(std::size_t lane, Rushing& rusher, std::size_t index, WidePoint& toward, Wide& allowed);
   WidePoint wanted(Blocking& protector, std::size_t index, double time) const;
-  WidePoint wanted_by_chip(const Blocking& protector, std::size_t index, double time) const;
+  WidePoint wanted_by_chip(Blocking& protector, std::size_t index, double time) const;
   void touch(double time);
   void find_contacts(double time);
   void crowd(Man& one, Man& other, double room, const Wide& share);
@@ -253,6 +254,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.open[lane] = of.job == Job::chip ? -1 : 0;
       man.chip_hits[lane] = drawn.chip_hits ? -1 : 0;
       man.chip_hold[lane] = drawn.chip_hold;
+      man.leaves_at[lane] = infinity;
       man.in_front[lane] = man.engaged[lane] = man.hips[lane] = man.peak_exposure[lane] = nan;
       fastest = std::max(fastest, drawn.run_speed);
     }
@@ -503,9 +505,11 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Rushing& rusher, std::siz
   return blend(~idle & (range > 0), ahead * (allowed / range), WidePoint{});
 }
 
-/// At his man's outside half, and not in his mate's way; after it out of the protection, outside round the man he chipped.
-SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted_by_chip(const Blocking& man, std::size_t index, double time) const {
+/// At his man's outside half, and not in his mate's way; with him while the chip holds; then out of the protection, outside
+/// round the man he chipped.
+SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted_by_chip(Blocking& man, std::size_t index, double time) const {
   WidePoint wants;
+  man.gone = man.leaves_at <= time;
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     const Point middle = man.middle.lane(lane);
     if (man.gone[lane]) {
@@ -608,9 +612,9 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
       const Wide range = root(range2);
       if (chips) {  // he touches his man once
         const WideMask meets = may & (man.target == code) & (range <= assumptions_.reach + engaged_at);
-        rusher.held_until = blend(meets & man.chip_hits, time + man.chip_hold, rusher.held_until);
+        man.leaves_at = blend(meets, blend(man.chip_hits, time + man.chip_hold, time), man.leaves_at);
+        rusher.held_until = blend(meets & man.chip_hits, man.leaves_at, rusher.held_until);
         man.engaged = blend(meets, time, man.engaged);
-        man.gone |= meets;
         man.target = blend(meets, whole(no_man), man.target);
         face();
       }

@@ -25,7 +25,7 @@
 /// with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's rusher whose own man has
 /// the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has comes first), 0.3 yd to his own
 /// side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his man's
-/// outside half at run speed and, if it hits, holds him; then he leaves, or at once if it does not.
+/// outside half at run speed. If it hits, both stand for as long as it holds, then he leaves; if not, he leaves at once.
 /// Known to be missing: moves and counters, a passer who reacts, a push from inside that spreads.
 
 #include <array>
@@ -44,7 +44,7 @@ namespace shortedge {
 struct ProtectorRecord {
   double engaged = nan;            ///< within 0.02 yd of his rim
   double hips = nan;               ///< opened
-  double peak_cutoff = 0;          ///< greatest cut-off ratio to the spot, from the snap to engagement; 0 for who has none
+  double peak_cutoff = 0;          ///< greatest cut-off ratio to the spot, from the snap to engagement or throw; 0 for who has none
   double peak_cutoff_time = 0;
   double peak_exposure = nan;      ///< outside, every 0.1 s from when pressure counts to the throw; NaN for a centre
 };

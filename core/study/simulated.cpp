@@ -114,18 +114,21 @@ class Side {
   std::vector<RepFirsts> firsts_;
 };
 
-/// One a thread.
+std::size_t parts_of(const Draws& draws) { return static_cast<std::size_t>((draws.count + part_draws - 1) / part_draws); }
+
+/// One a thread that has work.
 std::vector<Side> sides_of(const Case& of, const Draws& draws, unsigned threads) {
   std::vector<Side> sides;
-  for (unsigned worker = 0; worker < threads_wanted(threads); ++worker) sides.emplace_back(of, draws);
+  const std::size_t working = std::min<std::size_t>(threads_wanted(threads), parts_of(draws));
+  for (std::size_t worker = 0; worker < working; ++worker) sides.emplace_back(of, draws);
   return sides;
 }
 
 /// Calls work(worker, first, end) for all draws, as many at a time as run side by side.
 template <class Work>
 bool each_draw(const Draws& draws, unsigned threads, const Progress& progress, Work&& work) {
-  const std::size_t all = static_cast<std::size_t>(draws.count), parts = (all + part_draws - 1) / part_draws;
-  return in_parts(parts, threads, all, progress, [&](std::size_t worker, std::size_t part, const auto& tick) {
+  const auto all = static_cast<std::size_t>(draws.count);
+  return in_parts(parts_of(draws), threads, all, progress, [&](std::size_t worker, std::size_t part, const auto& tick) {
     const std::size_t last = std::min(all, (part + 1) * part_draws);
     for (std::size_t n = part * part_draws; n < last; n += RepSimulator::side_by_side) {
       const std::size_t end = std::min(last, n + RepSimulator::side_by_side);
@@ -150,15 +153,21 @@ double ThrowPlan::at(double depth, double off) const {
 }
 
 void Counts::add(double value) {
-  const double place = (value - least_) / width_, last = static_cast<double>(bins_.size() - 1);
-  ++bins_[static_cast<std::size_t>(std::clamp(place, 0.0, last))];
+  const double place = std::max(0.0, (value - least_) / width_);
+  const auto end = static_cast<double>(bins_.size());
+  if (place <= end) {
+    ++bins_[static_cast<std::size_t>(std::min(place, end - 1))];
+  } else {
+    ++above_;
+  }
 }
 
 void Counts::add(const Counts& other) {
   for (std::size_t i = 0; i < bins_.size(); ++i) bins_[i] += other.bins_[i];
+  above_ += other.above_;
 }
 
-std::uint64_t Counts::count() const { return std::accumulate(bins_.begin(), bins_.end(), std::uint64_t{0}); }
+std::uint64_t Counts::count() const { return std::accumulate(bins_.begin(), bins_.end(), above_); }
 
 double Counts::quantile(double q) const {
   const double wanted = q * static_cast<double>(count());
@@ -168,7 +177,7 @@ double Counts::quantile(double q) const {
     if (here > 0 && below + here >= wanted) return least_ + width_ * (static_cast<double>(i) + (wanted - below) / here);
     below += here;
   }
-  return nan;
+  return above_ > 0 ? infinity : nan;
 }
 
 void Outcomes::add(const Outcomes& other) {
