@@ -175,7 +175,7 @@ def test_players_tables_are_the_summaries(report, reps):
 
 def test_ten_lines_hold_the_tables_numbers(report, m, reps):
     page = Page(report)
-    lines = page.lines[page.lines.index("Made with") + 1 :][:10]
+    lines = lines_of(page)[:10]
     drops = reps.dropbacks[~reps.dropbacks.label.isin(WITHOUT)]
     rows = reps.table[reps.table.play.isin(drops.play)]
     count = rows.outcome.value_counts()
@@ -195,6 +195,14 @@ def test_ten_lines_hold_the_tables_numbers(report, m, reps):
     edges = edges[(edges.exposure >= 0.2) & (edges.short_edge >= 0.5) & ~(edges.time > edges.throw_time + 1e-6)]
     sides = edges.groupby("side").play.nunique()
     assert numbers(lines[4])[:3] == [edges.play.nunique(), sides["left"], sides["right"]]
+    place = {"T": "tackle", "G": "guard", "C": "centre"}
+    slot = {(play, man.player): man.slot for play in drops.play for man in m.game.play(play).men}
+    edges["slot"] = [slot[key] for key in zip(edges.play, edges.edge_man, strict=True)]
+    on_own = edges[edges.slot.str[:1].str.lower() == edges.side.str[:1]]
+    set_by = on_own.groupby(on_own.slot.str[-1].map(place)).play.nunique()
+    said = re.findall(r"the (tackle|guard) in (\d+)", lines[4])
+    assert {name: int(count) for name, count in said} == {name: set_by[name] for name, _ in said}  # plays, all of them
+    assert len(said) == 2
     judged = count["held"] + count["beat"] + count["driven"]
     of_centre = beats.get("left", 0) + beats.get("right", 0)
     outcome = [judged, count["held"], count["beat"], beats["outside"], beats["inside"], of_centre, count["driven"]]
@@ -455,6 +463,45 @@ def first_play(game):
     tracks["player"] = np.array(core.players, object)[core.tracks["player"]]
     people = game.people[["player", "unit", "position"]]
     return tracks[tracks.play == first], game.plays[game.plays.play == first], people
+
+
+def test_the_clock_of_the_film_has_sixty_seconds(game, tmp_path):
+    tracks, plays, people = first_play(game)
+    for time, says in ((119.96, "2:00.0"), (119.94, "1:59.9"), (3599.97, "60:00.0"), (59.0, "0:59.0")):
+        short = se.from_tables(tracks, plays.assign(film_time=time), people, units="yd", origin="corner", y="up")
+        se.report(short, tmp_path / "report.html")
+        page = Page((tmp_path / "report.html").read_text(encoding="utf-8"))
+        assert page.tables["Every play"]["film"].iloc[0].split()[-1] == says
+        for one in page.watched:
+            seconds = float(re.search(r"\d+:(\d\d\.\d)", one["text"])[1])
+            assert seconds < 60
+
+
+def lines_of(page: Page) -> list[str]:
+    """The lines below the links of the page."""
+    return page.lines[page.lines.index("Made with") + 1 :]
+
+
+def test_a_game_of_which_no_play_counts(game, m, reps, tmp_path):
+    labels = sorted(reps.dropbacks.label.dropna().unique())
+    labelled = game.plays.dropna(subset="label")
+    core = game.core
+    tracks = pd.DataFrame({name: core.tracks[name] for name in ("time", "x", "y")})
+    tracks["play"] = np.array(core.plays, object)[core.tracks["play"]]
+    tracks["player"] = np.array(core.players, object)[core.tracks["player"]]
+    people = game.people[["player", "unit", "position"]]
+    tables = (tracks[tracks.play.isin(labelled.play)], labelled, people)
+    only = se.from_tables(*tables, units="yd", origin="corner", y="up")
+    se.report(only, tmp_path / "report.html", without_label=labels)
+    text = (tmp_path / "report.html").read_text(encoding="utf-8")
+    lines = lines_of(Page(text))[:2]
+    assert numbers(lines[0]) == [len(labelled), 0, *labelled.label.value_counts()[lines_order(lines[0], labels)]]
+    assert lines[1] == "No drop-back is left to count."
+    assert not re.search(r"\bnan\b|0 of 0|; \.", re.sub(r"<(script|style)[^>]*>.*?</\1>", "", text, flags=re.DOTALL))
+
+
+def lines_order(line: str, labels: list[str]) -> list[str]:
+    return sorted(labels, key=line.index)
 
 
 def test_skipped_plays_are_listed_with_their_reason(game, tmp_path):

@@ -93,7 +93,7 @@ class Whole:
         time, file, _ = self.films[play]
         if math.isnan(time):
             return ""
-        minutes, seconds = divmod(time + at, 60)
+        minutes, seconds = divmod(round(time + at, 1), 60)  # rounded first: 119.97 s is 2:00.0
         return f"{file}  {int(minutes)}:{seconds:04.1f}".strip()
 
 
