@@ -1,5 +1,6 @@
 """The pages to mail: their numbers are the tables', they run nothing but their own, and names are text in them."""
 
+import html
 import json
 import math
 import os
@@ -502,6 +503,32 @@ def test_a_game_of_which_no_play_counts(game, m, reps, tmp_path):
 
 def lines_order(line: str, labels: list[str]) -> list[str]:
     return sorted(labels, key=line.index)
+
+
+def test_the_definitions_are_those_of_the_rules(game, tmp_path):
+    """Each figure a user can change stands in the definitions as he changed it, and no longer as it was."""
+    tracks, plays, people = first_play(game)
+    short = se.from_tables(tracks, plays, people, units="yd", origin="corner", y="up", name="short")
+    rules = se.Rules(reach=1.17, cushion=0.83, detach=3.77, horizon=1.61)
+    m = se.measure(short, rules)
+    se.report(short, tmp_path / "report.html", m)
+    protector = m.game.play(m.game.measured()[0]).men
+    lineman = next(man.player for man in protector if man.slot == "LT")
+    se.player_page(short, lineman, tmp_path / "player.html", rules)
+    for name in ("report", "player"):
+        text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
+        said = dict(re.findall(r"<dt>(.*?)</dt><dd>(.*?)</dd>", html.unescape(text)))
+        assert numbers(said["Pocket"]) == [0.83, 3.77]
+        assert numbers(said["Short edge"])[:2] == [0, 1.17]
+        assert "1 - time / 1.61 s" in said["Exposure"]
+    most = m.edges.short_edge.max()
+    assert most <= 1.17
+    for reps in (se.reps(short), se.reps(short, se.measure(short, se.Rules(reach=1.2)))):
+        with pytest.raises(se.InputError, match=r"reps were made with reach=1\.(04|2), measures with reach=1\.17"):
+            se.report(short, tmp_path / "mixed.html", m, reps)
+    with pytest.raises(se.InputError, match="accepted: the same rules"):
+        se.player_page(short, lineman, tmp_path / "mixed.html", rules, reps=se.reps(short))
+    assert not (tmp_path / "mixed.html").exists()
 
 
 def test_skipped_plays_are_listed_with_their_reason(game, tmp_path):

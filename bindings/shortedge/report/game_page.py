@@ -56,7 +56,7 @@ def game_page(whole: Whole) -> str:
         ),
         ("plays", "Every play in words", plays(whole)),
         ("skipped", "What was skipped, and why", skipped(whole)),
-        ("definitions", "Definitions and cautions", together([caution(), definitions()])),
+        ("definitions", "Definitions and cautions", together([caution(), definitions(whole.m.rules)])),
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")

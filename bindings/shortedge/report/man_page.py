@@ -64,7 +64,7 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
         ("splits", "Splits", splits(wholes, man, role)),
         ("reps", "Every rep", every_rep(rows, role)),
         *pictures(wholes, man, role, rows),
-        ("definitions", "Definitions and cautions", together([caution(), definitions()])),
+        ("definitions", "Definitions and cautions", together([caution(), definitions(wholes[0].m.rules)])),
         ("made", "Made with", made_with(wholes)),
     ]
     name, position = next((w.people[man] for w in wholes if man in w.people), ("", ""))
