@@ -321,12 +321,18 @@ def test_cut_command_of_several_games(tmp_path: Path) -> None:
     for name, rate in (("one", 25), ("two", 50)):
         tracks, snaps, people = small_game()
         snaps = snaps.assign(film_time=5.0, film_rate=rate)
+        if name == "two":  # a man who missed the other game
+            tracks, people = (table.replace({"player": {"105": "106"}}) for table in (tracks, people))
         se.from_tables(tracks, snaps, people, **YARDS, name=name).save(tmp_path / f"{name}.h5")
     files = [str(tmp_path / f"{name}.h5") for name in ("one", "two")]
     assert main(["cut", *files, "--player", "71", "-o", str(tmp_path / "c.csv")]) == 0
     kept = pd.read_csv(tmp_path / "c.csv")
     assert kept.groupby("game")["rate"].first().to_dict() == {"one": 25, "two": 50}
     assert (kept["protector"].astype(str) == "71").all()
+    assert main(["cut", *files, "--player", "106", "-o", str(tmp_path / "c.csv")]) == 0
+    kept = pd.read_csv(tmp_path / "c.csv")
+    assert set(kept["game"]) == {"two"}
+    assert (kept["rusher"].astype(str) == "106").all()
 
 
 @pytest.mark.parametrize(
