@@ -7,8 +7,8 @@ Its parts, each left out where there is nothing to say of it:
 
 - the drop: its depth behind the line, what it started from, when it tops.
 - the rush, when it was not four men.
-- the pocket at the throw, without one where the reps end (`ending`); where it is not ok then, what it is instead, and
-  its last figures.
+- the pocket at the throw, without one where the reps end (`ending`), or where the tracks end before that; where it is
+  not ok then, what it is instead, and its last figures.
 - the edges that were short: exposure 0.2 or more and a short edge of 0.5 yd or more, for 0.2 s or more on end, up to
   that moment; of several such stretches on a side the one with the shortest edge, of equals the longest. A frame
   without a pocket ends a stretch. An edge whose rusher came by on the inside before is not short: he is inside.
@@ -126,7 +126,10 @@ def pocket(frames: Row, ending: float, dropback: Row) -> str:
     words = described("frames", "status")["words"]
     thrown = not math.isnan(dropback["throw_time"])
     last = int(before[-1])
-    when = f"at the throw ({ending:.1f} s)" if thrown else f"at {frames['time'][last]:.1f} s, no throw"
+    seen = frames["time"][last]
+    gone = ending > seen + seconds_of(frames["time"])[last] + NEAR  # the tracks end, or have a hole, before the throw
+    when = f"at {seen:.1f} s, thrown at {ending:.1f} s" if gone else f"at the throw ({ending:.1f} s)"
+    when = when if thrown else f"at {seen:.1f} s, no throw"
     status = words[frames["status"][last]]
     if status == "ok":
         return f"pocket {size(frames, last)} {when}"

@@ -15,14 +15,15 @@ from conftest import LINE, taken, written
 STARTS = {"under centre": "under", "the pistol": "pistol", "the gun": "gun", "the short gun": "short gun"}
 PLACES = {"tackle": "T", "guard": "G", "centre": "C"}
 N = r"(\d+\.\d)"
+EARLY = r"at \d+\.\d s, thrown at \d+\.\d s"  # the tracks end before the throw
 # Every kind of clause there is; a clause that is none of these fails the test.
 CLAUSES = {
     "drop": rf"{N} yd drop(?: from (.+?))?, (?:top at {N} s|no top)",
     "rush": r"(\d+) rushed|nobody rushed",
-    "pocket": rf"pocket {N} wide, {N} deep (?:at the throw \({N} s\)|at {N} s, no throw)",
+    "pocket": rf"pocket {N} wide, {N} deep (?:at the throw \({N} s\)|at {N} s, no throw|{EARLY})",
     "broken": rf"(?:pocket {N} wide, {N} deep at {N} s, )?"
     r"(collapsed|pocket collapsed|passer out of the pocket|fewer than three in the wall|no passer in sight)"
-    rf" (?:at the throw \({N} s\)|at {N} s, no throw)",
+    rf" (?:at the throw \({N} s\)|at {N} s, no throw|{EARLY})",
     "edge": rf"(left|right) edge short by {N} yd from {N}(?: to {N})? s, set by the (.+)",
     "none": r"neither edge short",
     "beat": rf"(.+) beaten(?: (outside|inside|on his left|on his right))?(?: at {N} s)?",
@@ -249,6 +250,22 @@ def words_of(men, people, **snaps):
     for name, value in snaps.items():
         table[name] = value
     return se.measure(taken((tracks, table, who))).words("1")
+
+
+def test_tracks_that_end_before_the_throw():
+    """Figures of 1.2 s are not told as those of a throw at 2.0 s."""
+    early = {name: np.broadcast_to(path, (FRAMES, 2))[:13] for name, path in MEN.items()}
+    for throw, says in (
+        (2.0, "at 1.2 s, thrown at 2.0 s"),
+        (1.2, "at the throw (1.2 s)"),
+        (1.25, "at the throw (1.2 s)"),
+    ):
+        tracks, snaps, who = written({"1": early}, PEOPLE)
+        m = se.measure(taken((tracks, snaps.assign(throw_time=throw), who)))
+        assert m.game.play("1").time[-1] == pytest.approx(1.2)
+        depth = early["QB"][-1, 1] - 0.5
+        assert m.words("1").split("; ")[-1 if "edge" not in m.words("1") else -2].endswith(says)
+        assert f"{depth:.1f} deep {says}" in m.words("1")
 
 
 def test_nobody_rushes():
