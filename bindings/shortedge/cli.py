@@ -443,6 +443,9 @@ def run_reps(arguments: argparse.Namespace) -> int:
 def run_cut(arguments: argparse.Namespace) -> int:
     found = reps_of(arguments, None)
     check_labels(arguments.without_label, labels_of(found))
+    if unknown := set(arguments.player).difference(*(made.player_ids for _, _, made in found)):
+        games = listed([made.game_name for _, _, made in found])
+        raise InputError(f"--player: found {listed(sorted(unknown))}; no such player in {games}")
     rows = [row for _, _, made in found for row in chosen(made, arguments)]
     if arguments.top is not None:
         if arguments.top < 1:
@@ -575,8 +578,6 @@ def chosen(made: Reps, arguments: argparse.Namespace) -> list[dict[str, Any]]:
     label = dict(zip(*(made.arrow("dropbacks")[name].to_pylist() for name in ("play", "label")), strict=True))
     least = arguments.min_short_edge_seconds
     players = set(arguments.player)
-    if unknown := players - set(made.player_ids):
-        raise InputError(f"--player: found {listed(sorted(unknown))}; no such player in {shown(made.game_name)}")
     return [
         row
         for row in made.arrow("reps").to_pylist()

@@ -7,6 +7,7 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -25,6 +26,7 @@ Row = Mapping[str, Any]
 NEEDED = ("game", "play", "protector", "rusher", "outcome", "beat_side", "ball_out", "start")
 TIMES = {"beat": "beat_time", "peak": "peak_outside_time", "contact": "contact_time"}
 ENDS = (".otio", ".csv")
+KEEPS = (str, bool, int, float, type(None))  # what OpenTimelineIO can hold of a row; a date is kept as text
 NEARBY = 0.006  # frames a second: 29.97 and 23.976 are meant as 30000/1001 and 24000/1001
 TIME = 1e-6  # s, within which times are equal
 
@@ -68,7 +70,7 @@ def cut(
     is given. Rates are exact: a whole number, or 23.976, 29.97, 59.94, which stand for 24000/1001, 30000/1001,
     60000/1001, or text such as "30000/1001".
 
-    out: .otio (OpenTimelineIO; needs the extra `film`), each clip with our columns under metadata "shortedge" and its
+    out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
     film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
     = + - or @, gets an apostrophe before it in the CSV. What stood there before is whole until the new file is.
 
@@ -81,7 +83,7 @@ def cut(
     if target.suffix.lower() not in ENDS:
         raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join(ENDS)}")
     for name, value in (("before", before), ("after", after)):
-        if not isinstance(value, int | float) or not 0 <= value < math.inf:
+        if not isinstance(value, Real) or not 0 <= value < math.inf:
             raise InputError(f"{name} is {shown(value)}; accepted: s, 0 or more")
     if before + after <= 0:
         raise InputError("before and after are 0; accepted: a clip of some length")
@@ -93,7 +95,7 @@ def cut(
             f"reps of game {shown(rows.game_name)}, digest {rows.digest[:12]}, belong to none of the games"
         )
     films = {name: film_of(one) for name, one in games.items()}
-    clips = [clip_of(row, games, films, (before, after), at, rate) for row in read_rows(rows)]
+    clips = [clip_of(row, games, films, (float(before), float(after)), at, rate) for row in read_rows(rows)]
     if not clips:
         raise InputError("rows: found no row; accepted: one rep or more")
     if all(clip.first is None for clip in clips):
@@ -286,7 +288,7 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
             source_range=otio.opentime.TimeRange(start, otio.opentime.RationalTime(length, rate)),
         )
         made.metadata["shortedge"] = {
-            **clip.row,
+            **{name: value if isinstance(value, KEEPS) else str(value) for name, value in clip.row.items()},
             "why": clip.why,
             "moment": clip.moment,
             "rate": rate_text(clip.rate),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from numbers import Real
 from typing import Any, Literal, get_args
 
 import numpy as np
@@ -353,7 +354,7 @@ class Clock:
     def __init__(self, mode: str, rate: float | None) -> None:
         if mode not in get_args(Time):
             raise InputError(f"time is {shown(mode)}; accepted: {', '.join(get_args(Time))}")
-        counts = isinstance(rate, int | float) and not isinstance(rate, bool) and 0 < rate < float("inf")
+        counts = isinstance(rate, Real) and not isinstance(rate, bool) and 0 < rate < float("inf")
         if mode == "frame" and not counts:
             raise InputError(f'rate is {shown(rate)}; accepted with time="frame": frames a second, above 0')
         if mode != "frame" and rate is not None:

@@ -469,6 +469,12 @@ def stretches(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
     return list(zip(changes[::2], changes[1::2], strict=True))
 
 
+def seconds_of(times: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """s each frame stands for: until the next; the last as long as the middle one, a single one 0.1."""
+    last = float(np.median(np.diff(times))) if len(times) > 1 else 0.1
+    return np.append(np.diff(times), last)
+
+
 # -------------------------------------------------------------------------------------------------------- files
 
 

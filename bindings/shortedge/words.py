@@ -7,11 +7,11 @@ Its parts, each left out where there is nothing to say of it:
 
 - the drop: its depth behind the line, what it started from, when it tops.
 - the rush, when it was not four men.
-- the pocket at the throw, without one where the reps end (`ending`); where it is not ok then, what it is instead, and
-  its last figures.
+- the pocket at the throw, without one where the reps end (`ending`), or where the tracks end before that; where it is
+  not ok then, what it is instead, and its last figures.
 - the edges that were short: exposure 0.2 or more and a short edge of 0.5 yd or more, for 0.2 s or more on end, up to
-  that moment; of several such stretches on a side the one with the shortest edge, of equals the longest. An edge whose
-  rusher came by on the inside before is not short: he is inside.
+  that moment; of several such stretches on a side the one with the shortest edge, of equals the longest. A frame
+  without a pocket ends a stretch. An edge whose rusher came by on the inside before is not short: he is inside.
 - who was beaten, driven back or left a rusher free, and whether there was pressure.
 
 Yards to a tenth, seconds to a tenth. Geometry, not a grade.
@@ -25,8 +25,9 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import numpy.typing as npt
 
-from .results import slices, stretches
+from .results import seconds_of, slices, stretches
 from .summary import described
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from .results import Measures
 
 Row = Mapping[str, Any]
+Times = npt.NDArray[np.float64]  # s since the snap, a frame each
 
 SHOWN_FROM = 0.2  # exposure from which a short edge is to be read: before, every wide man's line is outside
 SHORT = 0.5  # yd, from which an edge is called short, as in short_edge_seconds
@@ -90,7 +92,7 @@ def sentence(dropback: Row, reps: Sequence[Row], frames: Row, edges: Row, men: M
         drop(dropback),
         rush(dropback),
         pocket(frames, ending, dropback),
-        *short_edges(edges, ending, reps, men),
+        *short_edges(edges, frames["time"], ending, reps, men),
         *lost(reps, men),
         pressure(dropback, reps),
     ]
@@ -124,7 +126,10 @@ def pocket(frames: Row, ending: float, dropback: Row) -> str:
     words = described("frames", "status")["words"]
     thrown = not math.isnan(dropback["throw_time"])
     last = int(before[-1])
-    when = f"at the throw ({ending:.1f} s)" if thrown else f"at {frames['time'][last]:.1f} s, no throw"
+    seen = frames["time"][last]
+    gone = ending > seen + seconds_of(frames["time"])[last] + NEAR  # the tracks end, or have a hole, before the throw
+    when = f"at {seen:.1f} s, thrown at {ending:.1f} s" if gone else f"at the throw ({ending:.1f} s)"
+    when = when if thrown else f"at {seen:.1f} s, no throw"
     status = words[frames["status"][last]]
     if status == "ok":
         return f"pocket {size(frames, last)} {when}"
@@ -141,17 +146,16 @@ def size(frames: Row, k: int) -> str:
 # -------------------------------------------------------------------------------------------------------- edges
 
 
-def short_edges(edges: Row, ending: float, reps: Sequence[Row], men: Mapping[str, Man]) -> list[str]:
+def short_edges(edges: Row, times: Times, ending: float, reps: Sequence[Row], men: Mapping[str, Man]) -> list[str]:
     if not len(edges["time"]):
         return []
     said = []
     for side in ("left", "right"):
-        told = shortest(edges, side, ending, inside_beats(reps))
+        told = shortest(edges, times, side, ending, inside_beats(reps))
         if told is None:
             continue
         first, last, worst, open_still = told
         man = men[edges["players"][edges["edge_man"][worst]]]
-        times = edges["time"]
         until = "" if open_still else f" to {times[last]:.1f}"
         said.append(
             f"{side} edge short by {edges['short_edge'][worst]:.1f} yd from {times[first]:.1f}{until} s, "
@@ -169,23 +173,30 @@ def inside_beats(reps: Sequence[Row]) -> dict[str, float]:
     return found
 
 
-def shortest(edges: Row, side: str, ending: float, inside: Mapping[str, float]) -> tuple[int, int, int, bool] | None:
-    """The stretch with the shortest edge of a side: its first and last row, the row of the shortest edge, and whether
-    it is short still in the last frame up to `ending`; None for none."""
+def shortest(
+    edges: Row, times: Times, side: str, ending: float, inside: Mapping[str, float]
+) -> tuple[int, int, int, bool] | None:
+    """The stretch of frames with the shortest edge of a side: its first and last frame, the row of the shortest edge,
+    and whether it is short still in the last frame up to `ending`; None for none. times: of all the play's frames, for
+    one without a pocket has no edges and ends a stretch."""
     rows = np.flatnonzero((edges["side"] == ("left", "right").index(side)) & (edges["time"] <= ending + NEAR))
-    times = edges["time"][rows]
     by = np.array([inside.get(edges["players"][k], math.inf) if k >= 0 else math.inf for k in edges["rusher"][rows]])
-    short = (edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT) & (times < by - NEAR)
+    short = (edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT)
+    rows = rows[short & (edges["time"][rows] < by - NEAR)]
+    frames = np.searchsorted(times, edges["time"][rows])
+    flags = np.zeros(len(times), bool)
+    flags[frames] = True
+    seconds, last = seconds_of(times), int(np.sum(times <= ending + NEAR)) - 1
     best = None
-    for start, end in stretches(short):
-        step = float(np.median(np.diff(times)))
-        lasts = float(times[end - 1] - times[start]) + step
+    for start, end in stretches(flags):
+        lasts = float(seconds[start:end].sum())
         if lasts < LASTS - NEAR:
             continue
-        worst = start + int(np.argmax(edges["short_edge"][rows[start:end]]))
-        key = (float(edges["short_edge"][rows[worst]]), lasts)
+        here = rows[(start <= frames) & (frames < end)]
+        worst = int(here[np.argmax(edges["short_edge"][here])])
+        key = (float(edges["short_edge"][worst]), lasts)
         if best is None or key > best[0]:
-            best = key, (int(rows[start]), int(rows[end - 1]), int(rows[worst]), end == len(rows))
+            best = key, (start, end - 1, worst, end - 1 == last)
     return None if best is None else best[1]
 
 

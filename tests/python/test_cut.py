@@ -93,6 +93,17 @@ def test_lost_reps_with_the_ball_out(demo: se.Game, reps: se.Reps, tmp_path: Pat
         assert kept["rate"] == "30000/1001"
 
 
+def test_a_users_own_columns_are_kept(demo: se.Game, reps: se.Reps, tmp_path: Path) -> None:
+    """A date, which OpenTimelineIO has no place for, as text; numbers of numpy's kinds are numbers."""
+    rows = reps.table.query("outcome == 'beat'").head(2).assign(seen=pd.Timestamp("2031-05-04"), mark=[np.inf, 7.0])
+    table = se.cut(rows, demo, np.int64(3), np.float32(2), tmp_path / "cut.otio", rate=np.int64(30))  # type: ignore[arg-type]
+    clips = clips_of(tmp_path / "cut.otio")
+    kept = [clip.metadata["shortedge"] for clip in clips]
+    assert [one["seen"][:10] for one in kept] == ["2031-05-04"] * 2
+    assert [one["mark"] for one in kept] == [np.inf, 7.0]
+    pd.testing.assert_frame_equal(table, se.cut(rows, demo, 3, 2, tmp_path / "cut.csv"))
+
+
 @pytest.mark.parametrize("given", RATES, ids=str)
 @pytest.mark.parametrize("where", ["snaps", "argument"])
 def test_exact_rates(given: Any, where: str, tmp_path: Path) -> None:
@@ -321,12 +332,18 @@ def test_cut_command_of_several_games(tmp_path: Path) -> None:
     for name, rate in (("one", 25), ("two", 50)):
         tracks, snaps, people = small_game()
         snaps = snaps.assign(film_time=5.0, film_rate=rate)
+        if name == "two":  # a man who missed the other game
+            tracks, people = (table.replace({"player": {"105": "106"}}) for table in (tracks, people))
         se.from_tables(tracks, snaps, people, **YARDS, name=name).save(tmp_path / f"{name}.h5")
     files = [str(tmp_path / f"{name}.h5") for name in ("one", "two")]
     assert main(["cut", *files, "--player", "71", "-o", str(tmp_path / "c.csv")]) == 0
     kept = pd.read_csv(tmp_path / "c.csv")
     assert kept.groupby("game")["rate"].first().to_dict() == {"one": 25, "two": 50}
     assert (kept["protector"].astype(str) == "71").all()
+    assert main(["cut", *files, "--player", "106", "-o", str(tmp_path / "c.csv")]) == 0
+    kept = pd.read_csv(tmp_path / "c.csv")
+    assert set(kept["game"]) == {"two"}
+    assert (kept["rusher"].astype(str) == "106").all()
 
 
 @pytest.mark.parametrize(

@@ -182,6 +182,7 @@ def iso(seconds: pd.Series, zone: str = "") -> pd.Series:
 TIMES: dict[str, tuple[Callable[[pd.Series], Any], dict[str, Any]]] = {
     "milliseconds": (lambda s: s * 1000, {"time": "ms"}),
     "frame numbers": (lambda s: (s * RATE).round(), {"time": "frame", "rate": RATE}),
+    "frame numbers, the rate from a table": (lambda s: (s * RATE).round(), {"time": "frame", "rate": np.int64(RATE)}),
     "datetimes ns": (lambda s: stamp(s).astype("datetime64[ns]"), {"time": "timestamp"}),
     "datetimes ms": (lambda s: stamp(s).astype("datetime64[ms]"), {"time": "timestamp"}),
     "datetimes with a zone": (lambda s: stamp(s).dt.tz_localize("UTC"), {"time": "timestamp"}),

@@ -546,6 +546,17 @@ def test_odd_plays(opened, case):
     assert set(m.frames.status) == wanted
 
 
+def test_a_throw_after_the_last_frame_is_told(opened):
+    men, people = little(12)
+    tracks, snaps, who = written({"one": men}, people)
+    m = se.measure(taken((tracks, snaps.assign(throw_time=1.5), who)))
+    assert m.game.play("one").time[-1] == pytest.approx(1.1)
+    with opened(m.play("one").to_html()) as page:
+        go_to(page, 11)
+        assert "0.40 s before the throw" in page.evaluate(LOOK)["moment"]
+        assert "throw" not in page.get_by_role("group", name="jump to").inner_text()  # there is no frame to jump to
+
+
 HOSTILE = [
     "<img src=x onerror=alert(1)>",
     "</script><script>alert(2)</script>",

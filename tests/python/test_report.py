@@ -1,5 +1,6 @@
 """The pages to mail: their numbers are the tables', they run nothing but their own, and names are text in them."""
 
+import html
 import json
 import math
 import os
@@ -175,7 +176,7 @@ def test_players_tables_are_the_summaries(report, reps):
 
 def test_ten_lines_hold_the_tables_numbers(report, m, reps):
     page = Page(report)
-    lines = page.lines[page.lines.index("Made with") + 1 :][:10]
+    lines = lines_of(page)[:10]
     drops = reps.dropbacks[~reps.dropbacks.label.isin(WITHOUT)]
     rows = reps.table[reps.table.play.isin(drops.play)]
     count = rows.outcome.value_counts()
@@ -195,6 +196,14 @@ def test_ten_lines_hold_the_tables_numbers(report, m, reps):
     edges = edges[(edges.exposure >= 0.2) & (edges.short_edge >= 0.5) & ~(edges.time > edges.throw_time + 1e-6)]
     sides = edges.groupby("side").play.nunique()
     assert numbers(lines[4])[:3] == [edges.play.nunique(), sides["left"], sides["right"]]
+    place = {"T": "tackle", "G": "guard", "C": "centre"}
+    slot = {(play, man.player): man.slot for play in drops.play for man in m.game.play(play).men}
+    edges["slot"] = [slot[key] for key in zip(edges.play, edges.edge_man, strict=True)]
+    on_own = edges[edges.slot.str[:1].str.lower() == edges.side.str[:1]]
+    set_by = on_own.groupby(on_own.slot.str[-1].map(place)).play.nunique()
+    said = re.findall(r"the (tackle|guard) in (\d+)", lines[4])
+    assert {name: int(count) for name, count in said} == {name: set_by[name] for name, _ in said}  # plays, all of them
+    assert len(said) == 2
     judged = count["held"] + count["beat"] + count["driven"]
     of_centre = beats.get("left", 0) + beats.get("right", 0)
     outcome = [judged, count["held"], count["beat"], beats["outside"], beats["inside"], of_centre, count["driven"]]
@@ -455,6 +464,71 @@ def first_play(game):
     tracks["player"] = np.array(core.players, object)[core.tracks["player"]]
     people = game.people[["player", "unit", "position"]]
     return tracks[tracks.play == first], game.plays[game.plays.play == first], people
+
+
+def test_the_clock_of_the_film_has_sixty_seconds(game, tmp_path):
+    tracks, plays, people = first_play(game)
+    for time, says in ((119.96, "2:00.0"), (119.94, "1:59.9"), (3599.97, "60:00.0"), (59.0, "0:59.0")):
+        short = se.from_tables(tracks, plays.assign(film_time=time), people, units="yd", origin="corner", y="up")
+        se.report(short, tmp_path / "report.html")
+        page = Page((tmp_path / "report.html").read_text(encoding="utf-8"))
+        assert page.tables["Every play"]["film"].iloc[0].split()[-1] == says
+        for one in page.watched:
+            seconds = float(re.search(r"\d+:(\d\d\.\d)", one["text"])[1])
+            assert seconds < 60
+
+
+def lines_of(page: Page) -> list[str]:
+    """The lines below the links of the page."""
+    return page.lines[page.lines.index("Made with") + 1 :]
+
+
+def test_a_game_of_which_no_play_counts(game, m, reps, tmp_path):
+    labels = sorted(reps.dropbacks.label.dropna().unique())
+    labelled = game.plays.dropna(subset="label")
+    core = game.core
+    tracks = pd.DataFrame({name: core.tracks[name] for name in ("time", "x", "y")})
+    tracks["play"] = np.array(core.plays, object)[core.tracks["play"]]
+    tracks["player"] = np.array(core.players, object)[core.tracks["player"]]
+    people = game.people[["player", "unit", "position"]]
+    tables = (tracks[tracks.play.isin(labelled.play)], labelled, people)
+    only = se.from_tables(*tables, units="yd", origin="corner", y="up")
+    se.report(only, tmp_path / "report.html", without_label=labels)
+    text = (tmp_path / "report.html").read_text(encoding="utf-8")
+    lines = lines_of(Page(text))[:2]
+    assert numbers(lines[0]) == [len(labelled), 0, *labelled.label.value_counts()[lines_order(lines[0], labels)]]
+    assert lines[1] == "No drop-back is left to count."
+    assert not re.search(r"\bnan\b|0 of 0|; \.", re.sub(r"<(script|style)[^>]*>.*?</\1>", "", text, flags=re.DOTALL))
+
+
+def lines_order(line: str, labels: list[str]) -> list[str]:
+    return sorted(labels, key=line.index)
+
+
+def test_the_definitions_are_those_of_the_rules(game, tmp_path):
+    """Each figure a user can change stands in the definitions as he changed it, and no longer as it was."""
+    tracks, plays, people = first_play(game)
+    short = se.from_tables(tracks, plays, people, units="yd", origin="corner", y="up", name="short")
+    rules = se.Rules(reach=1.17, cushion=0.83, detach=3.77, horizon=1.61)
+    m = se.measure(short, rules)
+    se.report(short, tmp_path / "report.html", m)
+    protector = m.game.play(m.game.measured()[0]).men
+    lineman = next(man.player for man in protector if man.slot == "LT")
+    se.player_page(short, lineman, tmp_path / "player.html", rules)
+    for name in ("report", "player"):
+        text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
+        said = dict(re.findall(r"<dt>(.*?)</dt><dd>(.*?)</dd>", html.unescape(text)))
+        assert numbers(said["Pocket"]) == [0.83, 3.77]
+        assert numbers(said["Short edge"])[:2] == [0, 1.17]
+        assert "1 - time / 1.61 s" in said["Exposure"]
+    most = m.edges.short_edge.max()
+    assert most <= 1.17
+    for reps in (se.reps(short), se.reps(short, se.measure(short, se.Rules(reach=1.2)))):
+        with pytest.raises(se.InputError, match=r"reps were made with reach=1\.(04|2), measures with reach=1\.17"):
+            se.report(short, tmp_path / "mixed.html", m, reps)
+    with pytest.raises(se.InputError, match="accepted: the same rules"):
+        se.player_page(short, lineman, tmp_path / "mixed.html", rules, reps=se.reps(short))
+    assert not (tmp_path / "mixed.html").exists()
 
 
 def test_skipped_plays_are_listed_with_their_reason(game, tmp_path):

@@ -166,6 +166,16 @@ def test_multiples_stand_at_the_cross_at_contact(m, reps):
         m.multiples("QM-91")
 
 
+def test_the_counts_of_multiples_add_up(m, reps):
+    """A centre helps in many reps: those are said too."""
+    player = "TK-52"
+    rows = reps.table[(reps.table.protector == player) & reps.table.rusher.notna()]
+    said = next(text for text in texts(m.multiples(player, reps)) if " reps: " in text)
+    counted = said.split(": ")[1].split(";")[0]
+    assert f"{(rows.outcome == 'help').sum()} helping" in counted
+    assert sum(int(part.split()[0]) for part in counted.split(", ")) == int(said.split()[0]) == len(rows)
+
+
 # -------------------------------------------------------------------------------------------------- moving pictures
 
 PLAY = "P001"  # of the demo game, the shortest
@@ -187,7 +197,7 @@ def test_mp4_lasts_as_long_as_the_play(m, tmp_path, speed):
 
 def test_gif_has_every_frame_and_moves(m, tmp_path):
     out = tmp_path / "play.gif"
-    m.animate(PLAY, out)
+    m.animate(PLAY, out, np.int64(1))
     time = m.game.play(PLAY).time
     with Image.open(out) as picture:
         frames = []

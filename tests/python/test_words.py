@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+import odd_games
 import shortedge as se
 import truth
 from conftest import LINE, taken, written
@@ -14,14 +15,15 @@ from conftest import LINE, taken, written
 STARTS = {"under centre": "under", "the pistol": "pistol", "the gun": "gun", "the short gun": "short gun"}
 PLACES = {"tackle": "T", "guard": "G", "centre": "C"}
 N = r"(\d+\.\d)"
+EARLY = r"at \d+\.\d s, thrown at \d+\.\d s"  # the tracks end before the throw
 # Every kind of clause there is; a clause that is none of these fails the test.
 CLAUSES = {
     "drop": rf"{N} yd drop(?: from (.+?))?, (?:top at {N} s|no top)",
     "rush": r"(\d+) rushed|nobody rushed",
-    "pocket": rf"pocket {N} wide, {N} deep (?:at the throw \({N} s\)|at {N} s, no throw)",
+    "pocket": rf"pocket {N} wide, {N} deep (?:at the throw \({N} s\)|at {N} s, no throw|{EARLY})",
     "broken": rf"(?:pocket {N} wide, {N} deep at {N} s, )?"
     r"(collapsed|pocket collapsed|passer out of the pocket|fewer than three in the wall|no passer in sight)"
-    rf" (?:at the throw \({N} s\)|at {N} s, no throw)",
+    rf" (?:at the throw \({N} s\)|at {N} s, no throw|{EARLY})",
     "edge": rf"(left|right) edge short by {N} yd from {N}(?: to {N})? s, set by the (.+)",
     "none": r"neither edge short",
     "beat": rf"(.+) beaten(?: (outside|inside|on his left|on his right))?(?: at {N} s)?",
@@ -55,6 +57,10 @@ def m(request):
 
 @pytest.fixture(scope="module")
 def told(m):
+    return told_of(m)
+
+
+def told_of(m):
     """Play -> its clauses, its dropback, its reps, its ending (s) and its frames up to then."""
     reps = se.reps(m.game, m)
     words = m.words(reps=reps)
@@ -65,7 +71,7 @@ def told(m):
     for play, text in zip(words.play, words.words, strict=True):
         drop = reps.dropbacks[reps.dropbacks.play == play].iloc[0]
         rows = reps.table[reps.table.play == play]
-        ending = drop.throw_time if not math.isnan(drop.throw_time) else rows.end.max()
+        ending = drop.throw_time if not math.isnan(drop.throw_time) else rows.end.max() if len(rows) else math.inf
         frames = m.frames[(m.frames.play == play) & (m.frames.time <= ending + 1e-6)]
         out[play] = clauses(text), drop, rows, ending, frames
     return out
@@ -100,26 +106,34 @@ def test_pocket_at_the_throw_or_the_end(m, told):
 
 
 def stretches(m, play, side, ending, rows):
-    """Runs of frames in which a side's edge is short, by the tables alone: from, to, shortest, man then, whether it
-    lasts to the end. A rusher who came by inside before is left out."""
+    """Runs of frames in which a side's edge is short, frame by frame: from, to, shortest, man then, whether it lasts to
+    the end. A frame without a pocket has no edge and ends a run; a rusher who came by inside before is left out."""
     inside = rows[rows.beat_side.isin(["inside", "left", "right"])].groupby("rusher").beat_time.min()
-    edge = m.edges[(m.edges.play == play) & (m.edges.side == side) & (m.edges.time <= ending + 1e-6)]
-    gone = edge.rusher.map(inside).fillna(math.inf)
-    short = (edge.exposure >= 0.2) & (edge.short_edge >= 0.5) & (edge.time < gone - 1e-6)
-    run = (short != short.shift(fill_value=False)).cumsum()
-    step = edge.time.diff().median()
+    of_side = m.edges[(m.edges.play == play) & (m.edges.side == side)]
+    edges = {edge.time: edge for edge in of_side.itertuples() if edge.time <= ending + 1e-6}
+    times = m.game.play(play).time.tolist()
+    runs = [[]]
+    for time in times:
+        edge = edges.get(time)
+        short = edge is not None and edge.exposure >= 0.2 and edge.short_edge >= 0.5
+        if short and time < inside.get(edge.rusher, math.inf) - 1e-6:
+            runs[-1].append(edge)
+        else:
+            runs.append([])
+    after = [*times[1:], times[-1] + (np.median(np.diff(times)) if len(times) > 1 else 0.1)]
+    following, last = dict(zip(times, after, strict=True)), max(time for time in times if time <= ending + 1e-6)
     out = []
-    for _, part in edge[short].groupby(run[short]):
-        if part.time.max() - part.time.min() + step >= 0.2 - 1e-6:
-            worst = part.loc[part.short_edge.idxmax()]
-            lasts = part.index[-1] == edge.index[-1]
-            out.append((part.time.min(), part.time.max(), worst.short_edge, worst.edge_man, lasts))
+    for run in runs:
+        if run and following[run[-1].time] - run[0].time >= 0.2 - 1e-6:
+            worst = max(run, key=lambda edge: edge.short_edge)
+            out.append((run[0].time, run[-1].time, worst.short_edge, worst.edge_man, run[-1].time == last))
     return out
 
 
-def test_short_edges(m, told):
+def check_short_edges(m, told):
+    """How many of a game's sentences tell of a short edge, each as the tables have it."""
     seen = 0
-    for play, (said, _, rows, ending, _) in told.items():
+    for play, (said, _, rows, ending, frames) in told.items():
         slots = {man.player: (man.slot, man.position) for man in m.game.play(play).men}
         edges = {clause[0]: clause[1:] for clause in said.get("edge", [])}
         for side in ("left", "right"):
@@ -140,15 +154,49 @@ def test_short_edges(m, told):
             ]
             assert len(fitting) == 1, (play, side, found)
             assert short == tenth(most)
+            during = frames[(frames.time >= float(start) + 0.05) & (frames.time <= float(end or ending) - 0.05)]
+            assert (during.status == "ok").all(), (play, side)  # no edge is told of while there is no pocket
             slot, position = slots[fitting[0][3]]
             place = who.split()[-1]
+            if not slot and position not in ("RB", "FB", "HB", "TE"):
+                assert who == position
+                continue
             assert place in (PLACES.get(position, ""), *(k for k, v in PLACES.items() if v == slot[-1:])) or (
                 position in ("RB", "FB", "HB", "TE") and who in ("back", "tight end")
             )
             own = {"L": "left", "R": "right"}.get(slot[:1]) if slot else None
             assert who.startswith(f"{own} ") == bool(own and own != side and place != "centre")
         assert ("none" in said) == (not edges and bool((m.edges[m.edges.play == play].rusher.notna()).any()))
-    assert seen > 5
+    return seen
+
+
+def test_short_edges(m, told):
+    assert check_short_edges(m, told) > 5
+
+
+def test_a_short_edge_ends_where_the_pocket_does():
+    """Plays with a passer or a wall that is gone for a while."""
+    seen = cut_off = 0
+    for seed in range(24):
+        m = se.measure(taken(odd_games.odd_game(seed)))
+        seen += check_short_edges(m, told_of(m))
+        status = m.frames.groupby("play").status
+        cut_off += int(((m.frames.status != "ok") & (status.shift() == "ok")).sum())
+    assert seen > 20
+    assert cut_off > 10
+
+
+def test_an_edge_of_one_frame_is_not_told():
+    """The passer is seen in one frame only, with the right edge short in it: 0.1 s."""
+    gone = np.full((FRAMES, 2), np.nan)
+    gone[12] = 0.0, 7.0
+    men = {**MEN, "QB": gone, "DE": np.linspace((5.2, -6.9), (3.95, 10.6), FRAMES)}  # 7 yd/s, past the tackle's outside
+    m = se.measure(taken(written({"1": men}, {**PEOPLE, "DE": ("defense", "DE", "rusher")})))
+    assert (m.frames.status == "ok").sum() == 1
+    right = m.edges[m.edges.side == "right"].iloc[0]
+    assert right.exposure >= 0.2
+    assert right.short_edge >= 0.5
+    assert "edge" not in clauses(m.words("1"))
 
 
 def test_lost_reps_and_pressure(m, told):
@@ -202,6 +250,22 @@ def words_of(men, people, **snaps):
     for name, value in snaps.items():
         table[name] = value
     return se.measure(taken((tracks, table, who))).words("1")
+
+
+def test_tracks_that_end_before_the_throw():
+    """Figures of 1.2 s are not told as those of a throw at 2.0 s."""
+    early = {name: np.broadcast_to(path, (FRAMES, 2))[:13] for name, path in MEN.items()}
+    for throw, says in (
+        (2.0, "at 1.2 s, thrown at 2.0 s"),
+        (1.2, "at the throw (1.2 s)"),
+        (1.25, "at the throw (1.2 s)"),
+    ):
+        tracks, snaps, who = written({"1": early}, PEOPLE)
+        m = se.measure(taken((tracks, snaps.assign(throw_time=throw), who)))
+        assert m.game.play("1").time[-1] == pytest.approx(1.2)
+        depth = early["QB"][-1, 1] - 0.5
+        assert m.words("1").split("; ")[-1 if "edge" not in m.words("1") else -2].endswith(says)
+        assert f"{depth:.1f} deep {says}" in m.words("1")
 
 
 def test_nobody_rushes():

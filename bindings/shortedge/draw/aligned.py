@@ -79,8 +79,9 @@ _KEY = (
 
 
 def _counted(rows: Sequence[Any], met: Sequence[Any], shown_rows: Sequence[Any]) -> str:
-    count = {name: sum(row["outcome"] == name for row in rows) for name in ("held", "beat", "driven")}
-    said = f"{len(rows)} reps: {count['held']} held, {count['beat']} beaten, {count['driven']} driven back"
+    count = {name: sum(row["outcome"] == name for row in rows) for name in ("held", "beat", "driven", "help")}
+    said = f"{len(rows)} rep{'s' * (len(rows) > 1)}: {count['held']} held, {count['beat']} beaten, "
+    said += f"{count['driven']} driven back" + (f", {count['help']} helping" if count["help"] else "")
     if len(met) < len(rows):
         said += f"; {len(rows) - len(met)} without contact are not drawn"
     if len(shown_rows) < len(met):

@@ -11,6 +11,7 @@ import os
 import shutil
 import subprocess
 from collections.abc import Iterator
+from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +21,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from .._core import FileError, InputError
-from ..results import in_place
+from ..results import in_place, seconds_of
 from ..tables import first_line, shown
 from .pen import (
     CARD,
@@ -68,10 +69,10 @@ def animate(m: Measures, play: str, out: str | os.PathLike[str], speed: float = 
     kind = target.suffix.lower()
     if kind not in ENDS:
         raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join(ENDS)}")
-    if not isinstance(speed, int | float) or not 0.01 <= speed <= 100:
+    if not isinstance(speed, Real) or not 0.01 <= speed <= 100:
         raise InputError(f"speed is {shown(speed)}; accepted: 0.01 to 100, 1 for as it was")
     film = _Film(Scene(m, play))
-    lasts = np.diff(film.scene.time, append=film.scene.time[-1] + film.scene.step()) / speed
+    lasts = seconds_of(film.scene.time) / float(speed)
     ffmpeg = ffmpeg_path() if kind == ".mp4" else ""
     with in_place(target) as made:
         if ffmpeg:

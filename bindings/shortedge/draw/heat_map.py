@@ -11,6 +11,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patches import Circle, Rectangle
 
 from .. import _core
+from ..results import seconds_of, stretches
 from ..tables import shown
 from ..words import SHORT, SHOWN_FROM
 from .pen import CARD, CAUTION, FAINT, FONT, INK, MUTED, PAPER, Drawing, Pen, Vector, cut_short, page, sheet_axes
@@ -44,16 +45,18 @@ def openings(m: Measures, player: str | None = None) -> list[Opening]:
     for code in np.unique(edges["play"][short]).tolist():
         ready = m.game.play(m.play_ids[code])
         slot = {man.player: i for i, man in enumerate(ready.men)}
-        step = np.diff(ready.time, append=ready.time[-1] + float(np.median(np.diff(ready.time))))
+        seconds = seconds_of(ready.time)
         here = np.flatnonzero(short & (edges["play"] == code))
         frames = np.searchsorted(ready.time, edges["time"][here] - 1e-9)
         until = math.inf if math.isnan(ready.throw_time) else ready.throw_time + 1e-6
         for key in sorted({(int(edges["side"][row]), int(edges["edge_man"][row])) for row in here}):
             mine = (edges["side"][here] == key[0]) & (edges["edge_man"][here] == key[1])
-            at = frames[mine & (edges["time"][here] <= until)]
-            man = m.player_ids[key[1]]
-            for run in np.split(at, np.flatnonzero(np.diff(at) > 1) + 1) if len(at) else ():
-                found.append(Opening(ready.id, ("left", "right")[key[0]], man, ready.place[run, slot[man]], step[run]))
+            flags = np.zeros(len(ready.time), bool)
+            flags[frames[mine & (edges["time"][here] <= until)]] = True
+            side, man = ("left", "right")[key[0]], m.player_ids[key[1]]
+            for start, end in stretches(flags):
+                path = ready.place[start:end, slot[man]]
+                found.append(Opening(ready.id, side, man, path, seconds[start:end]))
     return found
 
 

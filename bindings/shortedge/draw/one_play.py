@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from matplotlib.axes import Axes
 
+from ..results import seconds_of
 from .pen import (
     CARD,
     CAUTION,
@@ -179,7 +180,7 @@ def _runs(panel: Axes, named: Sequence[tuple[float, str]], span: float) -> None:
 
 def _gaps(panels: Sequence[Axes], time: Vector, status: Sequence[str]) -> None:
     """Frames that are not ok, shaded half a step to either side, the status written in the first panel."""
-    step = float(np.median(np.diff(time))) if len(time) > 1 else 0.1
+    step = float(seconds_of(time)[-1])
     start = 0
     for k in range(1, len(time) + 1):
         if k < len(time) and status[k] == status[start]:

@@ -52,10 +52,6 @@ class Scene:
         """The frame nearest to a time."""
         return int(np.abs(self.time - time).argmin())
 
-    def step(self) -> float:
-        """s from frame to frame, the middle one; 0.1 for a single frame."""
-        return float(np.median(np.diff(self.time))) if len(self.time) > 1 else 0.1
-
     def last(self, time: float) -> int:
         """The last frame up to a time; the first, where there is none."""
         return max(int(np.searchsorted(self.time, time + 1e-6, side="right")) - 1, 0)

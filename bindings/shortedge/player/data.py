@@ -23,6 +23,7 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
                     radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it
     rushers         a rusher each: his columns of the rushers table
     events          [what, time, frame]: the snap, first contact, beats, top of the drop, the throw; in order
+    throw           hundredths of s since the snap, maybe after the last frame; null for none
     reach           yd
     shown_from      the exposure from which a short edge is shown
     says, caution   what each status means; what to keep in mind
@@ -157,6 +158,7 @@ class _Data:
             "edges": {side: self.edge(code) for code, side in enumerate(SIDES)},
             "rushers": sorted((self.rusher(table) for table in self.rushers.values()), key=lambda his: his["man"]),
             "events": self.events(),
+            "throw": None if math.isnan(self.play.throw_time) else hundredths(self.play.throw_time),
             "reach": self.m.rules.reach,
             "shown_from": SHOWN_FROM,
             "says": STATUS,

@@ -482,8 +482,7 @@ export function mount(element, data, { keys = element } = {}) {
   function show(wanted) {
     frame = Math.max(0, Math.min(last, wanted));
     const status = frames.status[frame];
-    const thrown = data.events.find(([what]) => what === "throw");
-    const left = thrown ? thrown[1] / 100 - time[frame] : NaN;
+    const left = isNone(data.throw) ? NaN : data.throw / 100 - time[frame];
     moment.textContent = after();
     about.textContent = (Number.isNaN(left) ? "no throw" : Math.abs(left) < 0.005 ? "at the throw"
       : `${figure(Math.abs(left))} s ${left > 0 ? "before" : "after"} the throw`) + ` · pocket ${status}`;

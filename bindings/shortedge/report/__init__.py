@@ -37,7 +37,7 @@ def report(
 
     m, reps: of this game; None: by the default rules. without_label: plays with these labels are left out of counts and
     charts, and said. What stood there before is whole until the new file is. InputError for measures or reps of another
-    game, or a label no play has; FileError when it cannot be written.
+    game, reps by other rules than the measures, or a label no play has; FileError when it cannot be written.
     """
     from .game_page import game_page
 
@@ -60,7 +60,7 @@ def player_page(
     drop depth, twelve moments to watch with the player, every rep with its film time. No grade.
 
     player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
-    ones. without_label: as in `report`. InputError when he has no rep in them.
+    ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules.
     """
     from .man_page import man_page
 
@@ -83,5 +83,11 @@ def whole_of(
     if m.digest != game.digest:
         raise InputError(f"measures of another game than {game.name!r}")
     m.check_reps(reps)
+    if reps and reps.rules != m.rules:
+        his, mine = reps.rules.as_dict(), m.rules.as_dict()
+        name = next(name for name in mine if his[name] != mine[name])
+        raise InputError(
+            f"reps were made with {name}={his[name]:g}, measures with {name}={mine[name]:g}; accepted: the same rules"
+        )
     m.attach(game)
     return Whole(m, reps or reps_by(m.rules, game), tuple(without_label))

@@ -38,8 +38,13 @@ def game_page(whole: Whole) -> str:
     """The whole page as HTML."""
     found = to_watch(whole.rows, SHOWN)
     watched = [watch(whole, row, n + 1, n == 0) for n, row in enumerate(found)]
+    lines = ten_lines(whole)
     parts = [
-        ("game", "The game in ten lines", el("ol", *(el("li", line) for line in ten_lines(whole)), class_="rp-lines")),
+        (
+            "game",
+            "The game in ten lines" if len(lines) == 10 else "The game in short",
+            el("ol", *(el("li", line) for line in lines), class_="rp-lines"),
+        ),
         ("watch", f"{plural(len(found), 'rep')} to watch", together([el("p", RANKED, class_="rp-note"), *watched])),
         ("protectors", "Protectors", protectors(whole)),
         ("rushers", "Rushers", rushers(whole)),
@@ -51,7 +56,7 @@ def game_page(whole: Whole) -> str:
         ),
         ("plays", "Every play in words", plays(whole)),
         ("skipped", "What was skipped, and why", skipped(whole)),
-        ("definitions", "Definitions and cautions", together([caution(), definitions()])),
+        ("definitions", "Definitions and cautions", together([caution(), definitions(whole.m.rules)])),
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")
@@ -62,9 +67,11 @@ def game_page(whole: Whole) -> str:
 
 
 def ten_lines(whole: Whole) -> list[str]:
+    """The game in ten lines; in two when no play counts."""
     drops = [row for play, row in whole.dropbacks.items() if whole.counts(play)]
     thrown = [row["throw_time"] for row in drops if not math.isnan(row["throw_time"])]
     starts = Counter(row["alignment"] for row in drops)
+    from_where = ", ".join(f"{starts[name]} {says}" for name, says in STARTS.items() if starts[name])
     skipped_count = len(whole.game.core.problems)
     left_out = Counter(row["label"] for play, row in whole.dropbacks.items() if not whole.counts(play))
     sizes = pockets_at_throw(whole)
@@ -75,15 +82,21 @@ def ten_lines(whole: Whole) -> list[str]:
     pressed = sum(bool(row["pressure"]) for row in drops)
     low, high = wilson(pressed, len(drops))
     left = f"; left out by label: {', '.join(f'{name} {n}' for name, n in left_out.items())}" if left_out else ""
+    measured = f"{plural(len(whole.dropbacks), 'drop-back')} measured, {skipped_count} skipped{left}."
+    if not drops:
+        return [measured, "No drop-back is left to count."]
     return [
-        f"{plural(len(whole.dropbacks), 'drop-back')} measured, {skipped_count} skipped{left}.",
-        f"Drops: median {median_text([row['drop_depth'] for row in drops])} yd behind the line; "
-        + ", ".join(f"{starts[name]} {says}" for name, says in STARTS.items() if starts[name])
-        + ".",
+        measured,
+        f"Drops: median {median_text([row['drop_depth'] for row in drops])} yd behind the line"
+        + (f"; {from_where}." if from_where else "."),
         f"The ball was thrown at a median of {median_text(thrown)} s after the snap; {len(drops) - len(thrown)} "
-        f"without a throw.",
+        f"without a throw."
+        if thrown
+        else f"No throw in {plural(len(drops), 'drop-back')}.",
         f"Pocket at the throw: median {median_text([width for width, _ in sizes])} yd wide and "
-        f"{median_text([depth for _, depth in sizes])} yd deep, in the {len(sizes)} plays in which it still stood.",
+        f"{median_text([depth for _, depth in sizes])} yd deep, in the {len(sizes)} plays in which it still stood."
+        if sizes
+        else "Pocket at the throw: it stood in no play.",
         edges_line(whole),
         f"{plural(judged, 'judged rep')}: {count['held']} held, {count['beat']} beaten ({beats['outside']} outside, "
         f"{beats['inside']} inside{centre(beats)}), {count['driven']} driven back; "
@@ -117,11 +130,9 @@ def pockets_at_throw(whole: Whole) -> list[tuple[float, float]]:
 def edges_line(whole: Whole) -> str:
     found = counted_openings(whole)
     sides = {side: len({one.play for one in found if one.side == side}) for side in ("left", "right")}
-    place: Counter[str] = Counter()
-    for one in found:
-        man = next(man for man in whole.game.play(one.play).men if man.player == one.man)
-        place[called(man, one.side)] += 1
-    who = ", ".join(f"the {name} in {count}" for name, count in place.most_common(4))
+    men = {play: {man.player: man for man in whole.game.play(play).men} for play in {one.play for one in found}}
+    set_by = sorted({(one.play, called(men[one.play][one.man], one.side)) for one in found})
+    who = ", ".join(f"the {name} in {count}" for name, count in Counter(name for _, name in set_by).most_common(4))
     plays = len({one.play for one in found})
     said = f"An edge was short in {plural(plays, 'play')}: the left in {sides['left']}, the right in {sides['right']}"
     return said + (f"; set by {who}." if who else ".")

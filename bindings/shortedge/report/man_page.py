@@ -64,7 +64,7 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
         ("splits", "Splits", splits(wholes, man, role)),
         ("reps", "Every rep", every_rep(rows, role)),
         *pictures(wholes, man, role, rows),
-        ("definitions", "Definitions and cautions", together([caution(), definitions()])),
+        ("definitions", "Definitions and cautions", together([caution(), definitions(wholes[0].m.rules)])),
         ("made", "Made with", made_with(wholes)),
     ]
     name, position = next((w.people[man] for w in wholes if man in w.people), ("", ""))
@@ -139,14 +139,15 @@ def lines(wholes: Sequence[Whole], man: str, role: str, rows: Sequence[tuple[Who
     group = figures(both, np.arange(len(both["outcome"])))
     plays = len({(whole.name, row["play"]) for whole, row in rows})
     beaten = f"{group['beat']} of {plural(group['judged'], 'judged rep')}"
-    of_judged = f"{percent(group['beat_low'])} to {percent(group['beat_high'])} %" if group["judged"] else "no interval"
+    low, high = percent(group["beat_low"]), percent(group["beat_high"])
+    of_judged = f" (95 % interval {low} to {high} %)" if group["judged"] else ""
     few = " Fewer than 10 judged reps: too few to compare with anybody." if group["small"] else ""
     if role == "protector":
         return [
             f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {group['judged']} judged, {group['help']} "
             f"helping, {group['uncovered']} with nobody.",
             f"Held {group['held']}, beaten {group['beat']}, driven back {group['driven']}.",
-            f"Beaten in {beaten} (95 % interval {of_judged}).{few}",
+            f"Beaten in {beaten}{of_judged}.{few}",
             f"The ball was out in {group['ball_out']} of the {group['beat']} beaten reps.",
             f"His rusher got to the passer in {group['pressures']}.",
             f"In {sum(bool(row['helped']) for _, row in rows)} reps he had help after contact.",
@@ -157,7 +158,7 @@ def lines(wholes: Sequence[Whole], man: str, role: str, rows: Sequence[tuple[Who
         f"which nobody had him.",
         f"The man against him held {group['held']}, was beaten {group['beat']} and driven back {group['driven']} "
         f"times.",
-        f"He beat his man in {beaten} (95 % interval {of_judged}).{few}",
+        f"He beat his man in {beaten}{of_judged}.{few}",
         f"The ball was out in {group['ball_out']} of these {group['beat']}.",
         f"He got to the passer in {group['pressures']}.",
         f"In {sum(bool(row['helped']) for _, row in rows)} reps his man had help after contact.",

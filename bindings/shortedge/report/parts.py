@@ -14,6 +14,7 @@ from .._core import Rules, __version__
 from ..cut import At, film_of, in_words, moment_of, present
 from ..draw import openings
 from ..tables import word
+from ..words import SHORT, SHOWN_FROM, sentences
 from .html import NONE, Html, el, together
 
 if TYPE_CHECKING:
@@ -70,8 +71,6 @@ class Whole:
 
     @cached_property
     def words(self) -> dict[str, str]:
-        from ..words import sentences
-
         return sentences(self.m, self.reps)
 
     @cached_property
@@ -93,7 +92,7 @@ class Whole:
         time, file, _ = self.films[play]
         if math.isnan(time):
             return ""
-        minutes, seconds = divmod(time + at, 60)
+        minutes, seconds = divmod(round(time + at, 1), 60)  # rounded first: 119.97 s is 2:00.0
         return f"{file}  {int(minutes)}:{seconds:04.1f}".strip()
 
 
@@ -164,49 +163,56 @@ FIRST = (
     "such."
 )
 
-DEFINITIONS = {
-    "Pocket": (
-        "The wall, the linemen and other protectors busy with a rusher, and two corners 1 yd behind the deepest of "
-        "wall and passer. Width is between the wall's outermost men, depth from the passer straight upfield to the "
-        "wall: his room to step up. A man more than 3.5 yd outside the next one is left out, so width jumps then."
-    ),
-    "Short edge": (
-        "How far outside his blocker's centre a rusher's straight line to the passer runs: 0 while it goes through "
-        "him, 1.04 yd when the corner is gone. Read only with exposure 0.2 or more; an edge is called short from 0.5 "
-        "yd. It tells nothing of the inside."
-    ),
-    "Exposure": (
-        "1 - time / 1.5 s for the least time of the way round the blocker, from the speed the rusher has now, as if "
-        "all others stood still. Not a threat, not a probability."
-    ),
-    "Cut-off ratio to the spot": (
-        "The share of the rusher's speed with which his blocker could still meet him on his straight line to where "
-        "the passer sets up. Its greatest value from the snap to contact; at 1 nobody is between."
-    ),
-    "Held, beaten, driven back": (
-        "Beaten: nobody is between any more and the straight line is clear. Driven back: not beaten, but pushed back "
-        "1.5 yd or more. Held: neither. Held against driven back, and who had the rusher in a double team, err first."
-    ),
-    "Ball out": "Beaten, but the ball was gone before his rusher got to the passer: the rep is lost, the play is not.",
-    "Pressure": "A rusher within 2 yd of the passer, or half a second from within 1 yd of him, before the throw.",
-    "Alignment": (
-        "Where the rusher stood at the snap by the common numbering: even head up, odd the outside shade, i the "
-        "inside shade, 7 inside and 9 outside the tight end. Other conventions exist."
-    ),
-    "Intervals": (
-        "A share is shown with its denominator and its Wilson 95 % interval. With fewer than 10 judged reps the "
-        "interval can be wider than half of all: such rows are marked few and should not be compared."
-    ),
-}
 
-
-def definitions() -> Html:
-    pairs = [part for term, says in DEFINITIONS.items() for part in (el("dt", term), el("dd", says))]
+def definitions(rules: Rules) -> Html:
+    """What the figures mean, by the rules they were made with."""
+    pairs = [part for term, says in terms(rules).items() for part in (el("dt", term), el("dd", says))]
     note = (
         "The trade has no published definition of pocket width, pocket depth or short edge: these are this project's "
         "own."
     )
     return together([el("p", note, class_="rp-note"), el("dl", *pairs)])
+
+
+def terms(rules: Rules) -> dict[str, str]:
+    return {
+        "Pocket": (
+            f"The wall, the linemen and other protectors busy with a rusher, and two corners {rules.cushion:g} yd "
+            "behind the deepest of wall and passer. Width is between the wall's outermost men, depth from the passer "
+            f"straight upfield to the wall: his room to step up. A man more than {rules.detach:g} yd outside the next "
+            "one is left out, so width jumps then."
+        ),
+        "Short edge": (
+            "How far outside his blocker's centre a rusher's straight line to the passer runs: 0 while it goes through "
+            f"him, {rules.reach:g} yd when the corner is gone. Read only with exposure {SHOWN_FROM:g} or more; an edge "
+            f"is called short from {SHORT:g} yd. It tells nothing of the inside."
+        ),
+        "Exposure": (
+            f"1 - time / {rules.horizon:g} s for the least time of the way round the blocker, from the speed the "
+            "rusher has now, as if all others stood still. Not a threat, not a probability."
+        ),
+        "Cut-off ratio to the spot": (
+            "The share of the rusher's speed with which his blocker could still meet him on his straight line to where "
+            "the passer sets up. Its greatest value from the snap to contact; at 1 nobody is between."
+        ),
+        "Held, beaten, driven back": (
+            "Beaten: nobody is between any more and the straight line is clear. Driven back: not beaten, but pushed "
+            "back 1.5 yd or more. Held: neither. Held against driven back, and who had the rusher in a double team, "
+            "err first."
+        ),
+        "Ball out": (
+            "Beaten, but the ball was gone before his rusher got to the passer: the rep is lost, the play is not."
+        ),
+        "Pressure": "A rusher within 2 yd of the passer, or half a second from within 1 yd of him, before the throw.",
+        "Alignment": (
+            "Where the rusher stood at the snap by the common numbering: even head up, odd the outside shade, i the "
+            "inside shade, 7 inside and 9 outside the tight end. Other conventions exist."
+        ),
+        "Intervals": (
+            "A share is shown with its denominator and its Wilson 95 % interval. With fewer than 10 judged reps the "
+            "interval can be wider than half of all: such rows are marked few and should not be compared."
+        ),
+    }
 
 
 def caution() -> Html:
