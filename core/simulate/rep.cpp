@@ -299,7 +299,7 @@ Point RepSimulator::wanted(Rushing& rusher, std::size_t index, double time) {
 
 Point RepSimulator::wanted(Blocking& man, std::size_t index, double time) {
   if (man.gone) {  // out of the protection, outside round the man he chipped
-    const Point out(sides_[index] * 3.0, -4.0);
+    Point out(sides_[index] * 3.0, -4.0);
     const Point between = rushers_[static_cast<std::size_t>(man.man)].middle - man.middle;
     if (between.norm() > assumptions_.body + look_ahead || out.dot(between) <= 0) return out;
     const Point along = quarter_turn(between).normalized();
