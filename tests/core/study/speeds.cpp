@@ -17,7 +17,7 @@ scenes::Path sprints(const Point& from, const Point& way, const Sprint& man) {
 
 /// A game of so many plays: an end who runs free for 2.6 s, an inside man met at once, a right tackle who kicks back as
 /// a sprint of the driving law's tau, a left tackle who stays.
-Game game_of(int plays, const Sprint& end, double kick) {
+Game game_of(int plays, const Sprint& end, double kick, bool backwards = false) {
   std::vector<scenes::Script> scripts;
   for (int k = 0; k < plays; ++k) {
     scenes::Script script = scenes::five_and_passer(std::to_string(k));
@@ -30,6 +30,7 @@ Game game_of(int plays, const Sprint& end, double kick) {
     script.throw_time = 2.8;
     scripts.push_back(script);
   }
+  if (backwards) std::reverse(scripts.begin(), scripts.end());
   return scenes::Input(scripts).game(Orientation::trust);
 }
 
@@ -115,6 +116,14 @@ TEST_CASE("threads and the order of plays change nothing") {
   CHECK(one.player == many.player);
   CHECK(one.top_speed == many.top_speed);
   CHECK(one.tau == many.tau);
+  const auto backwards = fit_speeds(game_of(20, {9.4, 0.85}, 2.4, true), {}, 1).speeds;
+  CHECK(backwards.player == one.player);
+  CHECK(backwards.runs == one.runs);
+  for (std::size_t row = 0; row < one.rows(); ++row) {
+    CHECK(backwards.top_speed[row] == Approx(one.top_speed[row]).epsilon(1e-9));
+    CHECK(backwards.tau[row] == Approx(one.tau[row]).epsilon(1e-9));
+    CHECK(backwards.top_speed_fitted[row] == one.top_speed_fitted[row]);
+  }
   CHECK(fit_speeds(game, {}, 1, [](std::size_t, std::size_t) { return false; }).speeds.rows() == 0);
   Rules wrong;
   wrong.engage = -1;
