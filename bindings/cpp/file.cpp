@@ -11,8 +11,7 @@ using namespace shortedge::python;
 
 namespace {
 
-Game read_game_file(const std::string& path, std::string& digest) {
-  const StoredGame stored = read_game(path);
+Game read_game_file(const StoredGame& stored, std::string& digest) {
   digest = stored.digest;
   Game game = make_game(stored.input(), Orientation::trust);
   game.dropped = stored.dropped;
@@ -98,10 +97,29 @@ void bind_file(py::module_& module) {
     Game game;
     {
       const py::gil_scoped_release released;
-      game = read_game_file(path, digest);
+      game = read_game_file(read_game(path), digest);
     }
     return std::pair(std::move(game), digest);
   }, "path"_a);
+  module.def("game_rows", [](const std::string& path) {
+    GameRows rows;
+    {
+      const py::gil_scoped_release released;
+      rows = read_game_rows(path);
+    }
+    return std::tuple(rows.name, rows.plays, to_array(std::vector<std::int64_t>(rows.begin.begin(), rows.begin.end())));
+  }, "path"_a);
+  module.def("read_game_part", [](const std::string& path, std::pair<std::size_t, std::size_t> plays,
+                                  std::pair<std::size_t, std::size_t> rows, std::vector<std::int32_t> without) {
+    const GamePart part{plays.first, plays.second, rows.first, rows.second, std::move(without)};
+    std::string digest;
+    Game game;
+    {
+      const py::gil_scoped_release released;
+      game = read_game_file(read_game(path, part), digest);
+    }
+    return std::pair(std::move(game), digest);
+  }, "path"_a, "plays"_a, "rows"_a, "without"_a);
 
   module.def("write_results", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
                                  const std::string& digest, const std::string& library_version,

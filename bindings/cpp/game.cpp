@@ -1,3 +1,6 @@
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
 #include <limits>
 
 #include "arrays.hpp"
@@ -89,6 +92,20 @@ auto gathered(const std::vector<Row>& rows, Value&& value) {
   std::vector<std::decay_t<decltype(value(rows.front()))>> values;
   for (const Row& row : rows) values.push_back(value(row));
   return values;
+}
+
+/// What a digest takes of numbers: the nearest of a grid of millionths whose steps no short decimal falls between, so that
+/// the rounding of a conversion does not show; what is not finite, or 1e12 and more, stands apart.
+py::array_t<std::int64_t> on_grid(const py::array& numbers) {
+  const auto place = [](double number) {
+    constexpr std::int64_t least = std::numeric_limits<std::int64_t>::min();
+    if (std::abs(number) < 1e12) return static_cast<std::int64_t>(std::llrint(number * 1e6 + 0.271828));
+    return std::isnan(number) ? least : number > 0 ? least + 1 : least + 2;
+  };
+  const std::span<const double> from = column<double>(numbers, "numbers");
+  std::vector<std::int64_t> places(from.size());
+  std::transform(from.begin(), from.end(), places.begin(), place);
+  return to_array(std::move(places));
 }
 
 py::dict tracks_of(const Game& game) {
@@ -204,6 +221,7 @@ void bind_game(py::module_& module) {
       .def_property_readonly("kept_snaps", [](const Game& game) { return to_list(game.kept_snaps); })
       .def_property_readonly("kept_people", [](const Game& game) { return to_list(game.kept_people); })
       .def("prepare", &prepared, "snap_row"_a);
+  module.def("on_grid", &on_grid, "numbers"_a);
   module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,
              "origin"_a, "y"_a, "ball"_a, "kept_snaps"_a, "kept_people"_a, "orientation"_a);
 }

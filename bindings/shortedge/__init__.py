@@ -23,6 +23,7 @@ from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, wa
 from .report import player_page, report
 from .reps import Reps, reps
 from .results import Bands, Measures, Noise, measure, read
+from .season import Season, measure_many, measure_table, table_schema
 from .simulate import Interrupted, Paired, Simulation, paired, simulate
 from .speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .tables import set_output
@@ -44,6 +45,7 @@ __all__ = [
     "Play",
     "Reps",
     "Rules",
+    "Season",
     "Simulation",
     "SimulatorCheck",
     "Speeds",
@@ -64,6 +66,8 @@ __all__ = [
     "formation",
     "from_tables",
     "measure",
+    "measure_many",
+    "measure_table",
     "paired",
     "player_page",
     "read",
@@ -71,6 +75,7 @@ __all__ = [
     "reps",
     "set_output",
     "simulate",
+    "table_schema",
     "taut_path",
     "way_round",
 ]

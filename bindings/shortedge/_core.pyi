@@ -357,6 +357,9 @@ class SplitFit(TypedDict):
 
 def columns() -> dict[str, list[Column]]: ...
 def band_columns() -> dict[str, list[Column]]: ...
+def on_grid(numbers: Floats) -> npt.NDArray[np.int64]:
+    """What a digest takes of numbers: millionths, what is not finite apart."""
+
 def make_game(
     *,
     name: str,
@@ -446,6 +449,14 @@ def simulate_rep(
 ) -> SimulatedRep: ...
 def write_game(path: str, game: Game, digest: str) -> None: ...
 def read_game(path: str) -> tuple[Game, str]: ...
+def game_rows(path: str) -> tuple[str, list[str], Array]:
+    """The game's name, its plays by code, and where each begins in the rows of tracks (one more entry)."""
+
+def read_game_part(
+    path: str, plays: tuple[int, int], rows: tuple[int, int], without: Sequence[int]
+) -> tuple[Game, str]:
+    """Some plays of a game file, first and last but one, as game_rows has them; and the digest of the whole."""
+
 def write_results(
     path: str,
     tables: Mapping[str, Mapping[str, Array]],

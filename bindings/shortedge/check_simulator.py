@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ._core import Assumptions, InputError, Rules
-from .formations import Formation, recorded, with_speeds
+from .formations import Formation, check_speeds, recorded, with_speeds
 from .game import Game
 from .reps import Reps, reps_by
 from .results import Measures, Progress, check_game, measure, progress_of, slices, write_whole
@@ -30,6 +30,7 @@ FIGURES = (*AT_THROW, "top_time", "contact_time")
 UNITS = {"passer_depth": "yd", "pocket_width": "yd", "pocket_depth": "yd", "top_time": "s", "contact_time": "s"}
 GIVEN = ("passer_depth", "top_time")  # of the passer, who is not left to chance: no band
 BAND = (0.05, 0.5, 0.95)
+AT_HIM = "a rusher is at the passer at the snap"  # why nothing was simulated
 AT_ONCE = 10  # recorded plays simulated before they are measured
 
 
@@ -52,7 +53,9 @@ def check_simulator(
     its end) as recorded, the rest by chance; sampled as often and measured by the same measure as the recording. plays:
     which; None: all. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows
     nothing of.
-    assumptions, speeds: as in `simulate` and `formation`. Raises InputError for an unknown play or label.
+    assumptions, speeds: as in `simulate` and `formation`; speeds may be of any men of the game. A play that cannot be
+    simulated is in `left_out` with its reason. Raises InputError for an unknown play, label or man, or when no play
+    is left.
     """
     check_game(game)
     whole("draws", draws, 10, 10_000)
@@ -60,6 +63,7 @@ def check_simulator(
     m = measure(game, rules, threads=threads, progress=False)
     made = reps_by(rules, game, None, threads, False)
     check_labels(without_label, made.labels)
+    check_speeds(speeds, game.player_ids)
     known = dropbacks_of(made)
     wanted = list(known) if plays is None else [game.play(play).id for play in plays]
     left_out: dict[str, str] = {}
@@ -69,18 +73,16 @@ def check_simulator(
         row["thrown"] = thrown(game, play, row)
         why = reason_against(row, without_label)
         if not why:
-            f = with_speeds(recorded(game, play, made), speeds)
-            depth = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
-            known[play]["depth"] = depth
             try:
+                f = with_speeds(recorded(game, play, made), speeds)
+                known[play]["depth"] = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
                 ready.append((play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)))
             except InputError as refused:
                 why = str(refused)
         if why:
             left_out[play] = why
     if not ready:
-        raise InputError(f"no play is left to simulate: {listed(sorted(set(left_out.values())))}")
-
+        raise none_left(left_out)
     rates = {play: rate_of(game.play(play).time) for play, _ in ready}
     positions = {play: {man.player: man.position for man in game.play(play).men if man.position} for play, _ in ready}
     rows: list[dict[str, Any]] = []
@@ -96,16 +98,29 @@ def check_simulator(
                 for k, (play, plan) in enumerate(some)
                 for n in range(draws)
             ]
+            takes = [take for take in takes if len(take.rep["time"]) > 1]
+            if not takes:
+                left_out |= {play: AT_HIM for play, _ in some}
+                continue
             simulated = as_game(takes, "simulated")
             measured = measure(simulated, rules, threads=threads, progress=False)
             found = figures_by_play(simulated, measured, reps_by(rules, simulated, None, threads, False))
             for k, (play, plan) in enumerate(some):
                 drawn = [found[f"{k}/{n}"] for n in range(draws) if f"{k}/{n}" in found]
+                if not drawn:
+                    left_out[play] = AT_HIM
+                    continue
                 rows += compared(play, plan.formation, was[play], drawn)
                 pressures.append((bool(known[play]["pressure"]), float(np.mean([one["pressure"] for one in drawn]))))
             if shows:
                 shows(min(start + AT_ONCE, len(ready)), len(ready))
+    if not pressures:
+        raise none_left(left_out)
     return SimulatorCheck(game, draws, seed, assumed, rows, left_out, pressures)
+
+
+def none_left(left_out: Mapping[str, str]) -> InputError:
+    return InputError(f"no play is left to simulate: {listed(sorted(set(left_out.values())))}")
 
 
 @dataclass(eq=False, repr=False)

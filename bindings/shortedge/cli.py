@@ -16,12 +16,14 @@ from typing import Any, NoReturn, get_args
 import numpy as np
 
 from . import _core, cli_simulate
-from ._core import FileError, InputError
+from ._core import FileError, InputError, Rules
 from .cli_inputs import (
     PAGE,
     PICTURES,
     TABLES,
+    game_files,
     load,
+    mapped_tables,
     noise_of,
     numbers_of,
     one_play,
@@ -48,7 +50,7 @@ from .reps import Reps, reps_by
 from .results import HDF5, Measures, measure
 from .summary import KEYS, OUTCOMES, check_labels
 from .tables import TABLE_FILES, listed, shown
-from .terminal import figure_text, inspection, left_out, one_line, rep_summary, summary, table, worst_moment
+from .terminal import MOST_LINES, figure_text, inspection, left_out, one_line, rep_summary, summary, table, worst_moment
 from .terminal_drops import drop_summary, still_summary
 
 MOVING = (".mp4", ".gif")
@@ -103,7 +105,8 @@ EXAMPLES = {
   shortedge measure game/ --map map.toml -o pocket.h5
   shortedge measure week1.h5 week2.h5 -o results/        a file each
   shortedge measure game.h5 -o pocket/ --set reach=1.1   a folder of Parquet, with another reach
-  shortedge measure game.h5 -o pocket.h5 --noise auto    with a band round every figure""",
+  shortedge measure game.h5 -o pocket.h5 --noise auto    with a band round every figure
+  shortedge measure season/ --map map.toml -o out/ --stream   by parts; the same again goes on where it was stopped""",
     "check": """\
   shortedge check game/ --draft-map > map.toml
   shortedge check game/ --map map.toml --sheet snaps.png   every snap drawn: is LT on the left?""",
@@ -172,6 +175,15 @@ def parser() -> argparse.ArgumentParser:
     )
     one.add_argument("--draws", type=int, default=100, metavar="N", help="draws of noise the bands are made of (100)")
     one.add_argument("--seed", type=int, default=1, metavar="N", help="of the draws (1)")
+    one.add_argument(
+        "--stream",
+        action="store_true",
+        help="a season: by parts, memory flat, into a folder of parts; the same command again goes on where it stood",
+    )
+    one.add_argument(
+        "--format", choices=("parquet", "hdf5"), help="with --stream: what the parts are written as (parquet)"
+    )
+    one.add_argument("--processes", type=int, help="with --stream: so many processes instead of threads")
 
     two = command("check", run_check, "Say what is in the input and what is wrong with it.")
     two.add_argument("inputs", nargs="+", metavar="IN", help=inputs + "; or several game files")
@@ -285,6 +297,11 @@ def parser() -> argparse.ArgumentParser:
 
 def run_measure(arguments: argparse.Namespace) -> int:
     rules, noise = rules_of(arguments.set), noise_of(arguments.noise)
+    if arguments.stream:
+        return run_stream(arguments, rules, noise)
+    for name in ("format", "processes"):
+        if getattr(arguments, name) is not None:
+            raise InputError(f"--{name}: found without --stream; accepted: with it")
     games = load(arguments.inputs, arguments.map)
     targets = targets_of(games, Path(arguments.out))
     if arguments.strict:
@@ -300,6 +317,39 @@ def run_measure(arguments: argparse.Namespace) -> int:
             )
         print(f"results in {one_line(str(target))}")
     return int(any(len(game.problems) for _, game in games))
+
+
+def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
+    from .season import measure_many
+
+    if arguments.strict:
+        raise InputError("--strict: found with --stream; accepted: without it")
+    paths: Any = game_files(arguments.inputs, arguments.map)
+    mapping: dict[str, Any] = {}
+    if not paths:
+        _, tables, mapping = mapped_tables(arguments.inputs, arguments.map)
+        paths = tuple(tables[name] for name in TABLES)
+    done = measure_many(
+        paths,
+        arguments.out,
+        processes=arguments.processes,
+        threads=arguments.threads,
+        rules=rules,
+        noise=noise,
+        draws=arguments.draws,
+        seed=arguments.seed,
+        format=arguments.format or "parquet",
+        **mapping,
+    )
+    counts, seconds = done.counts, done.seconds
+    print(f"{counts['plays']} plays measured, {counts['frames']} frames, {counts['problems']} plays skipped")
+    if done.resumed:
+        print(f"{done.resumed} of {done.parts} parts were whole already")
+    print(f"laying out {seconds['laying out']:.1f} s, measuring {seconds['measuring']:.1f} s")
+    for row in done.problems_arrow().slice(0, MOST_LINES).to_pylist():
+        print(f"skipped {one_line(row['play'])}: {one_line(row['reason'])}")
+    print(f"results in {one_line(arguments.out)}")
+    return int(counts["problems"] > 0)
 
 
 def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:

@@ -26,18 +26,31 @@ MOST_NUMBERS = 1000  # in a range that is typed
 
 def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
     """The games of the inputs, each with a name for its file."""
-    paths = [Path(path) for path in inputs]
-    if len(paths) == 1 and paths[0].is_dir() and not map_file:
-        files = sorted(path for path in paths[0].iterdir() if path.suffix.lower() in HDF5)
-        paths = files or paths
-    if all(path.suffix.lower() in HDF5 for path in paths):
-        if map_file:
-            raise InputError("--map: found with game files; accepted: with tables, for a game file is mapped already")
+    if paths := game_files(inputs, map_file):
         games = [(path.stem, read(path)) for path in paths]
         for path, (_, game) in zip(paths, games, strict=True):
             if not isinstance(game, Game):
                 raise InputError(f"{path}: found results; accepted: a game file")
         return games
+    stem, tables, mapping = mapped_tables(inputs, map_file)
+    return [(stem, from_tables(tables["tracks"], tables["snaps"], tables["people"], **mapping))]
+
+
+def game_files(inputs: Sequence[str], map_file: str | None) -> list[Path]:
+    """The game files that the inputs are, or the folder holds; none when they are tables."""
+    paths = [Path(path) for path in inputs]
+    if len(paths) == 1 and paths[0].is_dir() and not map_file:
+        files = sorted(path for path in paths[0].iterdir() if path.suffix.lower() in HDF5)
+        paths = files or paths
+    if not all(path.suffix.lower() in HDF5 for path in paths):
+        return []
+    if map_file:
+        raise InputError("--map: found with game files; accepted: with tables, for a game file is mapped already")
+    return paths
+
+
+def mapped_tables(inputs: Sequence[str], map_file: str | None) -> tuple[str, dict[str, Path], dict[str, Any]]:
+    """A name for the game's file, its three tables, and how they are to be read."""
     mapping = read_map(map_file)
     folder, tables = table_paths(inputs, mapping.pop("files", {}))
     stem = (folder or tables["tracks"].absolute().parent).absolute().name
@@ -49,7 +62,7 @@ def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
             f"{where} {', '.join(missing)}; accepted: units yd, m or ft; origin corner or center; y up or down "
             "(`shortedge check IN --draft-map` writes a first map)"
         )
-    return [(stem, from_tables(tables["tracks"], tables["snaps"], tables["people"], **mapping))]
+    return stem, tables, mapping
 
 
 def read_map(map_file: str | None) -> dict[str, Any]:

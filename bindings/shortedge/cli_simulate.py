@@ -13,27 +13,26 @@ from .cli_inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save
 from .drops import TABLE_ENDS, save_table, table_path
 from .formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
 from .simulate import RISE_DRAWS, Interrupted, simulate
+from .tables import listed
 from .terminal import one_line
 from .terminal_drops import check_lines, sensitivity_lines, study_lines
+
+WORDS = ("front", "passer", "protection", "splits", "width", "tight_end", "back", "chip")  # of a formation, as options
+TIMES = ("throw", "throw_sd", "throw_per_yard")
 
 
 def add_arguments(made: argparse.ArgumentParser) -> None:
     made.add_argument("--front", help=f'rushers left to right by technique and side ("{FRONT}")')
-    made.add_argument("--passer", choices=tuple(TAKES), default="under", help="where he takes the snap (under)")
-    made.add_argument("--protection", choices=PROTECTIONS, default="man", help="who has whom (man)")
-    made.add_argument("--splits", type=float, default=SPLIT, metavar="YD", help=f"yd from lineman to lineman ({SPLIT})")
-    made.add_argument(
-        "--width", type=float, default=WIDTH, metavar="YD", help=f"yd of a wide rusher outside the line ({WIDTH})"
-    )
+    made.add_argument("--passer", choices=tuple(TAKES), help="where he takes the snap (under)")
+    made.add_argument("--protection", choices=PROTECTIONS, help="who has whom (man)")
+    made.add_argument("--splits", type=float, metavar="YD", help=f"yd from lineman to lineman ({SPLIT})")
+    made.add_argument("--width", type=float, metavar="YD", help=f"yd of a wide rusher outside the line ({WIDTH})")
     made.add_argument("--tight-end", choices=tuple(SIDES), help="a tight end on this side")
     made.add_argument("--back", choices=tuple(SIDES), help="a back who stays in, on this side")
-    made.add_argument(
-        "--chip", action="append", default=[], metavar="RUSHER", help='whom a wing man chips, such as "wide L"'
-    )
+    made.add_argument("--chip", action="append", metavar="RUSHER", help='whom a wing man chips, such as "wide L"')
     made.add_argument(
         "--stunt",
         action="append",
-        default=[],
         metavar="A,B",
         help='two rushers exchange, A first, such as "3 L,wide L"',
     )
@@ -42,16 +41,15 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     made.add_argument("--depths", metavar="YD", help="5,7,9,10 (if not said) or first:last:step, such as 5:12:0.5")
     made.add_argument("--draws", type=int, help="plays simulated a depth (2000); with --against, a recorded play (40)")
     made.add_argument("--seed", type=int, default=1)
-    made.add_argument("--throw", type=float, default=2.7, metavar="S", help="s after the snap at seven yards (2.7)")
-    made.add_argument("--throw-sd", type=float, default=0.3, metavar="S", help="its spread, s (0.3)")
-    made.add_argument("--throw-per-yard", type=float, default=0.12, metavar="S", help="s later a yard deeper (0.12)")
+    made.add_argument("--throw", type=float, metavar="S", help="s after the snap at seven yards (2.7)")
+    made.add_argument("--throw-sd", type=float, metavar="S", help="its spread, s (0.3)")
+    made.add_argument("--throw-per-yard", type=float, metavar="S", help="s later a yard deeper (0.12)")
     made.add_argument(
         "--set", action="append", default=[], metavar="NAME=VALUE", help="change an assumption, such as kick_speed=2.4"
     )
     made.add_argument(
         "--sensitivity",
         type=int,
-        default=RISE_DRAWS,
         metavar="N",
         help=f"draws of each of its rows ({RISE_DRAWS}); 0: none",
     )
@@ -78,7 +76,15 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.table:
         table_path(arguments.table)
     if arguments.against:
+        refuse_beside(
+            "--against", arguments, (*WORDS, "stunt", "game", "play", *TIMES, "depths", "keep", "sensitivity")
+        )
         return run_against(arguments, assumptions)
+    if arguments.without_label:
+        raise InputError("--without-label: found without --against; accepted: both or none")
+    sensitivity = RISE_DRAWS if arguments.sensitivity is None else arguments.sensitivity
+    if sensitivity < 0:
+        raise InputError(f"--sensitivity is {sensitivity}; accepted: a whole number, 0 for none")
     f = formation_of(arguments)
     try:
         made = simulate(
@@ -86,12 +92,10 @@ def run(arguments: argparse.Namespace) -> int:
             numbers_of("--depths", arguments.depths),
             2000 if arguments.draws is None else arguments.draws,
             arguments.seed,
-            arguments.throw,
-            arguments.throw_sd,
-            arguments.throw_per_yard,
-            assumptions,
-            arguments.threads,
-            arguments.keep,
+            assumptions=assumptions,
+            threads=arguments.threads,
+            out=arguments.keep,
+            **said(arguments, TIMES),
         )
     except Interrupted as stopped:
         print("\n".join(study_lines(stopped.study)))
@@ -103,10 +107,21 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"shortedge: interrupted; {done}; {kept}", file=sys.stderr)
         return 130
     print("\n".join(study_lines(made)))
-    if arguments.sensitivity:
-        print("\n".join(sensitivity_lines(made, arguments.sensitivity, arguments.threads)))
     save_study(made, arguments)
+    if sensitivity:
+        print("\n".join(sensitivity_lines(made, sensitivity, arguments.threads)))
     return 0
+
+
+def said(arguments: argparse.Namespace, names: Iterable[str]) -> dict[str, Any]:
+    """The options of these names that were given."""
+    return {name: getattr(arguments, name) for name in names if getattr(arguments, name) is not None}
+
+
+def refuse_beside(option: str, arguments: argparse.Namespace, names: Iterable[str]) -> None:
+    given = ["--" + name.replace("_", "-") for name in said(arguments, names)]
+    if given:
+        raise InputError(f"{listed(given)}: found with {option}; accepted: one or the other")
 
 
 def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
@@ -142,25 +157,10 @@ def formation_of(arguments: argparse.Namespace) -> Formation:
     if arguments.game or arguments.play:
         if not (arguments.game and arguments.play):
             raise InputError("--game and --play: found one of them; accepted: both or none")
-        game = one_game("--game", [arguments.game], arguments.map)
-        words = {
-            "front": arguments.front,
-            "tight_end": arguments.tight_end,
-            "back": arguments.back,
-            "chip": arguments.chip or None,
-        }
-        return formation(game=game, play=arguments.play, **words)
-    return formation(
-        passer=arguments.passer,
-        front=arguments.front,
-        splits=arguments.splits,
-        width=arguments.width,
-        protection=arguments.protection,
-        tight_end=arguments.tight_end,
-        back=arguments.back,
-        chip=arguments.chip or None,
-        stunts=[[part.strip() for part in pair.split(",")] for pair in arguments.stunt],
-    )
+        refuse_beside("--game", arguments, (*WORDS, "stunt"))
+        return formation(game=one_game("--game", [arguments.game], arguments.map), play=arguments.play)
+    stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
+    return formation(stunts=stunts, **said(arguments, WORDS))
 
 
 def add(command: Any) -> None:

@@ -211,6 +211,11 @@ def arrow(**columns: Floats) -> pa.Table:
     return pa.table(columns)
 
 
+def depth_text(depth: float) -> str:
+    """A break-even depth in words: yd, "never" (no depth loses him the angle), "lost" (he has not got it at first)."""
+    return "lost" if np.isnan(depth) else f"{depth:.1f}" if np.isfinite(depth) else "never"
+
+
 def sequence(name: str, values: Any) -> Floats:
     """Numbers in one row, one or more."""
     row = numbers(values, name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
@@ -26,6 +26,7 @@ Place = tuple[float, float]  # u, v in yd, play frame
 TAKES = {"under": (0.0, 1.0), "pistol": (0.0, 4.0), "gun": (0.0, 5.0)}  # where the passer takes the snap
 LINE = ("LT", "LG", "C", "RG", "RT")
 LINE_DEPTH = {"LT": 0.7, "LG": 0.5, "C": 0.3, "RG": 0.5, "RT": 0.7}  # yd behind the line
+FIRST_SEEN = 0.3  # s: a man first seen later is not where he stood at the snap
 SPLIT = 1.6  # yd from lineman to lineman
 WIDTH = 2.6  # yd from the line's widest man to a wide rusher
 SLOT = 6.0  # yd from him to a slot blitzer
@@ -188,28 +189,37 @@ def formation(
     speeds: own speeds: player to a mapping with kick_speed, run_speed, top_speed (yd/s), tau (s), or fitted speeds
       (fit_speeds), of which only what was fitted counts.
 
-    From a recorded play: `game` and `play`: passer, protectors and rushers where they stood at the snap; each rusher
-    has the first protector of his reps, or if that man had another first, the nearest one left; who chipped chips.
-    Stunts are not taken over.
+    From a recorded play: `game` and `play`: passer, protectors and rushers where they stood at the snap (who is first
+    seen more than 0.3 s later is left out); each rusher has the first protector of his reps, or if that man had another
+    first, the nearest one left; who chipped chips. Stunts are not taken over. speeds may be of any men of the game.
 
     Raises InputError that names the field, what was found and what is accepted.
     """
-    given = {
-        "protectors": protectors,
-        "rushers": rushers,
-        "man": man,
-        "front": front,
-        "tight_end": tight_end,
-        "back": back,
-    }
     if game is not None or play is not None:
-        named = [name for name, value in given.items() if value is not None]
-        if named or chip is not None or stunts or paths:
-            named += [name for name, value in (("chip", chip), ("stunts", stunts), ("paths", paths)) if value]
+        beside = {
+            "protectors": protectors,
+            "rushers": rushers,
+            "man": man,
+            "front": front,
+            "tight_end": tight_end,
+            "back": back,
+            "chip": chip,
+            "stunts": stunts or None,
+            "paths": paths or None,
+            "passer_at": passer_at,
+            "passer": None if passer == "under" else passer,
+            "splits": None if splits == SPLIT else splits,
+            "width": None if width == WIDTH else width,
+            "protection": None if protection == "man" else protection,
+        }
+        named = [name for name, value in beside.items() if value is not None]
+        if named:
             raise InputError(f"{listed(named)}: found with game and play; accepted: one or the other")
         if game is None or play is None:
             raise InputError(f"{'play' if play is None else 'game'} is None; accepted: game and play together")
-        return with_speeds(recorded(game, play), speeds)
+        made = recorded(game, play)
+        check_speeds(speeds, game.player_ids)
+        return with_speeds(made, speeds)
 
     takes = chosen_word("passer", passer, tuple(TAKES))
     chosen_word("protection", protection, PROTECTIONS)
@@ -237,10 +247,14 @@ def formation(
     tackle = max((abs(one.at[0]) for one in blockers if one.slot), default=2 * SPLIT)
     rushing = [Rusher(name, at, abs(at[0]) <= tackle + 0.2) for name, at in rush]
     blockers = with_chips(blockers, rushing, chip)
-    blockers = with_men(blockers, rushing, protection) if man is None else with_stated_men(blockers, rushing, man)
+    if man is None:
+        blockers = with_men(blockers, rushing, protection, splits)
+    else:
+        blockers = with_stated_men(blockers, rushing, man)
     if protection != "man":
         blockers = [replace(one, job="zone") if one.job == "block" and one.slot else one for one in blockers]
     rushing = with_paths(rushing, stunts, paths or {})
+    check_speeds(speeds, [*(one.name for one in blockers), *(one.name for one in rushing)])
     return with_speeds(Formation(takes, stands, tuple(blockers), tuple(rushing)), speeds)
 
 
@@ -310,7 +324,9 @@ def technique_place(technique: str, side: int, at: Mapping[str, float], width: f
     return at[TIGHT_END if whose == TIGHT_END else f"{letter}{whose}"] + side * off
 
 
-def with_men(blockers: Sequence[Protector], rushers: Sequence[Rusher], protection: str) -> list[Protector]:
+def with_men(
+    blockers: Sequence[Protector], rushers: Sequence[Rusher], protection: str, splits: float
+) -> list[Protector]:
     """Each protector with the rusher he has by the protection. See `formation`."""
     slide = {"slide left": -1, "slide right": 1}.get(protection, 0)
     in_line = sorted((one for one in blockers if one.job != "chip" and one.at[1] < 2.0), key=lambda one: one.at[0])
@@ -322,7 +338,7 @@ def with_men(blockers: Sequence[Protector], rushers: Sequence[Rusher], protectio
         if away.at[0] * slide < 0:
             has[others[0].name] = away.name
             left.remove(away)
-    shift = slide * SPLIT / 2
+    shift = slide * splits / 2
     has |= in_order([(one.name, one.at[0] + shift) for one in in_line], [(one.name, one.at[0]) for one in left])
     free = [one for one in left if one.name not in has.values()]
     for one in others:
@@ -359,10 +375,11 @@ def with_stated_men(
     for protector, rusher in items("man", man):
         if protector not in by_name:
             raise InputError(f"man: found {shown(protector)}; accepted: protectors: {listed(by_name)}")
-        if rusher not in names:
+        if not isinstance(rusher, str) or rusher not in names:
             raise InputError(f"man[{shown(protector)}] is {shown(rusher)}; accepted: a rusher: {listed(sorted(names))}")
-        if by_name[protector].job != "chip":
-            by_name[protector] = replace(by_name[protector], man=rusher)
+        if by_name[protector].job == "chip":
+            raise InputError(f"man: found {shown(protector)}, who chips; accepted: those who stay in")
+        by_name[protector] = replace(by_name[protector], man=rusher)
     return list(by_name.values())
 
 
@@ -374,11 +391,13 @@ def with_chips(
         return list(blockers)
     at = {one.name: one.at for one in rushers}
     by_name = {one.name: one for one in blockers}
+    if not isinstance(chip, str | Sequence | Mapping):
+        raise InputError(f"chip is {shown(chip)}; accepted: a rusher, several, or protector to rusher")
     if not isinstance(chip, Mapping):
         whom = [chip] if isinstance(chip, str) else list(chip)
         chip = {}
         for rusher in whom:
-            if rusher not in at or rusher in chip.values():
+            if not isinstance(rusher, str) or rusher not in at or rusher in chip.values():
                 raise InputError(f"chip: found {shown(rusher)}; accepted: rushers, each once: {listed(at)}")
             side = -1 if at[rusher][0] < 0 else 1
             widest = max(
@@ -392,7 +411,7 @@ def with_chips(
     for protector, rusher in items("chip", chip):
         if protector not in by_name:
             raise InputError(f"chip: found {shown(protector)}; accepted: a protector: {listed(by_name)}")
-        if rusher not in at:
+        if not isinstance(rusher, str) or rusher not in at:
             raise InputError(f"chip[{shown(protector)}] is {shown(rusher)}; accepted: a rusher: {listed(at)}")
         if by_name[protector].slot:
             raise InputError(f"chip: found {shown(protector)}, a lineman; accepted: a tight end, a back, a wing man")
@@ -408,11 +427,12 @@ def with_paths(
     by_name = {one.name: one for one in rushers}
 
     def known(what: str, name: object) -> Rusher:
-        if name not in by_name:
+        if not isinstance(name, str) or name not in by_name:
             raise InputError(f"{what}: found {shown(name)}; accepted: a rusher: {listed(by_name)}")
         return by_name[str(name)]
 
-    if isinstance(stunts, str) or any(isinstance(pair, str) or len(pair) != 2 for pair in stunts):
+    pairs = isinstance(stunts, Sequence) and not isinstance(stunts, str)
+    if not pairs or any(isinstance(pair, str) or not isinstance(pair, Sequence) or len(pair) != 2 for pair in stunts):
         raise InputError(f"stunts is {shown(stunts)}; accepted: pairs of rushers, such as [('3 L', 'wide L')]")
     for pair in stunts:
         first, second = (known("stunts", name) for name in pair)
@@ -435,18 +455,19 @@ def with_paths(
 # -------------------------------------------------------------------------------------------------- own speeds
 
 
+def check_speeds(speeds: Any, known: Iterable[str]) -> None:
+    """Stated speeds must be of men who are there; fitted ones may be of others."""
+    names = set(known)
+    for player in speeds if isinstance(speeds, Mapping) else ():
+        if word(player) not in names:
+            raise InputError(f"speeds: found {shown(player)}; accepted: men who are there: {listed(sorted(names))}")
+
+
 def with_speeds(made: Formation, speeds: Any) -> Formation:
-    """Men with speeds of their own. `speeds`: player to a mapping, or fitted speeds."""
+    """Men with speeds of their own. `speeds`: player to a mapping, or fitted speeds; those of others do not matter."""
     if speeds is None:
         return made
     of_duty = speeds_of(speeds)
-    known = {one.name for one in made.protectors} | {one.name for one in made.rushers}
-    if isinstance(speeds, Mapping):
-        for player in speeds:
-            if word(player) not in known:
-                raise InputError(
-                    f"speeds: found {shown(player)}; accepted: men of the formation: {listed(sorted(known))}"
-                )
     return replace(
         made,
         protectors=tuple(with_own(one, of_duty["protector"].get(one.name, {})) for one in made.protectors),
@@ -506,8 +527,9 @@ def recorded(game: Game, play: object, made: Reps | None = None) -> Formation:
     rows = [row for row in made.arrow("reps").to_pylist() if row["play"] == shot.id]
     dropback = next(row for row in made.arrow("dropbacks").to_pylist() if row["play"] == shot.id)
     at: dict[str, Place] = {}
+    at_snap = shot.time <= shot.time[0] + FIRST_SEEN
     for i, man in enumerate(shot.men):
-        seen = np.flatnonzero(~np.isnan(shot.place[:, i, 0]))
+        seen = np.flatnonzero(~np.isnan(shot.place[:, i, 0]) & at_snap)
         if len(seen):
             u, v = shot.place[seen[0], i]
             at[man.player] = float(u), float(v)
@@ -623,11 +645,11 @@ def refuse(value: Any, what: str, beside: str) -> None:
 
 
 def plain_json(value: Any) -> Any:
-    """Tuples as lists, NaN as None."""
+    """Tuples as lists, NaN as None, infinity as text, which `float` reads."""
     if isinstance(value, dict):
         return {key: plain_json(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
         return [plain_json(inner) for inner in value]
-    if isinstance(value, float) and math.isnan(value):
-        return None
+    if isinstance(value, float) and not math.isfinite(value):
+        return None if math.isnan(value) else str(value)
     return value

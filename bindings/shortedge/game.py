@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 UNITS = ("offense", "defense")
 ROLES = ("passer", "protector", "rusher", "other")
-GRID = 1e6  # a digest sees lengths and times to a millionth of a yard and of a second
+GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 
 @dataclass(frozen=True)
@@ -253,21 +253,18 @@ def add(hash: hashlib._Hash, what: str, values: npt.NDArray[Any] | list[str]) ->
 
 
 def exact(values: npt.NDArray[Any] | list[str]) -> npt.NDArray[Any]:
-    """A column as texts or int64. Numbers go to a grid whose steps no short decimal falls between, so that the rounding
-    of a conversion does not show; what is not finite stands apart."""
+    """A column as texts or int64, numbers on a grid (`_core.on_grid`)."""
     if isinstance(values, list):
         return np.array(values, object)
-    numbers = values.astype(float)
-    finite = np.abs(numbers) < 1e12
-    steps = np.rint(np.where(finite, numbers, 0) * GRID + 0.271828).astype(np.int64)
-    least = np.iinfo(np.int64).min
-    return np.where(finite, steps, np.where(np.isnan(numbers), least, np.where(numbers > 0, least + 1, least + 2)))
+    if values.dtype.kind in "iu" and values.itemsize < 8:  # as on the grid, to the bit
+        return values.astype(np.int64) * GRID
+    return _core.on_grid(np.ascontiguousarray(values, float))
 
 
 def in_order(columns: dict[str, npt.NDArray[Any]], keys: tuple[str, ...]) -> npt.NDArray[np.intp] | slice:
     """Rows by the keys; those that agree in all keys by everything else."""
     by_keys = np.lexsort([columns[key] for key in reversed(keys)]) if len(keys) < 3 else slice(None)  # tracks come so
-    same = np.logical_and.reduce([np.diff(columns[key][by_keys]) == 0 for key in keys])
+    same = np.logical_and.reduce([columns[key][by_keys][1:] == columns[key][by_keys][:-1] for key in keys])
     if not same.any():
         return by_keys
     rest = [

@@ -16,7 +16,7 @@ import numpy as np
 from . import _core
 from ._core import InputError
 from .game import Game
-from .tables import Codes, Column, Floats, Source, listed, open_table, shown, word
+from .tables import Codes, Column, Floats, Library, Source, listed, open_table, shown, word
 
 Time = Literal["s", "ms", "timestamp", "frame"]
 Theirs = str | Sequence[str]
@@ -88,18 +88,46 @@ def from_tables(
     that cannot be read. Plays that cannot be measured are no error: they are listed in `game.problems`.
     """
     clock = Clock(time, rate)
-    if not isinstance(name, str) or not name:
-        raise InputError(f"name is {shown(name)}; accepted: a text")
-    known(columns or {}, "columns", tuple(REQUIRED))
-    known(values or {}, "values", tuple(ACCEPTED))
-    ball_id = word(ball)
+    mapped = Mapped(units, origin, y, name, time, rate, ball, orientation, columns or {}, values or {})
     given = {"tracks": tracks, "snaps": snaps, "people": people}
     opened = {table: open_table(table, source) for table, source in given.items()}
-    tables = {
-        table: read(source, (columns or {}).get(table) or {}, clock, bool(ball_id)) for table, source in opened.items()
-    }
-    words = {column: mapping or {} for column, mapping in (values or {}).items()}
+    tables = {table: mapped.read(source, clock) for table, source in opened.items()}
+    return game_of(tables, mapped, clock, opened["tracks"].library)
 
+
+@dataclass(frozen=True)
+class Mapped:
+    """How tables are to be read: the arguments of `from_tables`. InputError for those of another kind."""
+
+    units: str
+    origin: str
+    y: str
+    name: str = "game"
+    time: str = "s"
+    rate: float | None = None
+    ball: object = None
+    orientation: str = "check"
+    columns: Mapping[str, Mapping[str, Theirs]] = field(default_factory=dict)
+    values: Mapping[str, Mapping[Any, Any]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.name, str) or not self.name:
+            raise InputError(f"name is {shown(self.name)}; accepted: a text")
+        known(self.columns, "columns", tuple(REQUIRED))
+        known(self.values, "values", tuple(ACCEPTED))
+
+    def read(self, source: Source, clock: Clock) -> Table:
+        """The columns of a table that are wanted, under our names."""
+        return read(source, self.columns.get(source.table) or {}, clock, bool(word(self.ball)))
+
+
+def game_of(
+    tables: Mapping[str, Table], mapped: Mapped, clock: Clock, library: Library, by_number: bool | None = None
+) -> Game:
+    """The game of three tables that were read. by_number: whether ids are in order by number; None: as they are here,
+    which is not for a part of a game to say."""
+    ball_id = word(mapped.ball)
+    words = {column: mapping or {} for column, mapping in mapped.values.items()}
     ids = Joined()
     play = {table: ids.encode(read_table, "play") for table, read_table in tables.items() if "play" in read_table.of}
     player = {table: ids.encode(tables[table], "player") for table in ("tracks", "people")}
@@ -110,8 +138,8 @@ def from_tables(
     for found, table, column in ((play, "tracks", "play"), (play, "snaps", "play"), (player, "people", "player")):
         everywhere(found[table][0], table, column)
     plays = ordered({name for _, names in play.values() for name in names})
-    of_people = ordered(player["people"][1])
-    players = of_people + ordered(set(player["tracks"][1]) - set(of_people))
+    of_people = ordered(player["people"][1], by_number)
+    players = of_people + ordered(set(player["tracks"][1]) - set(of_people))  # the latter's rows are dropped
 
     def recoded(found: tuple[Codes, list[str]], names: list[str]) -> Codes:
         code_of = {name: code for code, name in enumerate(names)}
@@ -145,21 +173,21 @@ def from_tables(
     if "role" in who:
         core_people["role"] = choice_of(who["role"][0], ROLES, words, optional=True).astype(np.int8)
     core = _core.make_game(
-        name=name,
+        name=mapped.name,
         plays=plays,
         players=players,
         tracks=core_tracks,
         snaps=core_snaps,
         people=core_people,
-        units=units,
-        origin=origin,
-        y=y,
+        units=mapped.units,
+        origin=mapped.origin,
+        y=mapped.y,
         ball=players.index(ball_id) if ball_id else -1,
         kept_snaps=tables["snaps"].kept(),
         kept_people=tables["people"].kept(),
-        orientation=orientation,
+        orientation=mapped.orientation,
     )
-    return Game(core, opened["tracks"].library)
+    return Game(core, library)
 
 
 # ------------------------------------------------------------------------------------------------------ columns
@@ -295,11 +323,15 @@ def distinct(values: np.ndarray[Any, np.dtype[np.int64]]) -> tuple[list[int], Co
     return encoded.dictionary.to_pylist(), encoded.indices.fill_null(-1).to_numpy()
 
 
-def ordered(names: Collection[str]) -> list[str]:
+def ordered(names: Collection[str], by_number: bool | None = None) -> list[str]:
     """Ids in order: by number when all are whole numbers as one writes them, else by code point."""
-    if all(re.fullmatch("0|-?[1-9][0-9]{0,17}", name) for name in names):
+    if whole_numbers(names) if by_number is None else by_number:
         return sorted(names, key=int)
     return sorted(names)
+
+
+def whole_numbers(names: Collection[str]) -> bool:
+    return all(re.fullmatch("0|-?[1-9][0-9]{0,17}", name) for name in names)
 
 
 def everywhere(codes: np.ndarray[Any, Any], table: str, column: str) -> None:

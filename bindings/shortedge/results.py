@@ -22,7 +22,7 @@ import numpy.typing as npt
 from . import _core
 from ._core import FileError, InputError, Rules
 from .game import Game
-from .tables import GivesTables, Library, first_line, from_codes, given_out, shown, word
+from .tables import GivesTables, Library, coded_from, first_line, from_codes, given_out, shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -75,22 +75,23 @@ def measure(
     used = noise_of(game, noise, draws, seed)
     coded = worked(_core.measure, game, rules, threads, progress)
     bands = banded(_core.bands, game, rules, used, threads, progress)
-    return Measures(coded, *made_from(game, rules), used, bands, game)
+    return Measures(coded, *made_from(game, rules, game.stored_digest), used, bands, game)
 
 
-def noise_of(game: Game, noise: object, draws: object, seed: object) -> Noise | None:
-    """The noise that is asked for. InputError when it makes no sense, or cannot be estimated."""
+def noise_of(game: Game | None, noise: object, draws: object, seed: object) -> Noise | None:
+    """The noise that is asked for. InputError when it makes no sense or cannot be estimated, as without a game."""
     for name, value, least, most in (("draws", draws, 2, 2000), ("seed", seed, 0, MOST_SEED)):
         if not isinstance(value, int | np.integer) or isinstance(value, bool) or not least <= value <= most:
             raise InputError(f"{name} is {shown(value)}; accepted: a whole number from {least} to {most}")
     if noise is None:
         return None
     many, first = int(cast(int, draws)), int(cast(int, seed))
-    if isinstance(noise, str) and noise == "auto":
+    if game and isinstance(noise, str) and noise == "auto":
         sigma, stances = _core.estimate_noise(game.core)
         return Noise(sigma, many, first, f"estimated from {stances} stances of linemen before the snap")
     if isinstance(noise, bool) or not isinstance(noise, int | float | np.integer | np.floating):
-        raise InputError(f'noise is {shown(noise)}; accepted: yd per axis, "auto", None')
+        auto = '"auto", ' if game else ""
+        raise InputError(f"noise is {shown(noise)}; accepted: yd per axis, {auto}None")
     if not (noise >= 0 and math.isfinite(noise)):
         raise InputError(f"noise is {noise}; accepted: yd per axis, 0 or more")
     return Noise(float(noise), many, first)
@@ -120,9 +121,12 @@ def rules_or_default(rules: Rules | None) -> Rules:
     return rules or Rules()
 
 
-def made_from(game: Game, rules: Rules) -> tuple[list[str], list[str], Rules, str, str, str, Library]:
-    """What Results keep beside their tables, of a game."""
-    return game.play_ids, game.player_ids, rules, game.name, game.digest, _core.__version__, game.library
+def made_from(
+    game: Game, rules: Rules, digest: str | None = None
+) -> tuple[list[str], list[str], Rules, str, str, str, Library]:
+    """What Results keep beside their tables, of a game; its digest unless another is given."""
+    known = game.digest if digest is None else digest
+    return game.play_ids, game.player_ids, rules, game.name, known, _core.__version__, game.library
 
 
 def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
@@ -179,9 +183,14 @@ class Results(GivesTables):
     player_ids: list[str]
     rules: Rules
     game_name: str
-    digest: str  # of the game: Game.digest
+    stored_digest: str  # of the game; "" until it is asked for
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
+
+    @property
+    def digest(self) -> str:
+        """The game's: Game.digest."""
+        return self.stored_digest
 
     def arrow(self, title: str) -> pa.Table:
         """One of the tables as an Arrow table: texts, float64, int32, bool."""
@@ -191,11 +200,16 @@ class Results(GivesTables):
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids}
 
+    def with_codes(self) -> dict[str, pa.Table]:
+        """All tables, their texts as dictionaries, for a writer that keeps them so."""
+        return {title: self._uncoded(title, columns, texts_of=coded_from) for title, columns in self.coded.items()}
+
     def _uncoded(
         self,
         title: str,
         coded: Mapping[str, npt.NDArray[Any]],
         described: Mapping[str, list[_core.Column]] | None = None,
+        texts_of: Callable[..., Any] = from_codes,
     ) -> pa.Table:
         import pyarrow as pa
 
@@ -203,10 +217,10 @@ class Results(GivesTables):
         for column in (described or _core.columns())[title]:
             values = coded[column["name"]]
             if column["kind"] in ("name", "word"):
-                columns[column["name"]] = from_codes(values, self._names.get(column["names"], column["words"]))
+                columns[column["name"]] = texts_of(values, self._names.get(column["names"], column["words"]))
             else:
                 columns[column["name"]] = pa.array(values.astype(bool) if column["kind"] == "flag" else values)
-        game = pa.repeat(pa.scalar(self.game_name, pa.string()), len(next(iter(coded.values()))))
+        game = texts_of(np.zeros(len(next(iter(coded.values()))), np.int8), [self.game_name])
         return pa.table({"game": game} | columns)
 
     @property
@@ -231,6 +245,13 @@ class BandedResults(Results):
         if self.band_coded is None:
             raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
         return self._uncoded(title, {**self.coded[title], **self.band_coded[f"{title}_bands"]}, _core.band_columns())
+
+    def with_codes(self) -> dict[str, pa.Table]:
+        tables, described = super().with_codes(), _core.band_columns()
+        for bands, columns in (self.band_coded or {}).items():
+            title = bands.removesuffix("_bands")
+            tables[bands] = self._uncoded(title, {**self.coded[title], **columns}, described, coded_from)
+        return tables
 
     def _banded(self, title: str) -> Any:
         return self._made_once(f"{title}_bands", lambda: self.band_arrow(title))
@@ -286,6 +307,13 @@ class Measures(BandedResults):
 
     def __repr__(self) -> str:
         return f"Measures({self.game_name!r}: {len(self.coded['frames']['play'])} frames, {self.rules})"
+
+    @property
+    def digest(self) -> str:
+        """The game's: Game.digest."""
+        if not self.stored_digest:
+            self.stored_digest = self.game.digest
+        return self.stored_digest
 
     @property
     def frames(self) -> Any:
@@ -532,22 +560,22 @@ def umask() -> int:
     return mask
 
 
-def read_folder(path: Path) -> Measures:
-    """A folder of Parquet files that Measures.save wrote."""
-    tables, about = read_tables(path, TITLES)
+def read_folder(path: Path, file: str = "{}.parquet") -> Measures:
+    """A folder of Parquet files that Measures.save wrote. file: where in it the table {} stands."""
+    tables, about = read_tables(path, TITLES, file)
     coded, names = coded_tables(path, tables)
     made = Measures(coded, names["plays"], names["players"], *made_with(about))
-    made.noise, made.band_coded = read_bands(path, TITLES, coded, about)
+    made.noise, made.band_coded = read_bands(path, TITLES, coded, about, file)
     return made
 
 
 def read_bands(
-    path: Path, titles: Iterable[str], coded: Coded, about: Mapping[str, str]
+    path: Path, titles: Iterable[str], coded: Coded, about: Mapping[str, str], file: str = "{}.parquet"
 ) -> tuple[Noise | None, Coded | None]:
     """The bands of a folder's tables, and their noise; None of a folder without."""
     if not about["noise"]:
         return None, None
-    tables, said = read_tables(path, [f"{title}_bands" for title in titles])
+    tables, said = read_tables(path, [f"{title}_bands" for title in titles], file)
     if said != about:
         raise FileError(f"{path}: bands that were not written together with its tables")
     bands: dict[str, dict[str, npt.NDArray[Any]]] = {}
@@ -563,26 +591,29 @@ def read_bands(
     return Noise(**json.loads(about["noise"])), bands
 
 
-def read_tables(path: Path, titles: Iterable[str]) -> tuple[dict[str, pa.Table], dict[str, str]]:
-    """The tables of a folder, and what they were made with."""
+def read_tables(
+    path: Path, titles: Iterable[str], file: str = "{}.parquet"
+) -> tuple[dict[str, pa.Table], dict[str, str]]:
+    """The tables of a folder, and what they were made with. file: where in it the table {} stands."""
     import pyarrow as pa
     from pyarrow import parquet
 
     tables: dict[str, pa.Table] = {}
     about: dict[str, str] = {}
     for title in titles:
-        file = path / f"{title}.parquet"
+        at = path / file.format(title)
         try:
-            tables[title] = parquet.read_table(file)
+            with parquet.ParquetFile(at) as stored:
+                tables[title], metadata = stored.read(), stored.metadata.metadata or {}
         except (pa.ArrowInvalid, OSError) as why:
-            raise FileError(f"{file}: {first_line(why)}") from why
-        said = {key.decode(): value.decode() for key, value in (tables[title].schema.metadata or {}).items()}
+            raise FileError(f"{at}: {first_line(why)}") from why
+        said = {key.decode(): value.decode() for key, value in metadata.items() if key != b"ARROW:schema"}
         this = {
             key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
         }
         about = about or this
         if this != about or not this["digest"]:
-            raise FileError(f"{file}: was not written by shortedge together with the others in its folder")
+            raise FileError(f"{at}: was not written by shortedge together with the others in its folder")
     return tables, about
 
 
@@ -631,14 +662,19 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 def read(path: Any) -> Any:
     """Reads what was saved: a Game, Measures or Reps.
 
-    A game or results file (HDF5), or a results folder (Parquet): one of them. A list of paths, or a folder of such
-    files: a list of them. Raises FileError for what is no such file: missing, truncated, foreign, hostile.
+    A game or results file (HDF5), or a results folder (Parquet): one of them. A list of paths, a folder of such files,
+    or one that measure_many made: a list of them. Raises FileError for what is no such file: missing, truncated,
+    foreign, hostile.
     """
     from .reps import REP_TITLES, read_reps_file, read_reps_folder
 
     if isinstance(path, list | tuple):
         return [read(one) for one in path]
     at = Path(path)
+    if (at / "season.json").is_file():
+        from .season import read_season
+
+        return read_season(at)
     if holds(at, TITLES):
         return read_folder(at)
     if holds(at, REP_TITLES):

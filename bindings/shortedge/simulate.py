@@ -9,7 +9,7 @@ import json
 import math
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
@@ -161,8 +161,9 @@ def simulate(
     f: None: the base case, `formation()`. depths: yd; None: 5, 7, 9, 10, those behind where the passer takes the snap.
     throw: s after the snap, of a drop of seven yards, normal with throw_sd; a throw that grows comes throw_per_yard s
     later for each yard more. Each depth is run with the throw growing and with it fixed. assumptions: of the men
-    (`Assumptions(kick_speed=2.4)`). Draw n is the same man for man whatever the depth and the formation (men added to a
-    formation come last), and the results are the same to the bit for any number of threads.
+    (`Assumptions(kick_speed=2.4)`). Draw n is the same man for man whatever the depth, and in any formation with as
+    many rushers: protectors added last change nobody, a rusher more changes what the protectors draw. The results are
+    the same to the bit for any number of threads.
 
     out: a file (JSON) that keeps finished depths, so that Ctrl-C (which raises Interrupted, a KeyboardInterrupt with
     `.study`) loses none; the same call again goes on where it stopped and gives what it would have given. A file made
@@ -225,20 +226,23 @@ class Simulation:
         """A row a throw (grows, fixed) and depth: throw, depth (yd), draws, then of all draws the share with an arrival
         before the throw, with pressure, with hips opened, each with its Wilson 95 % interval; hips_early, the share
         opened by 1.2 s; the 10, 50 and 90 % quantiles of the time of opening and of arrival (s; of those draws that had
-        it), of the peak cut-off ratio to the spot up to engagement and of the outside exposure (the greatest of any
-        man's); top_time, throw_time (s, of the middle)."""
+        it; NaN where none had), of the peak cut-off ratio to the spot up to engagement and of the outside exposure (the
+        greatest of any man's, to the throw); top_time, throw_time (s, of the middle). A quantile of times past 12 s or
+        of ratios past 10 is infinite."""
         return given_out(self.arrow())
 
     @property
     def protectors(self) -> Any:
-        """The same for each protector: arrivals and pressures are charged to the man who had the rusher."""
+        """The same for each protector: arrivals and pressures are charged to the man who had the rusher. NaN: the
+        cut-off ratio and exposure of a man without a rusher and of one who chips, the exposure of a centre."""
         return given_out(self.protectors_arrow())
 
     @property
     def break_even(self) -> Any:
         """The closed form beside it, a row an outside protector who has a rusher: protector, rusher, speed_ratio (his
         kick speed over the rusher's mean speed on the straight line to a spot seven yards deep, from rest), break_even
-        (yd; positions at the snap, so only an ordering)."""
+        (yd; positions at the snap, so only an ordering; infinite: no depth loses him the angle, NaN: he has not got it
+        where the passer begins)."""
         return given_out(self.break_even_arrow())
 
     @property
@@ -254,8 +258,9 @@ class Simulation:
         progress: Progress = None,
     ) -> Any:
         """The rise in the share with pressure from one depth to another, as assumed and with each of the assumptions
-        that bend it most 20 % lower and higher: assumption ("as assumed" first), change, value, draws, shallow, deep
-        (shares), rise, low, high (95 %, paired draws; the throw growing)."""
+        that bend it most 20 % lower and higher: assumption ("as assumed" first, without a value: NaN), change, value,
+        draws, shallow, deep (shares), rise, low, high (95 %, paired draws; the throw growing). A row whose assumption
+        would leave its accepted range is left out."""
         return given_out(self.sensitive_arrow(depths, draws, threads, progress))
 
     def draw(self, beside: Simulation | None = None) -> Figure:
@@ -270,10 +275,11 @@ class Simulation:
     ) -> Game:
         """Simulated plays as a game, to measure, draw and play like any other; labelled "simulated".
 
-        draws: which of the study's; None: one play, every man as assumed. rate: samples a second.
+        draws: which of the study's; None: one play, every man as assumed. rate: samples a second, 5 to 100 and at most
+        one a step, rounded to whole steps of the study (of 0.005 s: 30 gives 28.6).
         """
         (wanted,) = checked_depths([depth], self.plan.formation)
-        number("rate", rate, 5, 100, "samples a second")
+        number("rate", rate, 5, min(100, 1 / self.plan.step), "samples a second")
         kind = self.kind(throw)
         numbers = [None] if draws is None else [whole("draws", draw, 0, MOST_DRAWS) for draw in draws]
         if not numbers:
@@ -401,17 +407,12 @@ def paired(
         throw_per_yard,
         step,
     )
-    other = Plan(
-        one.formation if against is None else against,
-        one.assumptions if against_assumptions is None else against_assumptions,
-        draws,
-        seed,
-        throw,
-        throw_sd,
-        throw_per_yard,
-        step,
+    other = replace(
+        one,
+        formation=one.formation if against is None else against,
+        assumptions=one.assumptions if against_assumptions is None else against_assumptions,
     )
-    both = [depths, depths] if isinstance(depths, int | float) else list(depths)
+    both = [depths, depths] if isinstance(depths, int | float | np.integer) else list(depths)
     if len(both) != 2:
         raise InputError(f"depths is {shown(depths)}; accepted: two depths, or one for both sides")
     (first,), (second,) = checked_depths(both[:1], one.formation), checked_depths(both[1:], other.formation)
@@ -501,20 +502,23 @@ def matched_difference(neither: int, first: int, second: int, both: int) -> tupl
 
 
 def bent(plan: Plan, draws: int) -> Iterable[tuple[str, float, float, Plan]]:
-    """The plan as assumed, then with each of BENDS lower and higher: name, change, value, plan."""
-    from dataclasses import replace
-
+    """The plan as assumed, then with each of BENDS lower and higher if that is accepted: name, change, value, plan."""
     yield "as assumed", 0.0, math.nan, replace(plan, draws=draws)
     values = plan.assumptions.as_dict()
     for name in BENDS:
         for change in (-BY, BY):
             factor = 1 + change
-            if name == "throw":
-                yield name, change, plan.throw * factor, replace(plan, draws=draws, throw=plan.throw * factor)
+            value = (plan.throw if name == "throw" else values[name]) * factor
+            try:
+                if name == "throw":
+                    bends = replace(plan, draws=draws, throw=value)
+                else:
+                    changed = Assumptions(**{**values, name: value})
+                    men = plan.formation.scaled(name, factor)
+                    bends = replace(plan, draws=draws, assumptions=changed, formation=men)
+            except InputError:
                 continue
-            changed = Assumptions(**{**values, name: values[name] * factor})
-            men = plan.formation.scaled(name, factor)
-            yield name, change, values[name] * factor, replace(plan, draws=draws, assumptions=changed, formation=men)
+            yield name, change, value, bends
 
 
 # ------------------------------------------------------------------------------------------------ closed form
@@ -529,8 +533,7 @@ def break_evens(plan: Plan) -> Iterable[Mapping[str, Any]]:
         rusher = by_name.get(man.man)
         if rusher is None or rusher.inside or man.job == "chip":
             continue
-        top = a.inside_speed if rusher.inside else a.end_speed
-        top = top if math.isnan(rusher.top_speed) else rusher.top_speed
+        top = a.end_speed if math.isnan(rusher.top_speed) else rusher.top_speed
         tau = a.tau if math.isnan(rusher.tau) else rusher.tau
         kick = a.kick_speed if math.isnan(man.kick_speed) else man.kick_speed
         way = math.dist(rusher.at, (u, max(OF_DEPTH, v)))
@@ -575,7 +578,7 @@ def kept(path: Path, plan: Plan) -> dict[tuple[str, float], Any]:
         found = {(str(row["throw"]), float(row["depth"])): counted(row["counted"]) for row in rows}
     except OSError as why:
         raise why if isinstance(why, FileError) else FileError(f"{path}: {why.strerror or first_line(why)}") from why
-    except (ValueError, KeyError, TypeError, RecursionError) as why:
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError) as why:
         raise FileError(f"{path}: is no file of finished depths of a simulation; it is left as it is") from why
     difference = differs(plan.as_dict(), made_with)
     if difference:

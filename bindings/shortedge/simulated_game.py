@@ -37,7 +37,7 @@ def as_game(takes: Sequence[Take], name: str) -> Game:
     for take in takes:
         rep, men = take.rep, men_of(take)
         time, place, velocity = rep["time"], rep["place"], rep["velocity"]
-        kept = np.append(np.diff(time) > 2 * SAME_FRAME, True)
+        kept = np.append(np.diff(time) > 1.5 * SAME_FRAME, True)  # the end may come within a frame of the last sample
         time, place, velocity = time[kept], place[kept], velocity[kept]
         frames = len(time)
         columns["play"].append(np.full(frames * len(men), take.play, object))

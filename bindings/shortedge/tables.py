@@ -11,7 +11,7 @@ import json
 import math
 import os
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
@@ -97,6 +97,13 @@ def from_codes(codes: npt.NDArray[Any], names: Collection[str]) -> pa.Array:
     return pa.array(list(names), pa.string()).take(pa.array(codes, mask=codes < 0))
 
 
+def coded_from(codes: npt.NDArray[Any], names: Collection[str]) -> pa.Array:
+    """The same as a dictionary of names."""
+    import pyarrow as pa
+
+    return pa.DictionaryArray.from_arrays(pa.array(codes, mask=codes < 0), pa.array(list(names), pa.string()))
+
+
 def csv_text(table: pa.Table) -> str:
     """An Arrow table as CSV: numbers to three places, nothing for a missing value. A text a spreadsheet might run,
     beginning with = + - or @, gets an apostrophe before it."""
@@ -152,7 +159,8 @@ def word(value: object) -> str:
 
 @dataclass(frozen=True)
 class Column:
-    """One input column: `name` is ours, `theirs` the table's own."""
+    """One input column: `name` is ours, `theirs` the table's own. Texts may come as a dictionary, which `encode` takes
+    as it is; for all else the column is `plain` first."""
 
     table: str
     name: str
@@ -172,21 +180,31 @@ class Column:
     def __len__(self) -> int:
         return len(self.values)
 
+    @property
+    def plain(self) -> pa.ChunkedArray:
+        return plain(self.values)
+
+    def taken(self, rows: Any) -> Column:
+        """Some rows of the column."""
+        return replace(self, values=self.values.take(rows))
+
     def encode(self) -> tuple[Codes, list[str]]:
         """Codes into a list of texts, -1 for a missing value. Texts, numbers and true/false are taken (see `word`)."""
         import pyarrow as pa
 
-        kind = self.values.type
+        values, kind = self.values, self.values.type
         if pa.types.is_temporal(kind) or pa.types.is_nested(kind):
             self.refuse(f"values of type {kind}", "text or whole numbers")
-        if pa.types.is_null(kind) or not len(self.values):
-            return np.full(len(self.values), -1, np.int32), []
-        encoded = self.values.dictionary_encode().unify_dictionaries()
-        codes = np.concatenate([chunk.indices.fill_null(-1).to_numpy() for chunk in encoded.chunks])
+        if pa.types.is_null(kind) or not len(values):
+            return np.full(len(values), -1, np.int32), []
+        encoded = values.dictionary_encode().unify_dictionaries()
+        codes = np.concatenate([chunk.indices.cast(pa.int32()).fill_null(-1).to_numpy() for chunk in encoded.chunks])
         found = [word(value) for value in encoded.chunk(0).dictionary.to_pylist()]
-        names = list(dict.fromkeys(name for name in found if name))
-        code_of = {name: code for code, name in enumerate(names)} | {"": -1}
-        new = np.array([*(code_of[name] for name in found), -1], np.int32)
+        used = np.zeros(len(found) + 1, bool)  # a dictionary may hold words that no row has
+        used[codes] = True
+        names = list(dict.fromkeys(name for name, some in zip(found, used.tolist(), strict=False) if name and some))
+        code_of = {name: code for code, name in enumerate(names)}
+        new = np.array([*(code_of.get(name, -1) for name in found), -1], np.int32)
         return new[codes], names
 
     def words(self) -> list[str]:
@@ -199,7 +217,8 @@ class Column:
         import pyarrow as pa
         import pyarrow.compute as pc
 
-        values, kind = self.values, self.values.type
+        values = self.plain
+        kind = values.type
         if pa.types.is_null(kind):
             return np.full(len(values), np.nan)
         if is_text(kind):
@@ -221,7 +240,8 @@ class Column:
         import pyarrow.compute as pc
 
         accepted = 'datetimes or ISO text, such as "2030-09-08 13:05:07.25"'
-        values, kind = self.values, self.values.type
+        values = self.plain
+        kind = values.type
         if is_text(kind):
             values = pc.if_else(pc.equal(values, ""), None, values)
             sample = first(values)
@@ -247,13 +267,14 @@ class Column:
         import pyarrow as pa
         import pyarrow.compute as pc
 
-        kind = self.values.type
-        if pa.types.is_integer(kind) and not self.values.null_count and not pa.types.is_uint64(kind):
-            return pc.cast(self.values, pa.int64()).to_numpy()  # type: ignore[no-any-return]
+        values = self.plain
+        kind = values.type
+        if pa.types.is_integer(kind) and not values.null_count and not pa.types.is_uint64(kind):
+            return pc.cast(values, pa.int64()).to_numpy()  # type: ignore[no-any-return]
         if pa.types.is_integer(kind) or pa.types.is_floating(kind) or pa.types.is_decimal(kind):
             return self.numbers()
         if pa.types.is_temporal(kind):
-            return ["" if value is None else value for value in pc.cast(self.values, pa.string()).to_pylist()]
+            return ["" if value is None else value for value in pc.cast(values, pa.string()).to_pylist()]
         return self.words()
 
     def _not_castable(self, kind: pa.DataType) -> str | None:
@@ -261,7 +282,7 @@ class Column:
         import pyarrow as pa
         import pyarrow.compute as pc
 
-        distinct = pc.unique(self.values)
+        distinct = pc.unique(self.plain)
         try:
             pc.cast(pc.if_else(pc.equal(distinct, ""), None, distinct), kind)
             return None
@@ -272,7 +293,7 @@ class Column:
                 pa.scalar(text or None, pa.string()).cast(kind)
             except pa.ArrowInvalid:
                 return str(text)
-        return str(first(self.values))
+        return str(first(self.plain))
 
 
 def is_text(kind: pa.DataType) -> bool:
@@ -312,11 +333,11 @@ class Source:
         raise NotImplementedError
 
     def column(self, name: str, theirs: str) -> Column:
-        """The column `theirs` as a Column, its values plain (no dictionaries, no views)."""
+        """The column `theirs` as a Column, its values plain (no views, no dictionaries but of text)."""
         import pyarrow as pa
 
         try:
-            values = plain(self.values(theirs))
+            values = plain(self.values(theirs), keep=True)
         except (pa.ArrowException, TypeError, ValueError, OverflowError) as why:
             raise InputError(
                 f"table {self.table}, column {name}: found values of several kinds ({first_line(why)}); "
@@ -408,7 +429,11 @@ class ParquetSource(Source):
         from pyarrow import parquet
 
         with _reading(self.table, self.path):
-            self.data = parquet.read_table(self.path, columns=list(names))
+            texts = [
+                field.name for field in parquet.read_schema(self.path) if is_text(field.type) and field.name in text
+            ]
+            with parquet.ParquetFile(self.path, read_dictionary=texts) as file:  # read_table would import pandas
+                self.data = file.read(list(names))
 
     def values(self, name: str) -> Any:
         return self.data.column(name)
@@ -448,14 +473,18 @@ def first_line(why: BaseException) -> str:
     return str(why).strip().split("\n")[0] or type(why).__name__
 
 
-def plain(values: Any) -> pa.ChunkedArray:
-    """One Arrow column whatever it came as: dictionaries, views and bytes become plain text."""
+def plain(values: Any, keep: bool = False) -> pa.ChunkedArray:
+    """One Arrow column whatever it came as: views and bytes become plain text; dictionaries too, unless those of text
+    are kept."""
     import pyarrow as pa
     import pyarrow.compute as pc
 
     if not isinstance(values, pa.ChunkedArray):
         values = pa.chunked_array([values])
     if pa.types.is_dictionary(values.type):
+        whole = not any(chunk.dictionary.null_count for chunk in values.chunks)  # else they cannot be unified
+        if keep and whole and is_text(values.type.value_type):
+            return values
         values = pc.cast(values, values.type.value_type)
     kind = values.type
     if pa.types.is_string_view(kind) or pa.types.is_binary(kind) or pa.types.is_large_binary(kind):

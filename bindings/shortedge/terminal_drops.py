@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from .drops import depth_text
 from .simulate import CONDITIONAL, MISSING, RISE
 from .tables import listed
 from .terminal import figure_text, left_out, one_line, table
@@ -82,7 +83,7 @@ def still_summary(study: BreakEven) -> list[str]:
     lines = [
         "break-even depth (yd) by the rusher's alignment (yd outside the tackle) and the tackle's share of his speed:"
     ]
-    cells = [[depth_text(depth) for depth in row] for row in ends.reshape(len(study.widths), -1)]
+    cells = [[depth_text(depth).rjust(5) for depth in row] for row in ends.reshape(len(study.widths), -1)]
     rows = [[width, *row] for width, row in zip(by_width, cells, strict=True)]
     lines += table([["width", *(f"{ratio:g}" for ratio in study.speed_ratios)], *rows])
     lines.append("cut-off ratio asked of the tackle, by alignment and depth of the drop (yd):")
@@ -94,10 +95,6 @@ def still_summary(study: BreakEven) -> list[str]:
         "snap's positions: nobody moves in it, so it is only an ordering."
     )
     return lines
-
-
-def depth_text(depth: float) -> str:
-    return ("lost" if np.isnan(depth) else f"{depth:.1f}" if np.isfinite(depth) else "never").rjust(5)
 
 
 def study_lines(made: Simulation) -> list[str]:
@@ -133,13 +130,14 @@ def study_lines(made: Simulation) -> list[str]:
             )
         )
     lines += table(rows)
-    even = [f"{row['protector']} {figure_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
+    even = [f"{row['protector']} {depth_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
     lines.append(
         f"of {made.plan.draws} draws before the throw, Wilson 95 % interval behind each; depth in yd, times in s; "
         "opened at: middle, of those that opened; cut-off ratio: peak to the spot, greatest of any man, 50 % (10-90 %)."
     )
     if even:
-        lines.append(f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering.")
+        said = f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering"
+        lines.append(f"{said} (never: no depth loses him the angle; lost: he has not got it where the passer begins).")
     return [*lines, f"{CONDITIONAL} {MISSING}"]
 
 

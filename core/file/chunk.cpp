@@ -2,12 +2,28 @@
 
 #include <zlib.h>
 
+#include <new>
 #include <vector>
 
 #include "base/error.hpp"
 #include "file/checksum.hpp"
 
 namespace shortedge::file {
+
+std::vector<std::uint8_t> encode_chunk(std::span<const std::uint8_t> values, std::size_t item, std::size_t size, int level) {
+  const std::size_t items = size / item, held = values.size() / item;
+  std::vector<std::uint8_t> shuffled(size);
+  for (std::size_t byte = 0; byte < item; ++byte) {
+    for (std::size_t i = 0; i < held; ++i) shuffled[byte * items + i] = values[i * item + byte];
+  }
+  uLongf packed = compressBound(size);
+  std::vector<std::uint8_t> stored(packed + 4);
+  if (compress2(stored.data(), &packed, shuffled.data(), size, level) != Z_OK) throw std::bad_alloc();
+  const std::uint32_t sum = fletcher32(std::span(stored).first(packed));
+  for (unsigned byte = 0; byte < 4; ++byte) stored[packed + byte] = static_cast<std::uint8_t>(sum >> (8 * byte));
+  stored.resize(packed + 4);
+  return stored;
+}
 
 void decode_chunk(std::span<const std::uint8_t> stored, std::size_t item, std::span<std::uint8_t> values, const std::string& where) {
   constexpr std::size_t tail = 4;

@@ -5,10 +5,15 @@
 #include <cstdint>
 #include <span>
 #include <string>
+#include <vector>
 
 namespace shortedge::file {
 
 inline constexpr std::size_t chunk_bytes = std::size_t{1} << 19;  ///< as we write them, before deflation
+
+/// What HDF5's three filters make of a chunk of `size` bytes: `values`, zeros after them. HDF5 is not asked to, since it
+/// works on one thread. Items of one byte are not shuffled.
+std::vector<std::uint8_t> encode_chunk(std::span<const std::uint8_t> values, std::size_t item, std::size_t size, int level);
 
 /// Undoes the three filters, so that the chunk's values fill `values` exactly; `item` is the size of one, in bytes.
 /// HDF5 is not asked to: 1.10 lets a deflated stream grow without limit and reads beyond the end of a short one.

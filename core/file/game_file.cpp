@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <array>
 #include <cstdlib>
+#include <numeric>
 
+#include "base/error.hpp"
 #include "file/table_file.hpp"
 
 namespace shortedge {
@@ -151,17 +153,11 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
   writer.commit();
 }
 
-StoredGame read_game(const std::filesystem::path& path) {
-  TableReader reader(path, game_schema);
-  StoredGame game;
-  game.name = reader.text("game");
-  game.digest = reader.text("digest");
-  game.plays = read_names(reader, "plays");
-  game.players = read_names(reader, "players");
+namespace {
 
-  StoredTable tracks = reader.table("tracks");
-  game.tracks.play = tracks.take_codes<std::int32_t>("play", 0, game.plays.size());
-  game.tracks.player = tracks.take_codes<std::int32_t>("player", 0, game.players.size());
+void take_tracks(StoredTable& tracks, StoredGame& game, std::size_t plays, std::size_t players) {
+  game.tracks.play = tracks.take_codes<std::int32_t>("play", 0, plays);
+  game.tracks.player = tracks.take_codes<std::int32_t>("player", 0, players);
   game.tracks.time = tracks.take_times("time");
   game.tracks.x = tracks.take<double>("x");
   game.tracks.y = tracks.take<double>("y");
@@ -169,8 +165,9 @@ StoredGame read_game(const std::filesystem::path& path) {
     game.tracks.vx = tracks.take<double>("vx");
     game.tracks.vy = tracks.take<double>("vy");
   }
-  tracks.finish();
+}
 
+void take_snaps_and_people(TableReader& reader, StoredGame& game) {
   StoredTable snaps = reader.table("snaps");
   game.snaps.play = snaps.take_codes<std::int32_t>("play", 0, game.plays.size());
   const std::vector<std::int8_t> direction = snaps.take<std::int8_t>("direction");
@@ -188,19 +185,102 @@ StoredGame read_game(const std::filesystem::path& path) {
   game.people.position = people.take<std::string>("position");
   game.people.role = take_words<Role>(people, "role", -1, role_words.size());
   people.finish();
+}
 
-  game.kept_snaps = read_kept(reader, "kept_snaps", game.snaps.play.size());
-  game.kept_people = read_kept(reader, "kept_people", game.people.player.size());
-
+Dropped take_dropped(TableReader& reader) {
   StoredTable dropped = reader.table("dropped");
   const auto count = [&](const char* name) {
     const std::vector<std::int64_t> rows = dropped.take<std::int64_t>(name);
     if (rows.size() != 1 || rows[0] < 0) dropped.refuse(name, "one count is wanted");
     return rows[0];
   };
-  game.dropped = {count("no_player"), count("not_in_people"), count("missing")};
+  const Dropped counts{count("no_player"), count("not_in_people"), count("missing")};
   dropped.finish();
+  return counts;
+}
+
+/// Keeps the rows of a column for which keep(row).
+template <class T, class Keep>
+void thin(std::vector<T>& column, Keep&& keep) {
+  std::size_t kept = 0;
+  for (std::size_t row = 0; row < column.size(); ++row) {
+    if (!keep(row)) continue;
+    if (kept != row) column[kept] = std::move(column[row]);
+    ++kept;
+  }
+  column.resize(std::min(kept, column.size()));
+}
+
+}  // namespace
+
+StoredGame read_game(const std::filesystem::path& path) {
+  TableReader reader(path, game_schema);
+  StoredGame game;
+  game.name = reader.text("game");
+  game.digest = reader.text("digest");
+  game.plays = read_names(reader, "plays");
+  game.players = read_names(reader, "players");
+  StoredTable tracks = reader.table("tracks");
+  take_tracks(tracks, game, game.plays.size(), game.players.size());
+  tracks.finish();
+  take_snaps_and_people(reader, game);
+  game.kept_snaps = read_kept(reader, "kept_snaps", game.snaps.play.size());
+  game.kept_people = read_kept(reader, "kept_people", game.people.player.size());
+  game.dropped = take_dropped(reader);
   reader.finish();
+  return game;
+}
+
+GameRows read_game_rows(const std::filesystem::path& path) {
+  TableReader reader(path, game_schema);
+  GameRows rows;
+  rows.name = reader.text("game");
+  rows.plays = read_names(reader, "plays");
+  StoredTable tracks = reader.table("tracks");
+  const std::vector<std::int32_t> play = tracks.take_codes<std::int32_t>("play", 0, rows.plays.size());
+  if (!std::is_sorted(play.begin(), play.end())) tracks.refuse("play", "not in order");
+  rows.begin.assign(rows.plays.size() + 1, 0);
+  for (const std::int32_t code : play) ++rows.begin[static_cast<std::size_t>(code) + 1];
+  std::partial_sum(rows.begin.begin(), rows.begin.end(), rows.begin.begin());
+  return rows;
+}
+
+StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
+  TableReader reader(path, game_schema);
+  StoredGame game;
+  game.name = reader.text("game");
+  game.digest = reader.text("digest");
+  game.plays = read_names(reader, "plays");
+  game.players = read_names(reader, "players");
+  if (part.first_play > part.end_play || part.end_play > game.plays.size()) throw FileError(path.string() + ": has not these plays any more");
+  StoredTable tracks = reader.table("tracks");
+  tracks.only(part.first_row, part.end_row);
+  take_tracks(tracks, game, game.plays.size(), game.players.size());
+  take_snaps_and_people(reader, game);
+  if (part.first_play == 0) game.dropped = take_dropped(reader);
+
+  const auto first = static_cast<std::int32_t>(part.first_play), end = static_cast<std::int32_t>(part.end_play);
+  std::vector<bool> of_part(game.plays.size(), false);
+  std::fill(of_part.begin() + first, of_part.begin() + end, true);
+  for (const std::int32_t play : part.without) of_part.at(static_cast<std::size_t>(play)) = false;
+  const auto wanted = [&](std::int32_t play) { return of_part[static_cast<std::size_t>(play)]; };
+  const auto only = [](std::vector<std::int32_t>& plays, auto&& keep, auto&... columns) {
+    const std::vector<std::int32_t> all = plays;
+    const auto kept = [&](std::size_t row) { return keep(all[row]); };
+    (thin(columns, kept), ...);
+    thin(plays, kept);
+  };
+  auto& [play, player, time, x, y, vx, vy] = game.tracks;
+  if (!std::all_of(play.begin(), play.end(), wanted)) only(play, wanted, player, time, x, y, vx, vy);
+  auto& snaps = game.snaps;
+  only(snaps.play, wanted, snaps.ball_x, snaps.ball_y, snaps.direction, snaps.snap_time, snaps.throw_time, snaps.end_time, snaps.film_time);
+  auto& people = game.people;
+  only(people.play, [&](std::int32_t of) { return of == no_code || wanted(of); }, people.player, people.unit, people.position, people.role);
+
+  for (auto* codes : {&play, &snaps.play, &people.play}) {
+    for (std::int32_t& code : *codes) code -= code == no_code ? 0 : first;
+  }
+  game.plays = {game.plays.begin() + first, game.plays.begin() + end};
   return game;
 }
 

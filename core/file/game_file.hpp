@@ -47,4 +47,21 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
 /// damaged, foreign, hostile, of another version, with codes beyond their lists or times that are not finite.
 StoredGame read_game(const std::filesystem::path& path);
 
+/// Where the plays of a game file stand, for reading it in parts.
+struct GameRows {
+  std::string name;
+  std::vector<std::string> plays;   ///< by code
+  std::vector<std::size_t> begin;   ///< play code -> its first row of tracks; one more entry than there are plays
+};
+GameRows read_game_rows(const std::filesystem::path& path);
+
+/// Some plays of a game file, by code: their codes count from the first. Memory holds these plays and the names alone:
+/// columns that are kept beside the tables are left out. Rows dropped on the way in count with the first play.
+struct GamePart {
+  std::size_t first_play, end_play;
+  std::size_t first_row, end_row;         ///< of tracks, as read_game_rows has them
+  std::vector<std::int32_t> without;      ///< codes in the whole file of plays that are left out
+};
+StoredGame read_game(const std::filesystem::path& path, const GamePart& part);
+
 }  // namespace shortedge

@@ -6,6 +6,7 @@
 #include <type_traits>
 
 #include "base/error.hpp"
+#include "base/parallel.hpp"
 #include "file/chunk.hpp"
 #include "file/replace.hpp"
 #include "file/text.hpp"
@@ -194,7 +195,15 @@ void TableWriter::write(const std::string& name, const Notes& notes, hid_t type,
   checked(H5Pset_fletcher32(creation), where);
   Handle dataset(H5Dcreate2(table_, name.c_str(), type, space, H5P_DEFAULT, creation, H5P_DEFAULT), H5Dclose, where);
   for (const auto& [note, text] : notes) write_note(dataset, note, text, where);
-  if (rows > 0) checked(H5Dwrite(dataset, type, H5S_ALL, H5S_ALL, H5P_DEFAULT, values), where);
+  const std::span bytes(static_cast<const std::uint8_t*>(values), rows * item);
+  std::vector<std::vector<std::uint8_t>> chunks((rows + chunk - 1) / chunk);
+  in_parts(chunks.size(), 0, chunks.size(), {}, [&](std::size_t, std::size_t part, const auto&) {
+    const std::size_t first = part * chunk * item;
+    chunks[part] = encode_chunk(bytes.subspan(first, std::min<std::size_t>(chunk * item, bytes.size() - first)), item, chunk * item, deflate_level);
+  });
+  for (hsize_t part = 0, row = 0; part < chunks.size(); ++part, row += chunk) {
+    checked(H5Dwrite_chunk(dataset, H5P_DEFAULT, 0, &row, chunks[part].size(), chunks[part].data()), where);
+  }
   dataset.close(where);
 }
 
@@ -214,6 +223,16 @@ void StoredTable::refuse(const std::string& column, const std::string& why) cons
 
 bool StoredTable::has(const std::string& column) const {
   return std::any_of(links_.begin(), links_.end(), [&](const Link& link) { return link.name == column; });
+}
+
+void StoredTable::only(std::size_t begin, std::size_t end) {
+  begin_ = begin;
+  end_ = end;
+}
+
+StoredTable::Rows StoredTable::wanted_of(const Dataset& dataset) const {
+  const std::size_t first = std::min<std::size_t>(begin_, dataset.rows);
+  return {first, std::max(first, std::min<std::size_t>(end_, dataset.rows))};
 }
 
 Dataset StoredTable::inspect(const std::string& column, const Type* wanted) {
@@ -244,16 +263,19 @@ Dataset StoredTable::inspect(const std::string& column, const Type* wanted) {
 
 void StoredTable::read(const Dataset& dataset, std::span<std::uint8_t> values, const std::string& column) const {
   const std::string here = where(column);
-  const std::size_t item = dataset.type.bytes;
-  std::vector<std::uint8_t> chunk(dataset.chunk_rows * item);
-  for (const Dataset::Chunk& stored : chunks_of(*input_, dataset, here)) {
+  const std::size_t item = dataset.type.bytes, size = dataset.chunk_rows;
+  const auto [first, end] = wanted_of(dataset);
+  std::vector<std::uint8_t> chunk(size * item);
+  const std::vector<Dataset::Chunk> chunks = chunks_of(*input_, dataset, here);
+  for (std::size_t row = first / size * size; row < end; row += size) {
+    const Dataset::Chunk& stored = chunks[row / size];
     if (stored.bytes == 0) refuse(column, "a chunk is missing");
     if (stored.bytes > chunk.size() + chunk.size() / 100 + 100) refuse(column, "a chunk of " + std::to_string(stored.bytes) + " bytes, larger than what it holds");
     if (stored.skipped_filters != 0) refuse(column, "a chunk that skips a filter");
     decode_chunk(input_->read(stored.address, stored.bytes, here), item, chunk, here);
-    const std::size_t taken = std::min(chunk.size(), values.size());
-    std::copy_n(chunk.begin(), taken, values.begin());
-    values = values.subspan(taken);
+    const std::size_t from = std::max(row, first), to = std::min(row + size, end);
+    std::copy_n(chunk.begin() + static_cast<std::ptrdiff_t>((from - row) * item), (to - from) * item,
+                values.begin() + static_cast<std::ptrdiff_t>((from - first) * item));
   }
 }
 
@@ -262,8 +284,8 @@ std::vector<T> StoredTable::take(const std::string& column) {
   if constexpr (std::is_same_v<T, std::string>) {
     const Dataset dataset = inspect(column, nullptr);
     const std::size_t item = dataset.type.bytes;
-    std::vector<std::string> values(dataset.rows);
-    std::vector<std::uint8_t> packed(dataset.rows * item);
+    std::vector<std::string> values(wanted_of(dataset).count());
+    std::vector<std::uint8_t> packed(values.size() * item);
     read(dataset, packed, column);
     for (std::size_t row = 0; row < values.size(); ++row) {
       values[row] = taken_text(reinterpret_cast<const char*>(packed.data()) + row * item, item, where(column));
@@ -272,7 +294,7 @@ std::vector<T> StoredTable::take(const std::string& column) {
   } else {
     const Type wanted = number_type<T>();
     const Dataset dataset = inspect(column, &wanted);
-    std::vector<T> values(dataset.rows);
+    std::vector<T> values(wanted_of(dataset).count());
     read(dataset, {reinterpret_cast<std::uint8_t*>(values.data()), values.size() * sizeof(T)}, column);
     return values;
   }

@@ -17,6 +17,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <limits>
 #include <span>
 #include <string>
 #include <string_view>
@@ -83,6 +84,9 @@ class StoredTable {
  public:
   StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name, Declared& declared);
 
+  /// From now on columns are taken from row `begin` to below `end`; only the chunks that hold these are read.
+  void only(std::size_t begin, std::size_t end);
+
   bool has(const std::string& column) const;
   template <class T>
   std::vector<T> take(const std::string& column);
@@ -98,7 +102,12 @@ class StoredTable {
   [[noreturn]] void refuse(const std::string& column, const std::string& why) const;
 
  private:
+  struct Rows {
+    std::size_t first, end;
+    std::size_t count() const noexcept { return end - first; }
+  };
   std::string where(const std::string& column) const;
+  Rows wanted_of(const Dataset& dataset) const;
   /// Checks everything but the values. `wanted` is the type the values must have, null for text.
   Dataset inspect(const std::string& column, const Type* wanted);
   void read(const Dataset& dataset, std::span<std::uint8_t> values, const std::string& column) const;
@@ -108,6 +117,7 @@ class StoredTable {
   std::vector<Link> links_;
   Declared* declared_;
   std::size_t rows_ = 0, taken_ = 0;
+  std::size_t begin_ = 0, end_ = std::numeric_limits<std::size_t>::max();
 };
 
 class TableReader {

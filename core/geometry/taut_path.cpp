@@ -36,6 +36,15 @@ double depth(const Disc& disc, const Segment& segment) {
   return clear * clear - (to_center - share * segment.along).squaredNorm();
 }
 
+/// No way round the disc from one end of the segment to the other is shorter: beside the disc's centre it passes the rim.
+double least_round(const Disc& disc, const Segment& segment) {
+  const Point to_center = disc.center - segment.from;
+  const double length = segment.along.norm(), before = to_center.dot(segment.along) / length, after = length - before;
+  if (!(before > 0 && after > 0)) return length;
+  const double beside = std::max(0.0, disc.radius - tolerance::clearance - std::abs(cross(segment.along, to_center)) / length);
+  return std::sqrt(before * before + beside * beside) + std::sqrt(after * after + beside * beside);
+}
+
 /// The disc, no bigger than its distance from start and goal.
 Disc shrunk(const Disc& disc, const Point& start, const Point& goal) {
   const double room2 = std::min((disc.center - start).squaredNorm(), (disc.center - goal).squaredNorm());
@@ -211,8 +220,8 @@ void TautSearch::round_many() {
   }
 }
 
-/// The index of the arrival at the goal; straight when that line is clear, none when the way is shut.
-std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs) {
+/// The index of the arrival at the goal; straight when that line is clear, none when there is no way shorter than `limit`.
+std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::span<const Disc> discs, double limit) {
   bodies_.clear();
   bodies_.push_back({start, 0});
   bodies_.push_back({goal, 0});
@@ -229,6 +238,7 @@ std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::spa
     bodies_.push_back(body);
   }
   if (deepest == no_body) return straight;
+  if (limit < infinity && least_round(bodies_[deepest], straight_line) >= limit) return none;
 
   std::swap(bodies_[deepest], bodies_[first_disc]);
   called_ = first_disc + 1;
@@ -241,18 +251,20 @@ std::uint32_t TautSearch::search(const Point& start, const Point& goal, std::spa
   best_end_ = none;
   const Point& center = bodies_[first_disc].center;
   const Turn shorter = cross(start - center, goal - center) >= 0 ? 1 : -1;  // it sweeps less than 180 degrees
-  if (round_one(first_disc, shorter) || round_both()) return best_end_;
-  round_many();
-  return best_end_;
+  if (!round_one(first_disc, shorter) && !round_both()) {
+    best_ = limit;
+    round_many();
+  }
+  return best_ < limit ? best_end_ : none;
 }
 
 double TautSearch::length(const Point& start, const Point& goal, std::span<const Disc> discs) {
-  const std::uint32_t end = search(start, goal, discs);
+  const std::uint32_t end = search(start, goal, discs, infinity);
   return end == straight ? distance(start, goal) : end == none ? infinity : arrivals_[end].travelled;
 }
 
-const Route& TautSearch::route(const Point& start, const Point& goal, std::span<const Disc> discs) {
-  const std::uint32_t end = search(start, goal, discs);
+const Route& TautSearch::route(const Point& start, const Point& goal, std::span<const Disc> discs, double limit) {
+  const std::uint32_t end = search(start, goal, discs, limit);
   route_.stretches.clear();
   route_.bend = end == none ? nan : 0;
   if (end == none) {

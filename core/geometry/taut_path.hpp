@@ -73,8 +73,8 @@ class TautSearch {
  public:
   /// The length alone.
   double length(const Point& start, const Point& goal, std::span<const Disc> discs);
-  /// The whole route; it stands until the next call.
-  const Route& route(const Point& start, const Point& goal, std::span<const Disc> discs);
+  /// The whole route; it stands until the next call. A way with bends is none where it is not shorter than `limit`.
+  const Route& route(const Point& start, const Point& goal, std::span<const Disc> discs, double limit = infinity);
 
  private:
   static constexpr std::uint32_t none = UINT32_MAX;          // no arrival: the way is shut, or the start
@@ -110,7 +110,7 @@ class TautSearch {
   bool round_one(std::size_t body, Turn turn);
   bool round_both();
   void round_many();
-  std::uint32_t search(const Point& start, const Point& goal, std::span<const Disc> discs);
+  std::uint32_t search(const Point& start, const Point& goal, std::span<const Disc> discs, double limit);
 
   std::vector<Disc> bodies_;  // start, goal, the discs called up, the other discs that count
   std::size_t called_ = 0;    // bodies up to here take part in the search

@@ -18,8 +18,11 @@ namespace {
 
 class PlayMeasurer {
  public:
-  PlayMeasurer(const Play& play, const Motion& motion, const Rules& rules, Tables& tables)
-      : play_(play), motion_(motion), rules_(rules), tables_(tables) {}
+  PlayMeasurer(const Play& play, const Motion& motion, const Rules& rules) : play_(play), motion_(motion), rules_(rules) {
+    frame_rows_.reserve(play.frames());
+    edge_rows_.reserve(2 * play.frames());
+    rusher_rows_.reserve(play.rushers.size() * play.frames());
+  }
 
   void frame(std::size_t frame) {
     time_ = play_.time[frame];
@@ -36,6 +39,12 @@ class PlayMeasurer {
     for (const Rushing& rusher : scene_.rushers) looks_.push_back(look_at(rusher));
     for (const RusherLook& look : looks_) add_rusher(look, status);
     add_frame(status);
+  }
+
+  void finish(Tables& tables) const {
+    tables.frames.add(frame_rows_);
+    tables.edges.add(edge_rows_);
+    tables.rushers.add(rusher_rows_);
   }
 
  private:
@@ -76,14 +85,14 @@ class PlayMeasurer {
     const LaneAt lane = status == Status::ok ? find_lane(pocket_, wall_, scene_.passer, rusher.at) : LaneAt{};
     const Blocking& blocking = look.blocking;
 
-    RushersTable::Row row;
+    RushersTable::Row& row = rusher_rows_.emplace_back();
     row.play = play_.play;
     row.time = time_;
     row.rusher = player(rusher.man);
     row.distance = range;
     row.bearing = bearing(scene_.passer, rusher.at);
     row.closing = closing;
-    row.approach_angle = 
+    row.approach_angle =
         speed >= tolerance::least_speed && range > 0
             ? degrees(std::atan2(std::abs(cross(rusher.velocity, to_passer)), rusher.velocity.dot(to_passer)))
             : nan;
@@ -105,7 +114,6 @@ class PlayMeasurer {
     row.slack = path - range;
     row.lane = code(lane.lane);
     row.lane_side = code(lane.side);
-    tables_.rushers.add(row);
   }
 
   void add_frame(Status status) {
@@ -117,7 +125,7 @@ class PlayMeasurer {
         inside = std::fmax(inside, look.inside_exposure);
       }
     }
-    FramesTable::Row row;
+    FramesTable::Row& row = frame_rows_.emplace_back();
     row.play = play_.play;
     row.time = time_;
     row.status = code(status);
@@ -136,7 +144,6 @@ class PlayMeasurer {
       row.exposure_inside = inside;
       row.exposure_right = add_edge(1);
     }
-    tables_.frames.add(row);
   }
 
   /// Adds one side's row and returns its exposure.
@@ -149,7 +156,7 @@ class PlayMeasurer {
     const Standing& man = wall_.men[edge.edge_man].standing;
     const double out = (man.at.x() - passer.x()) * side;
 
-    EdgesTable::Row row;
+    EdgesTable::Row& row = edge_rows_.emplace_back();
     row.play = play_.play;
     row.time = time_;
     row.side = code(side_of(side));
@@ -169,14 +176,12 @@ class PlayMeasurer {
       row.engaged = rusher->blocking.engaged;
       row.helpers = rusher->blocking.helpers;
     }
-    tables_.edges.add(row);
     return row.exposure;
   }
 
   const Play& play_;
   const Motion& motion_;
   const Rules& rules_;
-  Tables& tables_;
 
   double time_ = nan;
   double first_u_ = nan;                             // where the passer was first seen
@@ -188,16 +193,17 @@ class PlayMeasurer {
   std::vector<RusherLook> looks_;
   std::vector<Disc> discs_;
   TautSearch taut_;
+  std::vector<FramesTable::Row> frame_rows_;
+  std::vector<EdgesTable::Row> edge_rows_;
+  std::vector<RushersTable::Row> rusher_rows_;
 };
 
 }  // namespace
 
 void measure(const Play& play, const Motion& motion, const Rules& rules, Tables& tables) {
-  tables.frames.make_room(play.frames());
-  tables.edges.make_room(2 * play.frames());
-  tables.rushers.make_room(play.rushers.size() * play.frames());
-  PlayMeasurer measurer(play, motion, rules, tables);
+  PlayMeasurer measurer(play, motion, rules);
   for (std::size_t frame = 0; frame < play.frames(); ++frame) measurer.frame(frame);
+  measurer.finish(tables);
 }
 
 Tables measure_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {

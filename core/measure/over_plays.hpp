@@ -9,16 +9,25 @@
 
 namespace shortedge {
 
-/// Adds `from`'s rows to `to`'s.
+/// Adds `from`'s rows to `to`'s, whose columns have room for `all` rows then.
 template <class Table>
-void append(Table& to, const Table& from) {
+void append(Table& to, const Table& from, std::size_t all) {
   std::vector<const void*> columns;
   Table::for_each(from, [&](const auto&, const auto& values) { columns.push_back(&values); });
   auto column = columns.begin();
   Table::for_each(to, [&](const auto&, auto& values) {
     const auto& more = *static_cast<const std::remove_reference_t<decltype(values)>*>(*column++);
+    values.reserve(all);
     values.insert(values.end(), more.begin(), more.end());
   });
+}
+
+/// The rows of one table of a set: of its first column.
+template <class Table>
+std::size_t rows_of(const Table& table) {
+  std::size_t rows = 0, column = 0;
+  Table::for_each(table, [&](const auto&, const auto& values) { rows = column++ == 0 ? values.size() : rows; });
+  return rows;
 }
 
 /// Prepares every play that has no problem and calls work(ready, row of snaps, tables) for it. `Tables` is a set of
@@ -40,12 +49,19 @@ Tables over_plays(const Game& game, unsigned threads, const Progress& progress, 
       });
   Tables tables;
   if (!finished) return tables;
+  std::vector<std::size_t> rows;
+  Tables::for_each(tables, [&](const auto&) { rows.push_back(0); });
+  for (const Tables& part : parts) {
+    auto of_table = rows.begin();
+    Tables::for_each(part, [&](const auto& table) { *of_table++ += rows_of(table); });
+  }
   for (const Tables& part : parts) {
     std::vector<const void*> from;
     Tables::for_each(part, [&](const auto& table) { from.push_back(&table); });
     auto table_from = from.begin();
+    auto all = rows.begin();
     Tables::for_each(tables, [&](auto& table) {
-      append(table, *static_cast<const std::remove_reference_t<decltype(table)>*>(*table_from++));
+      append(table, *static_cast<const std::remove_reference_t<decltype(table)>*>(*table_from++), *all++);
     });
   }
   return tables;

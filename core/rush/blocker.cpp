@@ -23,21 +23,21 @@ int way_side(const Point& rusher, const Standing& blocker, const Point& passer) 
 
 Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules) {
   Blocking found;
-  double nearest = infinity, to_passer = infinity;
+  double nearest = infinity;
+  const Standing* blocker = nullptr;
   for (const Standing& man : scene.protectors) {
     const double range = distance(man.at, rusher.at);
     if (range > nearest) continue;
-    const double from_passer = distance(man.at, scene.passer);
-    if (range == nearest && from_passer >= to_passer) continue;
+    if (blocker && range == nearest && distance(man.at, scene.passer) >= distance(blocker->at, scene.passer)) continue;
     nearest = range;
-    to_passer = from_passer;
-    found.blocker = man;
+    blocker = &man;
   }
   for (const Standing& man : scene.offense) {
-    const bool is_blocker = found.blocker && found.blocker->man == man.man;
+    const bool is_blocker = blocker && blocker->man == man.man;
     found.helpers += !is_blocker && within(man.at, rusher.at, rules.engage);
   }
-  if (!found.blocker) return found;
+  if (!blocker) return found;
+  found.blocker = *blocker;
   found.range = nearest;
   found.engaged = nearest <= rules.meet;
   found.past = is_past(rusher.at, found.blocker->at, scene.passer);

@@ -1,7 +1,7 @@
 #pragma once
 /// The cut-off ratio.
 
-#include "geometry/point.hpp"
+#include "geometry/lanes.hpp"
 
 namespace shortedge {
 
@@ -13,13 +13,29 @@ namespace shortedge {
 double cutoff_ratio(const Point& rusher, const Point& blocker, const Point& passer);
 
 /// Where the blocker can still meet him at that speed.
-struct CutOff {
-  double ratio;        ///< as cutoff_ratio
-  double from_rusher;  ///< yd along his straight line: |RB|/cos(phi), or the passer's distance where that is beyond him
+template <class Number>
+struct CutOffOf {
+  Number ratio;        ///< as cutoff_ratio
+  Number from_rusher;  ///< yd along his straight line: |RB|/cos(phi), or the passer's distance where that is beyond him
 };
+using CutOff = CutOffOf<double>;
+
+SHORTEDGE_INLINED CutOffOf<Wide> blend(const WideMask& mask, const CutOffOf<Wide>& yes, const CutOffOf<Wide>& no) {
+  return {blend(mask, yes.ratio, no.ratio), blend(mask, yes.from_rusher, no.from_rusher)};
+}
 
 /// The same from what is known of the rusher: `to_blocker` and `to_passer` from him, and `goal` (> 0), the passer's
-/// distance.
-CutOff cut_off(const Point& to_blocker, const Point& to_passer, double goal);
+/// distance. Of points, or of points in lanes.
+template <class P, class Number>
+SHORTEDGE_INLINED CutOffOf<Number> cut_off(const P& to_blocker, const P& to_passer, const Number& goal) {
+  const Number along = to_blocker.dot(to_passer), range2 = to_blocker.squaredNorm();  // along = |RB| goal cos(phi)
+  // |RB| / cos(phi) <= |RQ|, without dividing by a cosine that may be 0.
+  return choose(
+      (range2 > 0) & (along > 0) & (range2 <= along),
+      [&] {
+        return CutOffOf<Number>{size_of(cross(to_blocker, to_passer)) / (root(range2) * goal), range2 * goal / along};
+      },
+      [&] { return CutOffOf<Number>{P(to_passer - to_blocker).norm() / goal, goal}; });
+}
 
 }  // namespace shortedge

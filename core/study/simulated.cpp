@@ -94,25 +94,48 @@ class Side {
       : of_(of), seed_(draws.seed),
         simulator_(of.formation, of.assumptions, {of.formation, of.assumptions, of.depth}, draws.step) {}
 
-  RepFirsts run(std::uint64_t number) {
-    const Draw drawn = draw(of_.formation, of_.assumptions, seed_, number);
-    return firsts(simulator_.run(drawn, of_.throws.at(of_.depth, drawn.throw_off), 0), of_.formation);
+  /// Draws `first` to before `end`, at most as many as run side by side; they stand until the next run.
+  std::span<const RepFirsts> run(std::uint64_t first, std::uint64_t end) {
+    trials_.clear();
+    for (std::uint64_t number = first; number < end; ++number) {
+      const Draw drawn = draw(of_.formation, of_.assumptions, seed_, number);
+      trials_.push_back({drawn, of_.throws.at(of_.depth, drawn.throw_off)});
+    }
+    firsts_.clear();
+    for (const RepRecord& record : simulator_.run(trials_, 0)) firsts_.push_back(firsts(record, of_.formation));
+    return firsts_;
   }
 
  private:
   const Case& of_;
   std::uint64_t seed_;
   RepSimulator simulator_;
+  std::vector<Trial> trials_;
+  std::vector<RepFirsts> firsts_;
 };
 
-/// Calls work(worker, number) for every draw.
+std::size_t parts_of(const Draws& draws) { return static_cast<std::size_t>((draws.count + part_draws - 1) / part_draws); }
+
+/// One a thread that has work.
+std::vector<Side> sides_of(const Case& of, const Draws& draws, unsigned threads) {
+  std::vector<Side> sides;
+  const std::size_t working = std::min<std::size_t>(threads_wanted(threads), parts_of(draws));
+  for (std::size_t worker = 0; worker < working; ++worker) sides.emplace_back(of, draws);
+  return sides;
+}
+
+/// Calls work(worker, first, end) for all draws, as many at a time as run side by side.
 template <class Work>
 bool each_draw(const Draws& draws, unsigned threads, const Progress& progress, Work&& work) {
-  const std::size_t all = static_cast<std::size_t>(draws.count), parts = (all + part_draws - 1) / part_draws;
-  return in_parts(parts, threads, all, progress, [&](std::size_t worker, std::size_t part, const auto& tick) {
-    for (std::size_t n = part * part_draws; n < std::min(all, (part + 1) * part_draws); ++n) {
-      work(worker, n);
-      if (!tick()) return;
+  const auto all = static_cast<std::size_t>(draws.count);
+  return in_parts(parts_of(draws), threads, all, progress, [&](std::size_t worker, std::size_t part, const auto& tick) {
+    const std::size_t last = std::min(all, (part + 1) * part_draws);
+    for (std::size_t n = part * part_draws; n < last; n += RepSimulator::side_by_side) {
+      const std::size_t end = std::min(last, n + RepSimulator::side_by_side);
+      work(worker, n, end);
+      for (std::size_t done = n; done < end; ++done) {
+        if (!tick()) return;
+      }
     }
   });
 }
@@ -130,15 +153,21 @@ double ThrowPlan::at(double depth, double off) const {
 }
 
 void Counts::add(double value) {
-  const double place = (value - least_) / width_, last = static_cast<double>(bins_.size() - 1);
-  ++bins_[static_cast<std::size_t>(std::clamp(place, 0.0, last))];
+  const double place = std::max(0.0, (value - least_) / width_);
+  const auto end = static_cast<double>(bins_.size());
+  if (place <= end) {
+    ++bins_[static_cast<std::size_t>(std::min(place, end - 1))];
+  } else {
+    ++above_;
+  }
 }
 
 void Counts::add(const Counts& other) {
   for (std::size_t i = 0; i < bins_.size(); ++i) bins_[i] += other.bins_[i];
+  above_ += other.above_;
 }
 
-std::uint64_t Counts::count() const { return std::accumulate(bins_.begin(), bins_.end(), std::uint64_t{0}); }
+std::uint64_t Counts::count() const { return std::accumulate(bins_.begin(), bins_.end(), above_); }
 
 double Counts::quantile(double q) const {
   const double wanted = q * static_cast<double>(count());
@@ -148,7 +177,7 @@ double Counts::quantile(double q) const {
     if (here > 0 && below + here >= wanted) return least_ + width_ * (static_cast<double>(i) + (wanted - below) / here);
     below += here;
   }
-  return nan;
+  return above_ > 0 ? infinity : nan;
 }
 
 void Outcomes::add(const Outcomes& other) {
@@ -168,14 +197,15 @@ std::optional<DepthResult> study_depth(const Case& of, const Draws& draws, unsig
   result.depth = of.depth;
   result.top_time = PasserDrop(of.formation, of.assumptions, of.depth).top_time();
   result.protectors.resize(of.formation.protectors.size());
-  std::vector<Side> sides(threads_wanted(threads), Side(of, draws));
+  std::vector<Side> sides = sides_of(of, draws, threads);
   std::vector<DepthResult> results(sides.size(), result);
-  const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t number) {
-    const RepFirsts rep = sides[worker].run(number);
+  const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t first, std::uint64_t end) {
     DepthResult& into = results[worker];
-    ++into.draws;
-    count(rep.play, into.play);
-    for (std::size_t i = 0; i < into.protectors.size(); ++i) count(rep.men[i], into.protectors[i]);
+    for (const RepFirsts& rep : sides[worker].run(first, end)) {
+      ++into.draws;
+      count(rep.play, into.play);
+      for (std::size_t i = 0; i < into.protectors.size(); ++i) count(rep.men[i], into.protectors[i]);
+    }
   });
   if (!finished) return std::nullopt;
   for (const DepthResult& part : results) {
@@ -190,11 +220,14 @@ std::optional<Pairing> study_pair(const Case& first, const Case& second, const D
                                   const Progress& progress) {
   validate(first, draws);
   validate(second, draws);
-  std::vector<Side> one(threads_wanted(threads), Side(first, draws)), other(one.size(), Side(second, draws));
+  std::vector<Side> one = sides_of(first, draws, threads), other = sides_of(second, draws, threads);
   std::vector<Pairing> pairings(one.size(), Pairing{});
-  const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t number) {
-    const auto a = one[worker].run(number).play.happened(), b = other[worker].run(number).play.happened();
-    for (std::size_t outcome = 0; outcome < a.size(); ++outcome) ++pairings[worker][outcome][a[outcome] + 2u * b[outcome]];
+  const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t from, std::uint64_t end) {
+    const auto ones = one[worker].run(from, end), others = other[worker].run(from, end);
+    for (std::size_t n = 0; n < ones.size(); ++n) {
+      const auto a = ones[n].play.happened(), b = others[n].play.happened();
+      for (std::size_t outcome = 0; outcome < a.size(); ++outcome) ++pairings[worker][outcome][a[outcome] + 2u * b[outcome]];
+    }
   });
   if (!finished) return std::nullopt;
   Pairing all{};

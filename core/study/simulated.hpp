@@ -25,7 +25,8 @@ struct ThrowPlan {
   double at(double depth, double off) const;
 };
 
-/// Counts of a number in bins of equal width; what lies below or above is in the end bins.
+/// Counts of a number in bins of equal width. What lies below is in the first bin; of what lies above the last it is known
+/// only that it does.
 class Counts {
  public:
   Counts(double least, double most, std::size_t bins)
@@ -33,19 +34,21 @@ class Counts {
   void add(double value);
   void add(const Counts& other);
   std::uint64_t count() const;
-  /// The value below which a share q of them lies, by a straight line inside the bin; NaN of none.
+  /// The value below which a share q of them lies, by a straight line inside the bin; infinite when it lies above all
+  /// bins, NaN of none.
   double quantile(double q) const;
 
  private:
   double least_, width_;
   std::vector<std::uint64_t> bins_;
+  std::uint64_t above_ = 0;
 };
 
 /// What came of it before the throw.
 struct Outcomes {
   std::uint64_t arrived = 0, pressure = 0, hips = 0, hips_early = 0;  ///< draws; hips_early: opened by 1.2 s
-  Counts hips_time{0, 6, 600}, arrival_time{0, 6, 600};               ///< s, of those draws
-  Counts cutoff{0, 2, 1000}, exposure{0, 1, 500};  ///< peaks; of a play the greatest of its men's
+  Counts hips_time{0, 12, 1200}, arrival_time{0, 12, 1200};  ///< s, of those draws
+  Counts cutoff{0, 10, 5000}, exposure{0, 1, 500};           ///< peaks; of a play the greatest of its men's
 
   void add(const Outcomes& other);
 };

@@ -322,6 +322,8 @@ Game assemble(const GameInput& input) {
   Tracks& tracks = game.tracks;
   tracks.begin.assign(game.plays.size() + 1, 0);
   std::vector<Tracks> balls(input.ball == no_code ? 0 : game.plays.size());
+  tracks.player.reserve(rows.size());
+  for (auto* column : {&tracks.time, &tracks.x, &tracks.y}) column->reserve(rows.size());
   for (const std::size_t row : rows) {
     const auto play = static_cast<std::size_t>(from.play[row]);
     const bool is_ball = from.player[row] == input.ball && input.ball != no_code;

@@ -288,7 +288,15 @@ def test_every_play_of_the_demo_game_can_be_simulated() -> None:
         ({"passer_at": (0, -1)}, "v = -1"),
         ({"speeds": {"LT": {"kick": 2}}}, 'speeds["LT"]: found "kick"'.replace('["LT"]', "[")[:7]),
         ({"speeds": {"LT": {"kick_speed": -1}}}, "is -1 yd/s; accepted: more than 0 to 15 yd/s"),
-        ({"speeds": {"Nobody": {"tau": 1}}}, 'speeds: found "Nobody"; accepted: men of the formation'),
+        ({"speeds": {"Nobody": {"tau": 1}}}, 'speeds: found "Nobody"; accepted: men who are there'),
+        ({"chip": 5}, "chip is 5; accepted: a rusher"),
+        ({"chip": [["wide L"]]}, "chip: found"),
+        ({"chip": {"TE": ["wide L"]}, "tight_end": "left"}, 'chip["TE"] is'),
+        ({"stunts": 5}, "stunts is 5"),
+        ({"stunts": [5]}, "stunts is [5]"),
+        ({"stunts": [(["3 L"], "wide L")]}, "stunts: found"),
+        ({"man": {"LT": ["wide L"]}}, 'man["LT"] is'),
+        ({"chip": "wide L", "man": {"wing L": "wide L"}}, 'man: found "wing L", who chips'),
         ({"speeds": 3}, "speeds is int"),
         ({"play": "P001"}, "game is None"),
     ],
@@ -302,8 +310,52 @@ def test_nonsense_is_refused_by_name(given: dict[str, object], says: str) -> Non
 def test_a_recorded_play_and_words_do_not_mix() -> None:
     with pytest.raises(se.InputError, match="found with game and play"):
         se.formation(game=se.example(), play="P001", front="0")
+    others = {"passer": "gun", "passer_at": (0, 9), "splits": 2.0, "width": 4.0, "protection": "slide left"}
+    for name, value in others.items():
+        with pytest.raises(se.InputError, match=f"{name}.*: found with game and play"):
+            se.formation(game=se.example(), play="P001", **{name: value})  # type: ignore[arg-type]
     with pytest.raises(se.InputError, match="no play"):
         se.formation(game=se.example(), play="none such")
+
+
+def test_speeds_may_be_of_any_men_of_the_game() -> None:
+    game = se.example()
+    f = se.formation(game=game, play="P001")
+    playing = f.protectors[0].name
+    away = next(man for man in game.player_ids if man not in str(f))
+    own = se.formation(game=game, play="P001", speeds={playing: {"kick_speed": 3.0}, away: {"kick_speed": 1.0}})
+    assert own.protectors[0].kick_speed == 3.0
+    assert len(own.protectors) == len(f.protectors)
+    with pytest.raises(se.InputError, match="men who are there"):
+        se.formation(game=game, play="P001", speeds={"nobody of that name": {"tau": 1}})
+
+
+def test_who_is_seen_late_did_not_stand_there_at_the_snap() -> None:
+    game, folder = se.example(), Path(__file__).parents[2] / "data" / "demo_game"
+    tracks, snaps, people = (pd.read_csv(folder / name) for name in ("tracks.csv.gz", "snaps.csv", "people.csv"))
+    end = se.formation(game=game, play="P001").rushers[0].name
+    shot = tracks["play"] == "P001"
+    snap = float(snaps.set_index("play").loc["P001", "snap_time"])
+    late = tracks[~(shot & (tracks["player"] == end) & (tracks["time"] < snap + 1.2))]
+    changed = se.from_tables(late, snaps, people, units="yd", origin="corner", y="up")
+    names = [one.name for one in se.formation(game=changed, play="P001").rushers]
+    assert end not in names
+    assert names == [one.name for one in se.formation(game=game, play="P001").rushers[1:]]
+
+
+def test_a_slide_shifts_by_half_of_the_splits_there_are() -> None:
+    """In the slide each lineman has the gap to that side, which reaches to his neighbour: the pairing left to right
+    that is nearest to the middles of the gaps, of every pairing there is."""
+    places = {"one": (-2.9, -0.9), "two": (-1.1, -0.9), "three": (5.1, -0.9), "four": (6.9, -0.9)}
+    wide = se.formation(rushers=places, protection="slide right", splits=4.0)
+    had = {one.man: one.name for one in wide.protectors if one.man}
+    middles = {one.name: one.at[0] + 2.0 for one in wide.protectors}  # the middle of each man's gap
+    ways = itertools.combinations(sorted(middles, key=lambda name: middles[name]), len(places))
+
+    def ground(way: tuple[str, ...]) -> float:
+        return sum(abs(middles[man] - at[0]) for man, at in zip(way, places.values(), strict=True))
+
+    assert had == dict(zip(places, min(ways, key=ground), strict=True))
 
 
 # -------------------------------------------------------------------------------------------------- pictures

@@ -14,6 +14,8 @@ import pytest
 import shortedge as se
 from conftest import Tables
 from odd_games import as_units
+from shortedge import _core
+from shortedge.game import digest_of
 from small_game import FRAMES, RATE, YARDS, assert_same, in_library, small_game, write_tables
 
 LIBRARIES = ("dict", "pandas", "polars", "pyarrow")
@@ -531,6 +533,21 @@ CHANGES: dict[str, Callable[[Tables], object]] = {
     "a kept number": lambda t: t[1].__setitem__("down", [1, 3, 4]),
     "a missing sample": lambda t: t[0].__setitem__("x", t[0]["x"].mask(t[0].index == 3)),
 }
+
+
+def test_digests_stay_from_version_to_version() -> None:
+    """Results belong to a game by its digest, so it must not change: here what it was when the file was written."""
+    kept = {"schema1_game.h5": "c4298e5ea896a740"}  # with whole numbers beyond 1e12, which stand apart
+    for name, digest in kept.items():
+        game = se.read(Path(__file__).parents[1] / "data" / name)
+        assert digest_of(game.core).startswith(digest)
+
+
+def test_a_digest_lays_numbers_on_a_grid() -> None:
+    numbers = np.random.default_rng(4).uniform(-1, 1, 1000) * 10.0 ** (np.arange(1000) % 12)
+    assert (_core.on_grid(numbers) == np.rint(numbers * 1e6 + 0.271828).astype(np.int64)).all()
+    odd = _core.on_grid(np.array([np.nan, np.inf, 1e12, -np.inf, -1e12]))
+    assert (odd - np.iinfo(np.int64).min).tolist() == [0, 1, 1, 2, 2]
 
 
 @pytest.mark.parametrize("what", CHANGES)

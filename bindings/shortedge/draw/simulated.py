@@ -12,6 +12,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from ..check_simulator import FIGURES, UNITS, inside_text
+from ..drops import depth_text
 from ..game import Man
 from ..simulate import CONDITIONAL, MISSING, SHARES
 from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, cut_short, page, quiet, sheet_axes
@@ -244,7 +245,7 @@ def _ratios(panel: Axes, each: Simulation) -> list[str]:
                 deep, color=COLOR["pressure"], linewidth=1.1, linestyle=(0, (6, 3)), gid=f"break_even {deep:g}"
             )
     for man, row in even.items():
-        deep = f"{row['break_even']:.1f} yd" if math.isfinite(row["break_even"]) else "never"
+        deep = depth_text(row["break_even"]) + (" yd" if math.isfinite(row["break_even"]) else "")
         notes.append(f"{called.get(man, man)} {deep} ({row['speed_ratio']:.2f})")
     if not notes:
         return ["no outside rusher is had"]

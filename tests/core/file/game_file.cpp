@@ -115,3 +115,32 @@ TEST_CASE("results and reps of schema 2 are read for good") {
   CHECK(reps.noise->seed == 5);
   CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());
 }
+
+TEST_CASE("a game comes back in parts") {
+  const Folder folder;
+  const Game game = sample::game(true);
+  write_game(game, "sha256:ab", folder / "game.h5");
+  const GameRows rows = read_game_rows(folder / "game.h5");
+  CHECK(rows.plays == game.plays);
+  CHECK(rows.begin == game.tracks.begin);
+  std::vector<double> x;
+  std::size_t snaps = 0;
+  for (std::size_t play = 0; play < game.plays.size(); ++play) {
+    const StoredGame part = read_game(folder / "game.h5", {play, play + 1, rows.begin[play], rows.begin[play + 1], {}});
+    CHECK(part.plays == std::vector{game.plays[play]});
+    CHECK(part.players == game.players);
+    CHECK(std::all_of(part.tracks.play.begin(), part.tracks.play.end(), [](std::int32_t code) { return code == 0; }));
+    CHECK(part.dropped.missing == (play == 0 ? game.dropped.missing : 0));
+    x.insert(x.end(), part.tracks.x.begin(), part.tracks.x.end());
+    snaps += part.snaps.play.size();
+  }
+  CHECK(same_bits(x, game.tracks.x));
+  CHECK(snaps == game.snaps.size());
+
+  const std::size_t end = game.plays.size();
+  const StoredGame without = read_game(folder / "game.h5", {0, end, 0, rows.begin[end], {1}});
+  CHECK(std::find(without.tracks.play.begin(), without.tracks.play.end(), 1) == without.tracks.play.end());
+  CHECK(std::find(without.snaps.play.begin(), without.snaps.play.end(), 1) == without.snaps.play.end());
+  CHECK(without.tracks.x.size() == game.tracks.x.size() - (rows.begin[2] - rows.begin[1]));
+  CHECK_THROWS_AS(read_game(folder / "game.h5", GamePart{0, end + 1, 0, 1, {}}), FileError);
+}

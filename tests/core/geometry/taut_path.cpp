@@ -200,6 +200,34 @@ TEST_CASE("a route is lines and arcs that join without a kink, clear of the disc
   CHECK(from_rim > 50);
 }
 
+TEST_CASE("a route under a limit is the shortest where that is short enough, and none where it is not") {
+  Random random(38);
+  TautSearch search, limited;
+  int found = 0, too_long = 0;
+  for (int i = 0; i < 4000; ++i) {
+    const Scenery scene = i % 2 ? random_outside(random, 8) : random_scenery(random, 8);
+    const Route whole = search.route(scene.start, scene.goal, scene.discs);
+    if (!(whole.bend > 0)) continue;
+    const double straight = distance(scene.start, scene.goal), over = whole.length - straight;
+    for (const double share : {0.3, 0.9, 0.999999, 1.000001, 1.1, 3.0}) {
+      const double limit = straight + share * over;
+      const Route& route = limited.route(scene.start, scene.goal, scene.discs, limit);
+      CAPTURE(i);
+      CAPTURE(share);
+      if (share < 1) {
+        CHECK(std::isinf(route.length));
+        CHECK(route.stretches.empty());
+        ++too_long;
+      } else {
+        CHECK(std::abs(route.length - whole.length) <= 1e-9);
+        ++found;
+      }
+    }
+  }
+  CHECK(found > 1000);
+  CHECK(too_long > 1000);
+}
+
 TEST_CASE("points along a route round one disc") {
   // Tangents of 4 and an arc of 3 (pi - 2 acos 0.6) about the origin, by hand; at half way it is on top of the disc.
   TautSearch search;

@@ -382,6 +382,10 @@ TEST_CASE("a chip that hits holds the rusher, one that misses does not, and the 
   const double before = hit.rusher_velocity(frame(when) - 1, 3).norm(), after = hit.rusher_velocity(frame(when + a.chip_hold), 3).norm();
   CHECK(after <= std::max(0.0, before - a.a_brake * a.chip_hold) + 0.2);
   CHECK(missed.rusher_velocity(frame(when + a.chip_hold), 3).norm() > after + 0.5);
+  // As long as it holds the man who chips is at him, at the most a body off the spot where they met; who missed is gone.
+  for (double time = when; time < when + a.chip_hold; time += 0.05) {
+    CHECK(distance(hit.protector(frame(time), 5), hit.rusher(frame(time), 3)) < a.reach + a.body);
+  }
   // The tackle meets him later than with no chip.
   const double alone = scenes::watch(scenes::base_case(), a, 8).record.protectors[4].engaged;
   CHECK(hit.record.protectors[4].engaged > alone + 0.3);
@@ -500,7 +504,29 @@ TEST_CASE("a record's bits are always the same") {
       hash = hash_of(simulator.run(draw(formation, a, 99, number), 2.9, 1), formation, hash);
     }
   }
-  CHECK(hash == 2367628680122864826u);
+  CHECK(hash == 8272684115318609152u);
+}
+
+TEST_CASE("a rep is the same to the bit beside others, in any lane, with any number of them") {
+  const Assumptions a;
+  for (const Formation& formation : all_formations()) {
+    RepSimulator alone(formation, a, {formation, a, 9}), beside(formation, a, {formation, a, 9});
+    std::vector<Trial> trials;
+    for (std::uint64_t number = 0; number < RepSimulator::side_by_side; ++number) {
+      trials.push_back({draw(formation, a, 103, number), 2.3 + 0.2 * static_cast<double>(number)});  // they end at other times
+    }
+    for (std::size_t count = 1; count <= trials.size(); ++count) {
+      const auto records = beside.run({trials.data() + trials.size() - count, count}, 0.3);
+      REQUIRE(records.size() == count);
+      for (std::size_t lane = 0; lane < count; ++lane) {
+        const Trial& trial = trials[trials.size() - count + lane];
+        CHECK(hash_of(records[lane], formation, 1) == hash_of(alone.run(trial.draw, trial.throw_time, 0.3), formation, 1));
+      }
+    }
+    CHECK(beside.run({}, 0.3).empty());
+    trials.push_back(trials.front());
+    CHECK(scenes::contains(scenes::refusal([&] { beside.run(trials, 0.3); }), "reps side by side"));
+  }
 }
 
 TEST_CASE("a simulator forgets the rep before") {

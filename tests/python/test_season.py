@@ -1,0 +1,426 @@
+"""Whole-play parts from files to files: the same to the bit whoever makes them, flat in memory, and hard to kill."""
+
+import os
+import re
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
+import pytest
+from pyarrow import parquet
+
+import shortedge as se
+from conftest import KEYS
+from shortedge import cli, season
+from shortedge.results import TITLES
+from test_codebase import HOUSE
+
+sys.path.insert(0, str(HOUSE / "data"))
+import make_season
+
+YARDS = {"units": "yd", "origin": "corner", "y": "up"}
+PLAYS = 60
+DEADLY = "P00017"
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("made") / "season"
+    make_season.make(folder, PLAYS, scripts=6)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def serial(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("serial") / "out"
+    se.measure_many(made, out, threads=1, plays_per_part=7, **YARDS)
+    return out
+
+
+def files(out: Path) -> dict[str, bytes]:
+    """Every file of the results but what says where they came from."""
+    found = {str(file.relative_to(out)): file.read_bytes() for file in sorted(out.rglob("*")) if file.is_file()}
+    assert found.pop(season.PLAN)
+    assert len(found) >= 8
+    return found
+
+
+def table(out: Path, title: str) -> pd.DataFrame:
+    frame = pd.read_parquet(out / title)
+    return frame.sort_values(KEYS[title], ignore_index=True) if title in KEYS else frame
+
+
+def whole(folder: Path) -> se.Measures:
+    return se.measure(se.from_tables(*(folder / f"{name}.parquet" for name in ("tracks", "snaps", "people")), **YARDS))
+
+
+def test_parts_are_the_whole(made: Path, serial: Path) -> None:
+    m = whole(made)
+    for title in TITLES:
+        expected = m.arrow(title).to_pandas().sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(table(serial, title), expected.assign(game="season"), check_exact=True)
+    assert set(m.frames["play"]) == {f"P{number:05d}" for number in range(PLAYS)}
+
+
+def test_parts_are_read_as_measures(made: Path, serial: Path) -> None:
+    parts = se.read(serial)
+    assert len(parts) == 9
+    assert sum(len(part.frames) for part in parts) == len(whole(made).frames)
+    assert all(len(part.digest) == 64 for part in parts)
+
+
+@pytest.mark.parametrize("how", [{"threads": 2}, {"processes": 2}], ids=["threads", "processes"])
+def test_whoever_makes_them(made: Path, serial: Path, tmp_path: Path, how: dict[str, int]) -> None:
+    done = se.measure_many(made, tmp_path / "out", plays_per_part=7, **how, **YARDS)
+    assert files(tmp_path / "out") == files(serial)
+    assert (done.counts["plays"], len(done.problems)) == (PLAYS, 0)
+
+
+def test_hdf5_parts_hold_the_same(made: Path, serial: Path, tmp_path: Path) -> None:
+    se.measure_many(made, tmp_path / "out", plays_per_part=30, format="hdf5", **YARDS)
+    for title in TITLES:
+        parts = pd.concat([getattr(part, title) for part in se.read(tmp_path / "out")])
+        found = parts.sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(found, table(serial, title), check_exact=True)
+
+
+def test_game_files_in_parts(made: Path, serial: Path, tmp_path: Path) -> None:
+    m = whole(made)
+    m.game.save(tmp_path / "season.h5")
+    se.measure_many(tmp_path / "season.h5", tmp_path / "out", plays_per_part=25, **{})
+    for title in TITLES:
+        expected = m.arrow(title).to_pandas().sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(table(tmp_path / "out", title), expected, check_exact=True)
+    assert {part.digest for part in se.read(tmp_path / "out")} == {m.digest}
+
+
+@pytest.mark.parametrize("format", ["parquet", "hdf5"])
+def test_bands_of_parts_are_those_of_the_whole(made: Path, tmp_path: Path, format: str) -> None:
+    """Draws depend on the play and the man alone, so parts change nothing."""
+    how = {"noise": 0.1, "draws": 4, "seed": 7}
+    tables = [made / f"{name}.parquet" for name in ("tracks", "snaps", "people")]
+    bands = se.measure(se.from_tables(*tables, **YARDS), **how).bands
+    se.measure_many(made, tmp_path / "out", plays_per_part=25, format=format, **how, **YARDS)
+    parts = se.read(tmp_path / "out")
+    assert len(parts) == 3
+    for title in TITLES:
+        found = pd.concat([getattr(part.bands, title) for part in parts]).sort_values(KEYS[title], ignore_index=True)
+        expected = getattr(bands, title).sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(found, expected.assign(game="season"), check_exact=True)
+
+
+# ---------------------------------------------------------------------------------------------- killed and resumed
+
+
+def test_a_killed_run_resumes(made: Path, serial: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    code = (
+        "import shortedge as se, sys, os, signal; from shortedge import season; kept = season.keep\n"
+        "def keep(job, *more):\n"
+        "    if job.number == 4: os.kill(os.getpid(), signal.SIGKILL)\n"
+        "    kept(job, *more)\n"
+        "season.keep = keep\n"
+        "se.measure_many(sys.argv[1], sys.argv[2], threads=1, plays_per_part=7, units='yd', origin='corner', y='up')"
+    )
+    killed = subprocess.run([sys.executable, "-c", code, str(made), str(out)])
+    assert killed.returncode == -signal.SIGKILL
+    assert len(list((out / "problems").glob("part-*"))) == 4
+    (out / "frames" / "part-00004.parquet").write_bytes(b"not whole: it lacks its mark")
+    stamps = {file: file.stat().st_mtime_ns for file in out.glob("*/part-0000[0-3].parquet")}
+    done = se.measure_many(made, out, threads=1, plays_per_part=7, **YARDS)
+    assert done.resumed == 4
+    assert stamps == {file: file.stat().st_mtime_ns for file in stamps}
+    assert files(out) == files(serial)
+    assert not list(out.rglob(".*"))
+
+
+def test_another_run_is_refused(made: Path, serial: Path, tmp_path: Path) -> None:
+    before = files(serial)
+    with pytest.raises(se.FileError, match=r"another run \(\"rules\" differ\)"):
+        se.measure_many(made, serial, plays_per_part=7, rules=se.Rules(reach=1.1), **YARDS)
+    (tmp_path / "letter.txt").write_text("mine")
+    with pytest.raises(se.FileError, match="no results of measure_many"):
+        se.measure_many(made, tmp_path, **YARDS)
+    assert files(serial) == before
+    assert [file.name for file in tmp_path.iterdir()] == ["letter.txt"]
+
+
+def kill_once(job: season.Job) -> int:
+    """Kills its process in the middle of the third part, once."""
+    mark = job.out / "killed"
+    if job.number == 2 and not mark.exists():
+        mark.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return season.make(job)
+
+
+def kill_by_play(job: season.Job) -> int:
+    """Kills its process whenever one play is measured, as an error in compiled code would."""
+    if DEADLY in job.piece.plays and DEADLY not in dict(job.without):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return season.make(job)
+
+
+def jobs_of(made: Path, out: Path) -> list[season.Job]:
+    (one,) = season.inputs_of(made, YARDS)
+    season.prepare_folder(out, {"format": "parquet", "noise": None})
+    pieces = one.pieces(out, 7)
+    return [
+        season.Job(number, piece, out, se.Rules().as_dict(), None, "parquet") for number, piece in enumerate(pieces)
+    ]
+
+
+def test_a_pool_outlives_its_processes(made: Path, serial: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    done = list(season.run(jobs_of(made, out), season.Processes(2), kill_once))
+    assert (out / "killed").exists()
+    (out / "killed").unlink()
+    assert sorted(job.number for job in done) == list(range(9))
+    assert files(out) == files(serial)
+
+
+@pytest.mark.full
+def test_a_deadly_play_is_named_and_the_rest_finishes(made: Path, serial: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    list(season.run(jobs_of(made, out), season.Processes(2), kill_by_play))
+    problems = pd.read_parquet(out / "problems")
+    assert problems[["play", "reason"]].values.tolist() == [[DEADLY, "the process that measured it died"]]
+    for title in TITLES:
+        expected = table(serial, title).query("play != @DEADLY").reset_index(drop=True)
+        pd.testing.assert_frame_equal(table(out, title), expected, check_exact=True)
+
+
+def test_a_cluster_outlives_a_worker(made: Path, serial: Path, tmp_path: Path) -> None:
+    distributed = pytest.importorskip("distributed")
+    out = tmp_path / "out"
+    with (
+        distributed.LocalCluster(2, threads_per_worker=1, dashboard_address=None) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        first = next(iter(cluster.workers.values())).pid
+
+        def kill_when_under_way() -> None:
+            while len(list((out / "problems").glob("part-*"))) < 2:
+                time.sleep(0.002)
+            os.kill(first, signal.SIGKILL)
+
+        killer = threading.Thread(target=kill_when_under_way)
+        killer.start()
+        done = se.measure_many(made, out, client, plays_per_part=7, **YARDS)
+        killer.join()
+    assert (done.parts, done.resumed) == (9, 0)
+    assert files(out) == files(serial)
+
+
+# ---------------------------------------------------------------------------------------------- input of all kinds
+
+
+def test_a_poisonous_play_is_named_and_the_rest_finishes(made: Path, serial: Path, tmp_path: Path) -> None:
+    tracks = parquet.read_table(made / "tracks.parquet")
+    times = tracks["time"].to_numpy().copy()
+    row = int(np.flatnonzero(tracks["play"].to_numpy() == DEADLY)[100])
+    times[row] = np.inf  # refused for a whole game, as any row without a time is
+    folder = tmp_path / "poisoned"
+    folder.mkdir()
+    for name in ("snaps.parquet", "people.parquet"):
+        (folder / name).write_bytes((made / name).read_bytes())
+    parquet.write_table(tracks.set_column(2, "time", pa.array(times)), folder / "tracks.parquet")
+    with pytest.raises(se.InputError, match="column time"):
+        whole(folder)
+    done = se.measure_many(folder, tmp_path / "out", plays_per_part=7, name="season", **YARDS)
+    assert done.problems["play"].tolist() == [DEADLY]
+    assert "column time: found no value in 1 of 1320 rows" in done.problems["reason"][0]
+    expected = table(serial, "rushers").query("play != @DEADLY").reset_index(drop=True)
+    pd.testing.assert_frame_equal(table(tmp_path / "out", "rushers"), expected, check_exact=True)
+
+
+def test_plays_that_cannot_be_measured_are_listed(made: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "odd"
+    folder.mkdir()
+    tracks, snaps = (parquet.read_table(made / f"{name}.parquet") for name in ("tracks", "snaps"))
+    people = (made / "people.parquet").read_bytes()
+    (folder / "people.parquet").write_bytes(people)
+    parquet.write_table(tracks.filter(pc.not_equal(tracks["play"], "P00003")), folder / "tracks.parquet")
+    parquet.write_table(snaps.filter(pc.not_equal(snaps["play"], "P00050")), folder / "snaps.parquet")
+    done = se.measure_many(folder, tmp_path / "out", plays_per_part=7, **YARDS)
+    expected = whole(folder).game.problems
+    assert sorted(done.problems["play"]) == sorted(expected["play"]) == ["P00003", "P00050"]
+    assert sorted(done.problems["reason"]) == sorted(expected["reason"])
+    assert done.counts["plays"] == PLAYS - 2
+
+
+@pytest.mark.parametrize("kind", ["shuffled", "csv", "one row group"])
+def test_tracks_are_laid_out_first(made: Path, serial: Path, tmp_path: Path, kind: str, monkeypatch: object) -> None:
+    folder = tmp_path / "season"
+    folder.mkdir()
+    tracks = parquet.read_table(made / "tracks.parquet")
+    if kind == "csv":
+        for name in ("tracks", "snaps", "people"):
+            pa.csv.write_csv(parquet.read_table(made / f"{name}.parquet"), folder / f"{name}.csv")
+    else:
+        for name in ("snaps.parquet", "people.parquet"):
+            (folder / name).write_bytes((made / name).read_bytes())
+        if kind == "shuffled":
+            tracks = tracks.take(pa.array(np.random.default_rng(1).permutation(len(tracks))))
+        parquet.write_table(tracks, folder / "tracks.parquet", row_group_size=len(tracks))
+    monkeypatch.setattr(season, "LARGEST_GROUP", 10_000)
+    done = se.measure_many(folder, tmp_path / "out", plays_per_part=7, **YARDS)
+    for title in TITLES:
+        pd.testing.assert_frame_equal(table(tmp_path / "out", title), table(serial, title), check_exact=True)
+    assert done.seconds["laying out"] > 0
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        *TITLES[1::-1],
+        "problems",
+        "rushers",
+        season.PLAN,
+    ]
+
+
+def test_what_concerns_the_whole_is_refused_before_any_work(made: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    for paths, how, says in (
+        (made, {}, "tables need units, origin, y"),
+        ([], YARDS, "paths is empty"),
+        (made / "tracks.parquet", YARDS, "a tuple of the three files"),
+        (made, YARDS | {"columns": {"tracks": {"x": "nowhere"}}}, '"nowhere" is missing'),
+        (made, YARDS | {"format": "table"}, "accepted: parquet, hdf5"),
+        (made, YARDS | {"plays_per_part": 0}, "a whole number from 1"),
+        (made, YARDS | {"noise": "auto"}, "accepted: yd per axis, such as"),
+        (made, YARDS | {"noise": 0.1, "draws": 1}, "a whole number from 2 to 2000"),
+        (made, YARDS | {"noise": "much"}, "accepted: yd per axis, None"),
+    ):
+        with pytest.raises(se.InputError, match=says):
+            se.measure_many(paths, out, **how)
+    with pytest.raises(se.InputError, match="y, direction or units look wrong"):
+        se.measure_many(made, tmp_path / "mirrored", **(YARDS | {"y": "down"}))
+    with pytest.raises(se.FileError, match="no such"):
+        se.measure_many(tmp_path / "nowhere", out, **YARDS)
+
+
+def test_at_the_command_line(made: Path, serial: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    line = ["measure", str(made), "-o", str(tmp_path / "out"), "--map", str(made / "map.toml")]
+    assert cli.main([*line, "--stream"]) == 0
+    assert f"{PLAYS} plays measured, {len(table(serial, 'frames'))} frames, 0 plays skipped" in capsys.readouterr().out
+    expected = table(serial, "edges").assign(game="season (invented)")
+    pd.testing.assert_frame_equal(table(tmp_path / "out", "edges"), expected, check_exact=True)
+    assert cli.main([*line, "--stream"]) == 0
+    assert "1 of 1 parts were whole already" in capsys.readouterr().out
+    assert cli.main([*line, "--format", "hdf5"]) == 2
+    assert "accepted: with it" in capsys.readouterr().err
+
+
+def test_groups_of_another_engine(made: Path, serial: Path) -> None:
+    """What Spark's applyInArrow would do: a table a group, whole plays, in no order."""
+    tracks, snaps, people = (parquet.read_table(made / f"{name}.parquet") for name in ("tracks", "snaps", "people"))
+    tracks = tracks.take(pa.array(np.random.default_rng(2).permutation(len(tracks))))
+    week = pc.utf8_slice_codeunits(tracks["play"], 4, 5)  # P00000 .. P00059: ten plays a group
+    for title in TITLES:
+        groups = [
+            se.measure_table(tracks.filter(pc.equal(week, key)), snaps, people, title, name="season", **YARDS)
+            for key in pc.unique(week).to_pylist()
+        ]
+        assert len(groups) == 6
+        assert all(group.schema == se.table_schema(title) for group in groups)
+        found = pa.concat_tables(groups).to_pandas().sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(found, table(serial, title), check_exact=True)
+
+
+class StandIn:
+    """As much of a Spark session and data frame as the page uses: read.parquet, toArrow, groupBy, applyInArrow. Spark
+    itself needs a Java machine; what it would do with groups and schema is done here by Arrow."""
+
+    def __init__(self, table: pa.Table | None = None, key: str = "") -> None:
+        self.table, self.key = table, key
+
+    @property
+    def read(self) -> "StandIn":
+        return self
+
+    def parquet(self, path: Path) -> "StandIn":
+        return StandIn(parquet.read_table(path))
+
+    def toArrow(self) -> pa.Table:
+        return self.table
+
+    def groupBy(self, key: str) -> "StandIn":
+        return StandIn(self.table, key)
+
+    def applyInArrow(self, function: Callable[[pa.Table], pa.Table], ddl: str) -> pa.Table:
+        kinds = {"string": pa.string(), "double": pa.float64(), "int": pa.int32(), "boolean": pa.bool_()}
+        fields = [field.replace("`", "").split() for field in ddl.split(", ")]
+        schema = pa.schema([(name, kinds[kind]) for name, kind in fields])
+        keys = pc.unique(self.table[self.key]).to_pylist()
+        groups = [function(self.table.filter(pc.equal(self.table[self.key], key))) for key in keys]
+        assert len(groups) > 1
+        assert all(group.schema == schema for group in groups), "Spark refuses other names, order or types"
+        return pa.concat_tables(groups)
+
+
+def test_the_page_on_spark(made: Path, serial: Path, tmp_path: Path) -> None:
+    (code,) = re.findall(r"```python\n(.*?)```", (HOUSE / "bindings" / "SPARK.md").read_text(), re.DOTALL)
+    page: dict[str, Any] = {}
+    exec(code, page)
+    tracks = parquet.read_table(made / "tracks.parquet")
+    week = pc.utf8_slice_codeunits(tracks["play"], 4, 5)
+    parquet.write_table(tracks.append_column("week", week), tmp_path / "tracks.parquet")
+    for title in TITLES:
+        paths = (tmp_path / "tracks.parquet", made / "snaps.parquet", made / "people.parquet")
+        found = page["measured"](StandIn(), title, *paths, name="season", **YARDS).to_pandas()
+        found = found.sort_values(KEYS[title], ignore_index=True)
+        pd.testing.assert_frame_equal(found, table(serial, title), check_exact=True)
+
+
+# ------------------------------------------------------------------------------------------------ memory and starts
+
+
+@pytest.mark.full
+def test_memory_is_flat(tmp_path: Path) -> None:
+    code = (
+        "import resource, sys, shortedge as se\n"
+        "se.measure_many(sys.argv[1], sys.argv[2], threads=1, plays_per_part=50, units='yd', origin='corner', y='up')\n"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    )
+    peaks = []
+    for plays in (200, 2000):
+        folder = tmp_path / str(plays)
+        make_season.make(folder, plays, scripts=6)
+        ran = subprocess.run(
+            [sys.executable, "-c", code, str(folder), str(tmp_path / f"out{plays}")], capture_output=True, check=True
+        )
+        peaks.append(int(ran.stdout) / 1024)
+    assert peaks[1] < peaks[0] + 80, f"MB: {peaks}"  # the tracks of 1,800 plays more take 95 MB, their results 100
+
+
+def best_time(arguments: list[str], times: int = 5) -> float:
+    def once() -> float:
+        start = time.perf_counter()
+        subprocess.run([sys.executable, *arguments], capture_output=True, check=True)
+        return time.perf_counter() - start
+
+    return min(once() for _ in range(times))
+
+
+def test_it_starts_quickly() -> None:
+    """import under 0.3 s, --help under 0.4 s on a quiet machine, where Python with NumPy takes about 0.1 s: as ratios,
+    so that a busy one does not fail it."""
+    bare = best_time(["-c", "import numpy"])
+    assert best_time(["-c", "import shortedge"]) < 3 * bare
+    assert best_time(["-m", "shortedge.cli", "--help"]) < 4 * bare
+
+
+@pytest.mark.full
+def test_the_bench_against_arrays_still_agrees() -> None:
+    """bench/versus.py asserts every figure against NumPy and Shapely's array functions before it times anything."""
+    line = [sys.executable, str(HOUSE / "bench" / "versus.py"), "--plays", "30", "--rounds", "1"]
+    ran = subprocess.run(line, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0, ran.stderr
+    assert "values equal to 1e-6" in ran.stdout
