@@ -9,4 +9,4 @@ cmake --build --preset coverage
 find build/coverage -name '*.gcda' -delete
 ctest --preset coverage --exclude-regex '^(install|consumer)$'
 .venv/bin/python -m gcovr --root . --object-directory build/coverage --filter 'core/' --gcov-executable gcov \
-  --exclude-throw-branches --txt - --fail-under-line 95 build/coverage
+  --exclude-throw-branches --txt - --fail-under-line 95 build/coverage/core build/coverage/tests

@@ -11,6 +11,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -75,11 +76,11 @@ inline py::array_t<double> to_array(std::span<const Point> values) {
 
 /// The value a word stands for. InputError, with the accepted words, for another.
 template <class Value>
-Value chosen(const std::string& word, const char* argument, std::initializer_list<std::pair<const char*, Value>> choices) {
+Value chosen(const std::string& word, const char* argument, std::initializer_list<std::pair<std::string_view, Value>> choices) {
   std::string accepted;
   for (const auto& [name, value] : choices) {
     if (word == name) return value;
-    accepted += (accepted.empty() ? "" : ", ") + std::string(name);
+    accepted.append(accepted.empty() ? "" : ", ").append(name);
   }
   throw InputError(std::string(argument) + " is \"" + word + "\"; accepted: " + accepted);
 }

@@ -32,7 +32,7 @@ Settings make_settings(const std::string& kind, const py::kwargs& given) {
   if (!left.empty()) {
     std::string accepted;
     Settings::for_each(settings, [&](std::string_view name, double, std::string_view, std::string_view) {
-      accepted += (accepted.empty() ? "" : ", ") + std::string(name);
+      accepted.append(accepted.empty() ? "" : ", ").append(name);
     });
     throw InputError("no " + kind + " is called " + std::string(py::str(*left.begin()->first)) + "; accepted: " + accepted);
   }
@@ -64,7 +64,7 @@ void bind_settings(py::module_& module, const char* called, const std::string& k
   bound.def("__repr__", [called](const Settings& self) {
     std::string text = std::string(called) + "(";
     Settings::for_each(self, [&](std::string_view name, double value, std::string_view, std::string_view) {
-      text += (text.back() == '(' ? "" : ", ") + std::string(name) + "=" + shown(value);
+      text.append(text.back() == '(' ? "" : ", ").append(name).append("=").append(shown(value));
     });
     return text + ")";
   });

@@ -307,8 +307,8 @@ struct ColumnInfo {
 #define SHORTEDGE_FIELD(name, kind, unit, missing, says) Value<Kind::kind> name = missing_value<Kind::kind>();
 #define SHORTEDGE_PUSH(name, kind, unit, missing, says) name.push_back(row.name);
 #define SHORTEDGE_PUSH_ALL(name, kind, unit, missing, says) \
-  name.resize(name.size() + rows.size());                   \
-  std::transform(rows.begin(), rows.end(), name.end() - static_cast<std::ptrdiff_t>(rows.size()), [](const Row& row) { return row.name; });
+  (name).resize((name).size() + rows.size());               \
+  std::transform(rows.begin(), rows.end(), (name).end() - static_cast<std::ptrdiff_t>(rows.size()), [](const Row& row) { return row.name; });
 #define SHORTEDGE_INFO(name, kind, unit, missing, says) ColumnInfo{#name, Kind::kind, unit, missing, says},
 #define SHORTEDGE_VISIT(name, kind, unit, missing, says) \
   visit(ColumnInfo{#name, Kind::kind, unit, missing, says}, table.name);

@@ -171,8 +171,8 @@ void take_snaps_and_people(TableReader& reader, StoredGame& game) {
   StoredTable snaps = reader.table("snaps");
   game.snaps.play = snaps.take_codes<std::int32_t>("play", 0, game.plays.size());
   const std::vector<std::int8_t> direction = snaps.take<std::int8_t>("direction");
-  for (const int way : direction) {
-    if (std::abs(way) != 1) snaps.refuse("direction", std::to_string(way) + "; accepted: 1, -1");
+  for (const std::int8_t way : direction) {
+    if (way != 1 && way != -1) snaps.refuse("direction", std::to_string(way) + "; accepted: 1, -1");
   }
   game.snaps.direction.assign(direction.begin(), direction.end());
   for (const SnapNumber& number : snap_numbers) game.snaps.*number.stored = snaps.take<double>(number.name);

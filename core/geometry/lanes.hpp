@@ -138,7 +138,7 @@ SHORTEDGE_INLINED Wide signed_as(const Wide& size, const Wide& of) {
   const WholeVector sign = reinterpret_cast<WholeVector>(of.all) & whole(INT64_MIN).all;
   return Wide::of(reinterpret_cast<NumberVector>(reinterpret_cast<WholeVector>(size.all) | sign));
 }
-SHORTEDGE_INLINED WideMask unknown(const Wide& a) { return a != a; }
+SHORTEDGE_INLINED WideMask unknown(const Wide& a) { return ~(size_of(a) <= infinity); }
 
 /// A point of each lane.
 struct WidePoint {

@@ -312,8 +312,8 @@ TautPath taut_path(const Point& start, const Point& goal, std::span<const Disc> 
     const double angle = stretch.turn == 0 ? 0 : stretch.length / stretch.disc.radius;
     const int chords = std::max(1, static_cast<int>(std::ceil(degrees(angle) / 3)));
     for (int k = 1; k < chords; ++k) {
-      points.push_back(stretch.disc.center + Eigen::Rotation2Dd(stretch.turn * angle * k / chords) *
-                                                 (stretch.from - stretch.disc.center));
+      points.emplace_back(stretch.disc.center + Eigen::Rotation2Dd(stretch.turn * angle * k / chords) *
+                                                    (stretch.from - stretch.disc.center));
     }
     points.push_back(stretch.to);
   }

@@ -74,7 +74,7 @@ std::vector<double> pressures(const Play& play, const Motion& motion, const RepS
   find([&](std::size_t frame) {
     const Closest closest =
         closest_approach(apart(frame), motion.speed(frame, rusher) - motion.speed(frame, play.passer));
-    return closest.in <= soon && closest.distance <= soon_range;
+    return closest.in <= soon + tolerance::time && closest.distance <= soon_range;
   });
   std::sort(begins.begin(), begins.end());
   return begins;

@@ -27,7 +27,7 @@ SHORTEDGE_INLINED P drive(const P& velocity, const P& wanted, const LegsOf<Numbe
       speed < tolerance::least_speed,
       [&] {
         const Number size = asked.norm();
-        return choose(size > forward, [&] { return P(asked * (forward / size)); }, [&] { return asked; });
+        return choose(size > forward, [&] { return P(asked * (forward / size)); }, [&] { return P(asked); });
       },
       [&] {
         const P ahead = velocity / speed;

@@ -17,7 +17,8 @@ namespace shortedge {
 
 namespace {
 
-constexpr double usual_from = 5.0, usual_to = 12.0, usual_step = 0.5;  // yd
+constexpr double usual_from = 5.0, usual_step = 0.5;  // yd
+constexpr int usual_steps = 14;                       // to 12 yd
 
 struct PasserAt {
   Point place = absent(), velocity = absent();
@@ -92,7 +93,8 @@ void check(const RecordedDrop& drop, const std::vector<double>& depths) {
 
 std::vector<double> usual_depths(const RecordedDrop& drop) {
   std::vector<double> depths;
-  for (double depth = usual_from; depth <= usual_to; depth += usual_step) {
+  for (int step = 0; step <= usual_steps; ++step) {
+    const double depth = usual_from + usual_step * step;
     if (drop.can_be_stretched() && depth >= drop.shallowest) depths.push_back(depth);
   }
   return depths;

@@ -1,5 +1,5 @@
-// Runs a fuzz target on the files of the folders named, which hold inputs that once broke it, and on inputs of chance, the
-// same ones each time.
+// Runs a fuzz target on the files of the folders named, which hold inputs that once broke it or reach far, and on inputs
+// of chance, the same ones each time.
 
 #include <filesystem>
 #include <fstream>
@@ -12,7 +12,6 @@
 int main(int count, char** names) {
   std::size_t run = 0;
   for (int i = 1; i < count; ++i) {
-    if (!std::filesystem::is_directory(names[i])) continue;  // nothing broke this one yet
     for (const auto& entry : std::filesystem::directory_iterator(names[i])) {
       if (!entry.is_regular_file()) continue;
       std::ifstream file(entry.path(), std::ios::binary);

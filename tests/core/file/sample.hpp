@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 inline constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 inline constexpr double infinite = std::numeric_limits<double>::infinity();
 
-inline const fs::path data_folder = fs::path(__FILE__).parent_path() / ".." / ".." / "data";
+inline const fs::path data_folder = SHORTEDGE_TEST_DATA;
 
 /// An empty folder that goes away with its owner.
 struct Folder {

@@ -1,5 +1,7 @@
 """A play's clock, and where everybody is at each of its frames."""
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,6 +15,17 @@ FIELD_LENGTH, FIELD_WIDTH, OFF_FIELD = 120.0, 160.0 / 3.0, 30.0  # yd
 
 class SkippedError(Exception):
     """The play cannot be measured; the text says why."""
+
+
+class Whole(str):
+    """An id that is a whole number, where all are: the lower number is the lower id. Else the lower text is."""
+
+    def __lt__(self, other: str) -> bool:
+        return int(self) < int(other)
+
+
+def id_type(ids: Iterable[str]) -> type[str]:
+    return Whole if all(re.fullmatch("0|-?[1-9][0-9]*", who) for who in ids) else str
 
 
 @dataclass
@@ -148,6 +161,7 @@ def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Pla
     ball = np.array([float(snap_row["ball_y"]), float(snap_row["ball_x"])])
     places: dict[str, np.ndarray] = {}
     speeds: dict[str, np.ndarray] = {}
+    read = id_type(people["player"].astype(str))
     for who, own in rows.groupby(rows["player"].astype(str)):
         own = own.sort_values("time")
         t = own["time"].to_numpy(float)
@@ -157,8 +171,8 @@ def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Pla
             velocity[np.isnan(velocity).any(axis=1)] = np.nan
         else:
             velocity = fitted(t, points)
-        places[str(who)] = at_frames(clock, t, points)[measured]
-        speeds[str(who)] = at_frames(clock, t, velocity)[measured]
+        places[read(who)] = at_frames(clock, t, points)[measured]
+        speeds[read(who)] = at_frames(clock, t, velocity)[measured]
     return Play(
         id=play,
         snap=snap,

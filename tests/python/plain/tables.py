@@ -142,7 +142,7 @@ def as_table(rows: list[Row], columns: list[str]) -> pd.DataFrame:
     for name in columns:
         values = [row.get(name) for row in rows]
         if name in TEXT:
-            data[name] = pd.Series(values, dtype=object)
+            data[name] = pd.Series([None if v is None else str(v) for v in values], dtype=object)
         elif name == "engaged":
             data[name] = pd.Series(values, dtype=bool)
         elif name == "helpers":

@@ -1,0 +1,233 @@
+#include "reps/reps.hpp"
+
+#include <doctest/doctest.h>
+
+#include <map>
+
+#include "reps/told.hpp"
+
+using namespace shortedge;
+using namespace told;
+using scenes::along, scenes::Script, scenes::stands;
+using doctest::Approx;
+
+TEST_CASE("a dropback of six reps, each as a line coach would call it") {
+  for (const bool mirror : {false, true}) {
+    CAPTURE(mirror);
+    const Told told(dropback(3.0, mirror), mirror);
+    REQUIRE(told.reps.rows() == 6);
+
+    const Row left_tackle = told.rep("LT", "LE");
+    CHECK(left_tackle.outcome == Outcome::held);
+    CHECK(left_tackle.technique == Technique::wide);
+    CHECK(left_tackle.technique_side == told.side(Side::left));
+    CHECK(left_tackle.contact_time == Approx(0.9));  // the first frame in which they are 1.2 yd apart
+    CHECK(left_tackle.leverage == Approx(4.64 - 3.9));  // half a man inside of him
+    CHECK(left_tackle.set_type == Set::vertical);  // 3.2 yd back, 1 yd out, where they meet
+    CHECK(!left_tackle.helped);
+    CHECK(left_tackle.island_seconds == Approx(3 - left_tackle.contact_time));
+    CHECK(!left_tackle.pressure);
+    CHECK(left_tackle.lane == Lane::B);  // his straight line is the gap between tackle and guard
+    CHECK(left_tackle.nearest_rusher_min < 2);  // others get there in that time
+
+    const Row left_guard = told.rep("LG", "LDT");
+    CHECK(left_guard.outcome == Outcome::driven);
+    CHECK(left_guard.technique == Technique::t2);
+    CHECK(left_guard.ground_given == Approx(std::hypot(1.5, 5.5) - std::hypot(1.2, 3.3)));
+    CHECK(left_guard.helped);
+    CHECK(left_guard.island_seconds < 1.2);
+
+    const Row centre = told.rep("C", "LDT");
+    CHECK(centre.outcome == Outcome::help);
+    CHECK(centre.start == 0);
+    CHECK(centre.end == Approx(3));
+    CHECK(std::isnan(centre.contact_time));
+
+    const Row right_guard = told.rep("RG", "");
+    CHECK(right_guard.outcome == Outcome::uncovered);
+    CHECK(right_guard.technique == Technique::none);
+
+    const Row right_tackle = told.rep("RT", "RE");
+    CHECK(right_tackle.outcome == Outcome::beat);
+    CHECK(right_tackle.beat_side == BeatSide::outside);
+    CHECK(right_tackle.beat_time == Approx(1.6));  // his way in crosses the circle about the passer through the tackle at 1.5 s
+    CHECK(right_tackle.pressure);
+    CHECK(right_tackle.pressure_time > right_tackle.beat_time);
+    CHECK(!right_tackle.ball_out);
+    CHECK(right_tackle.peak_outside > 0.5);
+    CHECK(right_tackle.short_edge_seconds > 0);
+
+    const Row blitzer = told.rep("", "WLB");
+    CHECK(blitzer.outcome == Outcome::free);
+    CHECK(blitzer.technique == Technique::wide);
+    CHECK(blitzer.pressure);
+
+    CHECK(told.rows("RB").empty());
+
+    const DropbacksTable& play = told.tables.dropbacks;
+    REQUIRE(play.rows() == 1);
+    CHECK(told.name(play.passer[0]) == "QB");
+    CHECK(play.alignment[0] == static_cast<std::int8_t>(Alignment::gun));
+    CHECK(play.rushers[0] == 4);
+    CHECK(play.pressure[0]);
+    CHECK(play.pressure_time[0] == Approx(std::min(right_tackle.pressure_time, blitzer.pressure_time)));
+    CHECK(play.throw_time[0] == Approx(3));
+    CHECK(std::isnan(play.top_time[0]));  // he stands
+    CHECK(std::isnan(play.hitch[0]));
+    CHECK(play.drop_depth[0] == Approx(7.5));
+    CHECK(play.push[0] > 0);
+  }
+}
+
+TEST_CASE("a man beaten with the ball out in time: the rep is lost, the play is not") {
+  const Told told(dropback(1.8, false));
+  const Row right_tackle = told.rep("RT", "RE");
+  CHECK(right_tackle.outcome == Outcome::beat);
+  CHECK(right_tackle.ball_out);
+  CHECK(!right_tackle.pressure);
+  CHECK(std::isnan(right_tackle.pressure_time));
+  CHECK(right_tackle.end == Approx(1.8));
+  CHECK(!told.tables.dropbacks.pressure[0]);
+  // With no throw in the play at all nothing is out.
+  const Told sacked(dropback(scenes::nan, false));
+  CHECK(sacked.rep("RT", "RE").outcome == Outcome::beat);
+  CHECK(!sacked.rep("RT", "RE").ball_out);
+}
+
+TEST_CASE("a man beaten across his face is beaten inside") {
+  for (const bool mirror : {false, true}) {
+    Script script = line();
+    *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
+    script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.2, 2.5}}, {1.5, {2.6, 3.3}}, {2.4, {0.5, 6.5}}})));
+    script.throw_time = 2.6;
+    if (mirror) reflect(script);
+    const Row rep = Told(script, mirror).rep("RT", "RE");
+    CHECK(rep.outcome == Outcome::beat);
+    CHECK(rep.beat_side == BeatSide::inside);
+    CHECK(rep.pressure);
+    CHECK(rep.short_edge_seconds == 0);
+  }
+}
+
+TEST_CASE("a stunt that is passed off is two reps each, none of them lost") {
+  Script script = line();
+  *man(script, "LT") = scenes::offense("LT", along({{0, {-3, 0.8}}, {0.8, {-3.5, 3}}}));
+  *man(script, "LG") = scenes::offense("LG", along({{0, {-1.5, 0.8}}, {0.8, {-1.5, 3}}}));
+  script.men.push_back(scenes::defense("LE", along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.3, {-3.7, 2}}, {1.7, {-1.5, 2.1}}})));
+  script.men.push_back(scenes::defense("LDT", along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.3, {-1.6, 2}}, {1.7, {-3.6, 2.1}}})));
+  script.throw_time = 3;
+  script.rate = 20;
+  const Told told(script);
+  const Row first = told.rep("LT", "LE"), second = told.rep("LG", "LE"), third = told.rep("LG", "LDT"), fourth = told.rep("LT", "LDT");
+  for (const Row& row : {first, second, third, fourth}) CHECK(row.outcome == Outcome::held);
+  CHECK(first.start == 0);
+  CHECK(third.start == 0);
+  for (const Row& row : {second, fourth}) {
+    CHECK(row.start == Approx(1.5).epsilon(0.1));  // half way across
+    CHECK(row.end == Approx(3));
+  }
+  CHECK(first.end < second.start);
+  CHECK(first.contact_time == Approx(0.7).epsilon(0.2));
+}
+
+TEST_CASE("a pressure is charged to the last who had that rusher") {
+  // The guard lets him go at 1.5 s and he stands there; the rusher reaches the passer a second later.
+  Script script = line();
+  *man(script, "RG") = scenes::offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.5, 2.5}}}));
+  script.men.push_back(scenes::defense("RDT", along({{0, {1.5, -1}}, {0.8, {1.5, 1.6}}, {1.2, {1.5, 1.6}}, {1.6, {3, 2.6}}, {2.6, {1, 6.5}}})));
+  script.throw_time = 3;
+  const Told told(script);
+  const Row rep = told.rep("RG", "RDT");
+  CHECK(rep.pressure);
+  CHECK(rep.pressure_time == Approx(2.2).epsilon(0.15));
+  int charged = 0;
+  for (const auto pressure : told.tables.reps.pressure) charged += pressure != 0;
+  CHECK(charged == 1);
+}
+
+TEST_CASE("a tight end who chips and goes has a row of help; a back who blocks nobody has none") {
+  Script script = line();
+  *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
+  script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.4, 2.6}}})));
+  script.men.push_back(scenes::offense("TE", along({{0, {5, 0.8}}, {0.6, {5.2, 1}}, {1.2, {5.3, 2}}, {2.4, {8, -9}}})));
+  script.men.push_back(scenes::offense("RB", along({{0, {-2, 7}}, {2, {-9, 2}}})));
+  script.throw_time = 2.6;
+  const Told told(script);
+  CHECK(told.rep("TE", "RE").outcome == Outcome::help);
+  CHECK(told.rep("RT", "RE").outcome == Outcome::held);
+  CHECK(told.rows("RB").empty());
+  CHECK(told.rep("RT", "RE").technique == Technique::t6);  // head up on the tight end
+}
+
+TEST_CASE("hips: a tackle who turns and runs before he is met") {
+  // Straight back at 3.5 yd/s is over the fastest kick; at 2.5 it is a kick.
+  for (const double speed : {2.5, 3.9}) {
+    CAPTURE(speed);
+    Script script = line();
+    *man(script, "LT") = scenes::offense("LT", along({{0, {-3, 0.8}}, {0.3, {-3, 0.8}}, {0.3 + 4 / speed, {-3, 4.8}}}));
+    script.men.push_back(scenes::defense("LE", along({{0, {-4.4, -1}}, {1.8, {-3.9, 4.2}}})));
+    script.throw_time = 2.8;
+    const Row rep = Told(script).rep("LT", "LE");
+    CHECK(std::isnan(rep.hips_time) == (speed < 3.3));
+    if (speed > 3.3) {
+      CHECK(rep.hips_time >= 0.2);
+      CHECK(rep.hips_time < rep.contact_time);
+    }
+  }
+}
+
+TEST_CASE("the drop's figures: how deep, when it tops, what he climbs back") {
+  Script script = line();
+  script.men[0] = scenes::offense("QB", along({{0, {0, 1}}, {2, {0, 8}}, {2.3, {0, 8}}, {2.9, {0, 6.8}}}));
+  script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {2, {4.2, 0.5}}})));
+  script.throw_time = 2.9;
+  const DropbacksTable play = Told(script).tables.dropbacks;
+  REQUIRE(play.rows() == 1);
+  CHECK(play.alignment[0] == static_cast<std::int8_t>(Alignment::under));
+  CHECK(play.drop_depth[0] == Approx(8));
+  CHECK(play.top_time[0] == Approx(2.1).epsilon(0.1));
+  CHECK(play.hitch[0] == Approx(1.2).epsilon(0.05));
+}
+
+TEST_CASE("times are told on the film's clock too") {
+  const scenes::Input input(dropback(3.0, false));
+  const std::vector<double> film_time{754.2};
+  GameInput with_film = input.input();
+  with_film.snaps.film_time = film_time;
+  const Told told(make_game(with_film, Orientation::trust));
+  const Row rep = told.rep("RT", "RE");
+  CHECK(rep.contact_film_time == Approx(754.2 + rep.contact_time));
+  CHECK(rep.beat_film_time == Approx(754.2 + rep.beat_time));
+  CHECK(rep.peak_film_time == Approx(754.2 + rep.peak_outside_time));
+  CHECK(std::isnan(Told(dropback(3.0, false)).rep("RT", "RE").beat_film_time));
+}
+
+TEST_CASE("every lineman has a row in every play, whatever he does, and threads change nothing") {
+  std::vector<Script> scripts;
+  for (int k = 0; k < 20; ++k) {
+    scripts.push_back(dropback(1.5 + 0.1 * k, k % 2 == 1));
+    scripts.back().play = std::to_string(k);
+  }
+  const Game game = scenes::Input(scripts).game(Orientation::trust);
+  const RepTables one = reps_of_game(game, {}, 1);
+  for (std::int32_t play = 0; play < 20; ++play) {
+    for (const char* name : {"LT", "LG", "C", "RG", "RT"}) {
+      int rows = 0;
+      for (std::size_t row = 0; row < one.reps.rows(); ++row) {
+        rows += one.reps.play[row] == play && one.reps.protector[row] >= 0 && game.players[static_cast<std::size_t>(one.reps.protector[row])] == name;
+      }
+      CHECK(rows >= 1);
+    }
+  }
+  for (const unsigned threads : {2u, 8u}) {
+    const RepTables many = reps_of_game(game, {}, threads);
+    CHECK(many.reps.start == one.reps.start);
+    CHECK(many.reps.protector == one.reps.protector);
+    CHECK(many.reps.outcome == one.reps.outcome);
+    CHECK(many.dropbacks.play == one.dropbacks.play);
+  }
+  CHECK(reps_of_game(game, {}, 1, [](std::size_t, std::size_t) { return false; }).reps.rows() == 0);
+  Rules wrong;
+  wrong.meet = -1;
+  CHECK_THROWS_AS(reps_of_game(game, wrong), InputError);
+}
