@@ -1,31 +1,34 @@
 #pragma once
 /// One simulated pass play, from the snap to an arrival or some time after the throw.
 ///
-/// The step is of second order: everybody drifts half a step at his velocity, the driving law (simulate/drive.hpp) is asked
-/// there, with velocities carried forward by the last acceleration, and he drifts on at the new velocity. Contacts act on
-/// the new velocity before it is used: what brings a man nearer than he may be is limited to the gap that is left, so no
-/// man is ever inside a disc and contacts fall inside the step. Impulses after the step were not used: a held man creeps.
-/// Discs, rooms and the passer are gone round until all are kept: each correction takes speed from somebody, so this ends.
-/// Where it has not after some rounds (a man wedged between two discs), the men of what is left stop as far as they must.
+/// The step is of second order: everybody drifts half a step at his velocity, the driving law (simulate/drive.hpp) is
+/// asked there, with velocities carried forward by the last acceleration, and he drifts on at the new velocity.
+/// Contacts act on the new velocity before it is used: what brings a man nearer than he may be is limited to the gap
+/// that is left, so no man is ever inside a disc and contacts fall inside the step. Impulses after the step were not
+/// used: a held man creeps. Discs, rooms and the passer are gone round until all are kept: each correction takes speed
+/// from somebody, so this ends. Where it has not after some rounds (a man wedged between two discs), the men of what is
+/// left stop as far as they must.
 ///
 /// Aim: the spot (the top of the drop) until the drop tops, then the passer.
 /// Rusher: after his reaction through the places of his stunt (one that a man's disc covers is passed at its rim), then
-/// along the taut path to the aim (geometry/taut_path.hpp; renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead, at the speed its arcs allow (rush/ways.hpp); straight at
-/// the aim through the man where the path is over 0.4 yd longer than the straight line, or there is none. Discs: `reach`
-/// (`reach_open`) of who has him or helps on him, `body` of the others, none larger than its distance from the rusher.
+/// along the taut path to the aim (geometry/taut_path.hpp; renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead,
+/// at the speed its arcs allow (rush/ways.hpp); straight at the aim through the man where the path is over 0.4 yd
+/// longer than the straight line, or there is none. Discs: `reach` (`reach_open`) of who has him or helps on him,
+/// `body` of the others, none larger than its distance from the rusher.
 /// Engagement: at the rim he comes no nearer to the protector, who is moved back at up to drive_rate x squareness
-/// (squareness: the cosine, not below 0, of the angle between the aim and the protector as he sees them). Within 0.1 yd of
-/// the rim his slip along it is slowed by grip x squareness x vmax / tau; what would reverse it, or push him on, only
-/// stops it. A protector who is pushed on the passer stops there. Room between two men of a side is kept by both, half
-/// each; a man who leaves after his chip gives way alone.
+/// (squareness: the cosine, not below 0, of the angle between the aim and the protector as he sees them). Within 0.1 yd
+/// of the rim his slip along it is slowed by grip x squareness x vmax / tau; what would reverse it, or push him on,
+/// only stops it. A protector who is pushed on the passer stops there. Room between two men of a side is kept by both,
+/// half each; a man who leaves after his chip gives way alone.
 /// Protector: after his reaction to the point of the line from his man to the aim at |RP| / cos phi from the man
-/// (rush/cutoff.hpp), never nearer than `keep_off` to the aim, at min(limit, gap / close_in), plus half of that point's own
-/// speed across the line, in all at most his limit: kick speed facing. When cut-off ratio to the aim x the rusher's speed
-/// exceeds opens_at x kick speed he opens his hips: run speed, less reach and grip; he faces again after `settle` s on end
-/// with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's rusher whose own man has
-/// the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has comes first), 0.3 yd to his own
-/// side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his man's
-/// outside half at run speed. If it hits, both stand for as long as it holds, then he leaves; if not, he leaves at once.
+/// (rush/cutoff.hpp), never nearer than `keep_off` to the aim, at min(limit, gap / close_in), plus half of that point's
+/// own speed across the line, in all at most his limit: kick speed facing. When cut-off ratio to the aim x the rusher's
+/// speed exceeds opens_at x kick speed he opens his hips: run speed, less reach and grip; he faces again after `settle`
+/// s on end with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's rusher whose
+/// own man has the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has comes first), 0.3
+/// yd to his own side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his
+/// man's outside half at run speed. If it hits, both stand for as long as it holds, then he leaves; if not, he leaves
+/// at once.
 /// Known to be missing: moves and counters, a passer who reacts, a push from inside that spreads.
 
 #include <array>
@@ -44,7 +47,7 @@ namespace shortedge {
 struct ProtectorRecord {
   double engaged = nan;            ///< within 0.02 yd of his rim
   double hips = nan;               ///< opened
-  double peak_cutoff = 0;          ///< greatest cut-off ratio to the spot, from the snap to engagement or throw; 0 for who has none
+  double peak_cutoff = 0;          ///< greatest cut-off ratio to the spot up to engagement or throw; 0 for who has none
   double peak_cutoff_time = 0;
   double peak_exposure = nan;      ///< outside, every 0.1 s from when pressure counts to the throw; NaN for a centre
 };
