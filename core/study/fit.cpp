@@ -202,8 +202,8 @@ VectorXd jackknife(const Pooled& pooled, const VectorXd& at) {
     const Eigen::MatrixX3d columns = pooled.runs[i].derivatives(sprint, pooled.start(at, i));
     const VectorXd start = columns.col(2).normalized();
     const Eigen::MatrixXd left = columns.leftCols(shared) - start * (start.transpose() * columns.leftCols(shared));
-    information.push_back(left.transpose() * left);
-    pull.push_back(left.transpose() * pooled.runs[i].error(sprint, pooled.start(at, i)));
+    information.emplace_back(left.transpose() * left);
+    pull.emplace_back(left.transpose() * pooled.runs[i].error(sprint, pooled.start(at, i)));
     whole += information.back();
   }
   VectorXd sum = VectorXd::Zero(shared);
