@@ -199,6 +199,16 @@ Dropped take_dropped(TableReader& reader) {
   return counts;
 }
 
+/// A game with its name, digest, plays and players; the rest empty.
+StoredGame read_names_of(TableReader& reader) {
+  StoredGame game;
+  game.name = reader.text("game");
+  game.digest = reader.text("digest");
+  game.plays = read_names(reader, "plays");
+  game.players = read_names(reader, "players");
+  return game;
+}
+
 /// Keeps the rows of a column for which keep(row).
 template <class T, class Keep>
 void thin(std::vector<T>& column, Keep&& keep) {
@@ -215,11 +225,7 @@ void thin(std::vector<T>& column, Keep&& keep) {
 
 StoredGame read_game(const std::filesystem::path& path) {
   TableReader reader(path, game_schema);
-  StoredGame game;
-  game.name = reader.text("game");
-  game.digest = reader.text("digest");
-  game.plays = read_names(reader, "plays");
-  game.players = read_names(reader, "players");
+  StoredGame game = read_names_of(reader);
   StoredTable tracks = reader.table("tracks");
   take_tracks(tracks, game, game.plays.size(), game.players.size());
   tracks.finish();
@@ -247,11 +253,7 @@ GameRows read_game_rows(const std::filesystem::path& path) {
 
 StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
   TableReader reader(path, game_schema);
-  StoredGame game;
-  game.name = reader.text("game");
-  game.digest = reader.text("digest");
-  game.plays = read_names(reader, "plays");
-  game.players = read_names(reader, "players");
+  StoredGame game = read_names_of(reader);
   if (part.first_play > part.end_play || part.end_play > game.plays.size()) throw FileError(path.string() + ": has not these plays any more");
   StoredTable tracks = reader.table("tracks");
   tracks.only(part.first_row, part.end_row);

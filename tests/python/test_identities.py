@@ -51,6 +51,18 @@ def moved(game: Tables, change: Callable[[pd.DataFrame, str, str], None]) -> Tab
     return tracks.drop(columns=["ball_x", "ball_y"]), snaps, people
 
 
+def mirror_of(game: Tables) -> Tables:
+    """Left and right swapped, with the labels."""
+
+    def mirror(table: pd.DataFrame, _: str, y: str) -> None:
+        table[y] = 2 * table["ball_y"] - table[y]
+        if "vy" in table:
+            table["vy"] *= -1
+
+    tracks, snaps, people = moved(game, mirror)
+    return tracks, snaps, people.assign(position=people["position"].replace(SWAP))
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_moved_along_and_across(seed: int) -> None:
     def shift(table: pd.DataFrame, x: str, y: str) -> None:
@@ -81,14 +93,7 @@ def test_direction_of_play_turned(seed: int) -> None:
 def test_mirrored(seed: int) -> None:
     """Left and right swapped, with the labels: every figure of the left is then the right's."""
     game = on_grid(seed)
-
-    def mirror(table: pd.DataFrame, _: str, y: str) -> None:
-        table[y] = 2 * table["ball_y"] - table[y]
-        if "vy" in table:
-            table["vy"] *= -1
-
-    tracks, snaps, people = moved(game, mirror)
-    mirrored = results((tracks, snaps, people.assign(position=people["position"].replace(SWAP))))
+    mirrored = results(mirror_of(game))
     straight = results(game)
 
     # A man straight ahead of the passer, or on him, counts as right in either picture: leave out such plays.

@@ -18,7 +18,7 @@ import pytest
 
 import shortedge as se
 from conftest import Tables, differing, taken
-from test_identities import NEAR, SEEDS, SWAP, moved, on_grid
+from test_identities import NEAR, SEEDS, mirror_of, moved, on_grid
 
 GOLDEN = Path(__file__).parents[1] / "data" / "golden.json"
 SCHEMAS = {"game": 1, "results": 2, "reps": 2}
@@ -68,14 +68,7 @@ def test_reps_by_order_of_rows_and_threads(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_reps_mirrored(seed: int) -> None:
     game = on_grid(seed)
-
-    def mirror(table: pd.DataFrame, _: str, y: str) -> None:
-        table[y] = 2 * table["ball_y"] - table[y]
-        if "vy" in table:
-            table["vy"] *= -1
-
-    tracks, snaps, people = moved(game, mirror)
-    mirrored = reps_of((tracks, snaps, people.assign(position=people["position"].replace(SWAP))))
+    mirrored = reps_of(mirror_of(game))
     straight = reps_of(game)
 
     # A man straight ahead of the passer, or on him, counts as right in either picture, and so does one head up on the

@@ -7,6 +7,24 @@
 
 using namespace sample;
 
+namespace {
+
+/// What reading says of the results, changed and written; nothing when they are read.
+template <class Change>
+doctest::String refusal(Results results, Change&& change) {
+  const Folder folder;
+  change(results);
+  write_results(results, folder / "pocket.h5");
+  try {
+    read_results(folder / "pocket.h5");
+  } catch (const FileError& error) {
+    return doctest::String(error.what());
+  }
+  return doctest::String();
+}
+
+}  // namespace
+
 TEST_CASE("results come back from their file bit for bit") {
   const Folder folder;
   Results results = sample::results();
@@ -27,18 +45,7 @@ TEST_CASE("results without rows or names come back too") {
 }
 
 TEST_CASE("codes beyond their list, odd times and odd rules are refused") {
-  const Folder folder;
-  const auto said = [&](auto&& change) {
-    Results results = sample::results();
-    change(results);
-    write_results(results, folder / "pocket.h5");
-    try {
-      read_results(folder / "pocket.h5");
-    } catch (const FileError& error) {
-      return doctest::String(error.what());
-    }
-    return doctest::String();
-  };
+  const auto said = [](auto&& change) { return refusal(sample::results(), change); };
   using doctest::Contains;
   CHECK(said([](Results& r) { r.tables.frames.play[1] = 3; }) == Contains("table frames, column play: row 1: code 3; accepted: at least 0, below 3"));
   CHECK(said([](Results& r) { r.tables.edges.play[0] = -1; }) == Contains("column play: row 0: code -1"));
@@ -62,18 +69,7 @@ TEST_CASE("bands and their noise come back bit for bit") {
 }
 
 TEST_CASE("bands of other rows and noise that makes no sense are refused") {
-  const Folder folder;
-  const auto said = [&](auto&& change) {
-    Results results = sample::results_with_bands();
-    change(results);
-    write_results(results, folder / "pocket.h5");
-    try {
-      read_results(folder / "pocket.h5");
-    } catch (const FileError& error) {
-      return doctest::String(error.what());
-    }
-    return doctest::String();
-  };
+  const auto said = [](auto&& change) { return refusal(sample::results_with_bands(), change); };
   using doctest::Contains;
   CHECK(said([](Results& r) { r.noise->sigma = -1; }) == Contains("table noise, column sigma: noise is -1"));
   CHECK(said([](Results& r) { r.noise->draws = 1; }) == Contains("draws is 1; accepted: 2 to 2000"));
