@@ -135,30 +135,39 @@ std::vector<Person> take_people(const GameInput& input) {
   return people;
 }
 
-/// Rows of tracks in order of play, player, time; those left out are counted.
-std::vector<std::size_t> order_rows(const TracksInput& tracks, const Roster& roster, std::int32_t ball, Dropped& dropped) {
+/// Rows in the order of their codes (0 to `codes` - 1), rows of one code as they were: by counting, as tables mostly come
+/// frame by frame and a comparing sort would take long to put that in the order of men.
+std::vector<std::size_t> by_code(const std::vector<std::size_t>& rows, std::span<const std::int32_t> code, std::size_t codes) {
+  std::vector<std::size_t> place(codes + 1, 0), ordered(rows.size());
+  for (const std::size_t row : rows) ++place[static_cast<std::size_t>(code[row]) + 1];
+  std::partial_sum(place.begin(), place.end(), place.begin());
+  for (const std::size_t row : rows) ordered[place[static_cast<std::size_t>(code[row])]++] = row;
+  return ordered;
+}
+
+/// Rows of tracks in order of play, player, time, then x and y; those left out are counted.
+std::vector<std::size_t> order_rows(const GameInput& input, const Roster& roster, Dropped& dropped) {
+  const TracksInput& tracks = input.tracks;
   std::vector<std::size_t> rows;
   rows.reserve(tracks.play.size());
   bool sorted = true;
-  const auto before = [&](std::size_t a, std::size_t b) {
-    return std::tuple(tracks.play[a], tracks.player[a], tracks.time[a]) <
-           std::tuple(tracks.play[b], tracks.player[b], tracks.time[b]);
+  const auto who = [&](std::size_t row) { return std::pair(tracks.play[row], tracks.player[row]); };
+  const auto when = [&](std::size_t row) { return std::tuple(tracks.time[row], tracks.x[row], tracks.y[row]); };
+  struct Known {
+    std::int32_t play = no_code;
+    bool listed = false;
   };
-  const Person* person = nullptr;
-  std::size_t person_row = tracks.play.size();  // the row `person` was looked up for
+  std::vector<Known> known(input.players.size());  // whether people has him, for the play last asked about
   for (std::size_t row = 0; row < tracks.play.size(); ++row) {
     const std::int32_t player = tracks.player[row];
     if (player == no_code) {
       ++dropped.no_player;
       continue;
     }
-    if (player != ball) {
-      if (person_row == tracks.play.size() || tracks.play[row] != tracks.play[person_row] ||
-          player != tracks.player[person_row]) {
-        person = roster.find(tracks.play[row], player);
-        person_row = row;
-      }
-      if (!person) {
+    if (player != input.ball) {
+      Known& his = known[static_cast<std::size_t>(player)];
+      if (his.play != tracks.play[row]) his = {tracks.play[row], roster.find(tracks.play[row], player) != nullptr};
+      if (!his.listed) {
         ++dropped.not_in_people;
         continue;
       }
@@ -167,12 +176,19 @@ std::vector<std::size_t> order_rows(const TracksInput& tracks, const Roster& ros
       ++dropped.missing;
       continue;
     }
-    if (!rows.empty() && before(row, rows.back())) sorted = false;
+    if (!rows.empty() && who(row) < who(rows.back())) sorted = false;
     rows.push_back(row);
   }
-  if (!sorted) std::sort(rows.begin(), rows.end(), [&](std::size_t a, std::size_t b) {
-      return before(a, b) || (!before(b, a) && std::tuple(tracks.x[a], tracks.y[a]) < std::tuple(tracks.x[b], tracks.y[b]));
-    });
+  if (!sorted) {
+    rows = by_code(rows, tracks.player, input.players.size());
+    rows = by_code(rows, tracks.play, input.plays.size());
+  }
+  const auto earlier = [&](std::size_t a, std::size_t b) { return when(a) < when(b); };
+  for (auto begin = rows.begin(); begin != rows.end();) {
+    const auto end = std::find_if(begin, rows.end(), [&](std::size_t row) { return who(row) != who(*begin); });
+    if (!std::is_sorted(begin, end, earlier)) std::sort(begin, end, earlier);
+    begin = end;
+  }
   return rows;
 }
 
@@ -318,7 +334,7 @@ Game assemble(const GameInput& input) {
 
   const Conversion to_yards(input.placement);
   const TracksInput& from = input.tracks;
-  const std::vector<std::size_t> rows = order_rows(from, Roster(game.people, game.players.size()), input.ball, game.dropped);
+  const std::vector<std::size_t> rows = order_rows(input, Roster(game.people, game.players.size()), game.dropped);
   Tracks& tracks = game.tracks;
   tracks.begin.assign(game.plays.size() + 1, 0);
   std::vector<Tracks> balls(input.ball == no_code ? 0 : game.plays.size());

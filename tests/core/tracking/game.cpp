@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <tuple>
+#include <vector>
 
 #include "scenes.hpp"
 
@@ -103,23 +105,55 @@ TEST_CASE("an offence that attacks the other way is measured alike") {
 }
 
 TEST_CASE("rows may come in any order, and other clocks and rates beside") {
-  const Input plain(rush());
-  Input shuffled = plain;
-  std::vector<std::size_t> order(plain.x.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  Random random(73);
-  std::shuffle(order.begin(), order.end(), random.engine);
-  for (std::size_t k = 0; k < order.size(); ++k) {
-    shuffled.track_player[k] = plain.track_player[order[k]];
-    shuffled.time[k] = plain.time[order[k]];
-    shuffled.x[k] = plain.x[order[k]];
-    shuffled.y[k] = plain.y[order[k]];
+  Input plain(std::vector{rush("1"), rush("2"), rush("3")});
+  for (const std::size_t row : {std::size_t{40}, plain.x.size() / 2}) {  // two samples of one man at one time
+    plain.track_play.push_back(plain.track_play[row]);
+    plain.track_player.push_back(plain.track_player[row]);
+    plain.time.push_back(plain.time[row]);
+    plain.x.push_back(plain.x[row] + 0.3);
+    plain.y.push_back(plain.y[row] - 0.2);
   }
-  CHECK(difference(tables(plain), tables(shuffled)) == 0);
+  const auto in_order = [&](auto&& before) {
+    std::vector<std::size_t> order(plain.x.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    before(order);
+    Input input = plain;
+    for (std::size_t k = 0; k < order.size(); ++k) {
+      input.track_play[k] = plain.track_play[order[k]];
+      input.track_player[k] = plain.track_player[order[k]];
+      input.time[k] = plain.time[order[k]];
+      input.x[k] = plain.x[order[k]];
+      input.y[k] = plain.y[order[k]];
+    }
+    return input.game();
+  };
+  Random random(73);
+  using Order = std::vector<std::size_t>;
+  const auto by = [&](auto&& key) {
+    return [key](Order& order) { std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return key(a) < key(b); }); };
+  };
+  const Game expected = in_order(by([&](std::size_t row) {
+    return std::tuple(plain.track_play[row], plain.track_player[row], plain.time[row], plain.x[row], plain.y[row]);
+  }));
+  const Tables measured = measure_game(expected, Rules());
+  for (const Game& game : {
+           in_order([&](Order& order) { std::shuffle(order.begin(), order.end(), random.engine); }),
+           in_order([](Order& order) { std::reverse(order.begin(), order.end()); }),
+           in_order(by([&](std::size_t row) { return std::pair(plain.track_play[row], plain.time[row]); })),  // by frames
+           in_order(by([&](std::size_t row) { return std::tuple(plain.track_play[row], plain.track_player[row], plain.time[row]); })),
+           in_order(by([&](std::size_t row) { return std::pair(plain.track_player[row], plain.track_play[row]); })),
+       }) {
+    CHECK(game.tracks.begin == expected.tracks.begin);
+    CHECK(game.tracks.player == expected.tracks.player);
+    CHECK(game.tracks.time == expected.tracks.time);
+    CHECK(game.tracks.x == expected.tracks.x);
+    CHECK(game.tracks.y == expected.tracks.y);
+    CHECK(difference(measured, measure_game(game, Rules())) == 0);
+  }
 
   Script late = rush();
   late.snap_time = 1'700'000'000;  // seconds of a wall clock
-  CHECK(difference(tables(plain), tables(Input(late))) < 1e-5);
+  CHECK(difference(tables(Input(rush())), tables(Input(late))) < 1e-5);
 }
 
 TEST_CASE("rows without a player, without people or without a place are left out and counted") {
