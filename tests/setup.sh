@@ -5,7 +5,7 @@
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
-packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev zlib1g-dev doctest-dev libbenchmark-dev chromium ffmpeg strace)
+packages=(g++ cmake ninja-build git ca-certificates libeigen3-dev libboost1.81-dev libhdf5-dev libdeflate-dev doctest-dev libbenchmark-dev chromium ffmpeg strace)
 read -ra further <<< "${SHORTEDGE_SETUP:-}"
 packages+=("${further[@]}")
 python=${PYTHON:-python3}

@@ -1,7 +1,8 @@
 #include "file/chunk.hpp"
 
-#include <zlib.h>
+#include <libdeflate.h>
 
+#include <memory>
 #include <new>
 #include <vector>
 
@@ -10,15 +11,26 @@
 
 namespace shortedge::file {
 
+namespace {
+
+struct Free {
+  void operator()(libdeflate_compressor* one) const { libdeflate_free_compressor(one); }
+  void operator()(libdeflate_decompressor* one) const { libdeflate_free_decompressor(one); }
+};
+
+}  // namespace
+
 std::vector<std::uint8_t> encode_chunk(std::span<const std::uint8_t> values, std::size_t item, std::size_t size, int level) {
   const std::size_t items = size / item, held = values.size() / item;
   std::vector<std::uint8_t> shuffled(size);
   for (std::size_t byte = 0; byte < item; ++byte) {
     for (std::size_t i = 0; i < held; ++i) shuffled[byte * items + i] = values[i * item + byte];
   }
-  uLongf packed = compressBound(size);
-  std::vector<std::uint8_t> stored(packed + 4);
-  if (compress2(stored.data(), &packed, shuffled.data(), size, level) != Z_OK) throw std::bad_alloc();
+  const std::unique_ptr<libdeflate_compressor, Free> compressor(libdeflate_alloc_compressor(level));
+  if (!compressor) throw std::bad_alloc();
+  const std::size_t most = libdeflate_zlib_compress_bound(compressor.get(), size);
+  std::vector<std::uint8_t> stored(most + 4);
+  const std::size_t packed = libdeflate_zlib_compress(compressor.get(), shuffled.data(), size, stored.data(), most);
   const std::uint32_t sum = fletcher32(std::span(stored).first(packed));
   for (unsigned byte = 0; byte < 4; ++byte) stored[packed + byte] = static_cast<std::uint8_t>(sum >> (8 * byte));
   stored.resize(packed + 4);
@@ -33,8 +45,11 @@ void decode_chunk(std::span<const std::uint8_t> stored, std::size_t item, std::s
     throw FileError(where + ": damaged: the checksum does not fit");
   }
   std::vector<std::uint8_t> shuffled(values.size());
-  uLongf size = shuffled.size();
-  if (uncompress(shuffled.data(), &size, stream.data(), stream.size()) != Z_OK || size != shuffled.size()) {
+  const std::unique_ptr<libdeflate_decompressor, Free> decompressor(libdeflate_alloc_decompressor());
+  if (!decompressor) throw std::bad_alloc();
+  // Without a place for the size that came out, it has to be the one asked for.
+  if (libdeflate_zlib_decompress(decompressor.get(), stream.data(), stream.size(), shuffled.data(), shuffled.size(), nullptr) !=
+      LIBDEFLATE_SUCCESS) {
     throw FileError(where + ": damaged: a chunk does not inflate to its " + std::to_string(values.size()) + " bytes");
   }
   const std::size_t items = values.size() / item;

@@ -21,7 +21,7 @@ namespace {
 
 constexpr std::uint64_t most_packing = 1100;               // declared bytes a byte of the file
 constexpr std::size_t largest_chunk = std::size_t{1} << 20;  // bytes, before deflation
-constexpr unsigned deflate_level = 4;
+constexpr int deflate_level = 1;                             // of a season's results 4 saves 0.1 % in 1.4 times the time
 
 /// The type in the file; text has none of its own, as it has a length.
 template <class T>
@@ -191,7 +191,7 @@ void TableWriter::write(const std::string& name, const Notes& notes, hid_t type,
   checked(H5Pset_obj_track_times(creation, false), where);
   checked(H5Pset_chunk(creation, 1, &chunk), where);
   checked(H5Pset_shuffle(creation), where);
-  checked(H5Pset_deflate(creation, deflate_level), where);
+  checked(H5Pset_deflate(creation, unsigned{deflate_level}), where);
   checked(H5Pset_fletcher32(creation), where);
   Handle dataset(H5Dcreate2(table_, name.c_str(), type, space, H5P_DEFAULT, creation, H5P_DEFAULT), H5Dclose, where);
   for (const auto& [note, text] : notes) write_note(dataset, note, text, where);
