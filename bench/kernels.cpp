@@ -1,7 +1,7 @@
-// What each layer costs: build/release/bench/shortedge_bench. Every benchmark runs over the frames of many invented plays
-// in which everybody moves, so that no branch can be learnt by heart, and its results are asserted: once by an identity
-// that does not depend on how they were found, and in every timed pass by their sum.
-// Counters: "each" is the time of one call, "frame" that of one frame of 5 protectors and 4 rushers.
+// What each layer costs: build/release/bench/shortedge_bench. Every benchmark runs over the frames of many invented
+// plays in which everybody moves, so that no branch can be learnt by heart, and its results are asserted: once by an
+// identity that does not depend on how they were found, and in every timed pass by their sum. Counters: "each" is the
+// time of one call, "frame" that of one frame of 5 protectors and 4 rushers.
 
 #include <benchmark/benchmark.h>
 
@@ -55,9 +55,8 @@ scenes::Script drop_back(scenes::Random& random, int number) {
     const Point set(tackle ? random.number(0.1, 0.5) * k : random.number(-0.4, 0.4),
                     tackle ? random.number(2, 3.4) : random.number(0.9, 1.8));
     const Point pushed(random.number(-0.3, 0.3), random.number(0.1, 0.9));  // yd/s, from a second on
-    line.push_back([=](double time) {
-      return Point(home + eased(time, 1.1) * set + std::max(0.0, time - 1) * pushed);
-    });
+    line.push_back(
+        [=](double time) { return Point(home + eased(time, 1.1) * set + std::max(0.0, time - 1) * pushed); });
     script.men.push_back(scenes::offense(names[k + 2], line.back()));
   }
   const int against[] = {0, random.whole(1, 2), 3, 4};
@@ -67,7 +66,8 @@ scenes::Script drop_back(scenes::Random& random, int number) {
     const Point stance = man(0) + Point(wide, -1.8);
     const double meets = random.number(0.7, 1.5), hold = random.number(0.8, 1.15);
     const double facing = -pi / 2 + random.number(-0.4, 0.4);  // from his man, when they meet
-    const double turning = (random.whole(0, 3) ? wide : -wide) > 0 ? random.number(0.1, 1.5) : random.number(-1.5, -0.1);
+    const double turning =
+        (random.whole(0, 3) ? wide : -wide) > 0 ? random.number(0.1, 1.5) : random.number(-1.5, -0.1);
     script.men.push_back(scenes::defense("R" + std::to_string(k), [=](double time) {
       const double angle = facing + turning * std::max(0.0, time - meets);
       const Point held = man(time) + hold * Point(std::cos(angle), std::sin(angle));
@@ -76,8 +76,8 @@ scenes::Script drop_back(scenes::Random& random, int number) {
   }
   for (int k = 0; k < 5; ++k) {  // routes
     const Point from(-20 + 10 * k + random.number(-1, 1), 0.5), speed(random.number(-2, 2), random.number(-8, -5));
-    script.men.push_back(scenes::offense("WR", [=](double time) { return Point(from + std::max(0.0, time) * speed); },
-                                         "W" + std::to_string(k)));
+    script.men.push_back(scenes::offense(
+        "WR", [=](double time) { return Point(from + std::max(0.0, time) * speed); }, "W" + std::to_string(k)));
   }
   for (int k = 0; k < 7; ++k) {  // coverage
     const Point from(-21 + 7 * k, -7 - k % 3), speed(random.number(-2, 2), random.number(-5, 0));
@@ -194,12 +194,34 @@ void taut_length(benchmark::State& state) {
 }
 BENCHMARK(taut_length);
 
+void taut_together(benchmark::State& state) {
+  TautSearch search;
+  std::vector<TautSearch::String> strings;
+  each_rusher([&](const Look& one, std::size_t k) {
+    strings.push_back({one.scene.rushers[k].at, one.scene.passer, one.discs[k]});
+  });
+  std::vector<double> lengths(strings.size());
+  search.lengths(strings, lengths);
+  for (std::size_t i = 0; i < strings.size(); ++i) {
+    const double alone = search.length(strings[i].start, strings[i].goal, strings[i].discs);
+    expect(lengths[i] == alone, "side by side as alone");
+  }
+  timed(state, strings.size(), "each", [&] {
+    search.lengths(strings, lengths);
+    double sum = 0;
+    for (const double length : lengths) sum += length < infinity ? length : 0;
+    return sum;
+  });
+}
+BENCHMARK(taut_together);
+
 void taut_route(benchmark::State& state) {
   TautSearch search, other;
   each_rusher([&](const Look& one, std::size_t k) {
     const Point &from = one.scene.rushers[k].at, &to = one.scene.passer;
     const Route& route = search.route(from, to, one.discs[k]);
-    expect(route.length == other.length(from, to, one.discs[k]), "a route is as long as the path");
+    const double path = other.length(from, to, one.discs[k]);
+    expect(route.length == path || std::abs(route.length - path) < 1e-12, "a route is as long as the path");
     double sum = 0;
     for (const Stretch& stretch : route.stretches) sum += stretch.length;
     expect(route.stretches.empty() || std::abs(sum - route.length) < 1e-9, "and as its stretches");
@@ -220,23 +242,42 @@ void both_ways(benchmark::State& state) {
   each_rusher([&](const Look& one, std::size_t k) {
     const Point &from = one.scene.rushers[k].at, &to = one.scene.passer, &blocker = one.blocking[k].blocker->at;
     if (one.blocking[k].past) return;
-    const BothWays ways = both_ways_past(from, blocker, to, rules.reach);
+    const WayRound left = way_past(from, blocker, to, -1, rules.reach),
+                   right = way_past(from, blocker, to, 1, rules.reach);
     const double taut = taut_path(from, to, std::vector<Disc>{{blocker, rules.reach}}).length;
     const double inside = std::max(0.0, std::min(rules.reach, distance(blocker, to)) - distance(from, blocker));
-    const double lesser = std::min(ways.clockwise.length(), ways.counter_clockwise.length());
+    const double lesser = std::min(left.length(), right.length());
     expect(inside > 0 ? lesser > taut - inside - 1e-9 : std::abs(lesser - taut) < 1e-9, "the shorter way is taut");
   });
   timed(state, rusher_frames(), "each", [&] {
     double sum = 0;
     each_rusher([&](const Look& one, std::size_t k) {
       const Rushing& rusher = one.scene.rushers[k];
-      sum += ways_round(rusher.at, rusher.velocity, one.blocking[k].blocker->at, one.scene.passer, one.blocking[k].side, rules)
+      sum += ways_round(rusher.at, rusher.velocity, one.blocking[k].blocker->at, one.scene.passer, one.blocking[k].side,
+                        rules)
                  .inside_time;
     });
     return sum;
   });
 }
 BENCHMARK(both_ways);
+
+void ways_together(benchmark::State& state) {
+  const Rules rules;
+  std::vector<Rush> rushes;
+  each_rusher([&](const Look& one, std::size_t k) {
+    const Rushing& rusher = one.scene.rushers[k];
+    rushes.push_back({rusher.at, rusher.velocity, one.blocking[k].blocker->at, one.scene.passer, one.blocking[k].side});
+  });
+  std::vector<Ways> ways(rushes.size());
+  timed(state, rushes.size(), "each", [&] {
+    ways_round(rushes, rules, ways);
+    double sum = 0;
+    for (const Ways& one : ways) sum += one.inside_time;
+    return sum;
+  });
+}
+BENCHMARK(ways_together);
 
 void polygon(benchmark::State& state) {
   const Rules rules;

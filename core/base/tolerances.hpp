@@ -24,6 +24,14 @@ inline constexpr double same_point = 1e-9;
 /// degrees. Men at bearings this close stand at one bearing; only the nearer one can be a corner of the pocket.
 inline constexpr double same_bearing = 1e-9;
 
+/// Ranks of bearings (geometry/point.hpp) closer than this differ by rounding. Without it men exactly opposite, or one
+/// at exactly 135 degrees, are so or not by the last bit of their places.
+inline constexpr double same_rank = 1e-12;
+
+/// Ranks farther apart than this belong to bearings farther apart than same_bearing; of closer ones the bearings
+/// decide.
+inline constexpr double ranks_apart = 1e-10;
+
 /// yd. A string may dip this deep into a disc and still clear it: tangent points are rounded, and a tangent that
 /// touches its own disc must not be cut by it.
 inline constexpr double clearance = 1e-9;

@@ -2,20 +2,33 @@
 /// Numbers side by side: the same arithmetic for several cases at once, in the vector registers of the machine.
 ///
 /// The compiler's own vectors are used (GCC and Clang have them); where registers are narrower it works them in pieces.
-/// Each lane is rounded as a number alone is, so a lane's result is the same bits whatever is in the others, however wide
-/// the registers. A rule that numbers and lanes share is written once, with choose() for its branches.
-/// Everything is inlined: how vectors are passed between functions depends on the machine.
+/// Each lane is rounded as a number alone is, so a lane's result is the same bits whatever is in the others, however
+/// wide the registers. A rule that numbers and lanes share is written once, with choose() for its branches.
 
 #include <algorithm>
 #include <array>
 #include <bit>
 #include <cmath>
+#include <concepts>
 #include <cstddef>
 #include <cstdint>
+#include <type_traits>
+#include <utility>
 
 #include "geometry/point.hpp"
 
 #define SHORTEDGE_INLINED [[gnu::always_inline]] inline
+
+// A function that works in lanes is compiled for newer vector registers too, and the right one taken when the program
+// starts, where the compiler and the C library can. The arithmetic is the same. All it calls is inlined, lambdas too:
+// how vectors are passed depends on the registers (so not where the compiler inlines as it likes: without optimization,
+// or for size). Sanitizers cannot watch the choice being made.
+#if defined(__OPTIMIZE__) && !defined(__OPTIMIZE_SIZE__) && defined(__x86_64__) && defined(__GLIBC__) && \
+    defined(__GNUC__) && !defined(__clang__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+#define SHORTEDGE_BY_REGISTERS __attribute__((flatten, target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
+#else
+#define SHORTEDGE_BY_REGISTERS
+#endif
 
 namespace shortedge {
 
@@ -63,6 +76,17 @@ struct Wide : Lanes<double, NumberVector> {
     result.all = vector;
     return result;
   }
+  /// number(lane) in each lane.
+  template <class Number>
+  SHORTEDGE_INLINED static Wide each(Number&& number) {
+    return [&]<std::size_t... lane>(std::index_sequence<lane...>) __attribute__((always_inline)) {
+      return of(NumberVector{number(lane)...});
+    }
+    (std::make_index_sequence<lanes>());
+  }
+  /// The numbers from `first` on, which is aligned as the lanes are.
+  SHORTEDGE_INLINED static Wide load(const double* first) { return of(*reinterpret_cast<const NumberVector*>(first)); }
+  SHORTEDGE_INLINED void store(double* first) const { *reinterpret_cast<NumberVector*>(first) = all; }
 
   SHORTEDGE_INLINED friend Wide operator+(const Wide& a, const Wide& b) { return of(a.all + b.all); }
   SHORTEDGE_INLINED friend Wide operator-(const Wide& a, const Wide& b) { return of(a.all - b.all); }
@@ -78,8 +102,17 @@ struct Wide : Lanes<double, NumberVector> {
   SHORTEDGE_INLINED Wide& operator+=(const Wide& other) { return *this = *this + other; }
 };
 
+/// A number alone, or one in every lane; whether something holds of it; the number that belongs to a point.
+template <class N>
+concept AnyNumber = std::same_as<N, double> || std::same_as<N, Wide>;
+template <class N>
+using MaskOf = decltype(std::declval<const N&>() < std::declval<const N&>());
+template <class P>
+using NumberOf = std::remove_cvref_t<decltype(std::declval<const P&>().norm())>;
+
 SHORTEDGE_INLINED WideMask whole(std::int64_t value) { return {{WholeVector{} + value}}; }
 
+SHORTEDGE_INLINED bool any(bool mask) { return mask; }
 SHORTEDGE_INLINED bool any(const WideMask& mask) {
 #if defined(__SSE2__)
   // Signs of two lanes at a time: the compiler would take every lane out by itself.
@@ -101,6 +134,10 @@ SHORTEDGE_INLINED WideMask blend(const WideMask& mask, const WideMask& yes, cons
   return {{mask.all ? yes.all : no.all}};
 }
 
+SHORTEDGE_INLINED double blend(bool mask, double yes, double no) { return mask ? yes : no; }
+SHORTEDGE_INLINED bool is_not(bool mask) { return !mask; }
+SHORTEDGE_INLINED WideMask is_not(const WideMask& mask) { return ~mask; }
+
 /// What is chosen in no lane is not worked out.
 template <class Yes, class No>
 SHORTEDGE_INLINED auto choose(bool mask, Yes&& yes, No&& no) {
@@ -108,9 +145,10 @@ SHORTEDGE_INLINED auto choose(bool mask, Yes&& yes, No&& no) {
 }
 template <class Yes, class No>
 SHORTEDGE_INLINED auto choose(const WideMask& mask, Yes&& yes, No&& no) {
-  if (!any(mask)) return no();
-  if (!any(~mask)) return yes();
-  return blend(mask, yes(), no());
+  decltype(yes()) chosen{}, other{};
+  if (any(mask)) chosen = yes();
+  if (any(~mask)) other = no();
+  return blend(mask, chosen, other);
 }
 
 // As std::min, std::max and std::clamp have them.
@@ -129,6 +167,24 @@ SHORTEDGE_INLINED Wide root(const Wide& a) {
   for (std::size_t lane = 0; lane < lanes; ++lane) result.all[lane] = __builtin_sqrt(a.all[lane]);
   return result;
 }
+// Of the C library, lane after lane: one does not wait for the other.
+SHORTEDGE_INLINED double exponential(double a) { return std::exp(a); }
+SHORTEDGE_INLINED double logarithm(double a) { return std::log(a); }
+SHORTEDGE_INLINED double cosine(double a) { return std::cos(a); }
+SHORTEDGE_INLINED double arc_tangent(double y, double x) { return std::atan2(y, x); }
+SHORTEDGE_INLINED Wide exponential(const Wide& a) {
+  return Wide::each([&](std::size_t lane) { return std::exp(a[lane]); });
+}
+SHORTEDGE_INLINED Wide logarithm(const Wide& a) {
+  return Wide::each([&](std::size_t lane) { return std::log(a[lane]); });
+}
+SHORTEDGE_INLINED Wide cosine(const Wide& a) {
+  return Wide::each([&](std::size_t lane) { return std::cos(a[lane]); });
+}
+SHORTEDGE_INLINED Wide arc_tangent(const Wide& y, const Wide& x) {
+  return Wide::each([&](std::size_t lane) { return std::atan2(y[lane], x[lane]); });
+}
+
 SHORTEDGE_INLINED double size_of(double a) { return std::abs(a); }
 SHORTEDGE_INLINED Wide size_of(const Wide& a) {
   return Wide::of(reinterpret_cast<NumberVector>(reinterpret_cast<WholeVector>(a.all) & whole(INT64_MAX).all));
@@ -138,6 +194,7 @@ SHORTEDGE_INLINED Wide signed_as(const Wide& size, const Wide& of) {
   const WholeVector sign = reinterpret_cast<WholeVector>(of.all) & whole(INT64_MIN).all;
   return Wide::of(reinterpret_cast<NumberVector>(reinterpret_cast<WholeVector>(size.all) | sign));
 }
+SHORTEDGE_INLINED bool unknown(double a) { return std::isnan(a); }
 SHORTEDGE_INLINED WideMask unknown(const Wide& a) { return ~(size_of(a) <= infinity); }
 
 /// A point of each lane.
@@ -150,6 +207,15 @@ struct WidePoint {
   SHORTEDGE_INLINED Point lane(std::size_t l) const { return {u[l], v[l]}; }
   SHORTEDGE_INLINED void set(std::size_t l, const Point& point) { u[l] = point.x(), v[l] = point.y(); }
 };
+
+template <class P>
+SHORTEDGE_INLINED P origin() {
+  if constexpr (std::same_as<P, Point>) {
+    return {0, 0};
+  } else {
+    return {};
+  }
+}
 
 SHORTEDGE_INLINED WidePoint splat(const Point& point) { return {point.x(), point.y()}; }
 SHORTEDGE_INLINED WidePoint operator+(const WidePoint& a, const WidePoint& b) { return {a.u + b.u, a.v + b.v}; }

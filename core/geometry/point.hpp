@@ -38,7 +38,7 @@ inline double distance(const Point& a, const Point& b) noexcept { return (b - a)
 /// distance(a, b) <= limit, without a root for points that are far apart.
 inline bool within(const Point& a, const Point& b, double limit) noexcept {
   const double distance2 = (b - a).squaredNorm();
-  return distance2 < 2 * limit * limit && std::sqrt(distance2) <= limit;
+  return distance2 <= 2 * limit * limit && std::sqrt(distance2) <= limit;
 }
 
 /// `a` turned a quarter counter-clockwise.
@@ -53,6 +53,15 @@ inline double bearing(const Point& from, const Point& to) noexcept {
   const double u = to.x() - from.x(), upfield = from.y() - to.y();
   if (u == 0) return upfield < 0 ? 180.0 : 0.0;  // atan2 would tell -0 from 0
   return degrees(std::atan2(u, upfield));
+}
+
+/// Rises with bearing(from, to), from -2 to 2, without an arc tangent: 1 is 90 degrees, 1.5 is 135, and directions are
+/// 180 degrees apart or more where their ranks differ by 2 or more, but for rounding. 0 when the points coincide.
+inline double bearing_rank(const Point& from, const Point& to) noexcept {
+  const double u = to.x() - from.x(), upfield = from.y() - to.y();
+  if (u == 0) return upfield < 0 ? 2.0 : 0.0;
+  const double across = u / (std::abs(u) + std::abs(upfield));
+  return upfield >= 0 ? across : std::copysign(2.0, u) - across;
 }
 
 }  // namespace shortedge

@@ -21,7 +21,7 @@ struct RusherLook {
   Blocking blocking;
   Ways ways;
   double outside_exposure = nan, inside_exposure = nan;
-  double cutoff_ratio = nan, corner_held = nan, short_edge = nan;
+  double cutoff_ratio = nan, corner_held = nan, short_edge = nan, path_length = nan;
 };
 
 struct Edge {

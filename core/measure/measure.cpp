@@ -16,81 +16,149 @@ namespace shortedge {
 
 namespace {
 
+/// What is seen of a frame before anything is asked of its rushers.
+struct Survey {
+  double time = nan;
+  Scene scene;
+  Wall wall;
+  Pocket pocket;
+  Status status = Status::missing;
+  std::size_t first = 0, count = 0;  // its rushers in work_.looks
+};
+
+/// Memory that is kept from play to play, so that frames ask for none.
+struct Workspace {
+  static constexpr std::size_t frames_at_once = 8;
+
+  std::array<Survey, frames_at_once> surveys;
+  std::vector<RusherLook> looks;  // of all their rushers
+  std::vector<Rush> rushes;
+  std::vector<Ways> ways;
+  std::vector<Disc> discs;
+  std::vector<TautSearch::String> strings;
+  std::vector<double> path_lengths;
+  TautSearch taut;
+  Room room;
+  std::vector<FramesTable::Row> frame_rows;
+  std::vector<EdgesTable::Row> edge_rows;
+  std::vector<RushersTable::Row> rusher_rows;
+};
+
 class PlayMeasurer {
  public:
-  PlayMeasurer(const Play& play, const Motion& motion, const Rules& rules) : play_(play), motion_(motion), rules_(rules) {
-    frame_rows_.reserve(play.frames());
-    edge_rows_.reserve(2 * play.frames());
-    rusher_rows_.reserve(play.rushers.size() * play.frames());
+  PlayMeasurer(const Play& play, const Motion& motion, const Rules& rules, Workspace& work)
+      : play_(play), motion_(motion), rules_(rules), work_(work) {
+    work_.frame_rows.clear();
+    work_.edge_rows.clear();
+    work_.rusher_rows.clear();
+    work_.frame_rows.reserve(play.frames());
+    work_.edge_rows.reserve(2 * play.frames());
+    work_.rusher_rows.reserve(play.rushers.size() * play.frames());
   }
 
-  void frame(std::size_t frame) {
-    time_ = play_.time[frame];
-    look(play_, motion_, frame, scene_);
-    if (!present(scene_.passer)) {
-      add_frame(Status::missing);
-      return;
-    }
-    if (std::isnan(first_u_)) first_u_ = scene_.passer.x();
-    find_wall(scene_, rules_, wall_);
-    shape_pocket(scene_, wall_, rules_.cushion, pocket_);
-    const Status status = status_of(scene_, wall_, pocket_, first_u_);
-    looks_.clear();
-    for (const Rushing& rusher : scene_.rushers) looks_.push_back(look_at(rusher));
-    for (const RusherLook& look : looks_) add_rusher(look, status);
-    add_frame(status);
+  /// Frames are measured some at a time, so that what is asked of their rushers is asked together.
+  void frames(std::size_t begin, std::size_t end) {
+    work_.looks.clear();
+    for (Survey& seen : work_.surveys) seen.first = seen.count = 0;
+    for (std::size_t frame = begin; frame < end; ++frame) survey(frame, work_.surveys[frame - begin]);
+    go_round();
+    for (std::size_t k = 0; k < end - begin; ++k) add_frame(work_.surveys[k]);
   }
 
   void finish(Tables& tables) const {
-    tables.frames.add(frame_rows_);
-    tables.edges.add(edge_rows_);
-    tables.rushers.add(rusher_rows_);
+    tables.frames.add(work_.frame_rows);
+    tables.edges.add(work_.edge_rows);
+    tables.rushers.add(work_.rusher_rows);
   }
 
  private:
   std::int32_t player(std::size_t man) const { return play_.men[man].player; }
 
-  RusherLook look_at(const Rushing& rusher) const {
-    RusherLook look;
-    look.rusher = rusher;
-    look.blocking = find_blocker(scene_, rusher, rules_);
-    if (!look.blocking.blocker) return look;
-    const Point &at = rusher.at, &blocker = look.blocking.blocker->at, &passer = scene_.passer;
-    const int side = look.blocking.side;
-    look.ways = ways_round(at, rusher.velocity, blocker, passer, side, rules_);
-    look.outside_exposure = exposure(look.ways.outside_time, rules_);
-    look.inside_exposure = exposure(look.ways.inside_time, rules_);
-    look.cutoff_ratio = cutoff_ratio(at, blocker, passer);
-    look.corner_held = corner_held(at, blocker, passer, side, rules_.reach);
-    look.short_edge = short_edge(look.corner_held, rules_.reach);
-    return look;
-  }
-
-  double path_length(const RusherLook& look) {
-    discs_.clear();
-    for (const Standing& man : scene_.protectors) {
-      const bool blocks = look.blocking.blocker->man == man.man;
-      discs_.push_back({man.at, blocks ? rules_.reach : rules_.body});
+  void survey(std::size_t frame, Survey& seen) {
+    seen.time = play_.time[frame];
+    seen.first = work_.looks.size();
+    seen.count = 0;
+    look(play_, motion_, frame, seen.scene);
+    seen.status = Status::missing;
+    if (!present(seen.scene.passer)) return;
+    if (std::isnan(first_u_)) first_u_ = seen.scene.passer.x();
+    find_wall(seen.scene, rules_, seen.wall);
+    shape_pocket(seen.scene, seen.wall, rules_.cushion, seen.pocket);
+    seen.status = status_of(seen.scene, seen.wall, seen.pocket, first_u_);
+    seen.count = seen.scene.rushers.size();
+    for (const Rushing& rusher : seen.scene.rushers) {
+      RusherLook& look = work_.looks.emplace_back();
+      look.rusher = rusher;
+      look.blocking = find_blocker(seen.scene, rusher, rules_);
+      if (!look.blocking.blocker) continue;
+      const Point &at = rusher.at, &blocker = look.blocking.blocker->at, &passer = seen.scene.passer;
+      const int side = look.blocking.side;
+      look.cutoff_ratio = cutoff_ratio(at, blocker, passer);
+      look.corner_held = corner_held(at, blocker, passer, side, rules_.reach);
+      look.short_edge = short_edge(look.corner_held, rules_.reach);
     }
-    return taut_.length(look.rusher.at, scene_.passer, discs_);
   }
 
-  void add_rusher(const RusherLook& look, Status status) {
+  /// What is asked of all rushers of the frames: the ways round their blockers and among all protectors.
+  void go_round() {
+    work_.rushes.clear();
+    work_.discs.clear();
+    for (const Survey& seen : work_.surveys) {
+      for (const RusherLook& look : looks_of(seen)) {
+        const Blocking& blocking = look.blocking;
+        if (blocking.blocker) {
+          work_.rushes.push_back(
+              {look.rusher.at, look.rusher.velocity, blocking.blocker->at, seen.scene.passer, blocking.side});
+        }
+        for (const Standing& man : seen.scene.protectors) {
+          work_.discs.push_back({man.at, blocking.blocker->man == man.man ? rules_.reach : rules_.body});
+        }
+      }
+    }
+    work_.ways.resize(work_.rushes.size());
+    ways_round(work_.rushes, rules_, work_.ways);
+    work_.strings.clear();
+    std::span<const Disc> discs(work_.discs);
+    for (const Survey& seen : work_.surveys) {
+      const std::size_t protectors = seen.scene.protectors.size();
+      for (const RusherLook& look : looks_of(seen)) {
+        work_.strings.push_back({look.rusher.at, seen.scene.passer, discs.first(protectors)});
+        discs = discs.subspan(protectors);
+      }
+    }
+    work_.path_lengths.resize(work_.strings.size());
+    work_.taut.lengths(work_.strings, work_.path_lengths);
+    auto ways = work_.ways.begin();
+    auto path = work_.path_lengths.begin();
+    for (RusherLook& look : work_.looks) {
+      look.path_length = *path++;
+      if (!look.blocking.blocker) continue;
+      look.ways = *ways++;
+      look.outside_exposure = exposure(look.ways.outside_time, rules_);
+      look.inside_exposure = exposure(look.ways.inside_time, rules_);
+    }
+  }
+
+  std::span<const RusherLook> looks_of(const Survey& seen) const {
+    return std::span(work_.looks).subspan(seen.first, seen.count);
+  }
+
+  void add_rusher(const Survey& seen, const RusherLook& look) {
     const Rushing& rusher = look.rusher;
-    const Point to_passer = scene_.passer - rusher.at;
+    const Point& passer = seen.scene.passer;
+    const Point to_passer = passer - rusher.at;
     const double range = to_passer.norm(), speed = rusher.velocity.norm();
     const double closing = range > 0 ? rusher.velocity.dot(to_passer) / range : nan;
-    const Closest closest = closest_approach(-to_passer, rusher.velocity - scene_.passer_velocity);
-    const double path = path_length(look);
-    const LaneAt lane = status == Status::ok ? find_lane(pocket_, wall_, scene_.passer, rusher.at) : LaneAt{};
+    const Closest closest = closest_approach(-to_passer, rusher.velocity - seen.scene.passer_velocity);
+    const LaneAt lane = seen.status == Status::ok ? find_lane(seen.pocket, seen.wall, passer, rusher.at) : LaneAt{};
     const Blocking& blocking = look.blocking;
 
-    RushersTable::Row& row = rusher_rows_.emplace_back();
+    RushersTable::Row& row = work_.rusher_rows.emplace_back();
     row.play = play_.play;
-    row.time = time_;
+    row.time = seen.time;
     row.rusher = player(rusher.man);
     row.distance = range;
-    row.bearing = bearing(scene_.passer, rusher.at);
+    row.bearing = bearing(passer, rusher.at);
     row.closing = closing;
     row.approach_angle =
         speed >= tolerance::least_speed && range > 0
@@ -110,55 +178,56 @@ class PlayMeasurer {
     row.outside_exposure = look.outside_exposure;
     row.inside_time = look.ways.inside_time;
     row.inside_exposure = look.inside_exposure;
-    row.path_length = path;
-    row.slack = path - range;
+    row.path_length = look.path_length;
+    row.slack = look.path_length - range;
     row.lane = code(lane.lane);
     row.lane_side = code(lane.side);
   }
 
-  void add_frame(Status status) {
-    const bool seen = status != Status::missing, ok = status == Status::ok;
-    double nearest = infinity, inside = 0;
-    if (seen) {
-      for (const RusherLook& look : looks_) {
-        nearest = std::min(nearest, distance(look.rusher.at, scene_.passer));
-        inside = std::fmax(inside, look.inside_exposure);
-      }
-    }
-    FramesTable::Row& row = frame_rows_.emplace_back();
+  void add_frame(const Survey& seen) {
+    const std::span<const RusherLook> looks = looks_of(seen);
+    for (const RusherLook& look : looks) add_rusher(seen, look);
+    FramesTable::Row& row = work_.frame_rows.emplace_back();
     row.play = play_.play;
-    row.time = time_;
-    row.status = code(status);
-    if (seen) {
-      row.passer_depth = scene_.passer.y();
-      row.nearest_rusher = nearest;
+    row.time = seen.time;
+    row.status = code(seen.status);
+    if (seen.status == Status::missing) return;
+    const Point& passer = seen.scene.passer;
+    double nearest = infinity, inside = 0;
+    for (const RusherLook& look : looks) {
+      nearest = std::min(nearest, distance(look.rusher.at, passer));
+      inside = std::fmax(inside, look.inside_exposure);
     }
-    if (ok) {
-      row.pocket_width = wall_.u_max() - wall_.u_min();
-      row.wall_left = player(wall_.men[wall_.left].standing.man);
-      row.wall_right = player(wall_.men[wall_.right].standing.man);
-      row.pocket_depth = pocket_depth(pocket_, scene_.passer);
-      row.pocket_area = area(pocket_.ring);
-      row.passer_room = passer_room(pocket_, scene_, room_);
-      row.exposure_left = add_edge(-1);
-      row.exposure_inside = inside;
-      row.exposure_right = add_edge(1);
-    }
+    row.passer_depth = passer.y();
+    row.nearest_rusher = nearest;
+    if (seen.status != Status::ok) return;
+    const Wall& wall = seen.wall;
+    row.pocket_width = wall.u_max() - wall.u_min();
+    row.wall_left = player(wall.men[wall.left].standing.man);
+    row.wall_right = player(wall.men[wall.right].standing.man);
+    row.pocket_depth = pocket_depth(seen.pocket, passer);
+    row.pocket_area = area(seen.pocket.ring);
+    row.passer_room = passer_room(seen.pocket, seen.scene, work_.room);
+    row.exposure_left = add_edge(seen, -1);
+    row.exposure_inside = inside;
+    row.exposure_right = add_edge(seen, 1);
   }
 
   /// Adds one side's row and returns its exposure.
-  double add_edge(int side) {
-    const Point& passer = scene_.passer;
+  double add_edge(const Survey& seen, int side) {
+    const Wall& wall = seen.wall;
+    const Point& passer = seen.scene.passer;
     double& stood = line_stood_[side > 0];
-    if (std::isnan(stood)) stood = (side < 0 ? wall_.u_min() : wall_.u_max()) * side;
-    const Edge edge = find_edge(wall_, passer, looks_, side, rules_.takeover);
-    const RusherLook* rusher = edge.rusher ? &looks_[*edge.rusher] : nullptr;
-    const Standing& man = wall_.men[edge.edge_man].standing;
+    if (std::isnan(stood)) stood = (side < 0 ? wall.u_min() : wall.u_max()) * side;
+    const std::span<const RusherLook> looks = looks_of(seen);
+    const Edge edge = find_edge(wall, passer, looks, side, rules_.takeover);
+    const RusherLook* rusher = edge.rusher ? &looks[*edge.rusher] : nullptr;
+    const Standing& man = wall.men[edge.edge_man].standing;
     const double out = (man.at.x() - passer.x()) * side;
 
-    EdgesTable::Row& row = edge_rows_.emplace_back();
+    EdgesTable::Row& row = work_.edge_rows.emplace_back();
     row.play = play_.play;
-    row.time = time_;
+    row.time = seen.time;
     row.side = code(side_of(side));
     row.edge_man = player(man.man);
     row.edge_width = edge_width(man.at, passer, side, rules_.reach);
@@ -183,26 +252,20 @@ class PlayMeasurer {
   const Motion& motion_;
   const Rules& rules_;
 
-  double time_ = nan;
-  double first_u_ = nan;                             // where the passer was first seen
-  std::array<double, 2> line_stood_{nan, nan};       // left, right: how far out the end stood at the first ok frame
-  Scene scene_;
-  Wall wall_;
-  Pocket pocket_;
-  Room room_;
-  std::vector<RusherLook> looks_;
-  std::vector<Disc> discs_;
-  TautSearch taut_;
-  std::vector<FramesTable::Row> frame_rows_;
-  std::vector<EdgesTable::Row> edge_rows_;
-  std::vector<RushersTable::Row> rusher_rows_;
+  double first_u_ = nan;                        // where the passer was first seen
+  std::array<double, 2> line_stood_{nan, nan};  // left, right: how far out the end stood at the first ok frame
+  Workspace& work_;
 };
 
 }  // namespace
 
 void measure(const Play& play, const Motion& motion, const Rules& rules, Tables& tables) {
-  PlayMeasurer measurer(play, motion, rules);
-  for (std::size_t frame = 0; frame < play.frames(); ++frame) measurer.frame(frame);
+  static thread_local Workspace work;
+  PlayMeasurer measurer(play, motion, rules, work);
+  constexpr std::size_t step = Workspace::frames_at_once;
+  for (std::size_t frame = 0; frame < play.frames(); frame += step) {
+    measurer.frames(frame, std::min(frame + step, play.frames()));
+  }
   measurer.finish(tables);
 }
 

@@ -16,29 +16,31 @@ constexpr double left_pocket = 3.0;  // yd across
 void shape_pocket(const Scene& scene, const Wall& wall, double cushion, Pocket& pocket) {
   pocket.ring.clear();
   pocket.corners.clear();
-  pocket.bearings.clear();
+  pocket.ranks.clear();
   pocket.encloses = false;
   if (wall.men.empty()) return;
 
   double deepest = scene.passer.y();
   for (const WallMan& man : wall.men) deepest = std::max(deepest, man.standing.at.y());
-  const auto add = [&](const Point& at, double from_passer, std::ptrdiff_t corner) {
-    const auto place = std::upper_bound(pocket.bearings.begin(), pocket.bearings.end(), from_passer) - pocket.bearings.begin();
+  const auto add = [&](const Point& at, double rank, std::ptrdiff_t corner) {
+    const auto place = std::upper_bound(pocket.ranks.begin(), pocket.ranks.end(), rank) - pocket.ranks.begin();
     pocket.ring.insert(pocket.ring.begin() + place, at);
     pocket.corners.insert(pocket.corners.begin() + place, corner);
-    pocket.bearings.insert(pocket.bearings.begin() + place, from_passer);
+    pocket.ranks.insert(pocket.ranks.begin() + place, rank);
   };
   for (std::size_t i = 0; i < wall.men.size(); ++i) {
-    add(wall.men[i].standing.at, wall.men[i].bearing, static_cast<std::ptrdiff_t>(i));
+    add(wall.men[i].standing.at, wall.men[i].rank, static_cast<std::ptrdiff_t>(i));
   }
   for (const auto& [u, corner] : {std::pair(wall.u_min(), rear_left), std::pair(wall.u_max(), rear_right)}) {
     const Point at(u, deepest + cushion);
-    add(at, bearing(scene.passer, at), corner);
+    add(at, bearing_rank(scene.passer, at), corner);
   }
 
-  const std::vector<double>& bearings = pocket.bearings;
-  bool gap = bearings.front() + 360 - bearings.back() >= 180;
-  for (std::size_t i = 1; i < bearings.size(); ++i) gap = gap || bearings[i] - bearings[i - 1] >= 180;
+  const std::vector<double>& ranks = pocket.ranks;
+  constexpr double half_turn = 2;
+  const auto half_or_more = [](double apart) { return apart >= half_turn - tolerance::same_rank; };
+  bool gap = half_or_more(ranks.front() + 2 * half_turn - ranks.back());
+  for (std::size_t i = 1; i < ranks.size(); ++i) gap = gap || half_or_more(ranks[i] - ranks[i - 1]);
   pocket.encloses =
       wall.men.size() >= fewest_men && wall.u_min() < scene.passer.x() && scene.passer.x() < wall.u_max() && !gap;
 }
@@ -75,7 +77,8 @@ double passer_room(const Pocket& pocket, const Scene& scene, Room& room) {
 
 Status status_of(const Scene& scene, const Wall& wall, const Pocket& pocket, double first_u) {
   if (!present(scene.passer)) return Status::missing;
-  if (scene.passer.y() < 0 || (!pocket.encloses && std::abs(scene.passer.x() - first_u) > left_pocket)) return Status::outside;
+  if (scene.passer.y() < 0 || (!pocket.encloses && std::abs(scene.passer.x() - first_u) > left_pocket))
+    return Status::outside;
   if (wall.men.size() < fewest_men) return Status::thin;
   return pocket.encloses ? Status::ok : Status::collapsed;
 }

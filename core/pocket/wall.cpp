@@ -10,9 +10,9 @@ namespace shortedge {
 
 namespace {
 
-constexpr double downfield = -3.0;    // yd
-constexpr double on_passer = 0.05;    // yd
-constexpr double farthest_back = 135.0;  // degrees
+constexpr double downfield = -3.0;     // yd
+constexpr double on_passer = 0.05;     // yd
+constexpr double farthest_back = 1.5;  // the rank of 135 degrees
 
 /// Index of the man the wall is counted from.
 std::size_t center_of(const std::vector<WallMan>& men) {
@@ -39,9 +39,11 @@ void detach(std::vector<WallMan>& men, double most) {
 void thin_out(std::vector<WallMan>& men, const Point& passer) {
   std::size_t kept = 0;
   for (std::size_t i = 1; i < men.size(); ++i) {
-    if (men[i].bearing - men[kept].bearing > tolerance::same_bearing) {
+    const Point &at = men[i].standing.at, &before = men[kept].standing.at;
+    if (men[i].rank - men[kept].rank > tolerance::ranks_apart ||
+        bearing(passer, at) - bearing(passer, before) > tolerance::same_bearing) {
       men[++kept] = men[i];
-    } else if (distance(men[i].standing.at, passer) < distance(men[kept].standing.at, passer)) {
+    } else if (distance(at, passer) < distance(before, passer)) {
       men[kept] = men[i];
     }
   }
@@ -57,15 +59,15 @@ void find_wall(const Scene& scene, const Rules& rules, Wall& wall) {
     const auto meets = [&](const Rushing& rusher) { return within(rusher.at, man.at, rules.engage); };
     if (man.slot == Slot::none && std::none_of(scene.rushers.begin(), scene.rushers.end(), meets)) continue;
     if (man.at.y() < downfield || distance(man.at, scene.passer) <= on_passer) continue;
-    const double from_passer = bearing(scene.passer, man.at);
-    if (std::abs(from_passer) <= farthest_back) men.push_back({man, from_passer});
+    const double rank = bearing_rank(scene.passer, man.at);
+    if (std::abs(rank) <= farthest_back + tolerance::same_rank) men.push_back({man, rank});
   }
   if (men.empty()) return;
   const auto across = [](const WallMan& man) { return std::pair(man.standing.at.x(), man.standing.man); };
   std::sort(men.begin(), men.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
   detach(men, rules.detach);
   std::sort(men.begin(), men.end(), [](const WallMan& a, const WallMan& b) {
-    return std::pair(a.bearing, a.standing.man) < std::pair(b.bearing, b.standing.man);
+    return std::pair(a.rank, a.standing.man) < std::pair(b.rank, b.standing.man);
   });
   thin_out(men, scene.passer);
 

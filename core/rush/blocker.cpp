@@ -1,5 +1,7 @@
 #include "rush/blocker.hpp"
 
+#include <cmath>
+
 #include "rush/corner.hpp"
 
 namespace shortedge {
@@ -9,11 +11,15 @@ int side_from(const Point& passer, const Point& at) { return at.x() < passer.x()
 int blocker_side(const Standing& blocker, const Point& passer) {
   switch (blocker.slot) {
     case Slot::LT:
-    case Slot::LG: return -1;
+    case Slot::LG:
+      return -1;
     case Slot::RG:
-    case Slot::RT: return 1;
-    case Slot::C: return 0;
-    default: return present(passer) ? side_from(passer, blocker.at) : 0;
+    case Slot::RT:
+      return 1;
+    case Slot::C:
+      return 0;
+    default:
+      return present(passer) ? side_from(passer, blocker.at) : 0;
   }
 }
 
@@ -23,13 +29,14 @@ int way_side(const Point& rusher, const Standing& blocker, const Point& passer) 
 
 Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules) {
   Blocking found;
-  double nearest = infinity;
+  double nearest2 = infinity;
   const Standing* blocker = nullptr;
   for (const Standing& man : scene.protectors) {
-    const double range = distance(man.at, rusher.at);
-    if (range > nearest) continue;
-    if (blocker && range == nearest && distance(man.at, scene.passer) >= distance(blocker->at, scene.passer)) continue;
-    nearest = range;
+    const double range2 = (rusher.at - man.at).squaredNorm();
+    if (range2 > nearest2) continue;
+    if (blocker && range2 == nearest2 && distance(man.at, scene.passer) >= distance(blocker->at, scene.passer))
+      continue;
+    nearest2 = range2;
     blocker = &man;
   }
   for (const Standing& man : scene.offense) {
@@ -38,8 +45,8 @@ Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& ru
   }
   if (!blocker) return found;
   found.blocker = *blocker;
-  found.range = nearest;
-  found.engaged = nearest <= rules.meet;
+  found.range = std::sqrt(nearest2);
+  found.engaged = found.range <= rules.meet;
   found.past = is_past(rusher.at, found.blocker->at, scene.passer);
   found.side = way_side(rusher.at, *found.blocker, scene.passer);
   return found;

@@ -36,15 +36,6 @@ constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
 
 }  // namespace
 
-// Steps are compiled for newer vector registers too, and the right ones taken when the program starts, where the compiler
-// and the C library can. The arithmetic is the same. Sanitizers cannot watch that choice being made.
-#if defined(__x86_64__) && defined(__GLIBC__) && defined(__GNUC__) && !defined(__clang__) && \
-    !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-#define SHORTEDGE_BY_REGISTERS __attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
-#else
-#define SHORTEDGE_BY_REGISTERS
-#endif
-
 /// Reps of one formation side by side, one a lane. What is done every step is done for all lanes at once; what is done
 /// every tenth of a second, or by few, lane by lane. A lane whose rep is over goes on unrecorded until the last is.
 class RepSimulator::Reps {

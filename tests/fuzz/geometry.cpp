@@ -34,7 +34,8 @@ void cut(Source& source) {
   clip(one, here, spare);
   clip(other, there, spare);
   must(std::abs(area(one) + area(other) - area(ring)) < 1e-9, "the parts of a ring sum to the whole");
-  for (const Point& corner : one) must((corner - here.on).dot(here.outward) <= 1e-9 * here.outward.norm(), "a part keeps to its side");
+  for (const Point& corner : one)
+    must((corner - here.on).dot(here.outward) <= 1e-9 * here.outward.norm(), "a part keeps to its side");
   Ring again = one;
   clip(again, here, spare);
   must(std::abs(area(again) - area(one)) < 1e-9, "cutting twice is cutting once");
@@ -55,7 +56,10 @@ bool same(double a, double b) { return a == b || std::abs(a - b) < 1e-8; }
 
 /// Whether the discs leave no gap, and hold no end, that a change of 1e-7 yd would open or shut: there the length jumps
 /// by definition, and rounding decides.
-bool decided(const Scenery& scene) { return std::abs(length(grown(scene, 1e-7)) - length(grown(scene, -1e-7))) < 1e-4 || std::isinf(length(grown(scene, -1e-7))); }
+bool decided(const Scenery& scene) {
+  return std::abs(length(grown(scene, 1e-7)) - length(grown(scene, -1e-7))) < 1e-4 ||
+         std::isinf(length(grown(scene, -1e-7)));
+}
 
 void string(Source& source) {
   Scenery scene{point(source, 6), point(source, 6), {}};
@@ -66,6 +70,13 @@ void string(Source& source) {
   }
   const double taut = length(scene);
   must(taut >= distance(scene.start, scene.goal) - 1e-12, "a string is at least as long as the straight line");
+  const TautSearch::String alone{scene.start, scene.goal, scene.discs}, back{scene.goal, scene.start, scene.discs};
+  const std::vector<TautSearch::String> strings{alone, back, alone, alone, alone};
+  std::vector<double> lengths(strings.size());
+  TautSearch().lengths(strings, lengths);
+  must(lengths[0] == lengths[4] && (lengths[0] == taut || std::abs(lengths[0] - taut) < 1e-12) &&
+           lengths[1] == length({scene.goal, scene.start, scene.discs}),
+       "a string is as long side by side");
   Scenery more = scene;
   const Point center = point(source, 5);
   more.discs.push_back({center, source.number(0, 1.6)});
@@ -84,7 +95,8 @@ void string(Source& source) {
     if (!outside) return;
     const double inner = std::cos(pi / 60);  // of the oracle's 60 sides
     must(taut <= oracles::polygon_path(counted, 1 / inner, 1 - 1e-9) + 1e-8, "no way round polygons is shorter");
-    must(taut >= oracles::polygon_path(counted, 1, inner - 1e-9) - 1e-8, "no string is shorter than round inscribed polygons");
+    must(taut >= oracles::polygon_path(counted, 1, inner - 1e-9) - 1e-8,
+         "no string is shorter than round inscribed polygons");
   }
 }
 
@@ -98,7 +110,8 @@ void round_one(Source& source) {
     must(way.length() >= distance(way.start, goal) - 1e-9, "a way is at least as long as the straight line");
   }
   const Point flip(-1, 1);
-  const WayRound mirror = way_round(start.cwiseProduct(flip), goal.cwiseProduct(flip), {center.cwiseProduct(flip), disc.radius}, -1);
+  const WayRound mirror =
+      way_round(start.cwiseProduct(flip), goal.cwiseProduct(flip), {center.cwiseProduct(flip), disc.radius}, -1);
   must(same(mirror.length(), left.length()), "left is right in the mirror");
   const double gap = distance(start, center) - disc.radius;
   if (gap > 1e-6 && disc.radius > 1e-6 && distance(goal, center) > disc.radius + 1e-6) {
@@ -117,7 +130,22 @@ void sprint(Source& source) {
   const Runner runner{{vmax, tau}, brake};
   const double start = source.number(0, 11);
   const Run run = least_time(pieces, start, runner);
-  must(run.time >= 0 && run.end_speed >= 0 && run.end_speed <= std::max(vmax, start), "a time and a speed are not negative");
+  must(run.time >= 0 && run.end_speed >= 0 && run.end_speed <= std::max(vmax, start),
+       "a time and a speed are not negative");
+  if (pieces.size() <= Paths::pieces) {
+    Paths paths;
+    paths.count = 3;
+    for (std::size_t k = 0; k < paths.count; ++k) {
+      for (std::size_t piece = 0; piece < Paths::pieces; ++piece) {
+        paths.length[piece][k] = piece < pieces.size() ? pieces[piece].length : 0;
+        paths.cap[piece][k] = piece < pieces.size() ? pieces[piece].cap : 1;
+      }
+      paths.speed[k] = start;
+    }
+    least_times(paths, runner);
+    must(paths.time[0] == run.time && paths.time[2] == run.time && paths.speed[1] == run.end_speed,
+         "a path takes as long side by side");
+  }
   std::vector<Piece> longer = pieces, lifted = pieces;
   if (longer.size() < 8) longer.push_back({1, 6});
   must(least_time(longer, start, runner).time >= run.time - 1e-9, "a longer path takes no less");
@@ -127,7 +155,9 @@ void sprint(Source& source) {
   for (const Piece& piece : pieces) {
     if (piece.length > 0) solid.push_back(piece);
   }
-  if (!solid.empty()) must(std::abs(oracles::grid_time(solid, start, runner, 2000) - least_time(solid, start, runner).time) < 2e-3, "the time is the fine grid's");
+  if (!solid.empty())
+    must(std::abs(oracles::grid_time(solid, start, runner, 2000) - least_time(solid, start, runner).time) < 2e-3,
+         "the time is the fine grid's");
 }
 
 }  // namespace
@@ -135,10 +165,17 @@ void sprint(Source& source) {
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Source source(data, size);
   switch (source.whole(0, 3)) {
-    case 0: cut(source); break;
-    case 1: string(source); break;
-    case 2: round_one(source); break;
-    default: sprint(source);
+    case 0:
+      cut(source);
+      break;
+    case 1:
+      string(source);
+      break;
+    case 2:
+      round_one(source);
+      break;
+    default:
+      sprint(source);
   }
   return 0;
 }

@@ -53,7 +53,8 @@ TEST_CASE("each lane is what the number alone is, to the bit, odd ones among the
     const Wide x = wide(a), y = wide(b), z = wide(c);
     const Wide least = smaller(x, y), most = larger(x, y), size = size_of(x), from = signed_as(size_of(x), y);
     const Wide kept = bounded(x, y, z), roots = root(x), chosen = blend(x < y, x, y);
-    const WideMask equal = x == y, holes = unknown(x), fewer = x <= y;
+    const WideMask equal = x == y, holes = unknown(x), fewer = x <= y, differ = x != y;
+    const Wide powers = exponential(x), logs = logarithm(size_of(x)), cosines = cosine(x), angles = arc_tangent(x, y);
     bool some = false;
     for (std::size_t lane = 0; lane < lanes; ++lane) {
       const double p = a[lane], q = b[lane];
@@ -68,7 +69,12 @@ TEST_CASE("each lane is what the number alone is, to the bit, odd ones among the
       CHECK(same_bits(size[lane], std::abs(p)));
       CHECK(same_bits(from[lane], std::copysign(p, q)));
       CHECK(same_bits(chosen[lane], p < q ? p : q));
+      CHECK(same_bits(powers[lane], std::exp(p)));
+      CHECK(same_bits(logs[lane], std::log(std::abs(p))));
+      CHECK(same_bits(cosines[lane], std::cos(p)));
+      CHECK(same_bits(angles[lane], std::atan2(p, q)));
       CHECK(equal[lane] == (p == q ? -1 : 0));
+      CHECK(differ[lane] == (p != q ? -1 : 0));
       CHECK(fewer[lane] == (p <= q ? -1 : 0));
       CHECK(holes[lane] == (std::isnan(p) ? -1 : 0));
       some = some || p == q;
@@ -84,6 +90,28 @@ TEST_CASE("what holds in one lane alone holds in some") {
     mask[lane] = -1;
     CHECK(any(mask));
     CHECK(any(~mask));
+  }
+}
+
+TEST_CASE("lanes are laid down and taken up as they are") {
+  alignas(Wide) Numbers numbers, back;
+  for (std::size_t lane = 0; lane < lanes; ++lane) numbers[lane] = 1.5 * static_cast<double>(lane);
+  Wide::load(numbers.data()).store(back.data());
+  CHECK(back == numbers);
+  const Wide each = Wide::each([&](std::size_t lane) { return numbers[lane]; });
+  for (std::size_t lane = 0; lane < lanes; ++lane) CHECK(each[lane] == numbers[lane]);
+}
+
+TEST_CASE("what no lane chooses is not worked out, and what is, once") {
+  for (int chosen = 0; chosen < 1 << lanes; ++chosen) {
+    WideMask mask;
+    for (std::size_t lane = 0; lane < lanes; ++lane) mask[lane] = chosen >> lane & 1 ? -1 : 0;
+    int yes = 0, no = 0;
+    const Wide result = choose(
+        mask, [&] { return Wide(++yes); }, [&] { return Wide(-++no); });
+    CHECK(yes == (chosen != 0));
+    CHECK(no == (chosen != (1 << lanes) - 1));
+    for (std::size_t lane = 0; lane < lanes; ++lane) CHECK(result[lane] == (mask[lane] ? 1 : -1));
   }
 }
 

@@ -67,3 +67,30 @@ TEST_CASE("bearings are the passer's") {
   CHECK(bearing(passer, passer) == 0);
   CHECK(bearing({0, 0}, {-1e-12, 1}) < -179.9);
 }
+
+TEST_CASE("ranks of bearings are in their order") {
+  const Point passer(1, 7);
+  for (const auto& [at, rank] : {std::pair(Point(1, 2), 0.0),
+                                 {Point(4, 7), 1.0},
+                                 {Point(-2, 7), -1.0},
+                                 {Point(2, 6), 0.5},
+                                 {Point(3, 9), 1.5},
+                                 {Point(-1, 9), -1.5},
+                                 {Point(1, 9), 2.0},
+                                 {passer, 0.0}}) {
+    CHECK(bearing_rank(passer, at) == rank);
+  }
+  CHECK(bearing_rank({0.0, 0}, {-0.0, 1}) == 2);
+  scenes::Random random(51);
+  for (int i = 0; i < 20000; ++i) {
+    const Point a = random.point(5);
+    Point b = random.point(5);
+    if (random.whole(0, 3) == 0) b = a + 1e-9 * random.point(1);
+    const double apart = bearing(passer, b) - bearing(passer, a),
+                 ranks = bearing_rank(passer, b) - bearing_rank(passer, a);
+    if (std::abs(apart) > 1e-11) CHECK((apart > 0) == (ranks > 0));
+    if (std::abs(std::abs(apart) - 180) > 1e-11) CHECK((std::abs(apart) > 180) == (std::abs(ranks) > 2));
+    CHECK(std::abs(bearing_rank(passer, Point(2 * passer - a)) - bearing_rank(passer, a)) ==
+          doctest::Approx(2).epsilon(1e-15));
+  }
+}

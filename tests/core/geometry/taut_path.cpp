@@ -186,8 +186,8 @@ TEST_CASE("a route is lines and arcs that join without a kink, clear of the disc
         CHECK(cross(middle.at - disc.center, middle.direction) * stretch.turn == Approx(disc.radius).epsilon(1e-9));
       }
       for (const Disc& disc : scene.discs) {
-        const double radius = std::min(
-            {disc.radius, distance(disc.center, scene.start), distance(disc.center, scene.goal)});
+        const double radius =
+            std::min({disc.radius, distance(disc.center, scene.start), distance(disc.center, scene.goal)});
         CHECK(distance(middle.at, disc.center) > radius - 1e-8);
       }
       last_at = stretch.to;
@@ -226,6 +226,44 @@ TEST_CASE("a route under a limit is the shortest where that is short enough, and
   }
   CHECK(found > 1000);
   CHECK(too_long > 1000);
+}
+
+TEST_CASE("strings side by side are as long as alone, to the bit, however many and among however many discs") {
+  Random random(39);
+  TautSearch search, alone;
+  int bent = 0;
+  for (int i = 0; i < 1500; ++i) {
+    std::vector<Scenery> scenes;
+    for (int k = random.whole(0, 11); k > 0; --k) {
+      scenes.push_back(random.whole(0, 1) ? random_outside(random, 8) : random_scenery(random, 8));
+      if (random.whole(0, 3) == 0) scenes.back().discs[0] = {scenes.back().start + random.point(0.7), 1.04};
+      if (random.whole(0, 9) == 0) scenes.back().discs.clear();
+      if (random.whole(0, 60) == 0) scenes.back() = random_scenery(random, 20);
+      if (random.whole(0, 60) == 0) scenes.back().start = scenes.back().goal;
+    }
+    std::vector<TautSearch::String> strings;
+    for (const Scenery& scene : scenes) strings.push_back({scene.start, scene.goal, scene.discs});
+    std::vector<double> lengths(strings.size());
+    search.lengths(strings, lengths);
+    for (std::size_t k = 0; k < scenes.size(); ++k) {
+      CAPTURE(i);
+      CAPTURE(k);
+      CHECK(lengths[k] == alone.length(scenes[k].start, scenes[k].goal, scenes[k].discs));
+      CHECK(same(lengths[k], alone.route(scenes[k].start, scenes[k].goal, scenes[k].discs).length));
+      bent += lengths[k] > distance(scenes[k].start, scenes[k].goal);
+    }
+  }
+  CHECK(bent > 3000);
+}
+
+TEST_CASE("where two ways are as short, the length is the same alone, among others and of the route") {
+  const Scenery scene{{-6, 0}, {2.5, 0}, {{{1.5, 0}, 0.56}, {{2, 0}, 1.04}, {{-2.5, 0}, 1.04}}};
+  const std::vector<TautSearch::String> strings(7, {scene.start, scene.goal, scene.discs});
+  std::vector<double> lengths(strings.size());
+  TautSearch search;
+  search.lengths(strings, lengths);
+  for (const double length : lengths) CHECK(length == search.length(scene.start, scene.goal, scene.discs));
+  CHECK(std::abs(search.route(scene.start, scene.goal, scene.discs).length - lengths[0]) < 1e-12);
 }
 
 TEST_CASE("points along a route round one disc") {

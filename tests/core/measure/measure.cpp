@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <cstring>
 #include <map>
 
 #include "geometry/taut_path.hpp"
@@ -64,6 +65,51 @@ std::string bits(const Tables& tables) {
 bool is(std::int8_t code, Status status) { return code == static_cast<std::int8_t>(status); }
 
 }  // namespace
+
+TEST_CASE("a frame is measured alike however many come after it, with passers missing among them") {
+  Random random(81);
+  for (int i = 0; i < 20; ++i) {
+    const std::size_t frames = static_cast<std::size_t>(random.whole(17, 40));
+    const auto moving = [&](const Point& from) {
+      std::vector<Point> places;
+      for (std::size_t frame = 0; frame < frames; ++frame) places.push_back(from + random.point(0.3));
+      return places;
+    };
+    Stage stage;
+    stage.passer(moving({0, 6}));
+    for (Point& at : stage.places[0]) at = random.whole(0, 5) ? at : absent();
+    for (const auto& [slot, at] : five_linemen()) stage.protector(slot, moving(at));
+    for (int k = random.whole(0, 6); k > 0; --k) {
+      stage.rusher(moving({random.number(-6, 6), random.number(-1, 5)}));
+      for (Point& at : stage.places.back()) at = random.whole(0, 9) ? at : absent();
+    }
+    const Tables whole = stage.measured();
+    for (std::size_t count = 1; count <= frames; ++count) {
+      Stage cut = stage;
+      for (std::vector<Point>& places : cut.places) places.resize(count);
+      const Tables some = cut.measured();
+      CHECK(some.frames.rows() == count);
+      const auto begins = [&](const auto& all, const auto& part) {
+        std::vector<const void*> columns;
+        using Table = std::decay_t<decltype(all)>;
+        Table::for_each(all, [&](const ColumnInfo&, const auto& values) { columns.push_back(values.data()); });
+        auto column = columns.begin();
+        bool alike = true;
+        Table::for_each(part, [&](const ColumnInfo&, const auto& values) {
+          alike =
+              alike && (values.empty() || std::memcmp(values.data(), *column, values.size() * sizeof values[0]) == 0);
+          ++column;
+        });
+        return alike;
+      };
+      CAPTURE(i);
+      CAPTURE(count);
+      CHECK(begins(whole.frames, some.frames));
+      CHECK(begins(whole.edges, some.edges));
+      CHECK(begins(whole.rushers, some.rushers));
+    }
+  }
+}
 
 TEST_CASE("a rusher on a straight run by hand") {
   // The passer stands at (0, 7); the end comes from (5, -5) straight at him, 13 yd, at 6.5 yd/s.

@@ -71,6 +71,28 @@ TEST_CASE("a pocket by hand") {
   CHECK(pocket_depth(shape(scene).pocket, scene.passer) == Approx(3.25).epsilon(1e-14));
 }
 
+TEST_CASE(
+    "men exactly opposite leave a gap of 180 degrees, whatever their decimals; a little forward they leave none") {
+  // Spec of the pocket: no two neighbours 180 degrees or more apart. Places are decimals, as tables have them.
+  scenes::Random random(84);
+  const auto decimal = [](int hundredths) { return hundredths / 100.0; };
+  for (int i = 0; i < 20000; ++i) {
+    const int u = random.whole(-300, 300), v = random.whole(200, 900), out = random.whole(100, 230);
+    const int deep = random.whole(-out / 5, out / 5);
+    const auto at = [&](int across, int back) { return Point(decimal(u + across), decimal(v + back)); };
+    const auto encloses = [&](int forward) {
+      FrameScene scene(at(0, 0));
+      scene.protector(Slot::LG, at(-out, -deep - forward))
+          .protector(Slot::C, at(-out / 2, out / 4))
+          .protector(Slot::RG, at(out, deep - forward));
+      return shape(scene).pocket.encloses;
+    };
+    CAPTURE(i);
+    CHECK_FALSE(encloses(0));
+    CHECK(encloses(1));
+  }
+}
+
 TEST_CASE("the corners behind stand a cushion behind the deepest of passer and wall") {
   FrameScene scene({0, 5});
   scene.line();

@@ -38,7 +38,8 @@ TEST_CASE("the linemen are the wall, left to right") {
   CHECK(wall.right == 4);
   CHECK(wall.u_min() == -3);
   CHECK(wall.u_max() == 3);
-  for (std::size_t i = 1; i < wall.men.size(); ++i) CHECK(wall.men[i].bearing > wall.men[i - 1].bearing);
+  const auto from_passer = [](const WallMan& man) { return bearing({0, 5}, man.standing.at); };
+  for (std::size_t i = 1; i < wall.men.size(); ++i) CHECK(from_passer(wall.men[i]) > from_passer(wall.men[i - 1]));
   CHECK(wall_of(FrameScene({0, 5})).men.empty());
 }
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "geometry/speed_profile.hpp"
 #include "rush/corner.hpp"
@@ -173,5 +174,37 @@ TEST_CASE("rusher and tackle held, a deeper drop straightens the way round") {
     const double bend = ways_round({4.2, 2.5}, {0, 0}, {3.2, 3.5}, {0, depth}, 1, Rules()).outside_bend;
     CHECK(bend < before);
     before = bend;
+  }
+}
+
+TEST_CASE("the ways of many men are each man's own, to the bit, however many they are") {
+  scenes::Random random(67);
+  const auto same = [](double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); };
+  for (int i = 0; i < 200; ++i) {
+    Rules rules;
+    for (double* rule : {&rules.arm, &rules.bow, &rules.reach}) *rule = random.whole(0, 3) ? *rule : 0;
+    if (random.whole(0, 3) == 0) {
+      rules.vmax = random.number(3, 12), rules.tau = random.number(0.2, 2);
+      rules.a_lat = random.number(1, 10), rules.a_brake = random.number(1, 10);
+    }
+    std::vector<Rush> rushes(static_cast<std::size_t>(random.whole(0, 75)));
+    for (Rush& rush : rushes) {
+      rush = {random.point(6), random.point(7), random.point(6), random.point(6), random.whole(-1, 1)};
+      if (random.whole(0, 1)) rush.blocker = rush.rusher + random.point(1.2);
+      if (random.whole(0, 9) == 0) rush.velocity = absent();
+      if (random.whole(0, 19) == 0) rush.blocker = rush.rusher;
+      if (random.whole(0, 19) == 0) rush.blocker = rush.passer;
+    }
+    std::vector<Ways> ways(rushes.size());
+    ways_round(rushes, rules, ways);
+    for (std::size_t k = 0; k < rushes.size(); ++k) {
+      const Rush& rush = rushes[k];
+      const Ways alone = ways_round(rush.rusher, rush.velocity, rush.blocker, rush.passer, rush.side, rules);
+      CAPTURE(i);
+      CAPTURE(k);
+      CHECK(same(ways[k].outside_time, alone.outside_time));
+      CHECK(same(ways[k].outside_bend, alone.outside_bend));
+      CHECK(same(ways[k].inside_time, alone.inside_time));
+    }
   }
 }
