@@ -29,7 +29,7 @@ LaneAt find_lane(const Pocket& pocket, const Wall& wall, const Point& passer, co
   if (range <= tolerance::same_point) return {Lane::in, own_side};
   const Point toward = (rusher - passer) / range;
   const Exit exit = leave_pocket(pocket, passer, toward);
-  if (range <= exit.distance) return {Lane::in, own_side};
+  if (range <= exit.distance + tolerance::same_point) return {Lane::in, own_side};  // in it or on it
 
   const std::size_t next = (exit.edge + 1) % pocket.corners.size();
   if (next == 0) return {Lane::rear, own_side};

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "scenes.hpp"
 
 using namespace shortedge;
@@ -45,6 +47,24 @@ TEST_CASE("the gaps of five linemen") {
   check_lane(scene, {0, 4}, Lane::in, Side::right);
   check_lane(scene, {0, 5}, Lane::in, Side::right);    // on the passer
   check_lane(scene, {-3, 4.5}, Lane::in, Side::left);  // on the ring
+}
+
+TEST_CASE("who stands on the ring is in, whatever the decimals of his place") {
+  // The ring's sides run straight back from the outermost men, its rear straight across: common in tables of decimals.
+  scenes::Random random(86);
+  for (int i = 0; i < 5000; ++i) {
+    const auto decimal = [&](double low, double high) { return std::round(1000 * random.number(low, high)) / 1000; };
+    const Point left(decimal(-3, -1), decimal(3, 5)), right(decimal(1, 3), decimal(3, 5)),
+        passer(decimal(-0.9, 0.9), decimal(6, 9));
+    FrameScene scene(passer);
+    scene.protector(Slot::LG, left).protector(Slot::C, {decimal(-0.5, 0.5), 1.5}).protector(Slot::RG, right);
+    const double rear = passer.y() + 1, share = random.number(0.01, 0.99);
+    for (const Point& end : {left, right}) {
+      CHECK(lane(scene, {end.x(), std::round(1000 * std::lerp(end.y(), rear, share)) / 1000}).lane == Lane::in);
+      CHECK(lane(scene, {end.x() + (end.x() < 0 ? -0.001 : 0.001), end.y() + 1}).lane != Lane::in);
+    }
+    CHECK(lane(scene, {std::round(1000 * std::lerp(left.x(), right.x(), share)) / 1000, rear}).lane == Lane::in);
+  }
 }
 
 TEST_CASE("a side is counted from the centre, wherever the passer stands") {
