@@ -60,7 +60,7 @@ SHORTEDGE_INLINED RunOf<Number> run_free(const Leg<Number>& leg, const Runner& r
 /// Speeding up to the moment from which braking leads to `exit` just at the end, then braking. `cap` is not reached.
 template <class Number>
 SHORTEDGE_INLINED RunOf<Number> turn_and_brake(const Leg<Number>& leg, const Runner& runner) {
-  const auto& [length, cap, start, exit] = leg;
+  const Number &length = leg.length, &cap = leg.cap, &start = leg.start, &exit = leg.exit;
   const double vmax = runner.sprint.vmax, tau = runner.sprint.tau, brake = runner.a_brake;
   const Number room = vmax - start;
   const MaskOf<Number> at_once = braking_distance<Number>(start, exit, brake) >= length;  // nothing to gain
