@@ -42,7 +42,8 @@ SHORTEDGE_INLINED Manner<Number> manner(const Leg<Number>& leg, const Runner& ru
   const SpeedUp<Number> to_cap = speed_up<Number>(runner.sprint, start, cap);
   const Number held = length - to_cap.distance - braking_distance<Number>(cap, exit, runner.a_brake);
   Manner<Number> is{held >= 0, exit >= cap, {to_cap.time + held / cap + (cap - exit) / runner.a_brake, exit}};
-  if (const MaskOf<Number> capped = is_not(is.holds) & is_not(is.free) & (exit > start); any(capped)) {
+  const MaskOf<Number> settled = is.holds | is.free;
+  if (const MaskOf<Number> capped = (exit > start) & is_not(settled); any(capped)) {
     is.free = is.free | (capped & (speed_up<Number>(runner.sprint, start, exit).distance >= length));
   }
   return is;
