@@ -23,7 +23,7 @@ struct Survey {
   Wall wall;
   Pocket pocket;
   Status status = Status::missing;
-  std::size_t first = 0, count = 0;  // its rushers in work_.looks
+  std::size_t first = 0, count = 0;  // its rushers in Workspace::looks
 };
 
 /// Memory that is kept from play to play, so that frames ask for none.
