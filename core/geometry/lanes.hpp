@@ -22,9 +22,11 @@
 // A function that works in lanes is compiled for newer vector registers too, and the right one taken when the program
 // starts, where the compiler and the C library can. The arithmetic is the same. All it calls is inlined, lambdas too:
 // how vectors are passed depends on the registers (so not where the compiler inlines as it likes: without optimization,
-// or for size). Sanitizers cannot watch the choice being made.
-#if defined(__OPTIMIZE__) && !defined(__OPTIMIZE_SIZE__) && defined(__x86_64__) && defined(__GLIBC__) && \
-    defined(__GNUC__) && !defined(__clang__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+// or for size). Sanitizers cannot watch the choice being made, and coverage would count what is not chosen
+// (SHORTEDGE_NO_CLONES).
+#if defined(__OPTIMIZE__) && !defined(__OPTIMIZE_SIZE__) && !defined(SHORTEDGE_NO_CLONES) && defined(__x86_64__) && \
+    defined(__GLIBC__) && defined(__GNUC__) && !defined(__clang__) && !defined(__SANITIZE_ADDRESS__) &&             \
+    !defined(__SANITIZE_THREAD__)
 #define SHORTEDGE_BY_REGISTERS __attribute__((flatten, target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
 #else
 #define SHORTEDGE_BY_REGISTERS
