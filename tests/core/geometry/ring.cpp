@@ -68,6 +68,12 @@ TEST_CASE("bearings are the passer's") {
   CHECK(bearing({0, 0}, {-1e-12, 1}) < -179.9);
 }
 
+TEST_CASE("within a limit of 0 is only who stands on the same point") {
+  CHECK(within({1, 1}, {1, 1}, 0));
+  CHECK_FALSE(within({1, 1}, {1, 1 + 1e-12}, 0));
+  CHECK(within({0, 0}, {0.9, 1.2}, 1.5));
+}
+
 TEST_CASE("ranks of bearings are in their order") {
   const Point passer(1, 7);
   for (const auto& [at, rank] : {std::pair(Point(1, 2), 0.0),

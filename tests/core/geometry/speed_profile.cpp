@@ -135,6 +135,14 @@ TEST_CASE("a path a little longer takes a little longer, whatever the runner") {
   }
 }
 
+TEST_CASE("a runner at top speed but for rounding can still brake") {
+  const Runner runner{{3.61, 0.554}, 1.877};
+  const std::vector<Piece> path{{123, 100}, {38, 100}, {5, 3.18}};
+  const double time = least_time(path, 0, runner).time;
+  CHECK(std::isfinite(time));
+  CHECK(std::abs(time - grid_time(path, 0, runner, 20000)) < 1e-2);
+}
+
 TEST_CASE("nine pieces are too many") {
   const std::vector<Piece> path(9, Piece{1, 5});
   CHECK_THROWS_AS(least_time(path, 0, {{9, 1}, 5}), std::length_error);

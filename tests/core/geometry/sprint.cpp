@@ -130,6 +130,15 @@ TEST_CASE("the ends of a sprint") {
   CHECK(std::abs(sprint.time_over(1e-12, 0) / std::sqrt(2e-12 / 9) - 1) < 1e-6);  // at first a = vmax / tau
 }
 
+TEST_CASE("the shortest distances are run at even acceleration") {
+  // At first a = vmax / tau, so t = sqrt(2 d tau / vmax); what that leaves out is t / (6 tau) of it.
+  const Sprint sprint{9.7, 0.9};
+  for (double distance = 1e-32; distance < 1e-15; distance *= 10) {
+    const double even = std::sqrt(2 * distance * sprint.tau / sprint.vmax);
+    CHECK(std::abs(sprint.time_over(distance, 0) / even - 1) < even / sprint.tau + 1e-13);
+  }
+}
+
 TEST_CASE("a sprint can be run in two parts") {
   scenes::Random random(13);
   for (int i = 0; i < 1000; ++i) {

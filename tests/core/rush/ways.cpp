@@ -177,6 +177,16 @@ TEST_CASE("rusher and tackle held, a deeper drop straightens the way round") {
   }
 }
 
+TEST_CASE("without a bow a turn of next to nothing is held as any turn on that radius") {
+  Rules rules;
+  rules.bow = 0;
+  for (const double turn : {1e-12, 1e-9, 1e-6, 1.0, 3.0}) {
+    CHECK(arc_speed(2, turn, rules) == Approx(std::sqrt(2 * rules.a_lat)).epsilon(1e-12));
+  }
+  rules.bow = 0.25;
+  CHECK(arc_speed(2, 1e-9, rules) > 1e3);  // with one it costs nothing
+}
+
 TEST_CASE("the ways of many men are each man's own, to the bit, however many they are") {
   scenes::Random random(67);
   const auto same = [](double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); };
