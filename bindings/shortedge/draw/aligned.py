@@ -10,7 +10,8 @@ import numpy as np
 from matplotlib.collections import LineCollection
 
 from .. import _core
-from ..tables import shown
+from ..base.tables import shown
+from ..tell.scene import Scene
 from .pen import (
     CAUTION,
     EXPOSURE,
@@ -26,11 +27,10 @@ from .pen import (
     page,
     sheet_axes,
 )
-from .scene import Scene
 
 if TYPE_CHECKING:
-    from ..reps import Reps
-    from ..results import Measures
+    from ..measures.reps import Reps
+    from ..measures.results import Measures
 
 MOST = 48
 ACROSS = 7.0  # yd shown

@@ -36,7 +36,7 @@ from .pen import (
 )
 
 if TYPE_CHECKING:
-    from ..drops import BreakEven, DropStudy
+    from ..measures.drops import BreakEven, DropStudy
 
 
 def drop_curves(study: DropStudy) -> Drawing:

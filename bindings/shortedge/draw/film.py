@@ -21,8 +21,9 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from .._core import FileError, InputError
-from ..results import in_place, seconds_of
-from ..tables import first_line, shown
+from ..base.tables import first_line, shown
+from ..measures.results import in_place, seconds_of
+from ..tell.scene import Scene
 from .pen import (
     CARD,
     CAUTION,
@@ -45,10 +46,9 @@ from .pen import (
     sheet_axes,
     text_of,
 )
-from .scene import Scene
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 Image = npt.NDArray[np.uint8]
 

@@ -11,13 +11,13 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patches import Circle, Rectangle
 
 from .. import _core
-from ..results import seconds_of, stretches
-from ..tables import shown
-from ..words import SHORT, SHOWN_FROM
+from ..base.tables import shown
+from ..measures.results import seconds_of, stretches
+from ..tell.words import SHORT, SHOWN_FROM
 from .pen import CARD, CAUTION, FAINT, FONT, INK, MUTED, PAPER, Drawing, Pen, Vector, cut_short, page, sheet_axes
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 SPREAD = 0.6  # yd, standard deviation of the smoothing
 HEAT = LinearSegmentedColormap.from_list("heat", [CARD, "#b9cad1", "#5f8294", "#1f3a47"])

@@ -10,7 +10,7 @@ from .. import _core
 from .pen import SHOWN_FROM
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 
 def worst(m: Measures) -> tuple[str, float, str]:

@@ -10,7 +10,8 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from .. import _core
-from ..tables import word
+from ..base.tables import word
+from ..tell.scene import Scene
 from .pen import (
     CAUTION,
     EXPOSURE,
@@ -30,10 +31,9 @@ from .pen import (
     sheet_axes,
     text_of,
 )
-from .scene import Scene
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 SHOWN = 6
 # What a moment is called and where its time stands in the row of the rep; those a sheet may lack come last.

@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 
 from .. import _core
+from ..tell.scene import Scene, left_out, without_gaps
 from .pen import (
     CAUTION,
     EXPOSURE,
@@ -33,10 +34,9 @@ from .pen import (
     text_of,
     unit_of,
 )
-from .scene import Scene, left_out, without_gaps
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 
 def frame(m: Measures, play: str, time: float) -> Drawing:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from matplotlib.axes import Axes
 
-from ..results import seconds_of
+from ..measures.results import seconds_of
 from .pen import (
     CARD,
     CAUTION,
@@ -34,7 +34,7 @@ from .pen import (
 )
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 
 def timeline(m: Measures, play: str) -> Drawing:

@@ -17,10 +17,10 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from ..words import SHOWN_FROM as SHOWN_FROM
+from ..tell.words import SHOWN_FROM as SHOWN_FROM
 
 if TYPE_CHECKING:
-    from ..game import Man, Play
+    from ..game.game import Man, Play
 
 
 Vector = npt.NDArray[np.float64]
