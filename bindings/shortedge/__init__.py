@@ -17,15 +17,29 @@ from .base.tables import set_output
 from .game.game import Game, Man, Play
 from .game.mapping import from_tables
 from .game.points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
-from .measures.drops import BreakEven, DropStudy, break_even_depth, break_even_table, drop_study
+from .measures.drops import break_even_depth
+from .measures.noise import Noise
+from .measures.reading import read
 from .measures.reps import Reps, reps
-from .measures.results import Bands, Measures, Noise, measure, read
+from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.report import player_page, report
 from .season.season import Season, measure_many, measure_table, table_schema
-from .simulation.check import SimulatorCheck, check_simulator
-from .simulation.formations import Formation, formation
-from .simulation.study import Interrupted, Paired, Simulation, paired, simulate
+from .shown import (
+    BreakEven,
+    DropStudy,
+    Formation,
+    Measures,
+    Simulation,
+    SimulatorCheck,
+    break_even_table,
+    check_simulator,
+    drop_study,
+    formation,
+    measure,
+    simulate,
+)
+from .simulation.study import Interrupted, Paired, paired
 from .tell.cut import cut
 
 __all__ = [

@@ -15,10 +15,12 @@ from typing import Any, NoReturn, get_args
 
 import numpy as np
 
-from .. import _core
+from .. import _core, draw
 from .._core import FileError, InputError, Rules
 from ..base.tables import TABLE_FILES, listed, shown
+from ..game.draft import draft_map
 from ..game.game import Game
+from ..game.inputs import TABLES
 from ..measures.drops import (
     DEPTHS,
     SPEED_RATIOS,
@@ -30,15 +32,18 @@ from ..measures.drops import (
     drop_study,
     table_path,
 )
-from ..measures.reps import Reps, reps_by
-from ..measures.results import HDF5, Measures, measure
+from ..measures.folder import HDF5
+from ..measures.reps import Reps, reps_by, reps_of
+from ..measures.results import Measures, measure
 from ..measures.summary import KEYS, OUTCOMES, check_labels
+from ..pages.player import Player, data
+from ..pages.report import player_page, report
+from ..season.season import measure_many
 from ..tell.cut import ENDS, At, cut
 from . import simulate as cli_simulate
 from .inputs import (
     PAGE,
     PICTURES,
-    TABLES,
     game_files,
     load,
     mapped_tables,
@@ -321,8 +326,6 @@ def run_measure(arguments: argparse.Namespace) -> int:
 
 
 def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
-    from ..season.season import measure_many
-
     if arguments.strict:
         raise InputError("--strict: found with --stream; accepted: without it")
     paths: Any = game_files(arguments.inputs, arguments.map)
@@ -369,8 +372,6 @@ def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -
 
 def run_check(arguments: argparse.Namespace) -> int:
     if arguments.draft_map:
-        from ..game.draft import draft_map
-
         folder, paths = table_paths(arguments.inputs, {}, draft=True)
         expected = {f"{table}{end}" for table in TABLES for end in TABLE_FILES}
         odd = folder is not None and any(path.name not in expected for path in paths.values())
@@ -382,8 +383,6 @@ def run_check(arguments: argparse.Namespace) -> int:
     for _, game in games:
         print("\n".join(inspection(game)))
     if arguments.sheet:
-        from .. import draw
-
         save_picture(draw.sheet(games[0][1]), arguments.sheet)
     return int(any(len(game.problems) for _, game in games))
 
@@ -402,26 +401,26 @@ def run_show(arguments: argparse.Namespace) -> int:
     game, play = one_play("show", arguments)
     m = measure(game, rules)
     if page:
-        m.play(play).to_html(arguments.out)
+        Player(play, m.game_name, data(m, play)).to_html(arguments.out)
         print(f"page in {one_line(arguments.out)}")
         return 0
     if moving:
-        m.animate(play, arguments.out, 1.0 if arguments.speed is None else arguments.speed)
+        draw.animate(m, play, arguments.out, 1.0 if arguments.speed is None else arguments.speed)
         print(f"moving picture in {one_line(arguments.out)}")
         return 0
     if arguments.moments:
-        figure = m.sheet(rep_of(m, play, arguments.moments))
+        figure = draw.rep_sheet(m, rep_of(m, play, arguments.moments))
     elif arguments.timeline:
-        figure = m.timeline(play)
+        figure = draw.timeline(m, play)
     else:
-        figure = m.draw(play, worst_moment(m, play) if arguments.at is None else arguments.at)
+        figure = draw.frame(m, play, worst_moment(m, play) if arguments.at is None else arguments.at)
     save_picture(figure, arguments.out)
     return 0
 
 
 def rep_of(m: Measures, play: str, protector: str) -> dict[str, Any]:
     """The longest rep of a protector in a play."""
-    rows = [row for row in m.reps_as_measured.arrow("reps").to_pylist() if row["play"] == play and row["rusher"]]
+    rows = [row for row in reps_of(m).arrow("reps").to_pylist() if row["play"] == play and row["rusher"]]
     his = [row for row in rows if row["protector"] == protector]
     if not his:
         there = listed(sorted({row["protector"] for row in rows if row["protector"]}))
@@ -430,7 +429,7 @@ def rep_of(m: Measures, play: str, protector: str) -> dict[str, Any]:
 
 
 def run_reps(arguments: argparse.Namespace) -> int:
-    found = reps_of(arguments, arguments.threads)
+    found = loaded_reps(arguments, arguments.threads)
     by = arguments.by or ["protector"]
     check_labels(arguments.without_label, labels_of(found))
     targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out))
@@ -442,7 +441,7 @@ def run_reps(arguments: argparse.Namespace) -> int:
 
 
 def run_cut(arguments: argparse.Namespace) -> int:
-    found = reps_of(arguments, None)
+    found = loaded_reps(arguments, None)
     check_labels(arguments.without_label, labels_of(found))
     if unknown := set(arguments.player).difference(*(made.player_ids for _, _, made in found)):
         games = listed([made.game_name for _, _, made in found])
@@ -486,9 +485,7 @@ def run_cut(arguments: argparse.Namespace) -> int:
 
 
 def run_report(arguments: argparse.Namespace) -> int:
-    from ..pages.report import report
-
-    out, found = Path(arguments.out), reps_of(arguments, None)
+    out, found = Path(arguments.out), loaded_reps(arguments, None)
     check_labels(arguments.without_label, labels_of(found))
     page_path(out, len(found))
     targets = targets_of([(stem, game) for stem, game, _ in found], out, PAGE)
@@ -500,9 +497,7 @@ def run_report(arguments: argparse.Namespace) -> int:
 
 
 def run_player(arguments: argparse.Namespace) -> int:
-    from ..pages.report import player_page
-
-    found = reps_of(arguments, None)
+    found = loaded_reps(arguments, None)
     page_path(Path(arguments.out), 1)
     player_page(
         [game for _, game, _ in found],
@@ -539,7 +534,7 @@ def run_drop(arguments: argparse.Namespace) -> int:
         game, play = one_play("drop", arguments)
         study = drop_study(game, play, depths, rules=rules)
         print("\n".join(drop_summary(study)))
-    save_study(study, arguments)
+    save_study(study, draw.break_even if isinstance(study, BreakEven) else draw.drop_curves, arguments)
     return 0
 
 
@@ -561,7 +556,7 @@ def run_completion(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def reps_of(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
+def loaded_reps(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
     """The reps of every game of the inputs, corrections laid over."""
     rules = rules_of(arguments.set)
     games = load(arguments.inputs, arguments.map)

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import argparse
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
 
 from .._core import FileError, InputError, Rules
-from ..base.tables import TABLE_FILES, listed, shown
+from ..base.tables import listed, shown
 from ..game.game import Game
+from ..game.inputs import TABLES, table_in
 from ..game.mapping import from_tables
-from ..measures.results import HDF5, read
+from ..measures.folder import HDF5
+from ..measures.reading import read
 from .terminal import one_line
 
-TABLES = ("tracks", "snaps", "people")
 MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
 PICTURES = (".svg", ".png", ".pdf")
 PAGE = ".html"
@@ -103,27 +104,6 @@ def table_paths(
     }
 
 
-def table_in(folder: Path, table: str, draft: bool) -> Path:
-    """The file of one table in a folder; for a draft the one of the likeliest name will do."""
-    there = [folder / f"{table}{end}" for end in TABLE_FILES if (folder / f"{table}{end}").exists()]
-    if len(there) == 1:
-        return there[0]
-    names = sorted(path.name for path in folder.iterdir() if path.name.lower().endswith(TABLE_FILES))
-    if draft and not there:
-        words = {
-            "tracks": ("track", "position", "coord", "frame"),
-            "snaps": ("snap", "play"),
-            "people": ("people", "player", "roster"),
-        }
-        there = [folder / name for word in words[table] for name in names if word in name.lower()][:1]
-        if there:
-            return there[0]
-    wanted = " or ".join(f"{table}{end}" for end in TABLE_FILES)
-    raise FileError(
-        f"{folder}: found {listed(names) or 'no table'}; accepted: one {wanted}, or its name under [files] in the map"
-    )
-
-
 def one_play(command: str, arguments: argparse.Namespace) -> tuple[Game, str]:
     """The game and the play of a command that takes IN and PLAY."""
     if len(arguments.inputs) < 2:
@@ -201,10 +181,10 @@ def save_picture(figure: Any, path: str) -> None:
     print(f"picture in {one_line(path)}")
 
 
-def save_study(study: Any, arguments: argparse.Namespace) -> None:
+def save_study(study: Any, picture: Callable[[Any], Any], arguments: argparse.Namespace) -> None:
     """Keeps a study's table and its picture where they are asked for."""
     if arguments.table:
         study.save(arguments.table)
         print(f"table in {one_line(arguments.table)}")
     if arguments.out:
-        save_picture(study.draw(), arguments.out)
+        save_picture(picture(study), arguments.out)

@@ -8,9 +8,12 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from .. import draw
 from .._core import Assumptions, InputError
 from ..base.tables import listed
 from ..measures.drops import TABLE_ENDS, save_table, table_path
+from ..pages.check import write_page
+from ..simulation.check import check_simulator
 from ..simulation.formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
 from ..simulation.study import RISE_DRAWS, Interrupted, simulate
 from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
@@ -107,7 +110,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"shortedge: interrupted; {done}; {kept}", file=sys.stderr)
         return 130
     print("\n".join(study_lines(made)))
-    save_study(made, arguments)
+    save_study(made, draw.simulated_study, arguments)
     if sensitivity:
         print("\n".join(sensitivity_lines(made, sensitivity, arguments.threads)))
     return 0
@@ -125,8 +128,6 @@ def refuse_beside(option: str, arguments: argparse.Namespace, names: Iterable[st
 
 
 def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
-    from ..simulation.check import check_simulator
-
     game = one_game("--against", [arguments.against], arguments.map)
     draws = 40 if arguments.draws is None else arguments.draws
     made = check_simulator(
@@ -142,10 +143,10 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
         save_table(made.arrow(), Path(arguments.table), {"game": game.name, "digest": game.digest})
         print(f"table in {one_line(arguments.table)}")
     if arguments.out and Path(arguments.out).suffix.lower() == PAGE:
-        made.page(arguments.out)
+        write_page(made, arguments.out)
         print(f"page in {one_line(arguments.out)}")
     elif arguments.out:
-        save_picture(made.draw(), arguments.out)
+        save_picture(draw.simulator_check(made), arguments.out)
     return int(bool(game.core.problems))
 
 

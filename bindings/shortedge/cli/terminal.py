@@ -10,9 +10,10 @@ from typing import Any
 
 import numpy as np
 
+from ..base.rows import slices
 from ..game.game import Game
-from ..measures.reps import Reps
-from ..measures.results import Measures, slices
+from ..measures.reps import Reps, reps_of
+from ..measures.results import Measures
 from ..tell.words import SHOWN_FROM, sentences
 
 MOST_LINES = 100  # of plays, printed one a line; of more, the worst are shown
@@ -78,7 +79,7 @@ def summary(m: Measures) -> list[str]:
         "Geometry, not a grade."
     )
     most = sorted(worst[:IN_WORDS])
-    said = sentences(m, m.reps_as_measured)
+    said = sentences(m, reps_of(m))
     lines.append("in words, the plays with the most exposed edge:" if len(rows) > len(most) else "in words:")
     lines += [one_line(f"{play}: {said[play]}") for play in (rows[i][1][0] for i in most)]
     return lines + left_out(game)

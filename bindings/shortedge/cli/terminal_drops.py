@@ -9,6 +9,7 @@ import numpy as np
 
 from ..base.tables import listed
 from ..measures.drops import depth_text
+from ..simulation.check import UNITS, inside_text
 from ..simulation.study import CONDITIONAL, MISSING, RISE
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
@@ -174,8 +175,6 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
 
 def check_lines(made: SimulatorCheck) -> list[str]:
     """How often the recording lies within the band, a line a figure."""
-    from ..simulation.check import UNITS, inside_text
-
     lines = [
         f"{one_line(made.game.name)}: {len(made.pressures)} plays simulated {made.draws} times each from their snap "
         "frames"

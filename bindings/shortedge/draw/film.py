@@ -21,12 +21,13 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from .._core import FileError, InputError
+from ..base.files import in_place
+from ..base.rows import seconds_of
 from ..base.tables import first_line, shown
-from ..measures.results import in_place, seconds_of
+from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
 from .pen import (
     CARD,
-    CAUTION,
     EXPOSURE,
     FAINT,
     FONT,
@@ -38,13 +39,10 @@ from .pen import (
     WALL,
     Drawing,
     Pen,
-    Vector,
-    cut_short,
     exposure_key,
     page,
     quiet,
     sheet_axes,
-    text_of,
 )
 
 if TYPE_CHECKING:

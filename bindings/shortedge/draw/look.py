@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import narwhals as nw
 
 from .. import _core
-from .pen import SHOWN_FROM
+from ..tell.words import SHOWN_FROM
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

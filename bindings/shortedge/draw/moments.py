@@ -11,26 +11,10 @@ from matplotlib.patches import Polygon
 
 from .. import _core
 from ..base.tables import word
+from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
-from .pen import (
-    CAUTION,
-    EXPOSURE,
-    FAINT,
-    INK,
-    MUTED,
-    PAPER,
-    POCKET,
-    SHOWN_FROM,
-    WALL,
-    Drawing,
-    Pen,
-    Vector,
-    cut_short,
-    exposure_key,
-    page,
-    sheet_axes,
-    text_of,
-)
+from ..tell.words import SHOWN_FROM
+from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing, Pen, exposure_key, page, sheet_axes
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

@@ -15,7 +15,8 @@ from ..game.game import Man
 from ..measures.drops import depth_text
 from ..simulation.check import FIGURES, UNITS, inside_text
 from ..simulation.study import CONDITIONAL, MISSING, SHARES
-from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, cut_short, page, quiet, sheet_axes
+from ..tell.labels import cut_short
+from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, page, quiet, sheet_axes
 
 if TYPE_CHECKING:
     from ..simulation.check import SimulatorCheck

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .pen import INK, PAPER, Drawing, Pen, cut_short, page, sheet_axes
+from ..tell.labels import cut_short
+from .pen import INK, PAPER, Drawing, Pen, page, sheet_axes
 
 if TYPE_CHECKING:
     from ..game.game import Game

@@ -186,6 +186,11 @@ class Game(GivesTables):
         return arrow_table(self.core, title)
 
 
+def check_game(game: object) -> None:
+    if not isinstance(game, Game):
+        raise InputError(f"game is {type(game).__name__}; accepted: a Game, made by from_tables, read or example")
+
+
 def arrow_table(core: _core.Game, title: str) -> pa.Table:
     """`plays`, `people` or `problems` of a game."""
     import pyarrow as pa

@@ -14,14 +14,14 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.files import write_whole
 from ..base.tables import Floats, csv_text, given_out, shown, word
-from ..game.game import Game
+from ..game.game import Game, check_game
 from ..game.points import Points, cutoff_ratio, given_back, numbers, single, together
-from .results import Results, check_game, made_from, rules_or_default, write_whole
+from .results import Results, made_from, rules_or_default
 
 if TYPE_CHECKING:
     import pyarrow as pa
-    from matplotlib.figure import Figure
 
 DEEPEST = 20.0  # yd, the deepest drop that can be asked for; ten is very deep from under centre (no source)
 WIDEST = 15.0  # yd outside the tackle
@@ -101,12 +101,6 @@ class DropStudy(Results):
     def table(self) -> Any:
         """A row a side and depth, left first; every column is described in the README and by `_core.columns()`."""
         return self._table("drops")
-
-    def draw(self) -> Figure:
-        """A picture of the curve, left and right, with the depth actually taken."""
-        from .. import draw
-
-        return draw.drop_curves(self)
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the table: .csv, or .parquet with rules, version and the game's digest. What stood there is whole until
@@ -192,12 +186,6 @@ class BreakEven:
         """Where a rusher of each width stands."""
         out = math.copysign(1, self.tackle[0] - self.passer[0])
         return np.stack([self.tackle[0] + out * widths, np.full(len(widths), self.rusher_depth)], axis=-1)
-
-    def draw(self) -> Figure:
-        """A picture over alignment width and depth of the drop."""
-        from .. import draw
-
-        return draw.break_even(self)
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps `table`: .csv, or .parquet with the library's version. What stood there is whole until

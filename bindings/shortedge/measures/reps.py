@@ -8,32 +8,19 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 
 from .. import _core
 from .._core import FileError, InputError, Rules
+from ..base.progress import Progress
 from ..base.tables import given_out, listed, open_table, shown, texts, word
-from ..game.game import Game
-from .results import (
-    HDF5,
-    BandedResults,
-    Coded,
-    Measures,
-    Noise,
-    Progress,
-    as_kept,
-    banded,
-    check_game,
-    coded_tables,
-    made_from,
-    made_with,
-    read_bands,
-    read_tables,
-    save_folder,
-    worked,
-)
+from ..game.game import Game, check_game
+from .folder import HDF5, Coded, coded_tables, made_with, read_bands, read_tables, save_folder
+from .noise import Noise, as_kept
+from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
 from .summary import OUTCOMES, summarise
 
 if TYPE_CHECKING:
@@ -62,11 +49,8 @@ def reps(
     check_game(game)
     if m is not None and not isinstance(m, Measures):
         raise InputError(f"m is {type(m).__name__}; accepted: Measures of this game, None")
-    if m is not None and m.digest != game.digest:
-        raise InputError(
-            f"measures of game {shown(m.game_name)}, digest {m.digest[:12]}, do not belong to game "
-            f"{shown(game.name)}, digest {game.digest[:12]}"
-        )
+    if m is not None:
+        check_same_game("measures", m, game.name, game.digest)
     return reps_by(m.rules if m else Rules(), game, corrections, threads, progress, m.noise if m else None)
 
 
@@ -93,6 +77,17 @@ def reps_by(
         labels,
     )
     return made if corrections is None else made.correct(corrections)
+
+
+def reps_of(m: Measures, given: Reps | None = None) -> Reps:
+    """The reps of the game that m measured: those given, else as measured by m's rules, made once. InputError for reps
+    of another game."""
+    if given is not None:
+        check_same_game("reps", given, m.game_name, m.digest)
+        return given
+    if m not in AS_MEASURED:
+        AS_MEASURED[m] = reps_by(m.rules, m.game, progress=False)
+    return AS_MEASURED[m]
 
 
 @dataclass(frozen=True)
@@ -420,3 +415,6 @@ def read_reps_file(path: Path) -> Reps:
         band_coded=kept["bands"],
     )
     return with_corrections(made, kept["corrections"], path)
+
+
+AS_MEASURED: WeakKeyDictionary[Measures, Reps] = WeakKeyDictionary()  # see reps_of

@@ -10,9 +10,10 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.progress import Progress
 from ..base.tables import Floats, listed, shown
-from ..game.game import Game
-from .results import Progress, Results, check_game, made_from, rules_or_default, worked
+from ..game.game import Game, check_game
+from .results import Results, made_from, rules_or_default, worked
 
 DUTIES = ("rusher", "protector")
 

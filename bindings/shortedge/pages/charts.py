@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..draw.heat_map import Opening, line_at_snap, spread
-from ..measures.results import stretches
+from ..base.rows import stretches
 from ..measures.summary import DEPTHS
+from ..tell.openings import Opening, line_at_snap, spread
 from ..tell.scene import Scene
 from .html import Html, el, together
 

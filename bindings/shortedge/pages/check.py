@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import base64
 import io
+import os
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from .. import _core
+from .. import _core, draw
+from .._core import InputError
+from ..base.files import write_whole
+from ..base.tables import shown
+from ..simulation.check import UNITS, inside_text
 from ..simulation.study import CONDITIONAL, MISSING
 from . import player
 from .html import Html, el, together
@@ -31,8 +37,6 @@ img { width: 100%; height: auto; }
 
 
 def page(check: SimulatorCheck) -> str:
-    from ..simulation.check import UNITS, inside_text
-
     summary = [
         (
             words(row["figure"], UNITS),
@@ -80,9 +84,16 @@ def page(check: SimulatorCheck) -> str:
     return player.page(title, together(parts), styles=[STYLE], pictures=True)
 
 
+def write_page(check: SimulatorCheck, path: str | os.PathLike[str]) -> None:
+    target = Path(path)
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise InputError(f"page {shown(str(target))}; accepted: a name that ends in .html")
+    write_whole(target, page(check).encode())
+
+
 def picture_of(check: SimulatorCheck) -> Html:
     made = io.BytesIO()
-    check.draw().savefig(made, format="svg")
+    draw.simulator_check(check).savefig(made, format="svg")
     data = base64.b64encode(made.getvalue()).decode()
     return el("img", alt="recorded against simulated", src=f"data:image/svg+xml;base64,{data}")
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from .._core import InputError
 from ..base.tables import shown
-from ..measures.summary import DEPTHS, figures, key_column
+from ..measures.summary import DEPTHS, described, figures, key_column
 from .charts import laid_together, opened
 from .game_page import COUNTS, FIGURES, few_note, group_cells
 from .html import Cell, Heading, Html, el, figure_cell, table, text_cell, together
@@ -102,8 +102,6 @@ def pooled(wholes: Sequence[Whole], man: str, role: str, keys: Sequence[str]) ->
 
 
 def words_of(name: str) -> Sequence[Any]:
-    from ..measures.summary import described
-
     if name == "drop_depth":
         return list(DEPTHS)
     return ("alone", "with help") if name == "helped" else described("reps", name)["words"]

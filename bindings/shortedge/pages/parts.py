@@ -18,10 +18,10 @@ from . import player
 from .html import NONE, Html, el, together
 
 if TYPE_CHECKING:
-    from ..draw.heat_map import Opening
     from ..game.game import Game
     from ..measures.reps import Reps
     from ..measures.results import Measures
+    from ..tell.openings import Opening
 
 Row = Mapping[str, Any]
 

@@ -34,7 +34,7 @@ from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ..measures.results import write_whole
+from ..base.files import write_whole
 from .player_data import play_data
 
 if TYPE_CHECKING:

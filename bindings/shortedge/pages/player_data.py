@@ -40,10 +40,12 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from .._core import InputError, Rules
-from ..base.tables import shown, word
-from ..draw import CAUTION, SHOWN_FROM, STATUS, labels
+from .._core import Rules
+from ..base.tables import word
+from ..measures.reps import reps_of
+from ..tell.labels import CAUTION, STATUS, labels
 from ..tell.scene import left_out, without_gaps
+from ..tell.words import SHOWN_FROM
 
 if TYPE_CHECKING:
     from ..game.game import Game, Play
@@ -76,15 +78,10 @@ def play_data(m: Measures, play: object, reps: Reps | None) -> dict[str, Any]:
 
 class _Data:
     def __init__(self, m: Measures, id: str, reps: Reps | None) -> None:
-        if reps is not None and reps.digest != m.digest:
-            raise InputError(
-                f"reps of game {shown(reps.game_name)}, digest {reps.digest[:12]}, do not belong to game "
-                f"{shown(m.game_name)}, digest {m.digest[:12]}"
-            )
+        self.reps = reps_of(m, reps)
         self.m, self.game = m, m.game
         self.play = self.game.play(id)
         self.row = self.game.row(id)
-        self.reps = reps or m.reps_as_measured
         place = np.asarray(self.play.place)
         self.view = view(self.play)
         left, right, upper, lower = self.view

@@ -11,17 +11,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from .._core import InputError, Rules
+from ..base.files import write_whole
 from ..base.tables import word
+from ..game.game import check_game
 from ..measures.reps import reps_by
-from ..measures.results import check_game, measure, write_whole
+from ..measures.results import check_same_game, measure
 from ..measures.summary import check_labels
 from ..tell.cut import by_name
+from .game_page import game_page
+from .man_page import man_page
+from .parts import Whole
 
 if TYPE_CHECKING:
     from ..game.game import Game
     from ..measures.reps import Reps
     from ..measures.results import Measures
-    from .parts import Whole
 
 
 def report(
@@ -39,8 +43,6 @@ def report(
     charts, and said. What stood there before is whole until the new file is. InputError for measures or reps of another
     game, reps by other rules than the measures, or a label no play has; FileError when it cannot be written.
     """
-    from .game_page import game_page
-
     check_game(game)
     whole = whole_of(game, m, reps, without_label)
     check_labels(without_label, whole.reps.labels)
@@ -62,8 +64,6 @@ def player_page(
     player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
     ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules.
     """
-    from .man_page import man_page
-
     given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
     wholes = [whole_of(game, None, reps, without_label, rules) for game in given.values()]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
@@ -77,12 +77,11 @@ def whole_of(
     without_label: Sequence[str],
     rules: Rules | None = None,
 ) -> Whole:
-    from .parts import Whole
-
     m = m or measure(game, rules or (reps.rules if reps else None))
     if m.digest != game.digest:
         raise InputError(f"measures of another game than {game.name!r}")
-    m.check_reps(reps)
+    if reps is not None:
+        check_same_game("reps", reps, m.game_name, m.digest)
     if reps and reps.rules != m.rules:
         his, mine = reps.rules.as_dict(), m.rules.as_dict()
         name = next(name for name in mine if his[name] != mine[name])

@@ -34,6 +34,8 @@ import numpy as np
 
 from .. import _core
 from .._core import FileError, InputError, Rules
+from ..base.files import umask, write_whole
+from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import (
     Codes,
     Column,
@@ -47,31 +49,22 @@ from ..base.tables import (
     listed,
     open_table,
     output_library,
+    plain,
     shown,
 )
 from ..game.game import Game, arrow_table
-from ..game.mapping import Clock, Joined, Mapped, Table, everywhere, game_of, whole_numbers
-from ..measures.results import (
-    HDF5,
-    TITLES,
-    Measures,
-    Noise,
-    Progress,
-    measure,
-    noise_of,
-    progress_of,
-    read,
-    threads_of,
-    umask,
-    write_whole,
-)
+from ..game.inputs import table_in
+from ..game.mapping import Clock, Joined, Mapped, Table, everywhere, game_of, theirs_of, whole_numbers
+from ..measures.folder import HDF5
+from ..measures.noise import Noise, noise_of
+from ..measures.reading import PLAN
+from ..measures.results import TITLES, Measures, measure
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
 Format = Literal["parquet", "hdf5"]
 
-PLAN = "season.json"  # in the folder of results: what it is made from
 PROBLEMS = "problems"
 LARGEST_GROUP = 1 << 21  # rows; larger row groups are laid out anew
 LAID_GROUP = 1 << 18  # rows of a row group, as we lay them out
@@ -207,16 +200,6 @@ class Season:
 
         files = sorted((self.out / PROBLEMS).glob("part-*.parquet"))
         return pa.concat_tables([parquet.ParquetFile(file).read().replace_schema_metadata() for file in files])
-
-
-def read_season(out: Path) -> list[Measures]:
-    """The parts of a folder that measure_many made, each as Measures."""
-    from ..measures.results import read_folder
-
-    files = sorted(out.glob("part-*.h5"))
-    if files:
-        return [read(file) for file in files]
-    return [read_folder(out, "{}/" + part.name) for part in sorted((out / TITLES[0]).glob("part-*.parquet"))]
 
 
 def measure_table(
@@ -462,8 +445,6 @@ def inputs_of(paths: Any, mapping: Mapping[str, Any]) -> list[TablesInput | Game
         elif not mapping and (games := sorted(file for file in path.iterdir() if file.suffix.lower() in HDF5)):
             inputs += map(GameInput, games)
         else:
-            from ..cli.inputs import table_in
-
             files = {table: table_in(path, table, False) for table in ("tracks", "snaps", "people")}
             inputs.append(TablesInput(files, named(mapping, path)))
     for one in inputs:
@@ -529,16 +510,12 @@ class Runs:
 
 
 def plain_column(values: Any) -> pa.ChunkedArray:
-    from ..base.tables import plain
-
     return plain(values, keep=True)
 
 
 def laid_out(source: Source, mapped: Mapped, clock: Clock, order: Sequence[str], scratch: Path) -> Laid:
     """The source itself where it will do, else a file made of it in `scratch`."""
     from pyarrow import parquet
-
-    from ..game.mapping import theirs_of
 
     theirs = theirs_of(source, mapped.columns.get("tracks") or {})
     for name in ("play", "player", "time", "x", "y"):

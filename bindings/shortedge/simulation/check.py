@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from .._core import Assumptions, InputError, Rules
-from ..base.tables import given_out, listed, shown
-from ..game.game import Game
+from ..base.progress import Progress, progress_of
+from ..base.rows import slices
+from ..base.tables import given_out, listed
+from ..game.game import Game, check_game
 from ..measures.reps import Reps, reps_by
-from ..measures.results import Measures, Progress, check_game, measure, progress_of, slices, write_whole
+from ..measures.results import Measures, measure
 from ..measures.summary import check_labels, wilson
 from .as_game import Take, as_game
 from .formations import Formation, check_speeds, recorded, with_speeds
@@ -23,7 +23,6 @@ from .study import DEEPEST, STEP, Plan, table_of, whole
 
 if TYPE_CHECKING:
     import pyarrow as pa
-    from matplotlib.figure import Figure
 
 AT_THROW = ("passer_depth", "pocket_width", "pocket_depth")  # yd, of the last frame up to the throw
 FIGURES = (*AT_THROW, "top_time", "contact_time")
@@ -192,21 +191,6 @@ class SimulatorCheck:
         pressed = sum(was for was, _ in self.pressures)
         expected = sum(share for _, share in self.pressures)
         return f"pressure: recorded in {pressed} of {len(self.pressures)} plays, simulated {expected:.1f} on average"
-
-    def draw(self) -> Figure:
-        """A picture of recorded against simulated, a panel a figure."""
-        from .. import draw
-
-        return draw.simulator_check(self)
-
-    def page(self, path: str | os.PathLike[str]) -> None:
-        """Writes a page (HTML, one file, nothing from elsewhere) with the summary, the picture and the worst misses."""
-        from ..pages.check import page
-
-        target = Path(path)
-        if target.suffix.lower() not in (".html", ".htm"):
-            raise InputError(f"page {shown(str(target))}; accepted: a name that ends in .html")
-        write_whole(target, page(self).encode())
 
     def misses(self, most: int = 4) -> list[dict[str, Any]]:
         """Of each figure the rows farthest outside their band, in widths of the band, worst first."""

@@ -7,19 +7,15 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 
 from .. import _core
 from .._core import InputError
 from ..base.tables import listed, shown, word
-from ..game.game import Game
+from ..game.game import Game, check_game
 from ..measures.reps import Reps, reps
-from ..measures.results import check_game
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 Place = tuple[float, float]  # u, v in yd, play frame
 
@@ -113,12 +109,6 @@ class Formation:
         men = {what: [asdict(one) for one in getattr(self, what)] for what in ("protectors", "rushers")}
         said = {"takes": self.takes, "passer": self.passer, "passer_name": self.passer_name, **men}
         return plain_json(said)  # type: ignore[no-any-return]
-
-    def draw(self) -> Figure:
-        """A picture of who stands where, who has whom, and the stunts."""
-        from .. import draw
-
-        return draw.formation(self)
 
     @cached_property
     def core(self) -> _core.Formation:

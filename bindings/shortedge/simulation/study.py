@@ -18,17 +18,17 @@ import numpy as np
 
 from .. import _core
 from .._core import Assumptions, FileError, InputError
+from ..base.files import write_whole
+from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import first_line, given_out, listed, shown
 from ..game.game import Game
 from ..measures.drops import break_even_depth, save_table, sequence, table_path
-from ..measures.results import Progress, progress_of, threads_of, write_whole
 from ..measures.summary import Z, wilson
 from .as_game import Take, as_game
 from .formations import Formation, formation, number, plain_json
 
 if TYPE_CHECKING:
     import pyarrow as pa
-    from matplotlib.figure import Figure
 
 Throw = Literal["grows", "fixed"]
 
@@ -262,13 +262,6 @@ class Simulation:
         draws, shallow, deep (shares), rise, low, high (95 %, paired draws; the throw growing). A row whose assumption
         would leave its accepted range is left out."""
         return given_out(self.sensitive_arrow(depths, draws, threads, progress))
-
-    def draw(self, beside: Simulation | None = None) -> Figure:
-        """A picture of the shares over depth with their intervals and of the peak cut-off ratio with its quantiles, the
-        break-even depth marked; of two studies side by side."""
-        from .. import draw
-
-        return draw.simulated_study(self, beside)
 
     def game(
         self, depth: float, draws: Iterable[int] | None = range(20), rate: float = 10.0, throw: Throw = "grows"

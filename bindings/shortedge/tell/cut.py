@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .._core import InputError
+from ..base.files import write_whole
 from ..base.tables import csv_text, given_out, listed, open_table, plain, shown, word
-from ..game.game import Game
+from ..game.game import Game, check_game
 from ..measures.reps import Reps
-from ..measures.results import check_game, write_whole
 
 if TYPE_CHECKING:
     import pyarrow as pa

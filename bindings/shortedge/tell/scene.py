@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .. import _core
-from ..draw.pen import Row, Vector, labels, rows_of, text_of
+from .labels import Row, Vector, labels, rows_of, text_of
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from ..measures.results import seconds_of, slices, stretches
+from ..base.rows import seconds_of, slices, stretches
 from ..measures.summary import described
 
 if TYPE_CHECKING:

@@ -11,22 +11,9 @@ from matplotlib.collections import LineCollection
 
 from .. import _core
 from ..base.tables import shown
+from ..tell.labels import CAUTION, cut_short
 from ..tell.scene import Scene
-from .pen import (
-    CAUTION,
-    EXPOSURE,
-    FAINT,
-    INK,
-    MUTED,
-    PAPER,
-    WALL,
-    Drawing,
-    Pen,
-    cut_short,
-    exposure_key,
-    page,
-    sheet_axes,
-)
+from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing, Pen, exposure_key, page, sheet_axes
 
 if TYPE_CHECKING:
     from ..measures.reps import Reps
