@@ -22,7 +22,7 @@ from .simulation import check, formations, study
 from .tell.words import sentences
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+    from .draw import Drawing
 
 Given = ParamSpec("Given")
 Class = TypeVar("Class", bound=type[Any])
@@ -51,11 +51,11 @@ def gives(shows: type[Made], function: Callable[Given, Any]) -> Callable[Given, 
 class Measures(results.Measures):
     """What was measured of one game, to draw, play and tell."""
 
-    def draw(self, play: object, time: float) -> Figure:
+    def draw(self, play: object, time: float) -> Drawing:
         """A picture of one frame: the one nearest to `time` s since the snap."""
         return draw.frame(self, word(play), time)
 
-    def timeline(self, play: object) -> Figure:
+    def timeline(self, play: object) -> Drawing:
         """A picture of one play's course: width, depth, exposure and short edge."""
         return draw.timeline(self, word(play))
 
@@ -64,15 +64,15 @@ class Measures(results.Measures):
         corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
         return Player(word(play), self.game_name, data(self, play, reps))
 
-    def sheet(self, rep: Mapping[str, Any]) -> Figure:
+    def sheet(self, rep: Mapping[str, Any]) -> Drawing:
         """A picture of six moments of one rep. rep: a row of Reps.table, such as `reps.table.iloc[0]` or a dict."""
         return draw.rep_sheet(self, rep)
 
-    def heat(self, player: object = None) -> Figure:
+    def heat(self, player: object = None) -> Drawing:
         """A picture of where short edges opened, over the play frame; player: only those he set."""
         return draw.heat([self], None if player is None else word(player))
 
-    def multiples(self, player: object, reps: Reps | None = None) -> Figure:
+    def multiples(self, player: object, reps: Reps | None = None) -> Drawing:
         """A picture of one protector's reps side by side, laid together at first contact."""
         return draw.aligned(self, reps_of(self, reps), word(player))
 
@@ -100,7 +100,7 @@ class Measures(results.Measures):
 class DropStudy(drops.DropStudy):
     """A recorded play with other depths of the drop, to draw."""
 
-    def draw(self) -> Figure:
+    def draw(self) -> Drawing:
         """A picture of the curve, left and right, with the depth actually taken."""
         return draw.drop_curves(self)
 
@@ -109,7 +109,7 @@ class DropStudy(drops.DropStudy):
 class BreakEven(drops.BreakEven):
     """Break-even depths of a still frame, to draw."""
 
-    def draw(self) -> Figure:
+    def draw(self) -> Drawing:
         """A picture over alignment width and depth of the drop."""
         return draw.break_even(self)
 
@@ -118,7 +118,7 @@ class BreakEven(drops.BreakEven):
 class Formation(formations.Formation):
     """Who stands where at the snap, to draw."""
 
-    def draw(self) -> Figure:
+    def draw(self) -> Drawing:
         """A picture of who stands where, who has whom, and the stunts."""
         return draw.formation(self)
 
@@ -127,7 +127,7 @@ class Formation(formations.Formation):
 class Simulation(study.Simulation):
     """A drop study by simulation, to draw."""
 
-    def draw(self, beside: Simulation | None = None) -> Figure:
+    def draw(self, beside: Simulation | None = None) -> Drawing:
         """A picture of the shares over depth with their intervals and of the peak cut-off ratio with its quantiles, the
         break-even depth marked; of two studies side by side."""
         return draw.simulated_study(self, beside)
@@ -137,7 +137,7 @@ class Simulation(study.Simulation):
 class SimulatorCheck(check.SimulatorCheck):
     """The simulator against one recorded game, as a picture and a page."""
 
-    def draw(self) -> Figure:
+    def draw(self) -> Drawing:
         """A picture of recorded against simulated, a panel a figure."""
         return draw.simulator_check(self)
 

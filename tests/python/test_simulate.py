@@ -592,7 +592,8 @@ def test_speeds_of_any_men_of_the_game_are_taken() -> None:
     game = se.example()
     slow = {man: {"kick_speed": 0.8} for man in game.player_ids}
     given = {"draws": 10, "plays": ["P001", "P003"]}
-    slower, usual = se.check_simulator(game, speeds=slow, **given), se.check_simulator(game, **given)  # type: ignore[arg-type]
+    slower = se.check_simulator(game, speeds=slow, **given)  # type: ignore[arg-type]
+    usual = se.check_simulator(game, **given)  # type: ignore[arg-type]
     assert sum(share for _, share in slower.pressures) >= sum(share for _, share in usual.pressures)
     assert [row["middle"] for row in slower.rows] != [row["middle"] for row in usual.rows]
     with pytest.raises(se.InputError, match="men who are there"):

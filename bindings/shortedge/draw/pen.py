@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from io import BytesIO
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -43,8 +44,6 @@ class Drawing(Figure):
             super().savefig(fname, transparent=transparent, **given)
 
     def _repr_png_(self) -> bytes:
-        from io import BytesIO
-
         page = BytesIO()
         self.savefig(page, format="png")
         return page.getvalue()
