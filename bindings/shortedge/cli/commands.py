@@ -39,6 +39,7 @@ from ..measures.summary import KEYS, OUTCOMES, check_labels
 from ..pages.player import Player, data
 from ..pages.report import player_page, report
 from ..season.season import measure_many
+from ..tell import moment
 from ..tell.cut import ENDS, At, cut
 from . import simulate as cli_simulate
 from .inputs import (
@@ -56,7 +57,7 @@ from .inputs import (
     save_study,
     table_paths,
 )
-from .terminal import MOST_LINES, figure_text, inspection, left_out, one_line, rep_summary, summary, table, worst_moment
+from .terminal import MOST_LINES, figure_text, inspection, left_out, one_line, rep_summary, summary, table
 from .terminal_drops import drop_summary, still_summary
 
 MOVING = (".mp4", ".gif")
@@ -117,7 +118,7 @@ EXAMPLES = {
   shortedge check game/ --draft-map > map.toml
   shortedge check game/ --map map.toml --sheet snaps.png   every snap drawn: is LT on the left?""",
     "show": """\
-  shortedge show game.h5 P024 -o worst.png                 the most exposed moment
+  shortedge show game.h5 P024 -o worst.png                 the moment the play is lost, else its end
   shortedge show game.h5 P024 --at 2.1 -o frame.svg
   shortedge show game.h5 P024 --timeline -o timeline.pdf
   shortedge show game.h5 P024 --moments TK-63 -o rep.png   six moments of his rep
@@ -205,7 +206,7 @@ def parser() -> argparse.ArgumentParser:
         usage="%(prog)s IN PLAY -o PICTURE [options]",
     )
     three.add_argument("inputs", nargs="+", metavar="IN PLAY", help=inputs + "; then the play")
-    three.add_argument("--at", type=float, help="s since the snap; the worst moment before the throw, if not said")
+    three.add_argument("--at", type=float, help="s since the snap; if not said, the first beat, else the end of reps")
     three.add_argument("--timeline", action="store_true", help="the course of the whole play")
     three.add_argument("--moments", metavar="ID", help="six moments of this protector's rep, his longest in the play")
     three.add_argument("--speed", type=float, help="of a moving picture: 0.5 is half as fast as it was (1)")
@@ -413,9 +414,19 @@ def run_show(arguments: argparse.Namespace) -> int:
     elif arguments.timeline:
         figure = draw.timeline(m, play)
     else:
-        figure = draw.frame(m, play, worst_moment(m, play) if arguments.at is None else arguments.at)
+        figure = shown_frame(m, play, arguments.at)
     save_picture(figure, arguments.out)
     return 0
+
+
+def shown_frame(m: Measures, play: str, at: float | None) -> draw.Drawing:
+    """The frame that was asked for; else the play's own moment (shortedge.tell.moment), with the rep that is lost then."""
+    if at is not None:
+        return draw.frame(m, play, at)
+    rows = [row for row in reps_of(m).arrow("reps").to_pylist() if row["play"] == play]
+    time = moment.of_play(rows, m.game.play(play).throw_time)
+    lost = next((row for row in rows if row["beat_time"] == time), None)
+    return draw.frame(m, play, time, lost)
 
 
 def rep_of(m: Measures, play: str, protector: str) -> dict[str, Any]:
