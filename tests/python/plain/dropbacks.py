@@ -121,13 +121,16 @@ def push(m: Measured) -> Row:
 
 
 def push_man(m: Measured, k: int, j: int) -> str | None:
-    """Of the two men of the wall edge straight upfield at the start the one who lost more ground; ties the lower id."""
-    play, passer = m.play, m.play.places[m.play.passer][k]
-    men = m.walls[k].men
-    turn = [bearing(play.places[p][k], passer) for p in men]
+    """Of the two men of the wall edge straight upfield the one who lost more ground; ties the lower id.
+
+    Reading: the edge at the end of the half second, for that is where the pocket has become shallow.
+    """
+    play, passer = m.play, m.play.places[m.play.passer][j]
+    men = m.walls[j].men
+    turn = [bearing(play.places[p][j], passer) for p in men]
     right = next((n for n, b in enumerate(turn) if b > 0), len(men))
     pair = men[max(right - 1, 0) : right + 1]
-    lost = [(-float(play.places[p][j][1] - play.places[p][k][1]), p) for p in pair if play.here(p, j)]
+    lost = [(-float(play.places[p][j][1] - play.places[p][k][1]), p) for p in pair if play.here(p, k)]
     return min(lost)[1] if lost else None
 
 

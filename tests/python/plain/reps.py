@@ -38,8 +38,8 @@ def attached_ends(play: Play) -> list[str]:
 def technique(play: Play, rusher: str) -> tuple[str | None, str | None]:
     """The rusher's alignment at the first measured frame, and its side.
 
-    Reading: nearest is by distance; outside of a man who is not the widest, more than 1.5 is still his outside shade;
-    of a centre the side is the rusher's own.
+    Reading: nearest is across, as an alignment is told; outside of a man who is not the widest, more than 1.5 is still
+    his outside shade; of a centre the side is the rusher's own.
     """
     if not play.here(rusher, 0):
         return None, None
@@ -50,7 +50,7 @@ def technique(play: Play, rusher: str) -> tuple[str | None, str | None]:
     row = [p for p in play.linemen if play.here(p, 0)] + ends
     if not row:
         return None, None
-    man = min(row, key=lambda p: (span(play.places[p][0], at), p))
+    man = min(row, key=lambda p: (abs(float(play.places[p][0][0] - at[0])), p))
     spot_u = play.places[man][0][0]
     kind = "E" if man in ends else play.linemen[man][-1]
     side = side_of(play, man, 0)
@@ -100,6 +100,13 @@ def set_of(play: Play, spell: Spell) -> Row:
     return {"set_type": kind, "set_depth": back, "set_angle": float(np.degrees(np.arctan2(out, back)))}
 
 
+def stretches_near(play: Play, who: str, rusher: str, frames: range, meet: float) -> list[float]:
+    """Lengths in s of his stretches within `meet` of a rusher, from first frame to last."""
+    near = np.zeros(len(play.times), dtype=bool)
+    near[[k for k in frames if gap(play, who, rusher, k) <= meet]] = True
+    return [float(play.times[b] - play.times[a]) for a, b in runs(near)]
+
+
 def others_near(play: Play, spell: Spell, frame: int, meet: float) -> set[str]:
     """Offensive players but the passer and the protector within `meet` of the rusher."""
     return {
@@ -115,11 +122,8 @@ def help_in(play: Play, spell: Spell, meet: float) -> Row:
         return {"helped": False, "island_seconds": 0.0}
     frames = range(spell.contact, spell.last + 1)
     near = {k: others_near(play, spell, k, meet) for k in frames}
-    helped = False
-    for man in set().union(*near.values()):
-        true = np.zeros(len(play.times), dtype=bool)
-        true[[k for k in frames if man in near[k]]] = True
-        helped |= any(play.times[b] - play.times[a] >= 0.2 - TIME_EPS for a, b in runs(true))
+    lengths = [stretches_near(play, man, spell.rusher, frames, meet) for man in set().union(*near.values())]
+    helped = any(length >= 0.2 - TIME_EPS for found in lengths for length in found)
     alone = sum(time_of_frame(play, k, spell.last) for k in frames if not near[k])
     return {"helped": helped, "island_seconds": alone}
 
@@ -333,16 +337,16 @@ def rep_row(m: Measured, spell: Spell, pressed: int | None, thrown_clean: bool, 
     return row
 
 
-def help_times(play: Play, meet: float) -> dict[str, dict[str, float]]:
-    """Offensive player -> rusher -> s within `meet` of him, from the snap to the end of reps.
+def help_times(play: Play, who: str, meet: float) -> dict[str, float]:
+    """Of an offensive player, rusher -> s of help, of those whom he helped on: from the snap to the end of reps.
 
-    Reading: 0.2 s in all, a frame counting to the next; a man who has a rep on him helps nobody on that one.
+    Reading: 0.2 s on end, as in 6.3; longest is by the time within `meet` in all, a frame counting to the next.
     """
-    last = play.rep_frames() - 1
+    frames = range(play.rep_frames())
     return {
-        p: {r: time_within_meet(play, p, r, 0, last, meet) for r in sorted(play.rushers)}
-        for p in play.offense()
-        if p != play.passer
+        r: time_within_meet(play, who, r, 0, play.rep_frames() - 1, meet)
+        for r in sorted(play.rushers)
+        if max(stretches_near(play, who, r, frames, meet), default=0.0) >= 0.2 - TIME_EPS
     }
 
 
@@ -371,11 +375,11 @@ def rep_rows(m: Measured, rules: dict[str, float]) -> list[Row]:
             | rusher_columns(play, rusher)
         )
     with_rep = {s.protector for s in reps}
-    for man, times in sorted(help_times(play, rules["meet"]).items()):
-        if man in with_rep:
+    for man in play.offense():
+        if man in with_rep or man == play.passer:
             continue
         row = rest | {"protector": man, "start": 0.0, "nearest_rusher_min": nearest_in(m, 0, over)}
-        helped = {r: t for r, t in times.items() if t >= 0.2 - TIME_EPS}
+        helped = help_times(play, man, rules["meet"])
         if helped:
             longest = min(helped, key=lambda r: (-helped[r], r))
             rows.append(row | {"outcome": "help"} | rusher_columns(play, longest))
