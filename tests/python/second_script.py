@@ -935,7 +935,7 @@ class Play:
         self.hold_ball(max(self.throw, 2.7), 3.4)
         self.move(self.e(), self.p(t + self.u(1.0, 1.5), -1.0))
         self.block(self.t(-1), self.e(-1))
-        if self.rng.random() < 0.5 and not outcome == "beat":
+        if self.rng.random() < 0.5 and outcome != "beat":
             self.block(self.g(-1), self.i(-1))
             self.look("C", self.p(-0.3, 1.7))
         else:
