@@ -24,7 +24,8 @@ from .measures.reps import Reps, reps
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.report import player_page, report
-from .season.season import Season, measure_many, measure_table, table_schema
+from .season.many import Season, measure_many
+from .season.one_table import measure_table, table_schema
 from .shown import (
     BreakEven,
     DropStudy,

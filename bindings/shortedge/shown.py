@@ -13,7 +13,8 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
 from . import draw
-from .base.tables import given_out, word
+from .base.tables import given_out
+from .base.text import word
 from .measures import drops, results
 from .measures.reps import Reps, reps_of
 from .pages.check import write_page

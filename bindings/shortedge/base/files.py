@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from .._core import FileError
-from .tables import first_line
+from .text import first_line
 
 
 def write_whole(target: Path, data: bytes) -> None:

@@ -17,7 +17,8 @@ import numpy as np
 
 from .. import _core, draw
 from .._core import FileError, InputError, Rules
-from ..base.tables import TABLE_FILES, listed, shown
+from ..base.sources import TABLE_FILES
+from ..base.text import listed, shown
 from ..game.draft import draft_map
 from ..game.game import Game
 from ..game.inputs import TABLES
@@ -38,7 +39,7 @@ from ..measures.results import Measures, measure
 from ..measures.summary import KEYS, OUTCOMES, check_labels
 from ..pages.player import Player, data
 from ..pages.report import player_page, report
-from ..season.season import measure_many
+from ..season.many import measure_many
 from ..tell.cut import ENDS, At, cut
 from . import simulate as cli_simulate
 from .inputs import (

@@ -10,7 +10,7 @@ from typing import Any
 
 from .. import draw
 from .._core import Assumptions, InputError
-from ..base.tables import listed
+from ..base.text import listed
 from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
 from ..simulation.check import check_simulator

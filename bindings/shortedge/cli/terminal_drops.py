@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..base.tables import listed
+from ..base.text import listed
 from ..measures.drops import depth_text
 from ..simulation.check import UNITS, inside_text
 from ..simulation.study import CONDITIONAL, MISSING, RISE

@@ -23,7 +23,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from .._core import FileError, InputError
 from ..base.files import in_place
 from ..base.rows import seconds_of
-from ..base.tables import first_line, shown
+from ..base.text import first_line, shown
 from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
 from .pen import (

@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.collections import LineCollection
 
 from .. import _core
-from ..base.tables import shown
+from ..base.text import shown
 from ..tell.labels import CAUTION, cut_short
 from ..tell.scene import Scene
 from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing, Pen, exposure_key, page, sheet_axes

@@ -13,7 +13,9 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import Floats, GivesTables, Library, from_codes, shown, texts, word
+from ..base.columns import Floats
+from ..base.tables import GivesTables, Library, from_codes, texts
+from ..base.text import shown, word
 
 if TYPE_CHECKING:
     import pyarrow as pa

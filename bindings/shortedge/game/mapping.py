@@ -16,7 +16,10 @@ import numpy as np
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import Codes, Column, Floats, Library, Source, listed, open_table, shown, word
+from ..base.columns import Codes, Column, Floats
+from ..base.sources import Source, open_table
+from ..base.tables import Library
+from ..base.text import listed, shown, word
 from .game import Game
 
 Time = Literal["s", "ms", "timestamp", "frame"]

@@ -16,7 +16,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import FileError, Rules
 from ..base.files import put_in_place, umask
-from ..base.tables import first_line, shown
+from ..base.text import first_line, shown
 from .noise import Noise
 
 if TYPE_CHECKING:

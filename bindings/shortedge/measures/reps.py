@@ -16,7 +16,9 @@ import numpy.typing as npt
 from .. import _core
 from .._core import FileError, InputError, Rules
 from ..base.progress import Progress
-from ..base.tables import given_out, listed, open_table, shown, texts, word
+from ..base.sources import open_table
+from ..base.tables import given_out, texts
+from ..base.text import listed, shown, word
 from ..game.game import Game, check_game
 from .folder import HDF5, Coded, coded_tables, made_with, read_bands, read_tables, save_folder
 from .noise import Noise, as_kept

@@ -15,7 +15,8 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError, Rules
 from ..base.progress import Progress, progress_of, threads_of
-from ..base.tables import GivesTables, Library, coded_from, from_codes, shown
+from ..base.tables import GivesTables, Library, coded_from, from_codes
+from ..base.text import shown
 from ..game.game import Game, check_game
 from .folder import HDF5, Coded, save_folder
 from .noise import Noise, as_kept, noise_of
@@ -297,6 +298,3 @@ class Measures(BandedResults):
             )
         else:
             save_folder(self._folder({title: self.arrow(title) for title in TITLES}), self._about, target)
-
-
-# -------------------------------------------------------------------------------------------------------- files

@@ -10,8 +10,9 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.columns import Floats
 from ..base.progress import Progress
-from ..base.tables import Floats, listed, shown
+from ..base.text import listed, shown
 from ..game.game import Game, check_game
 from .results import Results, made_from, rules_or_default, worked
 

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import listed, shown
+from ..base.text import listed, shown
 
 if TYPE_CHECKING:
     import pyarrow as pa

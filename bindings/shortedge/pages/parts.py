@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .._core import Rules, __version__
-from ..base.tables import word
+from ..base.text import word
 from ..draw import openings
 from ..tell.cut import At, film_of, in_words, moment_of, present
 from ..tell.words import SHORT, SHOWN_FROM, sentences

@@ -41,7 +41,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import Rules
-from ..base.tables import word
+from ..base.text import word
 from ..measures.reps import reps_of
 from ..tell.labels import CAUTION, STATUS, labels
 from ..tell.scene import left_out, without_gaps

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from .._core import InputError, Rules
 from ..base.files import write_whole
-from ..base.tables import word
+from ..base.text import word
 from ..game.game import check_game
 from ..measures.reps import reps_by
 from ..measures.results import check_same_game, measure

@@ -12,7 +12,8 @@ import numpy as np
 from .._core import Assumptions, InputError, Rules
 from ..base.progress import Progress, progress_of
 from ..base.rows import slices
-from ..base.tables import given_out, listed
+from ..base.tables import given_out
+from ..base.text import listed
 from ..game.game import Game, check_game
 from ..measures.reps import Reps, reps_by
 from ..measures.results import Measures, measure

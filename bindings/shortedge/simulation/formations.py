@@ -13,7 +13,7 @@ import numpy as np
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import listed, shown, word
+from ..base.text import listed, shown, word
 from ..game.game import Game, check_game
 from ..measures.reps import Reps, reps
 

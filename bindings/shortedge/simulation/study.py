@@ -20,7 +20,8 @@ from .. import _core
 from .._core import Assumptions, FileError, InputError
 from ..base.files import write_whole
 from ..base.progress import Progress, progress_of, threads_of
-from ..base.tables import first_line, given_out, listed, shown
+from ..base.tables import given_out
+from ..base.text import first_line, listed, shown
 from ..game.game import Game
 from ..measures.drops import break_even_depth, save_table, sequence, table_path
 from ..measures.summary import Z, wilson
