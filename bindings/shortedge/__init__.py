@@ -37,10 +37,12 @@ from .shown import (
     check_simulator,
     drop_study,
     formation,
+    formation_of,
     measure,
     simulate,
 )
-from .simulation.study import Interrupted, Paired, paired
+from .simulation.pairs import Paired, paired
+from .simulation.study import Interrupted
 from .tell.cut import cut
 
 __all__ = [
@@ -79,6 +81,7 @@ __all__ = [
     "fit_speeds",
     "fit_sprint",
     "formation",
+    "formation_of",
     "from_tables",
     "measure",
     "measure_many",

@@ -19,7 +19,7 @@ from .measures import drops, results
 from .measures.reps import Reps, reps_of
 from .pages.check import write_page
 from .pages.player import Player, data
-from .simulation import check, formations, study
+from .simulation import at_snap, check, formations, fronts, study
 from .tell.words import sentences
 
 if TYPE_CHECKING:
@@ -150,6 +150,7 @@ class SimulatorCheck(check.SimulatorCheck):
 measure = gives(Measures, results.measure)
 drop_study = gives(DropStudy, drops.drop_study)
 break_even_table = gives(BreakEven, drops.break_even_table)
-formation = gives(Formation, formations.formation)
+formation = gives(Formation, fronts.formation)
+formation_of = gives(Formation, at_snap.formation_of)
 simulate = gives(Simulation, study.simulate)
 check_simulator = gives(SimulatorCheck, check.check_simulator)

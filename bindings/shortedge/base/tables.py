@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -119,3 +119,10 @@ def texts(values: Collection[str]) -> pa.Array:
     import pyarrow as pa
 
     return pa.array([value or None for value in values], pa.string())
+
+
+def table_of(rows: Sequence[Mapping[str, Any]]) -> pa.Table:
+    """Rows as an Arrow table: texts, float64, int64."""
+    import pyarrow as pa
+
+    return pa.table({name: [row[name] for row in rows] for name in rows[0]}) if rows else pa.table({})

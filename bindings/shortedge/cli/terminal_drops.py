@@ -10,7 +10,7 @@ import numpy as np
 from ..base.text import listed
 from ..measures.drops import depth_text
 from ..simulation.check import UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING, RISE
+from ..simulation.plan import CONDITIONAL, MISSING, RISE
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
 

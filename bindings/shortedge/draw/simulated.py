@@ -14,7 +14,7 @@ from matplotlib.axes import Axes
 from ..game.game import Man
 from ..measures.drops import depth_text
 from ..simulation.check import FIGURES, UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING, SHARES
+from ..simulation.plan import CONDITIONAL, MISSING, SHARES
 from ..tell.labels import cut_short
 from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, page, quiet, sheet_axes
 

@@ -16,7 +16,7 @@ from .._core import InputError
 from ..base.files import write_whole
 from ..base.text import shown
 from ..simulation.check import UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING
+from ..simulation.plan import CONDITIONAL, MISSING
 from . import player
 from .html import Html, el, together
 
