@@ -4,9 +4,11 @@
 /// Play frame: origin at the ball's spot at the snap, u yards to the offence's right, v yards behind the line of
 /// scrimmage. With direction +1 (the offence attacks +x): v = ball_x - x, u = ball_y - y; with -1 both change sign.
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "geometry/point.hpp"
@@ -16,6 +18,7 @@ namespace shortedge {
 
 /// Where a lineman plays.
 enum class Slot : std::int8_t { none, LT, LG, C, RG, RT };
+inline constexpr std::array<std::string_view, 5> slot_words{"LT", "LG", "C", "RG", "RT"};  ///< without the first
 
 struct Man {
   std::int32_t player;  ///< code; men stand in order of it, so of equals the lower id comes first

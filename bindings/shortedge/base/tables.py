@@ -57,6 +57,10 @@ class GivesTables:
     def arrow(self, title: str) -> pa.Table:
         raise NotImplementedError
 
+    def __getstate__(self) -> dict[str, Any]:
+        """Without the tables that were given out: they are made again."""
+        return {name: value for name, value in vars(self).items() if name != "_given_out"}
+
     @cached_property
     def _given_out(self) -> dict[tuple[str, Library], Any]:
         return {}

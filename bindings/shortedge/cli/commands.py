@@ -19,6 +19,7 @@ from .. import _core, draw
 from .._core import FileError, InputError, Rules
 from ..base.sources import TABLE_FILES
 from ..base.text import listed, shown
+from ..base.vocabulary import OUTCOMES
 from ..game.draft import draft_map
 from ..game.game import Game
 from ..game.inputs import TABLES
@@ -36,7 +37,7 @@ from ..measures.drops import (
 from ..measures.folder import HDF5
 from ..measures.reps import Reps, reps_by, reps_of
 from ..measures.results import Measures, measure
-from ..measures.summary import KEYS, OUTCOMES, check_labels
+from ..measures.summary import KEYS, check_labels
 from ..pages.player import Player, data
 from ..pages.report import player_page, report
 from ..season.many import measure_many

@@ -11,12 +11,13 @@ from typing import Any
 from .. import draw
 from .._core import Assumptions, InputError
 from ..base.text import listed
+from ..base.vocabulary import SIDES
 from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
 from ..simulation.at_snap import formation_of
 from ..simulation.check import check_simulator
 from ..simulation.formations import Formation
-from ..simulation.fronts import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, formation
+from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formation
 from ..simulation.plan import RISE_DRAWS
 from ..simulation.study import Interrupted, simulate
 from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from ..base.columns import Column
 from ..base.sources import Source, open_table
-from .mapping import DIRECTIONS, KNOWN, REQUIRED, UNITS
+from ..base.vocabulary import UNITS
+from .mapping import DIRECTIONS, KNOWN, REQUIRED
 
 SURE, UNSURE = 0.75, 0.5
 

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
-import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +12,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import FileError, Rules
-from ..base.files import put_in_place, umask
+from ..base.files import in_place
 from ..base.text import first_line, shown
 from .noise import Noise
 
@@ -33,7 +30,7 @@ def holds(path: Path, titles: Iterable[str]) -> bool:
 
 
 def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target: Path) -> None:
-    """Writes beside the target and renames, so that no half-written folder stands under its name."""
+    """Writes a folder of these tables; what stood there is whole until the new one is."""
     from pyarrow import parquet
 
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
@@ -41,25 +38,13 @@ def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target
     bands = {f"{title}_bands.parquet" for title in _core.band_columns()}
     if there and not ours <= there <= ours | bands:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
-    made = None
-    try:
-        made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.absolute().parent))
+    described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
+    with in_place(target, folder=True) as made:
         for title, table in tables.items():
-            described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
             units = {column["name"]: column["unit"] for column in described.get(title, ()) if column["unit"]}
             said = {**about, "units": json.dumps(units)}
             table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in said.items()})
-            with open(made / f"{title}.parquet", "wb") as file:
-                parquet.write_table(table, file, compression="zstd")
-                file.flush()
-                os.fsync(file.fileno())
-        made.chmod(0o777 & ~umask())
-        put_in_place(made, target)
-    except OSError as why:
-        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
-    finally:
-        if made is not None:
-            shutil.rmtree(made, ignore_errors=True)
+            parquet.write_table(table, made / f"{title}.parquet", compression="zstd")
 
 
 def read_bands(

@@ -42,6 +42,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import Rules
 from ..base.text import word
+from ..base.vocabulary import SIDES
 from ..measures.reps import reps_of
 from ..tell.labels import CAUTION, STATUS, labels
 from ..tell.scene import left_out, without_gaps
@@ -55,7 +56,6 @@ if TYPE_CHECKING:
 Codes = npt.NDArray[Any]
 Table = dict[str, Codes]
 
-SIDES = ("left", "right")
 FRAME_FIGURES = (
     "passer_depth",
     "pocket_width",

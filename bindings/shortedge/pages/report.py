@@ -78,8 +78,7 @@ def whole_of(
     rules: Rules | None = None,
 ) -> Whole:
     m = m or measure(game, rules or (reps.rules if reps else None))
-    if m.digest != game.digest:
-        raise InputError(f"measures of another game than {game.name!r}")
+    check_same_game("measures", m, game.name, game.digest)
     if reps is not None:
         check_same_game("reps", reps, m.game_name, m.digest)
     if reps and reps.rules != m.rules:

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .._core import FileError, InputError, Rules
+from .._core import InputError, Rules
 from ..base.columns import is_text
-from ..base.files import umask
-from ..base.text import first_line
+from ..base.files import in_place
 from ..game.game import arrow_table
 from ..measures.noise import Noise
 from ..measures.results import TITLES, Measures, measure
@@ -122,16 +119,6 @@ def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> None:
     keys = [name for name in ("game", "play", "time") if name in table.column_names]  # what one looks rows up by
     said = {f"shortedge.{key}": value for key, value in about.items()}
     how = {"compression": "snappy", "use_dictionary": texts, "write_statistics": keys, "store_schema": False}
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-    try:
-        with open(handle, "wb") as file:
-            with parquet.ParquetWriter(file, table.schema, **how) as writer:
-                writer.write_table(table)
-                writer.add_key_value_metadata(said)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, 0o666 & ~umask())
-        os.replace(name, path)
-    except OSError as why:
-        Path(name).unlink(missing_ok=True)
-        raise FileError(f"{path}: cannot be written: {why.strerror or first_line(why)}") from why
+    with in_place(path) as made, parquet.ParquetWriter(made, table.schema, **how) as writer:
+        writer.write_table(table)
+        writer.add_key_value_metadata(said)

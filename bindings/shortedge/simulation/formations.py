@@ -85,6 +85,10 @@ class Formation:
     def __hash__(self) -> int:
         return hash((self.takes, self.passer, *(one.at for one in self.rushers)))
 
+    def __getstate__(self) -> dict[str, Any]:
+        """Without `core`, which is made again."""
+        return {name: value for name, value in vars(self).items() if name != "core"}
+
     def as_dict(self) -> dict[str, Any]:
         """Everything that counts in a simulation, as JSON holds it; None for a speed that is the assumption's."""
         men = {what: [asdict(one) for one in getattr(self, what)] for what in ("protectors", "rushers")}

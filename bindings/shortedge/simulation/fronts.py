@@ -11,11 +11,11 @@ from typing import Any
 from .._core import InputError
 from ..base.checks import chosen_word, number
 from ..base.text import listed, shown, word
+from ..base.vocabulary import LINE, SIDES
 from .formations import Formation, Place, Protector, Rusher, place
 from .own_speeds import items
 
 TAKES = {"under": (0.0, 1.0), "pistol": (0.0, 4.0), "gun": (0.0, 5.0)}  # where the passer takes the snap
-LINE = ("LT", "LG", "C", "RG", "RT")
 LINE_DEPTH = {"LT": 0.7, "LG": 0.5, "C": 0.3, "RG": 0.5, "RT": 0.7}  # yd behind the line
 SPLIT = 1.6  # yd from lineman to lineman
 WIDTH = 2.6  # yd from the line's widest man to a wide rusher
@@ -23,7 +23,7 @@ SLOT = 6.0  # yd from him to a slot blitzer
 RUSHER_DEPTH = -0.9
 FRONT = "wide L, 3 L, 2i R, wide R"
 PROTECTIONS = ("man", "slide left", "slide right")
-SIDES = {"left": -1, "right": 1}
+SIGNS = dict(zip(SIDES, (-1, 1), strict=True))
 HEAD_UP = {"0": "C", "2": "G", "4": "T", "6": "TE"}
 OUTSIDE = {"3": "G", "5": "T", "9": "TE"}
 INSIDE = {"2i": "G", "4i": "T", "7": "TE"}
@@ -111,10 +111,10 @@ def line(splits: float, tight_end: str | None, back: str | None, passer: Place) 
     """Five linemen, a tight end a split outside his tackle, a back clear of where the passer drops."""
     men = [Protector(name, ((k - 2) * splits, LINE_DEPTH[name]), name) for k, name in enumerate(LINE)]
     if tight_end is not None:
-        side = SIDES[chosen_word("tight_end", tight_end, tuple(SIDES))]
+        side = SIGNS[chosen_word("tight_end", tight_end, SIDES)]
         men.append(Protector(TIGHT_END, (side * 3 * splits, LINE_DEPTH["RT"])))
     if back is not None:
-        side = SIDES[chosen_word("back", back, tuple(SIDES))]
+        side = SIGNS[chosen_word("back", back, SIDES)]
         men.append(Protector(BACK, (passer[0] + side * 2.0, max(passer[1], 4.5))))
     return men
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from ..base.rows import seconds_of, stretches
+from ..base.vocabulary import LINE, SIDES
 from .labels import Vector
 from .words import SHORT, SHOWN_FROM
 
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 SPREAD = 0.6  # yd, standard deviation of the smoothing
-LINE = ("LT", "LG", "C", "RG", "RT")
 
 
 class Opening(NamedTuple):
@@ -48,7 +48,7 @@ def openings(m: Measures, player: str | None = None) -> list[Opening]:
             mine = (edges["side"][here] == key[0]) & (edges["edge_man"][here] == key[1])
             flags = np.zeros(len(ready.time), bool)
             flags[frames[mine & (edges["time"][here] <= until)]] = True
-            side, man = ("left", "right")[key[0]], m.player_ids[key[1]]
+            side, man = SIDES[key[0]], m.player_ids[key[1]]
             for start, end in stretches(flags):
                 path = ready.place[start:end, slot[man]]
                 found.append(Opening(ready.id, side, man, path, seconds[start:end]))

@@ -28,6 +28,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ..base.rows import seconds_of, slices, stretches
+from ..base.vocabulary import LINE, LOST, SIDES
 from ..measures.summary import described
 
 if TYPE_CHECKING:
@@ -150,7 +151,7 @@ def short_edges(edges: Row, times: Times, ending: float, reps: Sequence[Row], me
     if not len(edges["time"]):
         return []
     said = []
-    for side in ("left", "right"):
+    for side in SIDES:
         told = shortest(edges, times, side, ending, inside_beats(reps))
         if told is None:
             continue
@@ -179,7 +180,7 @@ def shortest(
     """The stretch of frames with the shortest edge of a side: its first and last frame, the row of the shortest edge,
     and whether it is short still in the last frame up to `ending`; None for none. times: of all the play's frames, for
     one without a pocket has no edges and ends a stretch."""
-    rows = np.flatnonzero((edges["side"] == ("left", "right").index(side)) & (edges["time"] <= ending + NEAR))
+    rows = np.flatnonzero((edges["side"] == SIDES.index(side)) & (edges["time"] <= ending + NEAR))
     by = np.array([inside.get(edges["players"][k], math.inf) if k >= 0 else math.inf for k in edges["rusher"][rows]])
     short = (edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT)
     rows = rows[short & (edges["time"][rows] < by - NEAR)]
@@ -202,7 +203,7 @@ def shortest(
 
 def called(man: Man, side: str = "") -> str:
     """What a coach calls him; a lineman of another side than `side` with his own side before it."""
-    if man.slot in ("LT", "LG", "C", "RG", "RT"):
+    if man.slot in LINE:
         own = {"L": "left", "R": "right"}.get(man.slot[0], "")
         place = PLACES[man.slot[-1]]
         return place if own in ("", side) else f"{own} {place}"
@@ -241,4 +242,4 @@ def pressure(dropback: Row, reps: Sequence[Row]) -> str:
         return f"pressure at {dropback['pressure_time']:.1f} s"
     if any(row["ball_out"] for row in reps):
         return "ball out, no pressure"
-    return "no pressure" if any(row["outcome"] in ("beat", "driven", "free") for row in reps) else ""
+    return "no pressure" if any(row["outcome"] in LOST for row in reps) else ""
