@@ -24,7 +24,8 @@ from .measures.reps import Reps, reps
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.report import player_page, report
-from .season.season import Season, measure_many, measure_table, table_schema
+from .season.many import Season, measure_many
+from .season.one_table import measure_table, table_schema
 from .shown import (
     BreakEven,
     DropStudy,
@@ -36,10 +37,12 @@ from .shown import (
     check_simulator,
     drop_study,
     formation,
+    formation_of,
     measure,
     simulate,
 )
-from .simulation.study import Interrupted, Paired, paired
+from .simulation.pairs import Paired, paired
+from .simulation.study import Interrupted
 from .tell.cut import cut
 
 __all__ = [
@@ -78,6 +81,7 @@ __all__ = [
     "fit_speeds",
     "fit_sprint",
     "formation",
+    "formation_of",
     "from_tables",
     "measure",
     "measure_many",

@@ -13,12 +13,13 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
 from . import draw
-from .base.tables import given_out, word
+from .base.tables import given_out
+from .base.text import word
 from .measures import drops, results
 from .measures.reps import Reps, reps_of
 from .pages.check import write_page
 from .pages.player import Player, data
-from .simulation import check, formations, study
+from .simulation import at_snap, check, formations, fronts, study
 from .tell.words import sentences
 
 if TYPE_CHECKING:
@@ -150,6 +151,7 @@ class SimulatorCheck(check.SimulatorCheck):
 measure = gives(Measures, results.measure)
 drop_study = gives(DropStudy, drops.drop_study)
 break_even_table = gives(BreakEven, drops.break_even_table)
-formation = gives(Formation, formations.formation)
+formation = gives(Formation, fronts.formation)
+formation_of = gives(Formation, at_snap.formation_of)
 simulate = gives(Simulation, study.simulate)
 check_simulator = gives(SimulatorCheck, check.check_simulator)

@@ -22,7 +22,10 @@ from shortedge import _core
 from shortedge.cli import main
 from shortedge.cli.terminal_drops import study_lines
 from shortedge.pages import check as check_page
-from shortedge.simulation.study import BENDS, OUTCOMES, matched_difference, sprint_time
+from shortedge.simulation.closed_form import sprint_time
+from shortedge.simulation.pairs import matched_difference
+from shortedge.simulation.plan import OUTCOMES
+from shortedge.simulation.sensitivity import BENDS
 from test_against_plain import game_of
 from test_against_plain import taken as read
 from test_formation import HOSTILE
@@ -195,7 +198,7 @@ def test_the_break_even_depth_beside_a_study(study: se.Simulation) -> None:
         return float(se.simulate(f, depths=[7], draws=1).break_even["break_even"].min())
 
     assert depth(se.formation(width=3.6)) < depth(se.formation()) < depth(se.formation(width=1.6))
-    assert depth(se.formation(speeds={"LT": {"kick_speed": 1.9}})) < depth(se.formation())
+    assert depth(se.formation().with_speeds({"LT": {"kick_speed": 1.9}})) < depth(se.formation())
 
 
 # ------------------------------------------------------------------------------------------ facts of the trade
@@ -283,7 +286,7 @@ def test_the_sensitivity_table(study: se.Simulation) -> None:
 
 
 def test_own_speeds_are_bent_too() -> None:
-    f = se.formation(speeds={"LT": {"kick_speed": 2.0}, "wide L": {"top_speed": 9.0}})
+    f = se.formation().with_speeds({"LT": {"kick_speed": 2.0}, "wide L": {"top_speed": 9.0}})
     assert f.scaled("kick_speed", 1.2).protectors[0].kick_speed == pytest.approx(2.4)
     assert f.scaled("end_speed", 0.8).rushers[0].top_speed == pytest.approx(7.2)
     assert math.isnan(f.scaled("end_speed", 0.8).rushers[1].top_speed)
@@ -630,8 +633,8 @@ def test_quantiles_beyond_two_are_told() -> None:
 
 def test_a_lost_angle_is_not_told_as_never() -> None:
     """Closed form: the tackle stands behind his man's line already, or so close to it that no depth loses him."""
-    lost = se.formation(rushers={"wide": (9.2, -0.9)}, man={"RT": "wide"}, speeds={"RT": {"kick_speed": 0.3}})
-    never = se.formation(rushers={"near": (3.6, -0.9)}, man={"RT": "near"}, speeds={"RT": {"kick_speed": 9.0}})
+    lost = se.formation(rushers={"wide": (9.2, -0.9)}, man={"RT": "wide"}).with_speeds({"RT": {"kick_speed": 0.3}})
+    never = se.formation(rushers={"near": (3.6, -0.9)}, man={"RT": "near"}).with_speeds({"RT": {"kick_speed": 9.0}})
     for f, word, value in ((lost, "lost", math.nan), (never, "never", math.inf)):
         made = se.simulate(f, depths=[7], draws=20)
         assert made.break_even["break_even"].tolist() == pytest.approx([value], nan_ok=True)

@@ -17,7 +17,9 @@ import numpy as np
 
 from .. import _core, draw
 from .._core import FileError, InputError, Rules
-from ..base.tables import TABLE_FILES, listed, shown
+from ..base.sources import TABLE_FILES
+from ..base.text import listed, shown
+from ..base.vocabulary import OUTCOMES
 from ..game.draft import draft_map
 from ..game.game import Game
 from ..game.inputs import TABLES
@@ -35,10 +37,10 @@ from ..measures.drops import (
 from ..measures.folder import HDF5
 from ..measures.reps import Reps, reps_by, reps_of
 from ..measures.results import Measures, measure
-from ..measures.summary import KEYS, OUTCOMES, check_labels
+from ..measures.summary import KEYS, check_labels
 from ..pages.player import Player, data
 from ..pages.report import player_page, report
-from ..season.season import measure_many
+from ..season.many import measure_many
 from ..tell import moment
 from ..tell.cut import ENDS, At, cut
 from . import simulate as cli_simulate
@@ -420,7 +422,7 @@ def run_show(arguments: argparse.Namespace) -> int:
 
 
 def shown_frame(m: Measures, play: str, at: float | None) -> draw.Drawing:
-    """The frame that was asked for; else the play's own moment (shortedge.tell.moment), with the rep that is lost then."""
+    """The frame that was asked for; else the play's own moment (tell/moment.py), with the rep that is lost then."""
     if at is not None:
         return draw.frame(m, play, at)
     rows = [row for row in reps_of(m).arrow("reps").to_pylist() if row["play"] == play]

@@ -11,7 +11,7 @@ from typing import Any, Literal
 import numpy as np
 
 from .._core import FileError, InputError, Rules
-from ..base.tables import listed, shown
+from ..base.text import listed, shown
 from ..game.game import Game
 from ..game.inputs import TABLES, table_in
 from ..game.mapping import from_tables

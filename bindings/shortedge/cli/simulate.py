@@ -10,12 +10,16 @@ from typing import Any
 
 from .. import draw
 from .._core import Assumptions, InputError
-from ..base.tables import listed
+from ..base.text import listed
+from ..base.vocabulary import SIDES
 from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
+from ..simulation.at_snap import formation_of
 from ..simulation.check import check_simulator
-from ..simulation.formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
-from ..simulation.study import RISE_DRAWS, Interrupted, simulate
+from ..simulation.formations import Formation
+from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formation
+from ..simulation.plan import RISE_DRAWS
+from ..simulation.study import Interrupted, simulate
 from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
 from .terminal import one_line
 from .terminal_drops import check_lines, sensitivity_lines, study_lines
@@ -88,7 +92,7 @@ def run(arguments: argparse.Namespace) -> int:
     sensitivity = RISE_DRAWS if arguments.sensitivity is None else arguments.sensitivity
     if sensitivity < 0:
         raise InputError(f"--sensitivity is {sensitivity}; accepted: a whole number, 0 for none")
-    f = formation_of(arguments)
+    f = wanted_formation(arguments)
     try:
         made = simulate(
             f,
@@ -154,14 +158,14 @@ def assumptions_of(settings: Iterable[str]) -> Assumptions:
     return Assumptions(**settings_of(settings, "NAME=NUMBER, such as kick_speed=2.4"))
 
 
-def formation_of(arguments: argparse.Namespace) -> Formation:
+def wanted_formation(arguments: argparse.Namespace) -> Formation:
     if arguments.game or arguments.play:
         if not (arguments.game and arguments.play):
             raise InputError("--game and --play: found one of them; accepted: both or none")
         refuse_beside("--game", arguments, (*WORDS, "stunt"))
-        return formation(game=one_game("--game", [arguments.game], arguments.map), play=arguments.play)
+        return formation_of(one_game("--game", [arguments.game], arguments.map), arguments.play)
     stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
-    return formation(stunts=stunts, **said(arguments, WORDS))
+    return formation(**said(arguments, WORDS)).with_stunts(*stunts)
 
 
 def add(command: Any) -> None:

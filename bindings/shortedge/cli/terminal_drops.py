@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..base.tables import listed
+from ..base.text import listed
+from ..base.vocabulary import SIDES
 from ..measures.drops import depth_text
 from ..simulation.check import UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING, RISE
+from ..simulation.plan import CONDITIONAL, MISSING, RISE
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
 
@@ -38,7 +39,7 @@ def drop_summary(study: DropStudy) -> list[str]:
         "short edge",
         "on the spot",
     )
-    for side in ("left", "right"):
+    for side in SIDES:
         mine = [row for row in rows if row["side"] == side]
         edge_man, rusher = mine[0]["edge_man"], mine[0]["rusher"]
         if rusher is None:

@@ -11,6 +11,7 @@ from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 
+from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Row, Vector, cut_short, figure_text, labels, rows_of, text_of
 from ..tell.words import SHOWN_FROM
 from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet, shade_key
@@ -25,9 +26,7 @@ def drop_curves(study: DropStudy) -> Drawing:
     A solid line is of the moment of the greatest exposure, to the passer where he then is; a dotted one of the moment
     the figures end, with the passer on the spot.
     """
-    rows = {
-        side: [row for row in rows_of(study.table, study.play) if row["side"] == side] for side in ("left", "right")
-    }
+    rows = {side: [row for row in rows_of(study.table, study.play) if row["side"] == side] for side in SIDES}
     label: dict[str, str] = {}
     if study.game is not None:
         men = study.game.play(study.play)

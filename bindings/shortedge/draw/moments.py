@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from .. import _core
-from ..base.tables import word
+from ..base.text import word
 from ..tell.labels import CAUTION, cut_short, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM

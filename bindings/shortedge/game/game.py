@@ -13,13 +13,14 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import Floats, GivesTables, Library, from_codes, shown, texts, word
+from ..base.columns import Floats
+from ..base.tables import GivesTables, Library, from_codes, texts
+from ..base.text import shown, word
+from ..base.vocabulary import ROLES, UNITS
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-UNITS = ("offense", "defense")
-ROLES = ("passer", "protector", "rusher", "other")
 GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 

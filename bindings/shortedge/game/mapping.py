@@ -16,7 +16,11 @@ import numpy as np
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import Codes, Column, Floats, Library, Source, listed, open_table, shown, word
+from ..base.columns import Codes, Column, Floats
+from ..base.sources import Source, open_table
+from ..base.tables import Library
+from ..base.text import listed, shown, word
+from ..base.vocabulary import POSITIONS, ROLES, UNITS
 from .game import Game
 
 Time = Literal["s", "ms", "timestamp", "frame"]
@@ -39,9 +43,6 @@ NUMBERS = ("x", "y", "vx", "vy", "ball_x", "ball_y", "film_time")
 WORDS = ("unit", "position", "role", "label", "film_file", "name", "team")
 KEPT = ("label", "film_file", "film_rate", "name", "number", "team")  # known, and not read by the measurement
 
-UNITS = ("offense", "defense")
-ROLES = ("passer", "protector", "rusher", "other")
-POSITIONS = ("QB", "LT", "LG", "C", "RG", "RT", "T", "OT", "G", "OG", "OL", "TE", "RB", "FB", "HB")
 DIRECTIONS = {"1": 1.0, "+1": 1.0, "-1": -1.0}
 
 

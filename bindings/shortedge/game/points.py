@@ -14,7 +14,8 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
-from ..base.tables import Floats, shown
+from ..base.columns import Floats
+from ..base.text import shown
 
 Points = npt.ArrayLike  # (..., 2)
 

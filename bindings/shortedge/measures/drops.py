@@ -14,8 +14,10 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.columns import Floats
 from ..base.files import write_whole
-from ..base.tables import Floats, csv_text, given_out, shown, word
+from ..base.tables import csv_text, given_out
+from ..base.text import shown, word
 from ..game.game import Game, check_game
 from ..game.points import Points, cutoff_ratio, given_back, numbers, single, together
 from .results import Results, made_from, rules_or_default

@@ -16,18 +16,20 @@ import numpy.typing as npt
 from .. import _core
 from .._core import FileError, InputError, Rules
 from ..base.progress import Progress
-from ..base.tables import given_out, listed, open_table, shown, texts, word
+from ..base.sources import open_table
+from ..base.tables import given_out, texts
+from ..base.text import listed, shown, word
+from ..base.vocabulary import BEAT, HELD, OF_A_PAIR, OUTCOMES
 from ..game.game import Game, check_game
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
 from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
-from .summary import OUTCOMES, summarise
+from .summary import summarise
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
 REP_TITLES = ("reps", "dropbacks", "corrections")
-BEAT = OUTCOMES.index("beat")
 FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
 CHANGED = ("outcome", "beat_side", "beat_time", "beat_film_time", "run_by", "ball_out", "corrected")
 
@@ -263,12 +265,12 @@ class Reps(BandedResults):
             )
         pair = one.protector and one.rusher
         measured = OUTCOMES[self.coded["reps"]["outcome"][self._rows_of[one.key]]]
-        fitting = ("held", "beat", "driven", "help") if pair else (measured,)
+        fitting = OF_A_PAIR if pair else (measured,)
         if one.outcome not in fitting:
             raise InputError(
                 f"table corrections, column outcome: found {shown(one.outcome)} for {one}; accepted: {listed(fitting)}"
             )
-        if one.outcome != "beat" and not np.isnan(one.beat_time):
+        if one.outcome != BEAT and not np.isnan(one.beat_time):
             raise InputError(
                 f"table corrections, column beat_time: found {one.beat_time} for {one}, whose outcome is "
                 f"{one.outcome}; accepted: none, or the outcome beat"
@@ -283,14 +285,14 @@ class Reps(BandedResults):
         new = {**measured, **{name: measured[name].copy() for name in CHANGED}}
         for one in self.laid_over:
             row = self._rows_of[one.key]
-            was_beat, beat = measured["outcome"][row] == BEAT, one.outcome == "beat"
+            was_beat, beat = OUTCOMES[measured["outcome"][row]] == BEAT, one.outcome == BEAT
             kept_time = measured["beat_time"][row] if was_beat and beat else np.nan
             beat_time = kept_time if np.isnan(one.beat_time) else one.beat_time
             new["outcome"][row] = OUTCOMES.index(one.outcome)
             new["beat_time"][row] = beat_time
             new["beat_film_time"][row] = beat_time + self._film_offset(int(measured["play"][row]))
             new["beat_side"][row] = measured["beat_side"][row] if was_beat and beat else -1
-            new["run_by"][row] &= one.outcome == "held"
+            new["run_by"][row] &= one.outcome == HELD
             new["ball_out"][row] = beat and self._ball_was_out(row)
             new["corrected"][row] = True
         return new
@@ -367,7 +369,9 @@ def read_reps_folder(path: Path) -> Reps:
     coded, names = coded_tables(path, tables)
     made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"], **edition(about))
     made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
-    return cast(Reps, told(with_corrections(made, kept, path / "corrections.parquet"), path))
+    read = with_corrections(made, kept, path / "corrections.parquet")
+    told(read, path)
+    return read
 
 
 def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
@@ -417,7 +421,9 @@ def read_reps_file(path: Path) -> Reps:
         definition=kept["definition"],
         notes=tuple(kept["notes"]),
     )
-    return cast(Reps, told(with_corrections(made, kept["corrections"], path), path))
+    read = with_corrections(made, kept["corrections"], path)
+    told(read, path)
+    return read
 
 
 AS_MEASURED: WeakKeyDictionary[Measures, Reps] = WeakKeyDictionary()  # see reps_of

@@ -15,7 +15,8 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError, Rules
 from ..base.progress import Progress, progress_of, threads_of
-from ..base.tables import GivesTables, Library, coded_from, from_codes, shown
+from ..base.tables import GivesTables, Library, coded_from, from_codes
+from ..base.text import shown
 from ..game.game import Game, check_game
 from .folder import HDF5, Coded, save_folder
 from .noise import Noise, as_kept, noise_of
@@ -112,7 +113,9 @@ class Results(GivesTables):
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
     definition: int = field(default=_core.DEFINITION, kw_only=True)  # the edition of the definitions it was measured by
-    notes: tuple[str, ...] = field(default=(), kw_only=True)  # what a file it came from lacks, or has beyond this library
+    notes: tuple[str, ...] = field(
+        default=(), kw_only=True
+    )  # what a file it came from lacks, or has beyond this library
 
     @property
     def digest(self) -> str:
@@ -301,6 +304,3 @@ class Measures(BandedResults):
             )
         else:
             save_folder(self._folder({title: self.arrow(title) for title in TITLES}), self._about, target)
-
-
-# -------------------------------------------------------------------------------------------------------- files

@@ -10,12 +10,12 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.columns import Floats
 from ..base.progress import Progress
-from ..base.tables import Floats, listed, shown
+from ..base.text import listed, shown
+from ..base.vocabulary import DUTIES
 from ..game.game import Game, check_game
 from .results import Results, made_from, rules_or_default, worked
-
-DUTIES = ("rusher", "protector")
 
 
 @dataclass(eq=False, repr=False)

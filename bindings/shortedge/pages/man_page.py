@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.tables import shown
+from ..base.text import shown
 from ..measures.summary import DEPTHS, described, figures, key_column
 from ..tell import moment
 from .charts import laid_together, opened

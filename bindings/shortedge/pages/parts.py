@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .._core import Rules, __version__
-from ..base.tables import word
+from ..base.text import word
+from ..base.vocabulary import HELD, LOST
 from ..draw import openings
 from ..tell import moment
 from ..tell.cut import film_of, in_words, present
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 Row = Mapping[str, Any]
 
 FOLDER = Path(__file__).parent
-LOST = ("beat", "driven", "free")
 OUTCOMES = {
     "held": "held",
     "beat": "beaten",
@@ -110,7 +110,7 @@ def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
 def to_watch(rows: Sequence[Row], most: int) -> list[Row]:
     """The reps to look at first: lost ones (beaten, driven back, free), with pressure before without, then the rest;
     among each by the longest short edge, then by the greatest exposure. Of equals the first in the table."""
-    judged = [row for row in rows if row["outcome"] in ("held", *LOST)]
+    judged = [row for row in rows if row["outcome"] in (HELD, *LOST)]
     return sorted(judged, key=rank)[:most]
 
 

@@ -74,9 +74,7 @@ class Player:
         )
 
 
-def data(
-    m: Measures, play: object, reps: Reps | None = None, rep: tuple[str, str] | None = None
-) -> dict[str, Any]:
+def data(m: Measures, play: object, reps: Reps | None = None, rep: tuple[str, str] | None = None) -> dict[str, Any]:
     """What the module needs of one play, ready for JSON. reps of the same game give first contact and beats, and what
     was corrected in them; None: as measured. rep: the protector and the rusher the page is about. InputError for an
     unknown play, or reps of another game."""

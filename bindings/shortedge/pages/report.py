@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from .._core import InputError, Rules
 from ..base.files import write_whole
-from ..base.tables import word
+from ..base.text import word
 from ..game.game import check_game
 from ..measures.reps import reps_by
 from ..measures.results import check_same_game, measure
@@ -78,8 +78,7 @@ def whole_of(
     rules: Rules | None = None,
 ) -> Whole:
     m = m or measure(game, rules or (reps.rules if reps else None))
-    if m.digest != game.digest:
-        raise InputError(f"measures of another game than {game.name!r}")
+    check_same_game("measures", m, game.name, game.digest)
     if reps is not None:
         check_same_game("reps", reps, m.game_name, m.digest)
     if reps and reps.rules != m.rules:

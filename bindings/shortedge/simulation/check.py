@@ -10,16 +10,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import Assumptions, InputError, Rules
+from ..base.checks import whole
 from ..base.progress import Progress, progress_of
 from ..base.rows import slices
-from ..base.tables import given_out, listed
+from ..base.tables import given_out, table_of
+from ..base.text import listed
 from ..game.game import Game, check_game
 from ..measures.reps import Reps, reps_by
 from ..measures.results import Measures, measure
 from ..measures.summary import check_labels, wilson
 from .as_game import Take, as_game
-from .formations import Formation, check_speeds, recorded, with_speeds
-from .study import DEEPEST, STEP, Plan, table_of, whole
+from .at_snap import recorded
+from .formations import Formation
+from .own_speeds import check_speeds
+from .plan import DEEPEST, STEP, Plan
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -73,7 +77,7 @@ def check_simulator(
         why = reason_against(row, without_label)
         if not why:
             try:
-                f = with_speeds(recorded(game, play, made), speeds)
+                f = recorded(game, play, made).with_speeds(speeds, game.player_ids)
                 known[play]["depth"] = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
                 ready.append((play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)))
             except InputError as refused:
