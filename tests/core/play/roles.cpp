@@ -31,6 +31,15 @@ Role role_of(Actor actor, double throw_time = scenes::nan) {
   return find(script)["he"].role;
 }
 
+/// Whether a defender is a rusher who came late.
+bool is_late(Path path, double throw_time = scenes::nan) {
+  Script script = five_and_passer();
+  script.throw_time = throw_time;
+  script.men.push_back(defense("he", std::move(path)));
+  const Found found = find(script);
+  return found["he"].role == Role::rusher && found["he"].late;
+}
+
 Actor back(Path path) { return offense("RB", std::move(path)); }
 
 /// There at `time` and not before, from and to where he stands.
@@ -140,7 +149,8 @@ TEST_CASE("who gets behind the line in time rushes") {
   CHECK(role_of(defense("he", steps_to({14, -5}, 1.5, {15, 1}))) == Role::rusher);
   CHECK(role_of(defense("he", steps_to({14, -5}, 1.5, {15.01, 1}))) == Role::other);
   CHECK(role_of(defense("he", steps_to({5, -5}, 2.5, {5, 1}))) == Role::rusher);
-  CHECK(role_of(defense("he", steps_to({5, -5}, 2.6, {5, 1}))) == Role::other);
+  CHECK_FALSE(is_late(steps_to({5, -5}, 2.5, {5, 1})));
+  CHECK(is_late(steps_to({5, -5}, 2.6, {5, 1})));
   CHECK(role_of(defense("he", steps_to({5, -5}, 1.5, {5, 1})), 1.4) == Role::other);
   CHECK(role_of(defense("he", steps_to({5, -5}, 1.4, {5, 1})), 1.4) == Role::rusher);
 }
