@@ -29,8 +29,11 @@ class Wall:
 
 
 def choose_centre(men: list[str], spots: Spots, linemen: dict[str, str]) -> str:
-    """C, else the lineman nearest u = 0, else the man nearest it."""
-    pool = [p for p in men if linemen.get(p) == "C"] or [p for p in men if p in linemen] or men
+    """C (of two the first by id), else the lineman nearest u = 0, else the man nearest it."""
+    centres = [p for p in men if linemen.get(p) == "C"]
+    if centres:
+        return min(centres)
+    pool = [p for p in men if p in linemen] or men
     return min(pool, key=lambda p: (abs(spots[p][0]), p))
 
 
