@@ -16,10 +16,10 @@ def first_place(play: Play, who: str) -> np.ndarray | None:
 
 
 def centre_u(play: Play) -> float:
-    """Where the centre stood, across; 0 without one. Of two men listed C, the first by id."""
-    centres = [p for p in sorted(play.linemen) if play.linemen[p] == "C"]
-    at = first_place(play, centres[0]) if centres else None
-    return 0.0 if at is None else float(at[0])
+    """Where the centre stood, across; 0 without one. Of two men listed C, who stood nearest u = 0 (ties: id)."""
+    stood = [(first_place(play, p), p) for p in sorted(play.linemen) if play.linemen[p] == "C"]
+    seen = [(abs(float(at[0])), p, float(at[0])) for at, p in stood if at is not None]
+    return min(seen)[2] if seen else 0.0
 
 
 def lineman_side(play: Play, who: str) -> int:
