@@ -58,8 +58,8 @@ def time_within_meet(play: Play, who: str, rusher: str, first: int, last: int, m
 def find_spells(play: Play, matched: dict[str, list[str | None]]) -> list[Spell]:
     """Spells: breaks under 0.3 s closed, then 0.3 s at least. A break is from the last frame to the next.
 
-    Reading: a frame that lacks one of the two is none in which he has him (2.2), so a hole in the tracks is a break like
-    any other, and no spell goes on after the last frame that has both.
+    Reading: a frame that lacks one of the two is none in which he has him (2.2), so a hole in the tracks is a break
+    like any other, and no spell goes on after the last frame that has both.
     """
     found = []
     for rusher, men in matched.items():
