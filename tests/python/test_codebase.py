@@ -256,8 +256,8 @@ def test_a_page_to_play_needs_no_matplotlib() -> None:
 
 
 def test_importing_is_quick(tmp_path: Path) -> None:
-    """CPU seconds of a whole Python that imports shortedge and finds it compiled, of the quickest of some: others at work
-    make it slower."""
+    """CPU seconds of a whole Python that imports shortedge and finds it compiled, of the quickest of some: others at
+    work make it slower."""
     code = "import shortedge, resource as r; used = r.getrusage(r.RUSAGE_SELF); print(used.ru_utime + used.ru_stime)"
     least = float("inf")
     for _ in range(20):
