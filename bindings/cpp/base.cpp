@@ -2,6 +2,7 @@
 #include "base/units.hpp"
 #include "play/play.hpp"
 #include "reps/bands.hpp"
+#include "rush/corner.hpp"
 #include "settings.hpp"
 
 using namespace shortedge;
@@ -21,8 +22,9 @@ std::string_view kind_name(Kind kind) {
   }
 }
 
+/// `table`: whose columns they are, for the schema version each exists since.
 template <class Columns>
-py::list list_columns(const Columns& columns) {
+py::list list_columns(const Columns& columns, std::string_view table) {
   py::list list;
   for (const ColumnInfo& info : columns) {
     py::dict column;
@@ -35,6 +37,7 @@ py::list list_columns(const Columns& columns) {
     column["unit"] = info.unit;
     column["missing"] = info.missing;
     column["says"] = info.says;
+    column["since"] = since_version(table, info.name);
     py::list vocabulary;
     for (const std::string_view word : words(info.kind)) vocabulary.append(word);
     column["words"] = py::tuple(vocabulary);
@@ -53,7 +56,7 @@ void add_band_columns(py::dict& tables) {
   }
   const auto& bands = BandTable<Table>::columns();
   columns.insert(columns.end(), bands.begin(), bands.end());
-  tables[py::str(Table::title.data(), Table::title.size())] = list_columns(columns);
+  tables[py::str(Table::title.data(), Table::title.size())] = list_columns(columns, Table::title);
 }
 
 }  // namespace
@@ -62,20 +65,23 @@ void bind_base(py::module_& module) {
   module.attr("METRES_PER_YARD") = metres_per_yard;
   module.attr("FIELD_LENGTH") = field_length;
   module.attr("FIELD_WIDTH") = field_width;
+  module.attr("SHOWN_EXPOSURE") = shown_exposure;
+  module.attr("TOLD_SHORT") = told_short;
+  module.attr("DEFINITION") = definition;
   module.def(
       "columns",
       [] {
         py::dict tables;
-        tables["frames"] = list_columns(FramesTable::columns);
-        tables["edges"] = list_columns(EdgesTable::columns);
-        tables["rushers"] = list_columns(RushersTable::columns);
-        tables["reps"] = list_columns(RepsTable::columns);
-        tables["dropbacks"] = list_columns(DropbacksTable::columns);
-        tables["drops"] = list_columns(DropsTable::columns);
-        tables["speeds"] = list_columns(SpeedsTable::columns);
+        tables["frames"] = list_columns(FramesTable::columns, FramesTable::title);
+        tables["edges"] = list_columns(EdgesTable::columns, EdgesTable::title);
+        tables["rushers"] = list_columns(RushersTable::columns, RushersTable::title);
+        tables["reps"] = list_columns(RepsTable::columns, RepsTable::title);
+        tables["dropbacks"] = list_columns(DropbacksTable::columns, DropbacksTable::title);
+        tables["drops"] = list_columns(DropsTable::columns, DropsTable::title);
+        tables["speeds"] = list_columns(SpeedsTable::columns, SpeedsTable::title);
         return tables;
       },
-      "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");
+      "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, since, words.");
   module.def(
       "band_columns",
       [] {

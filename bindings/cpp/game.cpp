@@ -178,6 +178,8 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
   out["role"] = gathered(play.men, [](const Man& man) { return std::string(role_words[static_cast<std::size_t>(man.role)]); });
   out["slot"] = gathered(play.men, [](const Man& man) { return std::string(slot_word(man.slot)); });
   out["counts_from"] = to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
+  out["counts_to"] = to_array(gathered(
+      play.men, [&](const Man& man) { return static_cast<std::int64_t>(std::min(man.counts_to, play.frames())); }));
   out["place"] = by_frame(ready.motion.place, play.frames());
   out["velocity"] = by_frame(ready.motion.velocity, play.frames());
   return out;

@@ -52,9 +52,10 @@ def gives(shows: type[Made], function: Callable[Given, Any]) -> Callable[Given, 
 class Measures(results.Measures):
     """What was measured of one game, to draw, play and tell."""
 
-    def draw(self, play: object, time: float) -> Drawing:
-        """A picture of one frame: the one nearest to `time` s since the snap."""
-        return draw.frame(self, word(play), time)
+    def draw(self, play: object, time: float, rep: Mapping[str, Any] | None = None) -> Drawing:
+        """A picture of one frame: the one nearest to `time` s since the snap. rep: a row of Reps.table, whose two men
+        are drawn with both ways and an inset of their own, also where the rep is no edge."""
+        return draw.frame(self, word(play), time, rep)
 
     def timeline(self, play: object) -> Drawing:
         """A picture of one play's course: width, depth, exposure and short edge."""

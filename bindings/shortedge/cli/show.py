@@ -12,14 +12,15 @@ from ..base.text import listed, shown
 from ..measures.reps import reps_of
 from ..measures.results import Measures, measure
 from ..pages.player import Player, data
+from ..tell import moment
 from .inputs import PAGE, PICTURES, one_play, picture_path, rules_of, save_picture
 from .parsing import IN, Commands, add_map, add_set
-from .terminal import one_line, worst_moment
+from .terminal import one_line
 
 MOVING = (".mp4", ".gif")
 
 EXAMPLES = """\
-  shortedge show game.h5 P024 -o worst.png                 the most exposed moment
+  shortedge show game.h5 P024 -o worst.png                 the moment the play is lost, else its end
   shortedge show game.h5 P024 --at 2.1 -o frame.svg
   shortedge show game.h5 P024 --timeline -o timeline.pdf
   shortedge show game.h5 P024 --moments TK-63 -o rep.png   six moments of his rep
@@ -36,7 +37,7 @@ def add(commands: Commands) -> None:
         usage="%(prog)s IN PLAY -o PICTURE [options]",
     )
     made.add_argument("inputs", nargs="+", metavar="IN PLAY", help=IN + "; then the play")
-    made.add_argument("--at", type=float, help="s since the snap; the worst moment before the throw, if not said")
+    made.add_argument("--at", type=float, help="s since the snap; if not said, the first beat, else the end of reps")
     made.add_argument("--timeline", action="store_true", help="the course of the whole play")
     made.add_argument("--moments", metavar="ID", help="six moments of this protector's rep, his longest in the play")
     made.add_argument("--speed", type=float, help="of a moving picture: 0.5 is half as fast as it was (1)")
@@ -77,9 +78,19 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.timeline:
         figure = draw.timeline(m, play)
     else:
-        figure = draw.frame(m, play, worst_moment(m, play) if arguments.at is None else arguments.at)
+        figure = shown_frame(m, play, arguments.at)
     save_picture(figure, arguments.out)
     return 0
+
+
+def shown_frame(m: Measures, play: str, at: float | None) -> draw.Drawing:
+    """The frame that was asked for; else the play's own moment (tell/moment.py), with the rep that is lost then."""
+    if at is not None:
+        return draw.frame(m, play, at)
+    rows = [row for row in reps_of(m).arrow("reps").to_pylist() if row["play"] == play]
+    time = moment.of_play(rows, m.game.play(play).throw_time)
+    lost = next((row for row in rows if row["beat_time"] == time), None)
+    return draw.frame(m, play, time, lost)
 
 
 def rep_of(m: Measures, play: str, protector: str) -> dict[str, Any]:

@@ -146,11 +146,13 @@ def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
         else:
             man = int(edges["edge_man"][row])
             side = SIDES[edges["side"][row]]
+            free = int(edges["rusher"][row]) >= 0 and np.isnan(edges["corner_held"][row])
+            who = " ".join((game.position(code, man), game.player_ids[man]))
             cells += [
-                " ".join((side, game.position(code, man), game.player_ids[man])),
+                f"{side} free, outside {who}" if free else f"{side} {who}",
                 figure_text(exposure, 2),
                 figure_text(edges["time"][row]),
-                figure_text(edges["short_edge"][row]) if exposure >= SHOWN_FROM else "-",
+                figure_text(edges["short_edge"][row]) if exposure >= SHOWN_FROM and not free else "-",
             ]
         rows.append((exposure, cells))
     return rows
@@ -163,13 +165,6 @@ def worst_edge(edges: Mapping[str, Any], at: slice | None, last: float) -> int |
     exposure = np.where(edges["time"][at] <= last, edges["exposure"][at], -1.0)
     best = int(np.argmax(exposure))
     return at.start + best if exposure[best] >= 0 else None
-
-
-def worst_moment(m: Measures, play: str) -> float:
-    code = m.play_ids.index(play)
-    edges = m.coded["edges"]
-    row = worst_edge(edges, slices(edges["play"]).get(code), throw_times(m.game).get(code, np.inf) + 1e-6)
-    return 0.0 if row is None else float(edges["time"][row])
 
 
 def throw_times(game: Game) -> dict[int, float]:

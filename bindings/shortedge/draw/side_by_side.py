@@ -28,7 +28,7 @@ def aligned(m: Measures, reps: Reps, player: str) -> Drawing:
     """Every rep of one protector that had contact, a small frame each, laid so that he stands at the cross at contact.
 
     His path is the blue line, from the snap; his rusher's is coloured by exposure round the outside in the frames in
-    which he is the nearest blocker, grey in the others; the dash is the way from the rusher to the passer at the end.
+    which he has him, grey in the others; the dash is the way from the rusher to the passer at the end.
     The first 48; in the order of the plays. InputError when he has no rep.
     """
     rows = [row for row in reps.arrow("reps").to_pylist() if row["protector"] == player and row["rusher"]]
@@ -61,7 +61,7 @@ def aligned(m: Measures, reps: Reps, player: str) -> Drawing:
 
 
 _KEY = (
-    "Blue: he, from the snap. Coloured: his rusher, by exposure round the outside while he is the nearest blocker. "
+    "Blue: he, from the snap. Coloured: his rusher, by exposure round the outside while he has him. "
     "Cross: contact. Dot: the end of the rep. 1 yd grid."
 )
 

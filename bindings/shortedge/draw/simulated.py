@@ -84,7 +84,7 @@ def formation(f: Formation) -> Drawing:
 
 def _men(f: Formation) -> list[tuple[tuple[float, float], Man, str]]:
     def man(name: str, unit: str, role: str, slot: str = "") -> Man:
-        return Man(name, unit, role, slot, "", 0)
+        return Man(name, unit, role, slot, "", 0, 1)
 
     return [
         (f.passer, man(f.passer_name, "offense", "passer"), "QB"),

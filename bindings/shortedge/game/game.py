@@ -27,7 +27,7 @@ GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and
 @dataclass(frozen=True)
 class Man:
     """One man of one play. `slot` is his place in the line (LT LG C RG RT), "" for anyone else; a rusher takes part
-    from frame `counts_from` on."""
+    from frame `counts_from` to before frame `counts_to`."""
 
     player: str
     unit: str
@@ -35,6 +35,7 @@ class Man:
     slot: str
     position: str
     counts_from: int
+    counts_to: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,13 +105,14 @@ class Game(GivesTables):
         ready = self.core.prepare(row)
         code, players = int(self._snap_codes[row]), self.player_ids
         men = tuple(
-            Man(players[player], unit, role, slot, self.position(code, player), start)
-            for player, unit, role, slot, start in zip(
+            Man(players[player], unit, role, slot, self.position(code, player), start, end)
+            for player, unit, role, slot, start, end in zip(
                 ready["player"].tolist(),
                 ready["unit"],
                 ready["role"],
                 ready["slot"],
                 ready["counts_from"].tolist(),
+                ready["counts_to"].tolist(),
                 strict=True,
             )
         )

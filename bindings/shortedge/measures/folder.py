@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import warnings
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
 
 HDF5 = (".h5", ".hdf5")
+ABOUT = ("game", "digest", "library_version", "definition", "rules", "noise")  # what each file of a folder says
+OLDER = "made by an older definition: edges and blockers are of the protector nearest in each frame"
 
 
 def holds(path: Path, titles: Iterable[str]) -> bool:
@@ -86,9 +89,7 @@ def read_tables(
         except (pa.ArrowInvalid, OSError) as why:
             raise FileError(f"{at}: {first_line(why)}") from why
         said = {key.decode(): value.decode() for key, value in metadata.items() if key != b"ARROW:schema"}
-        this = {
-            key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
-        }
+        this = {key: said.get(f"shortedge.{key}", "") for key in ABOUT}
         about = about or this
         if this != about or not this["digest"]:
             raise FileError(f"{at}: was not written by shortedge together with the others in its folder")
@@ -98,6 +99,24 @@ def read_tables(
 def made_with(about: Mapping[str, str]) -> tuple[Rules, str, str, str]:
     """Rules, game's name, digest and library version, as Results takes them."""
     return Rules(**json.loads(about["rules"])), about["game"], about["digest"], about["library_version"]
+
+
+def edition(about: Mapping[str, str]) -> dict[str, Any]:
+    """The edition of the definitions, and what is to be said of it, as Results takes them. Folders that do not tell it
+    are of the one before it was told."""
+    stated = about["definition"] or str(_core.DEFINITION - 1)
+    if not stated.isascii() or not stated.isdigit() or len(stated) > 4:
+        raise FileError(f"its definition is {shown(stated)}; accepted: a number")
+    made_by = int(stated)
+    newer = f"made by a newer definition ({made_by}; this library has {_core.DEFINITION})"
+    notes = () if made_by == _core.DEFINITION else (OLDER,) if made_by < _core.DEFINITION else (newer,)
+    return {"definition": made_by, "notes": notes}
+
+
+def told(made: Any, path: Path) -> None:
+    """Warns of each thing that is to be said of results read from a file."""
+    for note in made.notes:
+        warnings.warn(f"{path}: {note}", stacklevel=4)
 
 
 def coded_tables(path: Path, tables: Mapping[str, pa.Table]) -> tuple[Coded, dict[str, list[str]]]:
@@ -119,6 +138,8 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 
     name, kind = column["name"], column["kind"]
     wanted = {"number": pa.float64(), "count": pa.int32(), "flag": pa.bool_()}.get(kind, pa.string())
+    if name not in table.column_names and column["since"] > 1 and kind == "number":
+        return np.full(table.num_rows, np.nan)  # written before that column was
     if name not in table.column_names or table.schema.field(name).type != wanted:
         raise FileError(f"{file}: column {name} is missing or not of type {wanted}")
     values = table[name].combine_chunks()

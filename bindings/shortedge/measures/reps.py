@@ -21,7 +21,7 @@ from ..base.text import listed, shown, word
 from ..base.vocabulary import BEAT, HELD, OF_A_PAIR, OUTCOMES
 from ..game.game import Game, check_game
 from .corrections import Correction, corrections_table, read_corrections
-from .folder import HDF5, Coded, coded_tables, made_with, read_bands, read_tables, save_folder
+from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
 from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
 from .summary import summarise
@@ -303,9 +303,11 @@ def read_reps_folder(path: Path) -> Reps:
     tables, about = read_tables(path, REP_TITLES)
     kept = tables.pop("corrections")
     coded, names = coded_tables(path, tables)
-    made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"])
+    made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"], **edition(about))
     made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
-    return with_corrections(made, kept, path / "corrections.parquet")
+    read = with_corrections(made, kept, path / "corrections.parquet")
+    told(read, path)
+    return read
 
 
 def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
@@ -329,6 +331,7 @@ def write_reps_file(made: Reps, path: Path) -> None:
         made.game_name,
         made.digest,
         made.library_version,
+        made.definition,
         made.play_ids,
         made.player_ids,
         made.labels,
@@ -351,8 +354,12 @@ def read_reps_file(path: Path) -> Reps:
         labels=kept["labels"],
         noise=kept["noise"] and Noise(*kept["noise"]),
         band_coded=kept["bands"],
+        definition=kept["definition"],
+        notes=tuple(kept["notes"]),
     )
-    return with_corrections(made, kept["corrections"], path)
+    read = with_corrections(made, kept["corrections"], path)
+    told(read, path)
+    return read
 
 
 AS_MEASURED: WeakKeyDictionary[Measures, Reps] = WeakKeyDictionary()  # see reps_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, Self, cast
 
@@ -112,6 +112,10 @@ class Results(GivesTables):
     stored_digest: str  # of the game; "" until it is asked for
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
+    definition: int = field(default=_core.DEFINITION, kw_only=True)  # the edition of the definitions it was measured by
+    notes: tuple[str, ...] = field(
+        default=(), kw_only=True
+    )  # what a file it came from lacks, or has beyond this library
 
     @property
     def digest(self) -> str:
@@ -155,6 +159,7 @@ class Results(GivesTables):
             "game": self.game_name,
             "digest": self.digest,
             "library_version": self.library_version,
+            "definition": str(self.definition),
             "rules": json.dumps(self.rules.as_dict()),
         }
 
@@ -291,6 +296,7 @@ class Measures(BandedResults):
                 self.game_name,
                 self.digest,
                 self.library_version,
+                self.definition,
                 self.play_ids,
                 self.player_ids,
                 as_kept(self.noise),

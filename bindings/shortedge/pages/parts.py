@@ -13,7 +13,8 @@ from .._core import Rules, __version__
 from ..base.text import word
 from ..base.vocabulary import HELD, LOST
 from ..draw import openings
-from ..tell.cut import At, film_of, in_words, moment_of, present
+from ..tell import moment
+from ..tell.cut import film_of, in_words, present
 from ..tell.words import SHORT, SHOWN_FROM, sentences
 from . import player
 from .html import NONE, Html, el, together
@@ -97,10 +98,10 @@ class Whole:
 
 
 def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
-    """Where short edges opened in the plays that count; player: only edges he set."""
+    """Where short edges opened in the plays that count; player: only his."""
     if player is not None and player not in whole.m.player_ids:
         return []
-    return [one for one in openings(whole.m, player) if whole.counts(one.play)]
+    return [one for one in openings(whole.m, player, whole.reps) if whole.counts(one.play)]
 
 
 # --------------------------------------------------------------------------------------------------- to watch
@@ -128,30 +129,21 @@ RANKED = (
 def watch(whole: Whole, row: Row, number: int, opened: bool = False) -> Html:
     """One rep to watch: who on whom, its play in words, where it is on the film, and the player."""
     play = row["play"]
-    why, at = moment(row)
+    why, at = moment.of_rep(whole.m, row)
+    two = (row["protector"], row["rusher"]) if row["protector"] and row["rusher"] else None
     summary = el(
         "summary",
         el("span", in_words(row, whole.game), class_="rp-who"),
         el("span", whole.film(play, at) or "no film time", class_="rp-film"),
         el("span", f"{why} at {at:.1f} s{short_for(row)}: {whole.words[play]}", class_="rp-words"),
     )
-    shown = Html(player.block(whole.m, play, whole.reps, at))
+    shown = Html(player.block(whole.m, play, whole.reps, at, two))
     return el("details", summary, shown, class_="rp-watch", data_play=play, data_number=number, open=opened)
 
 
 def short_for(row: Row) -> str:
     seconds = row["short_edge_seconds"] or 0.0
     return f", his edge short for {seconds:.1f} s" if seconds >= 0.05 else ""
-
-
-def moment(row: Row) -> tuple[str, float]:
-    """What a rep is shown at, and when: a free rusher's pressure, the contact of a man who is driven back, else as in a
-    cut list."""
-    if row["outcome"] == "free" and row["pressure_time"] is not None:
-        return "pressure", float(row["pressure_time"])
-    at: At | None = "contact" if row["outcome"] == "driven" else None
-    what, time = moment_of(row, at)
-    return {"beat": "beaten", "peak": "most exposed outside"}.get(what, what), time
 
 
 # -------------------------------------------------------------------------------------------------------- text

@@ -24,9 +24,9 @@ const changes = (code, count) => {
 const decoded = (table) =>
   Object.fromEntries(Object.entries(table).map(([name, code]) => [
     name,
-    name === "way" || !Array.isArray(code) ? code : RUNS.has(name) ? runs(code) : steps(code),
+    name === "way" || name === "inside_way" || !Array.isArray(code) ? code : RUNS.has(name) ? runs(code) : steps(code),
   ]));
-const RUNS = new Set("status wall_left wall_right edge_man engaged helpers tells rusher blocker lane".split(" "));
+const RUNS = new Set("status wall_left wall_right edge_man engaged helpers tells rusher blocker lane free side outside".split(" "));
 
 const isNone = (value) => value === null || value === undefined;
 const figure = (value, unit = "", never = "none") =>
@@ -71,12 +71,13 @@ const dimension = (a, b, name) => {
 /** Shows a play in an element. Returns { show(frame), play(), pause(), frame }. `keys`: where arrow keys are heard. */
 export function mount(element, data, { keys = element } = {}) {
   const time = steps(data.time), count = time.length, last = count - 1;
-  const men = data.men.map(([name, called, mark, role, slot, from], i) => (
-    { name: isolated(name), called: isolated(called), mark, role, slot, from, u: steps(data.u[i]), v: steps(data.v[i]) }
+  const men = data.men.map(([name, called, mark, role, slot, from, to], i) => (
+    { name: isolated(name), called: isolated(called), mark, role, slot, from, to, u: steps(data.u[i]), v: steps(data.v[i]) }
   ));
   const frames = decoded(data.frames);
   const edges = SIDES.map((side) => decoded(data.edges[side]));
   const rushers = data.rushers.map(decoded);
+  const rep = data.rep && { ...decoded(data.rep), protector: data.rep.protector, rusher: data.rep.rusher };
   const ring = changes(data.ring, count), detached = changes(data.detached, count), rear = steps(data.rear);
   const passer = men.findIndex((man) => man.role === "passer");
   const reach = data.reach;
@@ -84,7 +85,7 @@ export function mount(element, data, { keys = element } = {}) {
 
   const at = (i) => [men[i].u[frame], men[i].v[frame]];
   const here = (i) => !Number.isNaN(men[i].u[frame]);
-  const active = (i) => men[i].role !== "other" && (men[i].role !== "rusher" || frame >= men[i].from);
+  const active = (i) => men[i].role !== "other" && (men[i].role !== "rusher" || (frame >= men[i].from && frame < men[i].to));
   const named = (i) => (isNone(i) ? "nobody" : men[i].name);
   const inFull = (i) => (isNone(i) ? "nobody" : men[i].name === men[i].called ? men[i].name : `${men[i].name} ${men[i].called}`);
   const value = (side, name) => (edges[side][name] ? edges[side][name][frame] : null);
@@ -97,8 +98,8 @@ export function mount(element, data, { keys = element } = {}) {
   const field = svg("svg", { class: "se-field", role: "img" });
   const course = svg("svg", { class: "se-course", role: "img", "aria-label":
     "Pocket width and depth and exposure left, inside and right over time. Drag to move in time; the slider does the same." });
-  const corners = SIDES.map(() => svg("svg", { class: "se-corner", role: "img" }));
-  const cornerNotes = SIDES.map(() => html("span", { class: "se-quiet" }));
+  const corners = [0, 1, 2].map(() => svg("svg", { class: "se-corner", role: "img" })); // left, right, the rep's two men
+  const cornerNotes = corners.map(() => html("span", { class: "se-quiet" }));
   const button = (text, what, done) => {
     const made = html("button", { type: "button", "aria-label": what, title: what }, text);
     made.addEventListener("click", done);
@@ -138,7 +139,14 @@ export function mount(element, data, { keys = element } = {}) {
   const ofBoth = (title, say) => row(title, () => (ok() ? say(0) : "—"), () => (ok() ? say(1) : "—"));
   const attacked = (side) => !isNone(value(side, "rusher"));
   const tells = (side) => value(side, "tells");
-  const blocked = (who, range) => (isNone(who) ? "nobody" : `${named(who)}, ${figure(range)} yd off`);
+  const titleOf = (side) => (side < 2 ? `${SIDES[side]} edge` : `${named(rep.protector)} on ${named(rep.rusher)}`);
+  // Of one whom nobody has: outside or inside of whom. 1 outside the wall's end, 2 inside; below 0 on the left.
+  const freeOf = (free) => {
+    const end = frames[free < 0 ? "wall_left" : "wall_right"][frame];
+    return isNone(end) ? "free" : `free, ${Math.abs(free) === 1 ? "outside" : "inside"} ${named(end)}`;
+  };
+  const blocked = (who, range, free) =>
+    free ? freeOf(free) : isNone(who) ? "not in sight" : `${named(who)}, ${figure(range)} yd off`;
 
   const pocketTable = table("pocket", "pocket", html("tbody", {},
     row("pocket width", ofFrame("pocket_width", "yd")),
@@ -156,11 +164,11 @@ export function mount(element, data, { keys = element } = {}) {
     ofBoth("edge given", (side) => figure(value(side, "edge_given"), "yd")),
     ofBoth("passer’s drift", (side) => figure(value(side, "drift"), "yd")),
     ofBoth("rusher", (side) => inFull(value(side, "rusher"))),
-    ofBoth("his blocker", (side) => (attacked(side) ? blocked(value(side, "blocker"), value(side, "blocker_range")) : "—")),
+    ofBoth("his blocker", (side) => (attacked(side) ? blocked(value(side, "blocker"), value(side, "blocker_range"), value(side, "free")) : "—")),
     ofBoth("engaged, helping", (side) =>
       attacked(side) ? `${value(side, "engaged") ? "engaged" : "not engaged"}, ${value(side, "helpers")}` : "—"),
     ofBoth("corner held", (side) => (attacked(side) ? figure(value(side, "corner_held"), "yd") : "—")),
-    ofBoth("short edge", (side) => !attacked(side) ? "—"
+    ofBoth("short edge", (side) => !attacked(side) ? "—" : value(side, "free") ? "nobody’s"
       : tells(side) ? figure(value(side, "short_edge"), "yd") : `exposure under ${data.shown_from}`),
     ofBoth("way round him", (side) => (attacked(side) ? figure(value(side, "outside_time"), "s", "never") : "—"))));
   const ofRusher = (his, name, unit) => () => figure(his[name][frame], unit);
@@ -170,14 +178,14 @@ export function mount(element, data, { keys = element } = {}) {
     html("tbody", {}, ...rushers.map((his) => {
       const there = () => !isNone(his.engaged[frame]);
       return row(inFull(data.rushers[rushers.indexOf(his)].man), ofRusher(his, "distance"), ofRusher(his, "closing"),
-        () => (there() ? blocked(his.blocker[frame], his.blocker_range[frame]) : "—"),
+        () => (there() ? blocked(his.blocker[frame], his.blocker_range[frame], his.free[frame]) : "—"),
         () => (there() ? (his.engaged[frame] ? "yes" : "no") : "—"), () => (there() ? String(his.helpers[frame]) : "—"),
         () => figure(his.cutoff_ratio[frame], "", "past"), ofRusher(his, "outside_exposure"), ofRusher(his, "inside_exposure"),
         () => his.lane[frame] ?? "—");
     })));
 
-  const cornerFigure = (side) => html("figure", { class: `se-${SIDES[side]}` },
-    html("figcaption", {}, html("b", {}, `${SIDES[side]} edge`), " ", cornerNotes[side]), corners[side]);
+  const cornerFigure = (side) => html("figure", { class: `se-${SIDES[side] ?? "rep"}` },
+    html("figcaption", {}, html("b", {}, titleOf(side)), " ", cornerNotes[side]), corners[side]);
   element.classList.add("se-player");
   put(element, { role: "group", "aria-label": `play ${data.play}` });
   element.replaceChildren(
@@ -187,7 +195,8 @@ export function mount(element, data, { keys = element } = {}) {
         html("span", { class: "se-ramp" }, html("i", {}, "0"), html("b"), html("i", {}, "1")))),
       html("figure", {}, course)),
     html("div", { class: "se-controls" }, back, go, on, slider, speed), events,
-    html("div", { class: "se-lower" }, cornerFigure(0), html("div", { class: "se-tables" }, pocketTable, edgeTable), cornerFigure(1)),
+    html("div", { class: "se-lower" }, cornerFigure(0),
+      html("div", { class: "se-tables" }, ...(rep ? [cornerFigure(2)] : []), pocketTable, edgeTable), cornerFigure(1)),
     html("div", { class: "se-wide", tabindex: 0, role: "region", "aria-label": "rushers" }, rusherTable),
     html("p", { class: "se-caution" }, data.caution.join(" "), " Width jumps when a man is detached from the wall."), live);
 
@@ -208,6 +217,7 @@ export function mount(element, data, { keys = element } = {}) {
     }
     if (ok()) parts.push(...pocketParts());
     SIDES.forEach((_, side) => parts.push(...wayParts(side, px, wide)));
+    if (rep) for (const which of ["outside", "inside"]) if (!isEdge(which)) parts.push(...wayOfRep(which, px, wide));
     men.forEach((_, i) => {
       const [x, y] = px(at(i));
       if (x > 9 && x < wide - 9 && y > 16 && y < high - FOOT) parts.push(mark(i, [x, y], scale));
@@ -225,23 +235,45 @@ export function mount(element, data, { keys = element } = {}) {
     ];
   }
 
-  /** The outside way of a side's rusher: the arc's ends and radius are the core's. */
-  function wayParts(side, to, wide) {
-    const way = ok() ? value(side, "way") : null, who = value(side, "rusher");
-    if (isNone(way) || isNone(who)) return [];
+  /** A way: the arc's ends, radius and turn are the core's. */
+  function wayPath(way, who, to, exposed, name) {
     const [x, y] = to(at(who)), goal = to(at(passer));
     let d = `M${x},${y}`;
     if (way) {
       const on = to([way[0] / 100, way[1] / 100]), off = to([way[2] / 100, way[3] / 100]);
       const radius = (way[4] / 100) * (to([1, 0])[0] - to([0, 0])[0]);
-      d = `${way[5] & 2 ? "" : d}${way[5] & 2 ? "M" : "L"}${on}A${radius},${radius},0,${way[5] & 1},${side},${off}`;
+      d = `${way[5] & 2 ? "" : d}${way[5] & 2 ? "M" : "L"}${on}A${radius},${radius},0,${way[5] & 1},${(way[5] & 4) / 4},${off}`;
     }
     d += `L${goal}`;
-    const parts = [svg("path", { d, class: "se-casing" }), coloured(svg("path", { d, class: "se-way", "data-way": SIDES[side] }), exposure(side))];
+    return [svg("path", { d, class: "se-casing" }), coloured(svg("path", { d, class: "se-way", "data-way": name }), exposed)];
+  }
+
+  /** The outside way of a side's rusher. */
+  function wayParts(side, to, wide) {
+    const way = ok() ? value(side, "way") : null, who = value(side, "rusher");
+    if (isNone(way) || isNone(who)) return [];
+    const [x, y] = to(at(who)), parts = wayPath(way, who, to, exposure(side), SIDES[side]);
     if (wide) {
       const text = wide > 480 ? `exposure ${figure(exposure(side))}` : figure(exposure(side));
       const outward = side ? 1 : -1, space = side ? wide - x : x, turn = fits(text, space - 14, 11) ? 1 : -1;
       parts.push(label(x + 14 * outward * turn, y + 4, text, "se-small", outward * turn > 0 ? "start" : "end"));
+    }
+    return parts;
+  }
+
+  /** Whether a way of the rep's rusher is drawn as an edge's. */
+  function isEdge(which) {
+    return which === "outside" && ok() && SIDES.some((_, side) => value(side, "rusher") === rep.rusher);
+  }
+
+  /** The rep's rusher's outside or inside way, while its protector has him. */
+  function wayOfRep(which, to, wide) {
+    const way = (which === "outside" ? rep.way : rep.inside_way)[frame], exposed = rep[`${which}_exposure`][frame];
+    if (isNone(way)) return [];
+    const parts = wayPath(way, rep.rusher, to, exposed, `rep ${which}`);
+    if (wide) {
+      const [x, y] = to(at(rep.rusher));
+      parts.push(label(x + 14, y + (which === "outside" ? -6 : 18), `${which} ${figure(exposed)}`, "se-small", "start"));
     }
     return parts;
   }
@@ -256,7 +288,7 @@ export function mount(element, data, { keys = element } = {}) {
       out.append(label(x, y - r - 2, man.name, "se-name"));
       return out;
     }
-    const sets = ok() && SIDES.some((_, side) => value(side, "edge_man") === i);
+    const sets = (ok() && SIDES.some((_, side) => value(side, "edge_man") === i)) || (rep && rep.protector === i);
     if (sets) out.append(svg("circle", { cx: x, cy: y, r: r + 4, class: "se-sets" }));
     out.append(man.slot === "C" ? svg("rect", { x: x - 0.9 * r, y: y - 0.9 * r, width: 1.8 * r, height: 1.8 * r })
       : svg("circle", { cx: x, cy: y, r }));
@@ -294,18 +326,24 @@ export function mount(element, data, { keys = element } = {}) {
 
   // ------------------------------------------------------------------------------------- the corner of either edge
 
-  /** One edge enlarged: the rusher's straight line, his blocker's reach, and what of the corner is held. */
+  /** Two men enlarged, of an edge or of the rep: the rusher's straight line, his blocker's reach, what is held of the
+      corner. */
   function drawCorner(side) {
-    const view = corners[side], size = 240, who = value(side, "rusher"), blocker = value(side, "blocker");
+    const ofRep = side === 2, told = ofRep ? rep : edges[side];
+    const view = corners[side], size = 240, who = ofRep ? rep.rusher : value(side, "rusher");
+    const blocker = ofRep ? rep.protector : value(side, "blocker");
     put(view, { viewBox: `0 0 ${size} ${size}` });
     const nothing = (text) => {
       view.replaceChildren(label(size / 2, size / 2, text, "se-quiet"));
-      put(view, { "aria-label": `${SIDES[side]} edge: ${text}` });
+      put(view, { "aria-label": `${titleOf(side)}: ${text}` });
       cornerNotes[side].textContent = "";
     };
-    if (!ok()) return nothing("no pocket in this frame");
-    if (isNone(who)) return nothing("nobody attacks it");
-    if (isNone(blocker)) return nothing("nobody blocks him");
+    if (ofRep && isNone(rep.side[frame])) return nothing("he has not this man now");
+    if (!ofRep) {
+      if (!ok()) return nothing("no pocket in this frame");
+      if (isNone(who)) return nothing("nobody attacks it");
+      if (isNone(blocker)) return nothing(value(side, "free") ? freeOf(value(side, "free")) : "his man is not in sight");
+    }
     const half = 2.3, unit = size / (2 * half), r = at(who), b = at(blocker), q = at(passer);
     const far = Math.hypot(q[0] - r[0], q[1] - r[1]);
     const toward = far > 1e-9 ? [(q[0] - r[0]) / far, (q[1] - r[1]) / far] : [0, 1];
@@ -316,27 +354,32 @@ export function mount(element, data, { keys = element } = {}) {
       const middle = size / 2 + n * unit;
       parts.push(line(middle, 0, middle, size, "se-grid"), line(0, middle, size, middle, "se-grid"));
     }
-    parts.push(svg("polyline", { points: path(ring[frame].filter((i) => i >= 0).map(at).map(to)), class: "se-wall" }));
+    parts.push(svg("polyline", { points: path((ring[frame] ?? []).filter((i) => i >= 0).map(at).map(to)), class: "se-wall" }));
     const [x, y] = to(b);
     parts.push(svg("circle", { cx: x, cy: y, r: reach * unit, class: "se-disc" }));
-    parts.push(...wayParts(side, to, 0), line(...to(r), ...to(q), "se-straight"));
+    if (ofRep) parts.push(...wayOfRep("outside", to, 0), ...wayOfRep("inside", to, 0));
+    else parts.push(...wayParts(side, to, 0));
+    parts.push(line(...to(r), ...to(q), "se-straight"));
     men.forEach((_, i) => {
       if (here(i) && Math.abs(at(i)[0] - center[0]) < half - 0.2 && Math.abs(at(i)[1] - center[1]) < half - 0.2) {
         parts.push(mark(i, to(at(i)), 0.75 * unit));
       }
     });
     parts.push(label(4, size - 5, "1 yd grid", "se-small se-quiet", "start"));
-    const text = cornerParts(side, { r, b, toward, to, size }, parts);
+    const sign = ofRep ? rep.side[frame] : side ? 1 : -1;
+    const text = cornerParts(sign, told, SIDES[side] ?? "rep", { r, b, toward, to, size }, parts);
     view.replaceChildren(...parts);
-    put(view, { "aria-label": `${SIDES[side]} edge: ${text}` });
-    cornerNotes[side].textContent = `${named(who)} ${figure(value(side, "blocker_range"))} yd from ${named(blocker)}`;
+    put(view, { "aria-label": `${titleOf(side)}: ${text}` });
+    const off = `${figure(told.blocker_range[frame])} yd`;
+    cornerNotes[side].textContent = !ofRep ? `${named(who)} ${off} from ${named(blocker)}`
+      : `${rep.outside[frame] ? "outside" : "inside"}, ${off} apart, ${rep.engaged[frame] ? "engaged" : "not engaged"}`;
   }
 
   /** Across the rusher's straight line, from the blocker's centre outward: short edge, then the corner. */
-  function cornerParts(side, { r, b, toward, to, size }, parts) {
-    const sign = side ? 1 : -1, out = [sign * toward[1], -sign * toward[0]];
-    const held = value(side, "corner_held"), short = value(side, "short_edge"), passes = reach - held;
-    const says = tells(side) && short > 0 ? `short edge ${figure(short)}` : "";
+  function cornerParts(sign, told, name, { r, b, toward, to, size }, parts) {
+    const out = [sign * toward[1], -sign * toward[0]];
+    const held = told.corner_held[frame], short = told.short_edge[frame], passes = reach - held;
+    const says = told.tells[frame] && short > 0 ? `short edge ${figure(short)}` : "";
     const straight = Math.max(-reach, Math.min(reach, out[0] * (r[0] - b[0]) + out[1] * (r[1] - b[1])));
     const write = (text, point, push) => {
       const wide = text.length * 6.8, [x, y] = to(point);
@@ -344,8 +387,12 @@ export function mount(element, data, { keys = element } = {}) {
       parts.push(label(Math.max(wide / 2 + 3, Math.min(size - wide / 2 - 3, middle)),
         Math.max(14, Math.min(size - 18, y + push[1] * 16 + 4)), text));
     };
+    if (!sign) { // a man without a side has no corner
+      write("he is of no side: no corner", b, [0, 1.6]);
+      return "no corner";
+    }
     if (Math.abs(straight - passes) > 0.02) { // past him, or no longer before him: his corner is nowhere on the line
-      const text = `corner gone${says && ", "}${says}`;
+      const text = held > 0 ? "past him inside" : `corner gone${says && ", "}${says}`;
       write(text, b, [0, 1.6]);
       return text;
     }
@@ -356,8 +403,8 @@ export function mount(element, data, { keys = element } = {}) {
       parts.push(dimension(to(along(from, level)), to(along(until, level)), name));
       write(text, along((from + until) / 2, level), push);
     };
-    if (held > 0) measured(passes, reach, `corner held ${figure(held)}`, `corner_held_${SIDES[side]}`, toward);
-    if (says) measured(0, passes, says, `short_edge_${SIDES[side]}`, held > 0 ? [-out[0], -out[1]] : toward);
+    if (held > 0) measured(passes, reach, `corner held ${figure(held)}`, `corner_held_${name}`, toward);
+    if (says) measured(0, passes, says, `short_edge_${name}`, held > 0 ? [-out[0], -out[1]] : toward);
     return [held > 0 && `corner held ${figure(held)} yd`, says && `${says} yd`].filter(Boolean).join(", ");
   }
 
@@ -496,6 +543,7 @@ export function mount(element, data, { keys = element } = {}) {
     for (const [one, k] of jumps) put(one, { "aria-current": String(k === frame) });
     drawField();
     SIDES.forEach((_, side) => drawCorner(side));
+    if (rep) drawCorner(2);
     moveCourse();
     clearTimeout(speaking);
     if (!playing) speaking = setTimeout(() => (live.textContent = said()), 400);

@@ -74,15 +74,23 @@ class Player:
         )
 
 
-def data(m: Measures, play: object, reps: Reps | None = None) -> dict[str, Any]:
+def data(m: Measures, play: object, reps: Reps | None = None, rep: tuple[str, str] | None = None) -> dict[str, Any]:
     """What the module needs of one play, ready for JSON. reps of the same game give first contact and beats, and what
-    was corrected in them; None: as measured. InputError for an unknown play, or reps of another game."""
-    return play_data(m, play, reps)
+    was corrected in them; None: as measured. rep: the protector and the rusher the page is about. InputError for an
+    unknown play, or reps of another game."""
+    return play_data(m, play, reps, rep)
 
 
-def block(m: Measures, play: object, reps: Reps | None = None, at: float | None = None) -> str:
-    """HTML of one player, mounted by `script`; it shows the frame nearest to `at` (s since the snap) first."""
-    of = data(m, play, reps)
+def block(
+    m: Measures,
+    play: object,
+    reps: Reps | None = None,
+    at: float | None = None,
+    rep: tuple[str, str] | None = None,
+) -> str:
+    """HTML of one player, mounted by `script`; it shows the frame nearest to `at` (s since the snap) first. rep: the
+    protector and the rusher it is about, who are then drawn with both ways and an inset of their own."""
+    of = data(m, play, reps, rep)
     if at is not None:
         of["at"] = int(abs(m.game.play(play).time - at).argmin())
     return _block(of)

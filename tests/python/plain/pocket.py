@@ -1,9 +1,11 @@
-"""The wall, the pocket polygon, the status of a frame and its pocket figures."""
+"""3: the wall, the pocket polygon, the status of a frame and its pocket figures."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
+
+from .geometry import span
 
 Spots = dict[str, np.ndarray]
 FAR = 400.0  # yd, farther than anything in a play
@@ -14,10 +16,6 @@ def bearing(point: np.ndarray, passer: np.ndarray) -> float:
     du, dv = point - passer
     angle = float(np.degrees(np.arctan2(du, -dv)))
     return 180.0 if angle == -180.0 else angle
-
-
-def span(a: np.ndarray, b: np.ndarray) -> float:
-    return float(np.hypot(*(a - b)))
 
 
 @dataclass

@@ -1,8 +1,8 @@
-#include "reps/span.hpp"
+#include "play/span.hpp"
 
 #include <doctest/doctest.h>
 
-#include "reps/acted.hpp"
+#include "acted.hpp"
 
 using namespace shortedge;
 using scenes::Acted, scenes::along, scenes::Path, scenes::stands;

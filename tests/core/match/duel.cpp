@@ -1,8 +1,9 @@
-#include "reps/duel.hpp"
+#include "match/duel.hpp"
 
 #include <doctest/doctest.h>
 
-#include "reps/acted.hpp"
+#include "acted.hpp"
+#include "match/match.hpp"
 
 using namespace shortedge;
 using scenes::Acted, scenes::along, scenes::from, scenes::Path, scenes::Random, scenes::stands;
@@ -25,6 +26,15 @@ struct OnOne : Acted {
     span.end = std::isnan(until) ? end : until;
     span.frames = play.frames();
     return fight(play, motion, rules, span, {2, 1, 0, play.frames() - 1});
+  }
+  /// The side of the beat of the one rep that the whole play's match finds.
+  BeatSide beat_side(double end) {
+    act(end);
+    find_sides(play, motion);
+    const Match match = match_play(play, motion, rules);
+    REQUIRE(match.reps.size() == 1);
+    REQUIRE(match.reps[0].duel.beat);
+    return match.reps[0].duel.beat->side;
   }
   double at(std::size_t frame) const { return play.time[frame]; }
 };
@@ -110,8 +120,8 @@ TEST_CASE("a rusher round the corner beats his man outside, one across his face 
 TEST_CASE("a centre is beaten left or right") {
   const Path stays = stands(0, 2);
   const Path by = along({{0, {0.2, -1}}, {0.8, {0.2, 1.1}}, {1.2, {1.4, 2}}, {2.2, {0.3, 6}}});
-  CHECK(OnOne(Slot::C, stays, by).fought(2.2).beat.value().side == BeatSide::right);
-  CHECK(OnOne(Slot::C, stays, scenes::mirrored(by)).fought(2.2).beat.value().side == BeatSide::left);
+  CHECK(OnOne(Slot::C, stays, by).beat_side(2.2) == BeatSide::right);
+  CHECK(OnOne(Slot::C, stays, scenes::mirrored(by)).beat_side(2.2) == BeatSide::left);
 }
 
 TEST_CASE("contact counts from 0.3 s after the snap") {

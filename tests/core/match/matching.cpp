@@ -1,10 +1,10 @@
-#include "reps/matching.hpp"
+#include "match/matching.hpp"
 
 #include <doctest/doctest.h>
 
 #include <map>
 
-#include "reps/acted.hpp"
+#include "acted.hpp"
 
 using namespace shortedge;
 using scenes::Acted, scenes::along, scenes::Path, scenes::Random, scenes::stands;
@@ -102,7 +102,7 @@ TEST_CASE("no matching of all there are costs less") {
     if (i % 3 == 0) stage.play.men[stage.play.rushers[0]].counts_from = 1;
     stage.act(1.5, 2);
     REQUIRE(stage.play.frames() == 4);
-    const Matching found = match(stage.play, stage.motion, meet, 4);
+    const Matching found = match_frames(stage.play, stage.motion, meet, 4);
     const double least = least_price(stage.play, stage.motion);
     CHECK(price(stage.play, stage.motion, found) == doctest::Approx(least).epsilon(1e-12));
     for (const auto& men : found) {
@@ -126,7 +126,7 @@ TEST_CASE("each man has the rusher in front of him, however many there are") {
   }
   for (int k = -3; k <= 3; ++k) stage.rushes(along({{0, {0.7 * k, -0.5}}, {0.5, {0.7 * k, 0.9}}}));
   stage.act(2.5, 10);
-  const Matching found = match(stage.play, stage.motion, meet, stage.play.frames());
+  const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
   for (std::size_t k = 0; k < found.size(); ++k) {
     CAPTURE(k);
     for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) {
@@ -144,7 +144,7 @@ TEST_CASE("a stunt passed off is one change for each") {
   const std::size_t end = stage.rushes(along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.2, {-3.7, 2}}, {1.6, {-1.5, 1.9}}, {2.6, {-1.5, 2.1}}}));
   const std::size_t inside = stage.rushes(along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.2, {-1.6, 2}}, {1.6, {-3.6, 2.1}}, {2.6, {-3.6, 2.1}}}));
   stage.act(2.6, 20);
-  const Matching found = match(stage.play, stage.motion, meet, stage.play.frames());
+  const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
   const auto code = [](std::size_t man) { return static_cast<std::int32_t>(man); };
   CHECK(men_at(stage, found, end, {0.8, 1.2, 1.6, 2.6}) == std::vector{code(tackle), code(tackle), code(guard), code(guard)});
   CHECK(men_at(stage, found, inside, {0.8, 1.2, 1.6, 2.6}) == std::vector{code(guard), code(guard), code(tackle), code(tackle)});
@@ -163,7 +163,7 @@ TEST_CASE("in a double team the primary is the man on the rusher's way to the pa
   stage.blocks(Slot::C, stands(0.8, 1.7));  // as near to him, at his hip
   const std::size_t rusher = stage.rushes(along({{0, {1.6, -1}}, {0.8, {1.5, 2.2}}}));
   stage.act(2.5, 20);
-  const Matching found = match(stage.play, stage.motion, meet, stage.play.frames());
+  const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
   CHECK(men_at(stage, found, rusher, {1, 2.5}) == std::vector(2, static_cast<std::int32_t>(guard)));
 }
 
@@ -174,7 +174,7 @@ TEST_CASE("two who pass each other by for a moment keep their men") {
   const std::size_t left = stage.blocks(Slot::LG, stands(-1, 3)), right = stage.blocks(Slot::RG, stands(1, 3));
   const std::size_t rusher = stage.rushes(along({{0, {-1, 2.1}}, {1, {-1, 2.1}}, {1.1, {0.2, 2.1}}, {1.2, {-1, 2.1}}}));
   stage.act(2, 20);
-  const Matching found = match(stage.play, stage.motion, meet, stage.play.frames());
+  const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
   CHECK(std::count(found[0].begin(), found[0].end(), static_cast<std::int32_t>(left)) == static_cast<std::ptrdiff_t>(stage.play.frames()));
   CHECK(men_at(stage, found, rusher, {1.1}) != std::vector{static_cast<std::int32_t>(right)});
 }
@@ -187,7 +187,7 @@ TEST_CASE("a rusher has nobody before he counts, and beyond reach") {
   stage.rushes(stands(12, 2));
   stage.play.men[late].counts_from = 8;
   stage.act(1, 20);
-  const Matching found = match(stage.play, stage.motion, meet, stage.play.frames());
+  const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
   CHECK(std::count(found[0].begin(), found[0].begin() + 8, nobody) == 8);
   CHECK(std::count(found[0].begin() + 8, found[0].end(), nobody) == 0);
   CHECK(std::count(found[1].begin(), found[1].end(), nobody) == static_cast<std::ptrdiff_t>(stage.play.frames()));
@@ -197,11 +197,11 @@ TEST_CASE("nobody rushes, or nobody blocks: there is nothing to match") {
   Acted stage;
   stage.back(stands(0, 8));
   stage.act(1);
-  CHECK(match(stage.play, stage.motion, meet, stage.play.frames()).empty());
-  CHECK(match(stage.play, stage.motion, meet, 0).empty());
+  CHECK(match_frames(stage.play, stage.motion, meet, stage.play.frames()).empty());
+  CHECK(match_frames(stage.play, stage.motion, meet, 0).empty());
   stage.rushes(stands(0, 3));
   stage.act(1);
-  CHECK(spells(stage.play, match(stage.play, stage.motion, meet, stage.play.frames())).empty());
+  CHECK(spells(stage.play, match_frames(stage.play, stage.motion, meet, stage.play.frames())).empty());
 }
 
 TEST_CASE("a spell lasts 0.3 s at least, and breaks under 0.3 s are closed") {

@@ -1,4 +1,4 @@
-#include "reps/span.hpp"
+#include "play/span.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -24,9 +24,9 @@ std::size_t frames_to(const Play& play, double time) {
 
 double caught_at(const Play& play, const Motion& motion) {
   for (std::size_t frame = 0; frame < play.frames(); ++frame) {
-    for (const std::size_t rusher : play.rushers) {
-      if (frame >= play.men[rusher].counts_from &&
-          distance(motion.at(frame, rusher), motion.at(frame, play.passer)) <= caught_range) {
+    for (std::size_t man = 0; man < play.men.size(); ++man) {
+      if (play.men[man].unit == Unit::defense &&
+          within(motion.at(frame, man), motion.at(frame, play.passer), caught_range)) {
         return play.time[frame];
       }
     }

@@ -1,11 +1,10 @@
-#include "reps/duel.hpp"
+#include "match/duel.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 #include "base/tolerances.hpp"
 #include "geometry/disc.hpp"
-#include "rush/blocker.hpp"
 #include "rush/cutoff.hpp"
 
 namespace shortedge {
@@ -14,8 +13,8 @@ namespace {
 
 constexpr double contact_from = 0.3;      // s after the snap
 constexpr double clearly_nearer = 0.5;    // yd
-constexpr double line_slack = 1e-6;       // yd, by which the straight line may dip into the disc
 constexpr double between_range = 2.0;     // yd
+constexpr double lets_go = 1.5;           // yd/s, away from the passer
 
 struct Trio {
   Point rusher, protector, passer;
@@ -24,23 +23,27 @@ struct Trio {
 
 bool gone_by(const Trio& at, double reach) {
   if (!at.all() || !(cutoff_ratio(at.rusher, at.protector, at.passer) >= 1)) return false;
-  const double radius = std::min({reach, distance(at.rusher, at.protector), distance(at.protector, at.passer)});
-  return distance_to_segment(at.protector, at.rusher, at.passer) >= radius - line_slack;
+  return !on_the_line(at.rusher, at.protector, at.passer, reach);
 }
 
-BeatSide side_of_beat(const Trio& at, const Man& protector) {
-  const double turn = cross(at.rusher - at.protector, at.passer - at.protector);
-  const int side = blocker_side({0, protector.slot, at.protector}, at.passer);
-  if (side == 0) return turn < 0 ? BeatSide::left : BeatSide::right;
-  return turn * side >= 0 ? BeatSide::outside : BeatSide::inside;
+/// Whether the man himself leaves; an unknown velocity tells nothing.
+bool let_go(const Trio& at, const Point& velocity) {
+  const Point away = at.protector - at.passer;
+  return velocity.dot(away) > lets_go * away.norm();
 }
 
 }  // namespace
 
-PeakCutoff peak_cutoff(const Motion& motion, std::size_t rusher, std::size_t protector, const Point& spot,
+bool on_the_line(const Point& rusher, const Point& man, const Point& passer, double reach) {
+  const double radius = std::min({reach, distance(rusher, man), distance(man, passer)});
+  return distance_to_segment(man, rusher, passer) < radius - tolerance::line_slack;
+}
+
+PeakCutoff peak_cutoff(const Play& play, const Motion& motion, std::size_t rusher, std::size_t protector, const Point& spot,
                        std::size_t first, std::size_t last) {
   PeakCutoff peak;
   for (std::size_t frame = first; frame <= last; ++frame) {
+    if (!play.men[rusher].takes_part(frame)) continue;
     const double ratio = cutoff_ratio(motion.at(frame, rusher), motion.at(frame, protector), spot);
     if (!std::isnan(ratio) && !(ratio <= peak.ratio)) peak = {ratio, frame};
   }
@@ -72,10 +75,11 @@ Duel fight(const Play& play, const Motion& motion, const Rules& rules, const Rep
   for (std::size_t frame = earliest; frame <= spell.last && !duel.beat; ++frame) {
     if (!(play.time[frame] < span.end - tolerance::time) || !gone_by(at(frame), rules.reach)) continue;
     if (frame > 0 && gone_by(at(frame - 1), rules.reach)) continue;  // the stretch began before
+    if (let_go(at(frame), motion.speed(frame, spell.protector))) continue;
     for (std::size_t later = frame; later < play.frames() && gone_by(at(later), rules.reach); ++later) {
       const Trio trio = at(later);
       if (distance(trio.protector, trio.passer) - distance(trio.rusher, trio.passer) < clearly_nearer) continue;
-      duel.beat = Beat{frame, side_of_beat(at(frame), play.men[spell.protector])};
+      duel.beat = Beat{frame};
       break;
     }
   }
