@@ -21,11 +21,19 @@ from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formati
 from ..simulation.plan import RISE_DRAWS
 from ..simulation.study import Interrupted, simulate
 from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
+from .parsing import Commands
 from .terminal import one_line
 from .terminal_drops import check_lines, sensitivity_lines, study_lines
 
 WORDS = ("front", "passer", "protection", "splits", "width", "tight_end", "back", "chip")  # of a formation, as options
 TIMES = ("throw", "throw_sd", "throw_per_yard")
+
+
+EXAMPLES = """\
+  shortedge simulate --front "wide L, 3 L, 1 R, wide R" --keep study.json -o study.svg
+  shortedge simulate --protection "slide left" --back right --chip "wide R" --depths 5:12:0.5
+  shortedge simulate --game game.h5 --play P040 --table study.csv   from the snap of a recorded play
+  shortedge simulate --against game.h5 -o check.html                recorded plays, and where it is wrong"""
 
 
 def add_arguments(made: argparse.ArgumentParser) -> None:
@@ -168,6 +176,6 @@ def wanted_formation(arguments: argparse.Namespace) -> Formation:
     return formation(**said(arguments, WORDS)).with_stunts(*stunts)
 
 
-def add(command: Any) -> None:
-    """Adds the command to the parser; `command` makes one."""
-    add_arguments(command("simulate", run, "Simulate a formation over the depth of the drop, or check the simulator."))
+def add(commands: Commands) -> None:
+    help = "Simulate a formation over the depth of the drop, or check the simulator."
+    add_arguments(commands.add("simulate", run, help, EXAMPLES))

@@ -11,7 +11,8 @@ from pathlib import Path
 from ..base.columns import Column
 from ..base.sources import Source, open_table
 from ..base.vocabulary import UNITS
-from .mapping import DIRECTIONS, KNOWN, REQUIRED
+from .columns import KNOWN, REQUIRED
+from .words import DIRECTIONS
 
 SURE, UNSURE = 0.75, 0.5
 

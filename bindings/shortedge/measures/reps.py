@@ -16,11 +16,11 @@ import numpy.typing as npt
 from .. import _core
 from .._core import FileError, InputError, Rules
 from ..base.progress import Progress
-from ..base.sources import open_table
-from ..base.tables import given_out, texts
+from ..base.tables import given_out
 from ..base.text import listed, shown, word
 from ..base.vocabulary import BEAT, HELD, OF_A_PAIR, OUTCOMES
 from ..game.game import Game, check_game
+from .corrections import Correction, corrections_table, read_corrections
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
 from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
@@ -90,25 +90,6 @@ def reps_of(m: Measures, given: Reps | None = None) -> Reps:
     if m not in AS_MEASURED:
         AS_MEASURED[m] = reps_by(m.rules, m.game, progress=False)
     return AS_MEASURED[m]
-
-
-@dataclass(frozen=True)
-class Correction:
-    """What somebody who saw the film says of one row. No protector: a free rusher's; no rusher: an uncovered man's."""
-
-    play: str
-    protector: str
-    rusher: str
-    outcome: str
-    beat_time: float  # s since the snap; NaN: not said
-    note: str
-
-    @property
-    def key(self) -> tuple[str, str, str]:
-        return self.play, self.protector, self.rusher
-
-    def __str__(self) -> str:
-        return f"play {shown(self.play)}, protector {shown(self.protector)}, rusher {shown(self.rusher)}"
 
 
 @dataclass(eq=False, repr=False)
@@ -312,51 +293,6 @@ class Reps(BandedResults):
         same = (rows["play"] == rows["play"][row]) & (rows["rusher"] == rows["rusher"][row])
         thrown = ~np.isnan(dropbacks["throw_time"][dropbacks["play"] == rows["play"][row]])
         return bool(thrown.any() and not rows["pressure"][same].any())
-
-
-# ------------------------------------------------------------------------------------------------- corrections
-
-
-def read_corrections(given: Any) -> list[Correction]:
-    """The rows of a table of corrections. InputError for a missing column or a wrong type."""
-    source = open_table("corrections", given)
-    wanted = [name for name in ("play", "protector", "rusher", "outcome", "beat_time", "note") if name in source.names]
-    for name in ("play", "protector", "rusher", "outcome"):
-        if name not in wanted:
-            raise InputError(
-                f"table corrections: no column {name}; found: {listed(source.names)}; accepted: play, protector, "
-                "rusher, outcome, and beat_time, note"
-            )
-    source.read(
-        wanted, [name for name in wanted if name != "beat_time"], ["beat_time"] if "beat_time" in wanted else []
-    )
-    text = {name: source.column(name, name).words() for name in wanted if name != "beat_time"}
-    rows = len(text["play"])
-    if "beat_time" in wanted:
-        times = source.column("beat_time", "beat_time").numbers("s since the snap, or nothing").tolist()
-    else:
-        times = [np.nan] * rows
-    notes = text.get("note", [""] * rows)
-    made = [
-        Correction(*row)
-        for row in zip(text["play"], text["protector"], text["rusher"], text["outcome"], times, notes, strict=True)
-    ]
-    for one in made:
-        if not np.isnan(one.beat_time) and not 0 <= one.beat_time < np.inf:
-            raise InputError(f"table corrections, column beat_time: found {one.beat_time}; accepted: 0 or more")
-    return made
-
-
-def corrections_table(laid_over: Sequence[Correction]) -> pa.Table:
-    import pyarrow as pa
-
-    columns: dict[str, Any] = {
-        name: texts([getattr(one, name) for one in laid_over])
-        for name in ("play", "protector", "rusher", "outcome", "note")
-    }
-    columns["beat_time"] = pa.array(np.array([one.beat_time for one in laid_over], float))
-    order = ("play", "protector", "rusher", "outcome", "beat_time", "note")
-    return pa.table({name: columns[name] for name in order})
 
 
 # -------------------------------------------------------------------------------------------------------- files

@@ -16,8 +16,10 @@ from .._core import FileError, InputError
 from ..base.columns import Codes
 from ..base.sources import open_table
 from ..base.text import shown
+from ..game.clock import Clock
+from ..game.ids import Joined, everywhere, whole_numbers
 from ..game.inputs import table_in
-from ..game.mapping import Clock, Joined, Mapped, everywhere, whole_numbers
+from ..game.mapping import Mapped
 from ..measures.folder import HDF5
 from .layout import laid_out
 from .pieces import GamePiece, TablesPiece, taken

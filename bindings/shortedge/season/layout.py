@@ -13,7 +13,10 @@ import numpy as np
 from .._core import InputError
 from ..base.columns import Codes, Column, is_text, plain
 from ..base.sources import CsvSource, ParquetSource, Source, _reading
-from ..game.mapping import Clock, Joined, Mapped, Table, everywhere, theirs_of
+from ..game.clock import Clock
+from ..game.columns import Table, theirs_of
+from ..game.ids import Joined, everywhere
+from ..game.mapping import Mapped
 
 if TYPE_CHECKING:
     import pyarrow as pa

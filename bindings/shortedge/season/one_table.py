@@ -9,7 +9,9 @@ from .. import _core
 from .._core import InputError, Rules
 from ..base.sources import open_table
 from ..base.text import shown
-from ..game.mapping import Clock, Joined, Mapped
+from ..game.clock import Clock
+from ..game.ids import Joined
+from ..game.mapping import Mapped
 from ..measures.results import TITLES, measure
 from .jobs import NOTHING
 from .pieces import TablesPiece, rows_of, taken

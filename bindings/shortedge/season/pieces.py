@@ -13,8 +13,11 @@ import numpy as np
 from .. import _core
 from ..base.columns import Codes, is_text
 from ..base.sources import ParquetSource, _reading
+from ..game.clock import Clock
+from ..game.columns import Table
 from ..game.game import Game
-from ..game.mapping import Clock, Joined, Mapped, Table, game_of
+from ..game.ids import Joined
+from ..game.mapping import Mapped, game_of
 
 if TYPE_CHECKING:
     import pyarrow as pa
