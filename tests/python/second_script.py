@@ -457,7 +457,6 @@ class Play:
         steps = round(end / STEP)
         self.time = np.arange(steps + 1) * STEP
         self.path = {name: np.empty(steps + 1, complex) for name in names}
-        bodies = [n for n in names if n not in ("X", "Y", "Z", "LC", "RC", "FS", "NB") or n in self.rushers]
         for k in range(steps + 1):
             t = k * STEP
             for name in names:
@@ -468,7 +467,7 @@ class Play:
                 self.step_duel(duel, t, wants)
             for name in names:
                 self.push(self.men[name], wants.get(name, 0j), t)
-            self.part(bodies)
+            self.part(names)
         self.finish()
 
     def rescue(self, t: float) -> None:
