@@ -174,7 +174,9 @@ def scramble(s: Stage) -> None:
     s.passer.top = 8.0
     s.passer.goal = along((0, *s.passer.at), (1.2, 0, 7.0), (3.2, side * 12.0, 6.0))
     if s.rng.random() < 0.6:  # somebody comes once he runs
-        s.rush("LB1", 1.4)
+        s.men["LB1"].at, s.men["LB1"].top = np.array(s.near(2.5 * side, -3.4)), 8.0
+        s.rush("LB1", 1.2)
+        s.after, s.throws = (2.6, 3.6), False
 
 
 def upfield(s: Stage) -> None:
@@ -259,23 +261,35 @@ def hidden(s: Stage) -> None:
 
 
 def passed(s: Stage) -> None:
-    """A stunt passed off: end and tackle change lanes, guard and tackle keep theirs and change men, soon or late."""
+    """A stunt passed off: the inside man loops out past the guard to the tackle, the end comes in to the guard."""
     s.stall()
     side, rng = s.side(), s.rng
     end, nose = ("DE1", "DT1") if side > 0 else ("DE0", "DT0")
     tackle, guard = ("RT", "RG") if side > 0 else ("LT", "LG")
-    s.men[end].at = np.array(s.near(side * 3.6, -1.0))
-    s.men[nose].at = np.array(s.near(side * 1.7, -1.0))
-    cross = float(rng.uniform(0.6, 0.9))
     out, inn = s.men[nose], s.men[end]
-    out.goal = along((0, *out.at), (cross, side * 3.8, 0.6), (cross + 0.9, side * 3.2, 5.0), (3.5, 0.3 * side, 7.5))
-    inn.goal = along((0, *inn.at), (0.4, *inn.at), (cross + 0.3, side * 1.3, -0.2), (cross + 1.2, side * 0.8, 5.0))
-    out.top = inn.top = 6.0
-    change = cross + float(rng.uniform(-0.3, 0.4))
-    for key in (tackle, guard):
-        s.men[key].top = 5.0
-    s.block(tackle, lambda now: end if now < change else nose)
-    s.block(guard, lambda now: nose if now < change else end)
+    out.at, inn.at = np.array(s.near(side * 1.7, -1.0, 0.1)), np.array(s.near(side * 3.6, -1.0, 0.1))
+    out.top = inn.top = 7.0
+    out.slip = inn.slip = 0.001  # neither is slowed where he is met
+    loop = float(rng.uniform(0.9, 1.1))
+    out.goal = along(
+        (0, *out.at),
+        (0.45, side * 1.8, 0.3),
+        (loop, side * 3.0, 2.6),
+        (loop + 0.5, side * 2.7, 3.2),
+        (4, 0.5 * side, 7),
+    )
+    inn.goal = along((0, *inn.at), (0.5, side * 3.4, 0.6), (loop + 0.2, side * 1.4, 0.4), (4, side, 3.0))
+    s.men[guard].top = s.men[tackle].top = 6.0
+    s.men[guard].goal = along((0, *s.men[guard].at), (0.4, side * 1.5, 1.2), (4, side * 1.3, 2.0))
+    late = loop + float(rng.uniform(-0.2, 0.1))
+    s.men[tackle].goal = along(
+        (0, *s.men[tackle].at),
+        (0.5, side * 3.5, 1.5),
+        (late, side * 2.8, 3.3),
+        (loop + 0.5, side * 2.5, 4.0),
+        (4, 0, 7),
+    )
+    s.after = (2.0, 3.6)
 
 
 def chip(s: Stage) -> None:
@@ -324,8 +338,10 @@ def later(s: Stage) -> None:
         )
     if rng.random() < 0.4:  # and turns back
         backer = s.men["LB0"]
-        backer.top = 9.0
-        backer.goal = along((0, *backer.at), (2.0, *backer.at), (2.8, -4.0, 2.2), (3.0, -4.5, 2.2), (3.9, -5.0, -5.5))
+        backer.top = 14.0
+        for key in ("DT0", "DT1", "DE0", "DE1"):
+            s.men[key].top = 1.5
+        backer.goal = along((0, *backer.at), (2.0, *backer.at), (2.7, -4.0, 1.6), (2.9, -4.5, 1.6), (3.4, -5.0, -5.5))
     s.after, s.throws = (3.8, 4.6), False
 
 
@@ -345,7 +361,8 @@ def back_out(s: Stage) -> None:
     """The end goes inside the tackle; the back takes the blitzer who comes outside."""
     side, rng = s.side(), s.rng
     end = s.men["DE1" if side > 0 else "DE0"]
-    end.at = np.array(s.near(side * 2.4, -1.0))
+    end.at = np.array(s.near(side * 2.0, -1.0))
+    s.men["DT1" if side > 0 else "DT0"].at = np.array(s.near(side * 0.4, -1.0))
     s.rush(end.key, 0.1, (0.0, 0.0))
     end.top = 4.5
     blitzer = s.add("OB", "defense", "OLB", s.near(side * rng.uniform(5.5, 7.0), -1.5), float(rng.uniform(5, 7)))
@@ -435,7 +452,7 @@ def wide_end(s: Stage) -> None:
     tackle = s.men["RT" if side > 0 else "LT"]
     tackle.top = 7.0
     back = float(rng.uniform(1.7, 2.6))
-    out = back * float(rng.choice([0.7, 1.0, 1.3, 1.8]))
+    out = back * float(rng.choice([0.7, 1.2, 1.8, 2.2]))
     u, v = tackle.at
     tackle.goal = along((0, u, v), (0.9, u + side * out, v + back), (2.4, u, v + back + 2))
 
@@ -447,11 +464,12 @@ def run_around(s: Stage) -> None:
     end = s.men["DE1" if side > 0 else "DE0"]
     end.at = np.array(s.near(side * 4.5, -1.0))
     end.top, end.slip = 7.0, 0.0
-    end.goal = along((0, *end.at), (0.9, side * 4.2, 3.0), (1.7, side * 2.8, 7.5), (2.8, side * 0.5, 10.0))
+    end.goal = along((0, *end.at), (0.9, side * 4.2, 3.0), (1.6, side * 3.2, 7.0), (2.4, side * 1.5, 9.5))
     tackle = s.men["RT" if side > 0 else "LT"]
-    tackle.top = 7.0
-    tackle.goal = lambda _: end.at + 0.8 * toward(end.at, s.passer.at)
+    tackle.top = 8.0
+    tackle.goal = lambda _: end.at + 1.1 * toward(end.at, s.passer.at)
     s.passer.goal = along((0, *s.passer.at), (1.4, 0.0, 7.0), (1.9, 0.0, 6.0))
+    s.after = (2.4, 3.6)
 
 
 KINDS: dict[str, Callable[[Stage], None]] = {

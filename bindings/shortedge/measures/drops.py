@@ -101,7 +101,7 @@ class DropStudy(Results):
 
     @property
     def table(self) -> Any:
-        """A row a side and depth, left first; every column is described in the README and by `_core.columns()`."""
+        """A row a side and depth, left first; columns: core/base/COLUMNS.md and `_core.columns()`."""
         return self._table("drops")
 
     def save(self, path: str | os.PathLike[str]) -> None:

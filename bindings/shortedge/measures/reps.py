@@ -106,7 +106,7 @@ class RepsBands(Bands):
 class Reps(BandedResults):
     """The reps of one game: tables `table` and `dropbacks`, the corrections laid over them, what they were made with.
 
-    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap (film
+    Columns: core/base/COLUMNS.md and `_core.columns()`. Lengths in yd, times in s since the snap (film
     times on the film's clock), angles in degrees. A missing text is null, a missing number NaN.
 
     Outcomes follow from coordinates, by stated rules; they are not a grade. Held against driven, and who had the rusher

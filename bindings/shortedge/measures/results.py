@@ -239,7 +239,7 @@ class MeasuresBands(Bands):
 class Measures(BandedResults):
     """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
 
-    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
+    Columns: core/base/COLUMNS.md and `_core.columns()`. Lengths in yd, times in s since the snap, angles
     in degrees. A missing text is null, a missing number NaN.
     """
 

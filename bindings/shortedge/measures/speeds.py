@@ -23,7 +23,7 @@ class Speeds(Results):
     """Top speed, tau and kick speed of the men of one game: the table `table`, and what it was made with.
 
     Every value can be used as it stands: where too little was recorded it is the stated default, has no interval, and
-    its `_fitted` is false. Columns are described in the README and by `_core.columns()`.
+    its `_fitted` is false. Columns: core/base/COLUMNS.md and `_core.columns()`.
     """
 
     def __repr__(self) -> str:

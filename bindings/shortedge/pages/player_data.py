@@ -23,7 +23,7 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
     rushers         a rusher each: his columns of the rushers table, and `free`: of one whom nobody has 1 outside the
                     wall's end, 2 inside, less than 0 on the left; else 0
     rep             of a page about one rep: the protector and his rusher, the side of the first by frame (-1, 0, 1),
-                    the rusher's columns while that man has him, `tells` and `outside`: whether he is outside of him;
+                    the rusher's columns while that man has him, `tells`, `outside`: whether he is outside of him, and
                     `way` and `inside_way`. null: of a page about the play
 
     A way is a list, a frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its

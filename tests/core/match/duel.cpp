@@ -30,7 +30,6 @@ struct OnOne : Acted {
   /// The side of the beat of the one rep that the whole play's match finds.
   BeatSide beat_side(double end) {
     act(end);
-    find_sides(play, motion);
     const Match match = match_play(play, motion, rules);
     REQUIRE(match.reps.size() == 1);
     REQUIRE(match.reps[0].duel.beat);
@@ -67,6 +66,12 @@ struct Oracle {
     if (radius < 1.04 && clear >= radius - 1e-9) return true;
     return !under(clear, radius);
   }
+  /// How fast the man himself gets away from where the passer is.
+  bool lets_go(std::size_t frame) {
+    constexpr double step = 1e-5;
+    const Point p = protector(frame), q = passer(frame), later = p + step * stage.motion.speed(frame, 1);
+    return !under(((later - q).norm() - (p - q).norm()) / step, 1.5);
+  }
   std::optional<std::size_t> contact() {
     for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) {
       if (stage.at(frame) >= 0.3 - 1e-9 && under((rusher(frame) - protector(frame)).norm(), 1.2)) return frame;
@@ -78,7 +83,7 @@ struct Oracle {
     std::vector<bool> gone;
     for (std::size_t frame = 0; frame < frames; ++frame) gone.push_back(gone_by(frame));
     for (std::size_t frame = first; frame < frames && stage.at(frame) < until - 1e-9; ++frame) {
-      if (!gone[frame] || gone[frame - 1]) continue;
+      if (!gone[frame] || gone[frame - 1] || lets_go(frame)) continue;
       for (std::size_t later = frame; later < frames && gone[later]; ++later) {
         if (!under((protector(later) - passer(later)).norm() - (rusher(later) - passer(later)).norm(), 0.5)) return frame;
       }
@@ -101,7 +106,7 @@ TEST_CASE("a rusher round the corner beats his man outside, one across his face 
       const Duel duel = stage->fought(3);
       REQUIRE(duel.contact);
       REQUIRE(duel.beat);
-      CHECK(duel.beat->side == of.side);
+      CHECK(stage->beat_side(3) == of.side);
       CHECK(duel.beat->frame > *duel.contact);
       CHECK(duel.ever_between);
       CHECK(!duel.run_by);
@@ -152,12 +157,12 @@ TEST_CASE("a beat begins before the end of reps, and is seen by what follows") {
 }
 
 TEST_CASE("a man who was never met is beaten when his rusher goes by") {
-  // Two yards wide of him all the way.
-  OnOne stage(Slot::RT, stands(2.5, 2), along({{0, {6, -1}}, {1.2, {5, 4}}, {2.2, {0.5, 6.8}}}));
+  // 1.4 yd wide of him where he comes nearest.
+  OnOne stage(Slot::RT, stands(2.5, 2), along({{0, {6, -1}}, {1.2, {3.7, 2.8}}, {2.2, {0.5, 6.8}}}));
   const Duel duel = stage.fought(2.5);
   CHECK(!duel.contact);
   REQUIRE(duel.beat);
-  CHECK(duel.beat->side == BeatSide::outside);
+  CHECK(stage.beat_side(2.5) == BeatSide::outside);
 }
 
 TEST_CASE("a rusher ridden past the passer's depth is run by, not beaten") {
@@ -236,7 +241,7 @@ TEST_CASE("the first beat is the one that distances alone give") {
 TEST_CASE("the peak of the cut-off ratio is the greatest of its frames, to a spot that stays") {
   OnOne stage(Slot::RT, set, goes_round(1));
   stage.act(2, 20);
-  const PeakCutoff peak = peak_cutoff(stage.motion, 2, 1, Point(0, 7), 5, 30);
+  const PeakCutoff peak = peak_cutoff(stage.play, stage.motion, 2, 1, Point(0, 7), 5, 30);
   double greatest = 0;
   for (std::size_t frame = 5; frame <= 30; ++frame) {
     // The least speed by which he meets him somewhere on the way, tried at 2,000 places.
@@ -250,5 +255,5 @@ TEST_CASE("the peak of the cut-off ratio is the greatest of its frames, to a spo
     if (frame == peak.frame) CHECK(peak.ratio == Approx(least).epsilon(1e-3));
   }
   CHECK(peak.ratio == Approx(greatest).epsilon(1e-3));
-  CHECK(std::isnan(peak_cutoff(stage.motion, 2, 1, absent(), 5, 30).ratio));
+  CHECK(std::isnan(peak_cutoff(stage.play, stage.motion, 2, 1, absent(), 5, 30).ratio));
 }

@@ -27,6 +27,21 @@ Rules unhindered() {
   return rules;
 }
 
+/// As these places alone tell it; nobody else is there.
+Rush rush_at(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side) {
+  const Placed placed = placed_now(rusher, blocker, passer, side);
+  return {rusher, velocity, passer, placed, placed.past ? std::nullopt : std::optional(blocker)};
+}
+Ways round_him(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
+               const Rules& rules) {
+  return ways_round(rush_at(rusher, velocity, blocker, passer, side), rules);
+}
+
+bool same(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
+bool same(const Ways& a, const Ways& b) {
+  return same(a.outside_time, b.outside_time) && same(a.outside_bend, b.outside_bend) && same(a.inside_time, b.inside_time);
+}
+
 }  // namespace
 
 TEST_CASE("both ways round a man in the middle are the taut string") {
@@ -87,17 +102,45 @@ TEST_CASE("he sets out with the part of his velocity that goes his way") {
   CHECK(time_of(straight, {0, 30}, rules) == Approx((8 - rules.arm) / rules.vmax).epsilon(1e-12));
 }
 
-TEST_CASE("past, on the passer's man, on the man himself") {
+TEST_CASE("past him the way on the side he is on is the straight line, and the other is gone") {
+  const Rules rules;
+  const Point passer(0, 7), man(0, 1);
+  for (const int side : {-1, 1}) {
+    for (const double u : {-1.0, 1.0}) {
+      // His line passes right of the man when he comes from the right: outside of one of the right side.
+      const Point rusher(u, 5);
+      const double straight = time_of(straight_way(rusher, passer), {0, 0}, rules);
+      const Ways past = round_him(rusher, {0, 0}, man, passer, side, rules);
+      const bool outside = u * side > 0;
+      CAPTURE(side);
+      CAPTURE(u);
+      CHECK((outside ? past.outside_time : past.inside_time) == straight);
+      CHECK(std::isinf(outside ? past.inside_time : past.outside_time));
+      CHECK(same(past.outside_bend, outside ? 0 : scenes::nan));
+      CHECK(exposure(past.outside_time, rules) == (outside ? exposure(straight, rules) : 0));
+    }
+  }
+  // Of a man without a side he is inside.
+  const Ways center = round_him({1, 5}, {0, 0}, man, passer, 0, rules);
+  CHECK(center.inside_time == time_of(straight_way({1, 5}, passer), {0, 0}, rules));
+  CHECK(std::isnan(center.outside_time));
+  CHECK(std::isnan(center.outside_bend));
+  // As he was when he got past, wherever he is now: inside, and now right of a man of the right side.
+  const Ways inside = ways_round({{1, 5}, {0, 0}, passer, {1, true, false}, std::nullopt}, rules);
+  CHECK(std::isinf(inside.outside_time));
+  CHECK(std::isnan(inside.outside_bend));
+  CHECK(inside.inside_time == center.inside_time);
+  CHECK(exposure(inside.outside_time, rules) == 0);
+}
+
+TEST_CASE("on the passer's man, on the man himself") {
   const Rules rules;
   const Point passer(0, 7);
-  const Ways past = ways_round({1, 5}, {0, 0}, {0, 1}, passer, 1, rules);
-  CHECK(past.outside_bend == 0);
-  CHECK(past.outside_time == past.inside_time);
-  CHECK(past.outside_time == time_of(straight_way({1, 5}, passer), {0, 0}, rules));
-  const Ways on_passer = ways_round({1, 1}, {0, 0}, passer, passer, -1, rules);
+  const Ways on_passer = ways_round({{1, 1}, {0, 0}, passer, {-1, false, true}, passer}, rules);
   CHECK(on_passer.outside_bend == 0);
   CHECK(on_passer.outside_time == time_of(straight_way({1, 1}, passer), {0, 0}, rules));
-  const Ways on_him = ways_round({0, 2 - 1e-10}, {0, 0}, {0, 2}, passer, 1, rules);
+  CHECK(on_passer.inside_time == on_passer.outside_time);
+  const Ways on_him = round_him({0, 2 - 1e-10}, {0, 0}, {0, 2}, passer, 1, rules);
   CHECK(std::isinf(on_him.outside_time));
   CHECK(std::isinf(on_him.inside_time));
   CHECK(std::isnan(on_him.outside_bend));
@@ -106,14 +149,13 @@ TEST_CASE("past, on the passer's man, on the man himself") {
 
 TEST_CASE("a blocker with no side has two inside ways, and the quicker counts") {
   const Rules rules;
-  const Ways center = ways_round({0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules);
-  const Ways right = ways_round({0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 1, rules);
+  const Ways center = round_him({0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules);
+  const Ways right = round_him({0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 1, rules);
   CHECK(std::isnan(center.outside_time));
   CHECK(std::isnan(center.outside_bend));
   CHECK(right.outside_time < right.inside_time);
   CHECK(center.inside_time == right.outside_time);
-  CHECK(ways_round({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time ==
-        Approx(center.inside_time).epsilon(1e-12));
+  CHECK(round_him({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time == Approx(center.inside_time).epsilon(1e-12));
 }
 
 TEST_CASE("exposure says how soon: 1 at once, 0 from the horizon on") {
@@ -133,18 +175,22 @@ TEST_CASE("identities of the ways round") {
     const Point rusher = random.point(6), blocker = random.point(6), passer = random.point(6),
                 velocity = random.point(7);
     const int side = random.whole(0, 1) ? 1 : -1;
-    const Ways ways = ways_round(rusher, velocity, blocker, passer, side, rules);
+    const Ways ways = round_him(rusher, velocity, blocker, passer, side, rules);
     CAPTURE(i);
     CHECK(ways.outside_time >= 0);
     CHECK(ways.inside_time >= 0);
     // Mirrored, left is right.
-    const Ways mirror = ways_round(scenes::mirrored(rusher), scenes::mirrored(velocity), scenes::mirrored(blocker),
-                                   scenes::mirrored(passer), -side, rules);
-    CHECK(std::abs(mirror.outside_time - ways.outside_time) < 1e-7);
-    CHECK(std::abs(mirror.inside_time - ways.inside_time) < 1e-7);
-    // The other side's outside is this side's inside, unless nobody is between.
-    const Ways other = ways_round(rusher, velocity, blocker, passer, -side, rules);
+    const Ways mirror = round_him(scenes::mirrored(rusher), scenes::mirrored(velocity), scenes::mirrored(blocker),
+                                  scenes::mirrored(passer), -side, rules);
+    const auto alike = [](double a, double b) { return a == b || std::abs(a - b) < 1e-7; };
+    CHECK(alike(mirror.outside_time, ways.outside_time));
+    CHECK(alike(mirror.inside_time, ways.inside_time));
+    // The other side's outside is this side's inside, and the other way about.
+    const Ways other = round_him(rusher, velocity, blocker, passer, -side, rules);
     CHECK(other.inside_time == ways.outside_time);
+    CHECK(other.outside_time == ways.inside_time);
+    // One way, and only one, is gone when he is past.
+    CHECK(std::isinf(ways.outside_time) + std::isinf(ways.inside_time) == is_past(rusher, blocker, passer));
     // Never quicker than all the way at top speed, nor than the length allows.
     if (!is_past(rusher, blocker, passer) && distance(rusher, blocker) > rules.reach) {
       const double direct = std::max(0.0, distance(rusher, passer) - rules.arm);
@@ -159,11 +205,11 @@ TEST_CASE("a grazing turn costs nothing") {
   // The straight line just misses or just touches the blocker's circle: no jump in time between the two.
   const Rules rules;
   const auto time = [&](double blocker_u) {
-    return ways_round({0, 0}, {0, 5}, {blocker_u, 4}, {0, 9}, -1, rules).outside_time;
+    return round_him({0, 0}, {0, 5}, {blocker_u, 4}, {0, 9}, -1, rules).outside_time;
   };
   const double touching = rules.reach;
-  CHECK(ways_round({0, 0}, {0, 5}, {touching + 1e-6, 4}, {0, 9}, -1, rules).outside_bend == 0);
-  CHECK(ways_round({0, 0}, {0, 5}, {touching - 1e-6, 4}, {0, 9}, -1, rules).outside_bend > 0);
+  CHECK(round_him({0, 0}, {0, 5}, {touching + 1e-6, 4}, {0, 9}, -1, rules).outside_bend == 0);
+  CHECK(round_him({0, 0}, {0, 5}, {touching - 1e-6, 4}, {0, 9}, -1, rules).outside_bend > 0);
   CHECK(std::abs(time(touching - 1e-6) - time(touching + 1e-6)) < 1e-5);
 }
 
@@ -171,7 +217,7 @@ TEST_CASE("rusher and tackle held, a deeper drop straightens the way round") {
   // The trade's judgement (common practice, no source).
   double before = 360;
   for (const double depth : {5.0, 6.0, 7.0, 8.0, 9.0, 10.0}) {
-    const double bend = ways_round({4.2, 2.5}, {0, 0}, {3.2, 3.5}, {0, depth}, 1, Rules()).outside_bend;
+    const double bend = round_him({4.2, 2.5}, {0, 0}, {3.2, 3.5}, {0, depth}, 1, Rules()).outside_bend;
     CHECK(bend < before);
     before = bend;
   }
@@ -189,7 +235,6 @@ TEST_CASE("without a bow a turn of next to nothing is held as any turn on that r
 
 TEST_CASE("the ways of many men are each man's own, to the bit, however many they are") {
   scenes::Random random(67);
-  const auto same = [](double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); };
   for (int i = 0; i < 200; ++i) {
     Rules rules;
     for (double* rule : {&rules.arm, &rules.bow, &rules.reach}) *rule = random.whole(0, 3) ? *rule : 0;
@@ -199,22 +244,23 @@ TEST_CASE("the ways of many men are each man's own, to the bit, however many the
     }
     std::vector<Rush> rushes(static_cast<std::size_t>(random.whole(0, 75)));
     for (Rush& rush : rushes) {
-      rush = {random.point(6), random.point(7), random.point(6), random.point(6), random.whole(-1, 1)};
-      if (random.whole(0, 1)) rush.blocker = rush.rusher + random.point(1.2);
-      if (random.whole(0, 9) == 0) rush.velocity = absent();
-      if (random.whole(0, 19) == 0) rush.blocker = rush.rusher;
-      if (random.whole(0, 19) == 0) rush.blocker = rush.passer;
+      const Point rusher = random.point(6), passer = random.point(6);
+      Point man = random.point(6), velocity = random.point(7);
+      if (random.whole(0, 1)) man = rusher + random.point(1.2);
+      if (random.whole(0, 9) == 0) velocity = absent();
+      if (random.whole(0, 19) == 0) man = rusher;
+      if (random.whole(0, 19) == 0) man = passer;
+      rush = rush_at(rusher, velocity, man, passer, random.whole(-1, 1));
+      // Past, and another man between; or past for what was seen before.
+      if (rush.placed.past && random.whole(0, 1)) rush.around = rusher + random.point(3);
+      if (random.whole(0, 4) == 0) rush.placed = {random.whole(-1, 1), true, random.whole(0, 1) == 1};
     }
     std::vector<Ways> ways(rushes.size());
     ways_round(rushes, rules, ways);
     for (std::size_t k = 0; k < rushes.size(); ++k) {
-      const Rush& rush = rushes[k];
-      const Ways alone = ways_round(rush.rusher, rush.velocity, rush.blocker, rush.passer, rush.side, rules);
       CAPTURE(i);
       CAPTURE(k);
-      CHECK(same(ways[k].outside_time, alone.outside_time));
-      CHECK(same(ways[k].outside_bend, alone.outside_bend));
-      CHECK(same(ways[k].inside_time, alone.inside_time));
+      CHECK(same(ways[k], ways_round(rushes[k], rules)));
     }
   }
 }

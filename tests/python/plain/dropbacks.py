@@ -140,6 +140,8 @@ def dropback(m: Measured) -> Row:
     frames, top = drop_frames(play), top_of_drop(play)
     v = play.places[play.passer][:, 1]
     found = pressures(m)
+    # Reading: who counts only after the end of reps has no row, and is none of the rush.
+    rush = [r for r, (first, _) in play.rushers.items() if first < play.rep_frames()]
     row: Row = {
         "play": play.id,
         "label": play.label,
@@ -147,7 +149,7 @@ def dropback(m: Measured) -> Row:
         "alignment": alignment(play),
         "drop_depth": float(v[frames].max()) if len(frames) else NAN,
         "throw_time": play.throw - play.snap,
-        "rushers": len(play.rushers),
+        "rushers": len(rush),
         "pressure": bool(found),
         "pressure_time": play.since_snap(found[0].frame) if found else NAN,
     }

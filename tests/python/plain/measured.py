@@ -10,7 +10,7 @@ from .frames import Play
 from .geometry import span
 from .rush import Rush, measure_rush
 from .spells import WhoHasWhom, who_has_whom
-from .standing import Standing, stand
+from .standing import Standing, centres, stand
 
 Row = dict[str, object]
 
@@ -39,7 +39,7 @@ def wall_of(play: Play, frame: int, rules: dict[str, float]) -> pocket.Wall | No
     if not play.here(play.passer, frame):
         return None
     _, protectors, rushers = present(play, frame)
-    return pocket.build_wall(play.places[play.passer][frame], protectors, rushers, play.linemen, rules)
+    return pocket.build_wall(play.places[play.passer][frame], protectors, rushers, play.linemen, centres(play), rules)
 
 
 def status_of(passer: np.ndarray, passer_first: np.ndarray, wall: pocket.Wall | None, enclosed: bool) -> str:

@@ -56,7 +56,11 @@ def time_within_meet(play: Play, who: str, rusher: str, first: int, last: int, m
 
 
 def find_spells(play: Play, matched: dict[str, list[str | None]]) -> list[Spell]:
-    """Spells: breaks under 0.3 s closed, then 0.3 s at least. A break is from the last frame to the next."""
+    """Spells: breaks under 0.3 s closed, then 0.3 s at least. A break is from the last frame to the next.
+
+    Reading: a frame that lacks one of the two is none in which he has him (2.2), so a hole in the tracks is a break
+    like any other, and no spell goes on after the last frame that has both.
+    """
     found = []
     for rusher, men in matched.items():
         for man in sorted({m for m in men if m is not None}):
@@ -110,14 +114,14 @@ def find_beat(play: Play, spell: Spell, reach: float) -> int | None:
 
     Reading: a stretch is all the neighbouring frames, of the whole play, in which he is past and clear; a frame that
     lacks one of the three ends it. It begins after contact when it begins at the frame of contact or later; without
-    contact, at the spell's first frame or later.
+    contact, at the spell's first frame or later. One that begins in the very moment of the end of reps is no beat.
     """
     man, rusher = spell.protector, spell.rusher
     frames = len(play.times)
     clear = np.array([past_and_clear(play, man, rusher, k, reach) for k in range(frames)], dtype=bool)
     earliest = spell.first if spell.contact is None else spell.contact
     for first, last in runs(clear):
-        if not earliest <= first <= spell.last:
+        if not earliest <= first <= spell.last or play.times[first] >= play.reps_end - TIME_EPS:
             continue
         ahead = [
             span(play.places[man][k], play.places[play.passer][k])

@@ -15,11 +15,16 @@ def first_place(play: Play, who: str) -> np.ndarray | None:
     return play.places[who][there[0]] if len(there) else None
 
 
-def centre_u(play: Play) -> float:
-    """Where the centre stood, across; 0 without one. Of two men listed C, who stood nearest u = 0 (ties: id)."""
+def centres(play: Play) -> list[str]:
+    """The men listed C that are ever seen: the centre, and of two the one who stood nearest u = 0 first (ties: id)."""
     stood = [(first_place(play, p), p) for p in sorted(play.linemen) if play.linemen[p] == "C"]
-    seen = [(abs(float(at[0])), p, float(at[0])) for at, p in stood if at is not None]
-    return min(seen)[2] if seen else 0.0
+    return [p for _, p in sorted((abs(float(at[0])), p) for at, p in stood if at is not None)]
+
+
+def centre_u(play: Play) -> float:
+    """Where the centre stood, across; 0 without one."""
+    found = centres(play)
+    return float(first_place(play, found[0])[0]) if found else 0.0
 
 
 def lineman_side(play: Play, who: str) -> int:
