@@ -61,7 +61,7 @@ def test_a_technique_is_what_reps_call_it(technique: str, side: str) -> None:
     """The front's words against the technique that reps find in the simulated plays' coordinates."""
     letter = "" if technique == "0" else f" {side[0].upper()}"
     f = se.formation(front=technique + letter, tight_end=side if technique in ("6", "7", "9") else None)
-    game = se.simulate(f, depths=[7], draws=1).game(7, None)
+    game = se.simulate(f, depths=[7], draws=1).as_game(7, draws=None)
     row = se.reps(game).table.dropna(subset=["rusher"]).iloc[0]
     assert row["technique"] == technique
     assert technique == "0" or row["technique_side"] == side
@@ -121,7 +121,7 @@ def test_a_slide_passes_a_stunt_off() -> None:
     ends = {}
     for protection in ("man", "slide left"):
         f = se.formation(protection=protection, front="wide L, 3 L, 3 R, wide R").with_stunts(("3 L", "wide L"))
-        reps = se.reps(se.simulate(f, depths=[7], draws=1).game(7, range(12))).table
+        reps = se.reps(se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(12))).table
         late = reps[reps["end"] >= 1.8].dropna(subset=["protector", "rusher"])
         late = late[late["outcome"] != "help"]
         ends[protection] = late.groupby("rusher")["protector"].agg(lambda men: men.mode()[0]).to_dict()
@@ -136,7 +136,7 @@ def test_the_tackle_goes_out_to_a_slot_blitzer_and_the_guard_has_the_man_inside(
     f = se.formation(front="wide L, 3 L, 3 R, slot R")
     assert has(f)["RT"] == "slot R"
     assert has(f)["RG"] == "3 R"
-    game = se.simulate(f, depths=[7], draws=1).game(7, range(10))
+    game = se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(10))
     reps = se.reps(game).table.set_index(["play", "protector"])
     for play in game.measured():
         rep, shot = reps.loc[(play, "RT")], game.play(play)
@@ -151,7 +151,7 @@ def test_a_chip_meets_his_man_once_and_leaves() -> None:
     chip = next(one for one in f.protectors if one.job == "chip")
     assert (chip.name, chip.man) == ("wing L", "wide L")
     assert has(f)["LT"] == "wide L"
-    play = se.simulate(f, depths=[7], draws=1).game(7, None).play("7 yd, as assumed")
+    play = se.simulate(f, depths=[7], draws=1).as_game(7, draws=None).play("7 yd, as assumed")
     code = {man.player: i for i, man in enumerate(play.men)}
     apart = np.linalg.norm(play.place[:, code["wing L"]] - play.place[:, code["wide L"]], axis=-1)
     assert apart.min() < 1.3
@@ -164,7 +164,7 @@ def test_a_chip_meets_his_man_once_and_leaves() -> None:
 def test_paths() -> None:
     f = se.formation().with_paths({"wide L": [(-4, -1.5), (-1, 0.5)]})
     assert f.rushers[0].path == ((-4.0, -1.5), (-1.0, 0.5))
-    play = se.simulate(f, depths=[7], draws=1).game(7, None, rate=50).play("7 yd, as assumed")
+    play = se.simulate(f, depths=[7], draws=1).as_game(7, draws=None, rate=50).play("7 yd, as assumed")
     end = next(i for i, man in enumerate(play.men) if man.player == "wide L")
     for place in f.rushers[0].path:
         assert np.nanmin(np.linalg.norm(play.place[:, end] - place, axis=-1)) < 0.7
@@ -379,7 +379,7 @@ def test_hostile_names_are_names() -> None:
     rushers = {name: (k * 2.0 - 3, -0.9) for k, name in enumerate(HOSTILE)}
     f = se.formation(rushers=rushers)
     assert [one.name for one in f.rushers] == HOSTILE
-    game = se.simulate(f, depths=[7], draws=1).game(7, range(2))
+    game = se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(2))
     assert set(HOSTILE) <= set(game.people["player"])
     assert "<script" not in svg(f)
     assert "=1+1" in texts(f)

@@ -132,7 +132,7 @@ def test_reps(m: se.Measures, way: Callable[[Any], Any]) -> None:
 
 @pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
 def test_studies(game: se.Game, way: Callable[[Any], Any]) -> None:
-    study, still = se.drop_study(game, "P024"), se.break_even_table()
+    study, still = se.drop_study(game, "P024"), se.break_even_study()
     pd.testing.assert_frame_equal(way(study).table, study.table, check_exact=True)
     pd.testing.assert_frame_equal(way(still).table, still.table, check_exact=True)
     simulated = se.simulate(depths=[7], draws=20, progress=False)
@@ -142,7 +142,7 @@ def test_studies(game: se.Game, way: Callable[[Any], Any]) -> None:
 
 
 def frames_of(game: se.Game, rules: se.Rules) -> Any:
-    return se.measure(game, rules, threads=1, progress=False).coded["frames"]
+    return se.measure(game, rules=rules, threads=1, progress=False).coded["frames"]
 
 
 def test_a_spawned_pool(game: se.Game) -> None:

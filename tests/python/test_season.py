@@ -218,7 +218,7 @@ def test_a_cluster_outlives_a_worker(made: Path, serial: Path, tmp_path: Path) -
 
         killer = threading.Thread(target=kill_when_under_way)
         killer.start()
-        done = se.measure_many(made, out, client, plays_per_part=7, **YARDS)
+        done = se.measure_many(made, out, client=client, plays_per_part=7, **YARDS)
         killer.join()
     assert (done.parts, done.resumed) == (9, 0)
     assert files(out) == files(serial)

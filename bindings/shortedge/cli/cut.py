@@ -61,9 +61,9 @@ def run(arguments: argparse.Namespace) -> int:
     clips = cut(
         columns,
         [game for _, game, _ in found],
-        arguments.before,
-        arguments.after,
-        arguments.out,
+        before=arguments.before,
+        after=arguments.after,
+        out=arguments.out,
         at=arguments.at,
         rate=arguments.rate,
     )

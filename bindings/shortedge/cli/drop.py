@@ -14,7 +14,7 @@ from ..measures.drops import (
     WIDTHS,
     BreakEven,
     DropStudy,
-    break_even_table,
+    break_even_study,
     drop_study,
     table_path,
 )
@@ -68,14 +68,14 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.still:
         if arguments.inputs:
             raise InputError(f"--still: found {listed(arguments.inputs)}; accepted: no IN and no PLAY")
-        study = break_even_table(widths or WIDTHS, depths or DEPTHS, ratios or SPEED_RATIOS)
+        study = break_even_study(widths=widths or WIDTHS, depths=depths or DEPTHS, speed_ratios=ratios or SPEED_RATIOS)
         print("\n".join(still_summary(study)))
     else:
         for name, values in (("--widths", widths), ("--speed-ratios", ratios)):
             if values is not None:
                 raise InputError(f"{name}: found without --still; accepted: with it")
         game, play = one_play("drop", arguments)
-        study = drop_study(game, play, depths, rules=rules)
+        study = drop_study(game, play, depths=depths, rules=rules)
         print("\n".join(drop_summary(study)))
     save_study(study, draw.break_even if isinstance(study, BreakEven) else draw.drop_curves, arguments)
     return 0

@@ -65,7 +65,9 @@ def run(arguments: argparse.Namespace) -> int:
         for _, game in games:
             refuse_problems(game)
     for (_, game), target in zip(games, targets, strict=True):
-        m = measure(game, rules, noise=noise, draws=arguments.draws, seed=arguments.seed, threads=arguments.threads)
+        m = measure(
+            game, rules=rules, noise=noise, draws=arguments.draws, seed=arguments.seed, threads=arguments.threads
+        )
         m.save(target)
         print("\n".join(summary(m)))
         if m.noise:

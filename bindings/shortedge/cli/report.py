@@ -54,8 +54,9 @@ def run_report(arguments: argparse.Namespace) -> int:
     page_path(out, len(found))
     targets = targets_of([(stem, game) for stem, game, _ in found], out, PAGE)
     for (_, game, made), target in zip(found, targets, strict=True):
-        m = measure(game, made.rules)
-        report(game, target, m, made, without_label=[name for name in arguments.without_label if name in made.labels])
+        m = measure(game, rules=made.rules)
+        without = [name for name in arguments.without_label if name in made.labels]
+        report(game, target, m=m, reps=made, without_label=without)
         print("\n".join([f"report in {one_line(str(target))}", *left_out(game)]))
     return int(any(len(game.core.problems) for _, game, _ in found))
 
@@ -67,7 +68,7 @@ def run_player(arguments: argparse.Namespace) -> int:
         [game for _, game, _ in found],
         arguments.player,
         arguments.out,
-        rules_of(arguments.set),
+        rules=rules_of(arguments.set),
         reps=found[0][2] if len(found) == 1 else None,
         without_label=arguments.without_label,
     )

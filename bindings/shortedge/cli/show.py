@@ -64,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.speed is not None and not moving:
         raise InputError(f"--speed: found with {shown(arguments.out)}; accepted: with {', '.join(MOVING)}")
     game, play = one_play("show", arguments)
-    m = measure(game, rules)
+    m = measure(game, rules=rules)
     if page:
         Player(play, m.game_name, data(m, play)).to_html(arguments.out)
         print(f"page in {one_line(arguments.out)}")

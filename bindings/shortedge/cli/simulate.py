@@ -104,9 +104,9 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         made = simulate(
             f,
-            numbers_of("--depths", arguments.depths),
-            2000 if arguments.draws is None else arguments.draws,
-            arguments.seed,
+            depths=numbers_of("--depths", arguments.depths),
+            draws=2000 if arguments.draws is None else arguments.draws,
+            seed=arguments.seed,
             assumptions=assumptions,
             threads=arguments.threads,
             out=arguments.keep,
@@ -144,8 +144,8 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     draws = 40 if arguments.draws is None else arguments.draws
     made = check_simulator(
         game,
-        draws,
-        arguments.seed,
+        draws=draws,
+        seed=arguments.seed,
         without_label=arguments.without_label,
         assumptions=assumptions,
         threads=arguments.threads,

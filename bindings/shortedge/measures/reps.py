@@ -23,7 +23,7 @@ from ..game.game import Game, check_game
 from .corrections import Correction, corrections_table, read_corrections
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
-from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
+from .results import BandedResults, Bands, Measures, banded, check_same_game, made_from, worked
 from .summary import summarise
 
 if TYPE_CHECKING:
@@ -92,6 +92,16 @@ def reps_of(m: Measures, given: Reps | None = None) -> Reps:
     return AS_MEASURED[m]
 
 
+class RepsBands(Bands):
+    """The bands of reps: `table`."""
+
+    @property
+    def table(self) -> Any:
+        """A row a row of Reps.as_measured; keys play, protector, rusher, start. A draw without that rep does not give
+        the same; `_low` and `_high` are over the draws with that rep and figure."""
+        return self._of._banded("reps")
+
+
 @dataclass(eq=False, repr=False)
 class Reps(BandedResults):
     """The reps of one game: tables `table` and `dropbacks`, the corrections laid over them, what they were made with.
@@ -121,14 +131,10 @@ class Reps(BandedResults):
         return replace(self, laid_over=()).table
 
     @property
-    def bands(self) -> Any:
-        """How often the rows as measured survive noise of position: a row a row of the table; keys play, protector,
-        rusher, start. Each text and true or false has `_agree`, the share of draws that give the same (one without that
-        rep does not), each number `_low` and `_high`, over the draws with that rep and figure.
-
-        InputError when it was made without noise: reps(game, m) takes that of m.
-        """
-        return self._banded("reps")
+    def bands(self) -> RepsBands:
+        """How often the rows as measured survive noise of position: its `table`. InputError when it was made without
+        noise: reps(game, m) takes that of m."""
+        return RepsBands(self)
 
     @property
     def dropbacks(self) -> Any:
@@ -165,7 +171,7 @@ class Reps(BandedResults):
         return replace(self, laid_over=tuple(new.values()))
 
     def summary(
-        self, by: str | Sequence[str], *, without_label: Sequence[str] = (), with_corrections: bool = True
+        self, by: str | Sequence[str] = "protector", *, without_label: Sequence[str] = (), with_corrections: bool = True
     ) -> Any:
         """Counts, shares and medians, a row a group; shares never without their denominator and interval.
 

@@ -26,12 +26,13 @@ if TYPE_CHECKING:
 
 
 TITLES = ("frames", "edges", "rushers")
+NO_BANDS = "measured without noise, so there are no bands; accepted: measure(game, noise=...)"
 
 
 def measure(
     game: Game,
-    rules: Rules | None = None,
     *,
+    rules: Rules | None = None,
     noise: float | Literal["auto"] | None = None,
     draws: int = 100,
     seed: int = 1,
@@ -174,7 +175,7 @@ class BandedResults(Results):
     def band_arrow(self, title: str) -> pa.Table:
         """The bands of one of the tables as an Arrow table. InputError when there are none."""
         if self.band_coded is None:
-            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
+            raise InputError(NO_BANDS)
         return self._uncoded(title, {**self.coded[title], **self.band_coded[f"{title}_bands"]}, _core.band_columns())
 
     def with_codes(self) -> dict[str, pa.Table]:
@@ -205,10 +206,18 @@ class Bands:
     false has `_agree`: the share of draws that give the same.
     """
 
-    _of: Measures
+    _of: BandedResults
+
+    def __post_init__(self) -> None:
+        if self._of.band_coded is None:
+            raise InputError(NO_BANDS)
 
     def __repr__(self) -> str:
         return f"Bands({self._of.game_name!r}: {self._of.noise})"
+
+
+class MeasuresBands(Bands):
+    """The bands of measures: tables `frames`, `edges`, `rushers`."""
 
     @property
     def frames(self) -> Any:
@@ -262,11 +271,10 @@ class Measures(BandedResults):
         return self._table("rushers")
 
     @property
-    def bands(self) -> Bands:
-        """The 5-95 % bands under noise of position. InputError when it was measured without noise."""
-        if self.noise is None:
-            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
-        return Bands(self)
+    def bands(self) -> MeasuresBands:
+        """The 5-95 % bands under noise of position: tables `frames`, `edges`, `rushers`. InputError when it was
+        measured without noise."""
+        return MeasuresBands(self)
 
     @property
     def game(self) -> Game:

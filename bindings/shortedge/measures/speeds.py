@@ -64,7 +64,7 @@ class Speeds(Results):
 
 
 def fit_speeds(
-    game: Game, rules: Rules | None = None, *, threads: int | None = None, progress: Progress = None
+    game: Game, *, rules: Rules | None = None, threads: int | None = None, progress: Progress = None
 ) -> Speeds:
     """Each rusher's top speed and tau, and each lineman's kick speed, by least squares on the sprint model.
 

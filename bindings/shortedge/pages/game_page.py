@@ -7,8 +7,6 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-
 from ..base.vocabulary import JUDGED, SIDES
 from ..measures.summary import wilson
 from ..tell.words import called
@@ -320,19 +318,14 @@ def stress(whole: Whole) -> Html:
 
 
 def rank_correlation(points: Sequence[Point]) -> str:
+    """Of x and y by ranks, ties at their mean; a dash for fewer than three points, or none that differ."""
+    import pandas as pd
+
     if len(points) < 3:
         return NONE
-    x, y = (ranks(np.array(values)) for values in ([p.x for p in points], [p.y for p in points]))
-    if x.std() == 0 or y.std() == 0:
-        return NONE
-    return f"{float(np.corrcoef(x, y)[0, 1]):.2f}"
-
-
-def ranks(values: Any) -> Any:
-    """Ranks, ties at their mean."""
-    _, where, count = np.unique(values, return_inverse=True, return_counts=True)
-    last = np.cumsum(count)
-    return (last - (count - 1) / 2)[where]
+    table = pd.DataFrame({"x": [one.x for one in points], "y": [one.y for one in points]})
+    found = float(table.corr("spearman").to_numpy()[0, 1])
+    return f"{found:.2f}" if math.isfinite(found) else NONE
 
 
 def skipped(whole: Whole) -> Html:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from .._core import Rules, __version__
@@ -248,12 +249,10 @@ def sections(parts: Sequence[tuple[str, str, Html]]) -> Html:
 
 def median_text(values: Sequence[float], places: int = 1) -> str:
     """The median; a dash for none."""
-    there = sorted(value for value in values if not math.isnan(value))
+    there = [value for value in values if not math.isnan(value)]
     if not there:
         return NONE
-    middle = len(there) // 2
-    median = there[middle] if len(there) % 2 else (there[middle - 1] + there[middle]) / 2
-    return f"{median:.{places}f}"
+    return f"{median(there):.{places}f}"
 
 
 def plural(count: int, one: str, many: str = "") -> str:

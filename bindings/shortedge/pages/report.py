@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 def report(
     game: Game,
     out: str | os.PathLike[str],
+    *,
     m: Measures | None = None,
     reps: Reps | None = None,
-    *,
     without_label: Sequence[str] = (),
 ) -> None:
     """Writes a game's report as one HTML file: the game in ten lines, ten reps to watch with the player, tables of
@@ -53,8 +53,8 @@ def player_page(
     games: Game | Sequence[Game],
     player: object,
     out: str | os.PathLike[str],
-    rules: Rules | None = None,
     *,
+    rules: Rules | None = None,
     reps: Reps | None = None,
     without_label: Sequence[str] = (),
 ) -> None:
@@ -77,7 +77,7 @@ def whole_of(
     without_label: Sequence[str],
     rules: Rules | None = None,
 ) -> Whole:
-    m = m or measure(game, rules or (reps.rules if reps else None))
+    m = m or measure(game, rules=rules or (reps.rules if reps else None))
     check_same_game("measures", m, game.name, game.digest)
     if reps is not None:
         check_same_game("reps", reps, m.game_name, m.digest)

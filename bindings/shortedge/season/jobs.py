@@ -70,9 +70,9 @@ def make(job: Job) -> int:
 def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
     game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
     if noise is None:
-        return measure(game, rules, threads=1, progress=False)
+        return measure(game, rules=rules, threads=1, progress=False)
     how = {"draws": noise.draws, "seed": noise.seed}
-    return measure(game, rules, noise=noise.sigma, **how, threads=1, progress=False)
+    return measure(game, rules=rules, noise=noise.sigma, **how, threads=1, progress=False)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:

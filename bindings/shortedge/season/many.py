@@ -44,8 +44,8 @@ Format = Literal["parquet", "hdf5"]
 def measure_many(
     paths: Any,
     out: str | os.PathLike[str],
-    client: Any = None,
     *,
+    client: Any = None,
     processes: int | None = None,
     threads: int | None = None,
     rules: Rules | None = None,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from .. import _core
 from .._core import InputError, Rules
 from ..base.sources import open_table
+from ..base.tables import given_out
 from ..base.text import shown
 from ..game.clock import Clock
 from ..game.ids import Joined
@@ -21,10 +22,11 @@ if TYPE_CHECKING:
 
 
 def measure_table(
-    tracks: Any, snaps: Any, people: Any, title: str, rules: Rules | None = None, **mapping: Any
-) -> pa.Table:
-    """One of the output tables (frames, edges, rushers) of some whole plays, as an Arrow table of `table_schema`: a
-    pure function for engines that hand over groups of rows (Spark's applyInArrow, and the like).
+    tracks: Any, snaps: Any, people: Any, title: str, *, rules: Rules | None = None, **mapping: Any
+) -> Any:
+    """One of the output tables (frames, edges, rushers) of some whole plays: a pure function for engines that hand over
+    groups of rows (Spark's applyInArrow, and the like). It comes in the library that tracks came in, or that set_output
+    says; as an Arrow table it is of `table_schema`.
 
     tracks: the group. snaps, people: of those plays, or of all: snaps without tracks here are left out. A play that
     cannot be measured has no rows. orientation "check" looks at this group alone.
@@ -42,12 +44,14 @@ def measure_table(
     chosen = rows_of(snap_codes, snap_ids, here)
     piece = TablesPiece(tuple(here), taken(tables["snaps"], chosen), tables["people"], mapped, Path(), 0, 0, None)
     try:
-        measured = measure(piece.game_of(tables["tracks"], ()), rules, threads=1)
+        measured = measure(piece.game_of(tables["tracks"], ()), rules=rules, threads=1)
     except InputError as why:
         if not str(why).startswith(NOTHING):
             raise
-        return table_schema(title).empty_table()
-    return measured.arrow(title).cast(table_schema(title))
+        table = table_schema(title).empty_table()
+    else:
+        table = measured.arrow(title).cast(table_schema(title))
+    return given_out(table, opened["tracks"].library)
 
 
 def table_schema(title: str) -> pa.Schema:

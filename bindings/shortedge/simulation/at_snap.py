@@ -25,7 +25,7 @@ def formation_of(game: Game, play: object, *, speeds: Any = None) -> Formation:
     speeds: as Formation.with_speeds takes them, of any men of the game. InputError for an unknown play, one that is not
     measured, and one without a passer or a rusher.
     """
-    return recorded(game, play).with_speeds(speeds, game.player_ids)
+    return recorded(game, play).with_speeds(speeds, known=game.player_ids)
 
 
 def recorded(game: Game, play: object, made: Reps | None = None) -> Formation:

@@ -26,7 +26,7 @@ def break_evens(plan: Plan) -> Iterable[Mapping[str, Any]]:
         kick = a.kick_speed if math.isnan(man.kick_speed) else man.kick_speed
         way = math.dist(rusher.at, (u, max(OF_DEPTH, v)))
         share = kick * sprint_time(way, top, tau) / way
-        deep = break_even_depth(rusher.at, man.at, (u, max(v, CLEAR)), share)
+        deep = break_even_depth(rusher.at, man.at, (u, max(v, CLEAR)), speed_ratio=share)
         yield {"protector": man.name, "rusher": rusher.name, "speed_ratio": share, "break_even": deep}
 
 

@@ -137,7 +137,7 @@ class Formation:
             by_name[man.name] = replace(man, path=tuple(ways))
         return replace(self, rushers=tuple(by_name.values()))
 
-    def with_speeds(self, speeds: Any, known: Iterable[str] | None = None) -> Self:
+    def with_speeds(self, speeds: Any, *, known: Iterable[str] | None = None) -> Self:
         """The same with men who have speeds of their own.
 
         speeds: player to a mapping with kick_speed, run_speed, top_speed (yd/s), tau (s), or fitted speeds

@@ -25,8 +25,9 @@ if TYPE_CHECKING:
 
 def paired(
     f: Formation | None = None,
-    depths: Sequence[float] | float = RISE,
     against: Formation | None = None,
+    *,
+    depths: Sequence[float] | float = RISE,
     draws: int = 2000,
     seed: int = 1,
     throw: float = 2.7,

@@ -21,8 +21,8 @@ BENDS = ("kick_speed", "run_speed", "grip", "reach", "end_speed", "a_lat", "thro
 BY = 0.2  # how far each of them is moved, as a share
 
 
-def sensitive(plan: Plan, depths: Sequence[float], draws: int, threads: int | None, progress: Progress) -> pa.Table:
-    """See Simulation.sensitive."""
+def sensitivity(plan: Plan, depths: Sequence[float], draws: int, threads: int | None, progress: Progress) -> pa.Table:
+    """See Simulation.sensitivity."""
     first, second = two_depths(depths, plan.formation)
     count, cases = threads_of(threads), list(bent(plan, whole("draws", draws, 1, MOST_DRAWS)))
     rows = []

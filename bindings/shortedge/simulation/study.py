@@ -9,7 +9,6 @@ import json
 import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, get_args
 
@@ -22,7 +21,7 @@ from ..base.text import listed, shown
 from ..game.game import Game
 from ..measures.drops import save_table, table_path
 from ..measures.summary import wilson
-from .as_game import Take, as_game
+from .as_game import Take, game_of
 from .closed_form import break_evens
 from .finished import kept, kept_text
 from .formations import Formation
@@ -43,7 +42,7 @@ from .plan import (
     checked_depths,
     part,
 )
-from .sensitivity import sensitive
+from .sensitivity import sensitivity
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -59,6 +58,8 @@ class Interrupted(KeyboardInterrupt):
 
 def simulate(
     f: Formation | None = None,
+    out: str | os.PathLike[str] | None = None,
+    *,
     depths: Sequence[float] | None = None,
     draws: int = 2000,
     seed: int = 1,
@@ -67,7 +68,6 @@ def simulate(
     throw_per_yard: float = 0.12,
     assumptions: Assumptions | None = None,
     threads: int | None = None,
-    out: str | os.PathLike[str] | None = None,
     progress: Progress = None,
     step: float = STEP,
 ) -> Simulation:
@@ -123,7 +123,7 @@ def simulate(
 
 @dataclass(eq=False, repr=False)
 class Simulation:
-    """A drop study by simulation: `table`, `protectors`, `break_even`, `sensitivity`, `draw()`, `game()`, `save()`."""
+    """A drop study by simulation: `table`, `protectors`, `break_even`, `sensitivity()`, `as_game()`, `save()`."""
 
     plan: Plan
     depths: tuple[float, ...]
@@ -133,7 +133,7 @@ class Simulation:
         depths = ", ".join(f"{depth:g}" for depth in self.depths)
         return (
             f"Simulation(depths {depths} yd, {self.plan.draws} draws, seed {self.plan.seed}, {self.plan.formation})\n"
-            f"{CONDITIONAL} {MISSING} See .sensitivity."
+            f"{CONDITIONAL} {MISSING} See .sensitivity()."
         )
 
     @property
@@ -160,26 +160,22 @@ class Simulation:
         where the passer begins)."""
         return given_out(self.break_even_arrow())
 
-    @property
-    def sensitivity(self) -> Any:
-        """What the rise in pressure from 7 to 10 yd hangs on, 1,000 draws each; see `sensitive`."""
-        return given_out(self.sensitivity_arrow)
-
-    def sensitive(
+    def sensitivity(
         self,
+        *,
         depths: Sequence[float] = RISE,
         draws: int = RISE_DRAWS,
         threads: int | None = None,
         progress: Progress = None,
     ) -> Any:
-        """The rise in the share with pressure from one depth to another, as assumed and with each of the assumptions
-        that bend it most 20 % lower and higher: assumption ("as assumed" first, without a value: NaN), change, value,
-        draws, shallow, deep (shares), rise, low, high (95 %, paired draws; the throw growing). A row whose assumption
-        would leave its accepted range is left out."""
-        return given_out(self.sensitive_arrow(depths, draws, threads, progress))
+        """What the rise in the share with pressure from one depth to another hangs on: as assumed, and with each of the
+        assumptions that bend it most 20 % lower and higher: assumption ("as assumed" first, without a value: NaN),
+        change, value, draws, shallow, deep (shares), rise, low, high (95 %, paired draws; the throw growing). A row
+        whose assumption would leave its accepted range is left out. It simulates: `draws` at each depth, a row each."""
+        return given_out(sensitivity(self.plan, depths, draws, threads, progress))
 
-    def game(
-        self, depth: float, draws: Iterable[int] | None = range(20), rate: float = 10.0, throw: Throw = "grows"
+    def as_game(
+        self, depth: float, *, draws: Iterable[int] | None = range(20), rate: float = 10.0, throw: Throw = "grows"
     ) -> Game:
         """Simulated plays as a game, to measure, draw and play like any other; labelled "simulated".
 
@@ -200,7 +196,7 @@ class Simulation:
             )
             for draw in numbers
         ]
-        return as_game(takes, f"simulated, {wanted:g} yd, seed {self.plan.seed}")
+        return game_of(takes, f"simulated, {wanted:g} yd, seed {self.plan.seed}")
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the table: .csv, or .parquet with everything it was made with. What stood there is whole until the new
@@ -254,24 +250,3 @@ class Simulation:
     def break_even_arrow(self) -> pa.Table:
         """`break_even` as an Arrow table."""
         return table_of(list(map(dict, break_evens(self.plan))))
-
-    @cached_property
-    def sensitivity_arrow(self) -> pa.Table:
-        """`sensitivity` as an Arrow table."""
-        return self.sensitive_arrow()
-
-    def sensitive_arrow(
-        self,
-        depths: Sequence[float] = RISE,
-        draws: int = RISE_DRAWS,
-        threads: int | None = None,
-        progress: Progress = None,
-    ) -> pa.Table:
-        """`sensitive` as an Arrow table."""
-        return sensitive(self.plan, depths, draws, threads, progress)
-
-
-# ------------------------------------------------------------------------------------------------ closed form
-
-
-# ------------------------------------------------------------------------------------------------------ checks

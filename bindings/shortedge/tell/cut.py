@@ -52,10 +52,10 @@ class Clip:
 def cut(
     rows: Any,
     game: Game | Sequence[Game],
+    out: str | os.PathLike[str],
+    *,
     before: float = 3,
     after: float = 2,
-    out: str | os.PathLike[str] = "reps.otio",
-    *,
     at: At | None = None,
     rate: float | str | None = None,
 ) -> Any:
