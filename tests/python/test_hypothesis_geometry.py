@@ -168,7 +168,7 @@ def test_the_pocket_is_shapelys(of: tuple[dict[str, np.ndarray], list[np.ndarray
     if row["status"] != "ok":
         assert math.isnan(row["pocket_area"])
         return
-    at = _core.pocket_at(game.core, 0, 0, se.Rules())
+    at = _core.picture(game.core, 0, se.Rules())["frames"][0]
     pocket, passer = Polygon(at["ring"]), men["QB"]
     assert pocket.is_valid
     assert pocket.exterior.is_ccw
