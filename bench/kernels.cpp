@@ -242,10 +242,7 @@ void taut_route(benchmark::State& state) {
 BENCHMARK(taut_route);
 
 Rush rush_of(const Look& one, std::size_t k) {
-  const Blocking& blocking = one.blocking[k];
-  const std::optional<Standing>& man = blocking.placed.past ? blocking.between : blocking.blocker;
-  return {one.scene.rushers[k].at, one.scene.rushers[k].velocity, one.scene.passer, blocking.placed,
-          man ? std::optional(man->at) : std::nullopt};
+  return rush_of(one.scene.rushers[k], one.blocking[k], one.scene.passer);
 }
 double finite(double time) { return std::isfinite(time) ? time : 0; }
 

@@ -102,29 +102,20 @@ class PlayMeasurer {
     }
   }
 
-  static bool has_ways(const RusherLook& look) { return look.blocking.free || look.blocking.blocker; }
-
   /// The ways of all rushers of the frames.
   void go_round() {
     work_.rushes.clear();
     for (const Survey& seen : work_.surveys) {
       for (const RusherLook& look : looks_of(seen)) {
-        if (!has_ways(look)) continue;
-        const Blocking& blocking = look.blocking;
-        const std::optional<Standing>& man = blocking.placed.past ? blocking.between : blocking.blocker;
-        Rush& rush = work_.rushes.emplace_back();
-        rush.rusher = look.rusher.at;
-        rush.velocity = look.rusher.velocity;
-        rush.passer = seen.scene.passer;
-        rush.placed = blocking.placed;
-        if (man) rush.around = man->at;
+        if (!has_ways(look.blocking)) continue;
+        work_.rushes.push_back(rush_of(look.rusher, look.blocking, seen.scene.passer));
       }
     }
     work_.ways.resize(work_.rushes.size());
     ways_round(work_.rushes, rules_, work_.ways);
     auto ways = work_.ways.begin();
     for (RusherLook& look : work_.looks) {
-      if (!has_ways(look)) continue;
+      if (!has_ways(look.blocking)) continue;
       look.ways = *ways++;
       look.outside_exposure = exposure(look.ways.outside_time, rules_);
       look.inside_exposure = exposure(look.ways.inside_time, rules_);

@@ -78,6 +78,12 @@ struct Timed {
   double time, turn, length;
 };
 
+/// Times alike: the shorter counts.
+bool is_quicker(const Timed& one, const Timed& other) {
+  const bool alike = std::abs(one.time - other.time) <= tolerance::same_way_time;
+  return alike ? one.length < other.length : one.time < other.time;
+}
+
 /// `own` turns about the man on his own side, `other` on the other; of a man without one on his right and left.
 Ways told(const Rush& rush, const Timed& own, const Timed& other) {
   const auto& [side, past, outside] = rush.placed;
@@ -85,8 +91,7 @@ Ways told(const Rush& rush, const Timed& own, const Timed& other) {
     if (side == 0) return {nan, nan, std::min(other.time, own.time)};
     return {own.time, degrees(own.turn), other.time};
   }
-  const bool alike = std::abs(own.time - other.time) <= tolerance::same_way_time;
-  const Timed& quicker = (alike ? other.length < own.length : other.time < own.time) ? other : own;
+  const Timed& quicker = is_quicker(other, own) ? other : own;
   if (side == 0) return {nan, nan, quicker.time};
   return outside ? Ways{quicker.time, degrees(quicker.turn), infinity} : Ways{infinity, nan, quicker.time};
 }
@@ -164,6 +169,11 @@ double outside_time(const Point& rusher, const Point& velocity, const Point& blo
   return time_of(way_past(rusher, blocker, passer, side, rules.reach), velocity, rules);
 }
 
+Rush rush_of(const Rushing& rusher, const Blocking& blocking, const Point& passer) {
+  const std::optional<Standing>& man = blocking.placed.past ? blocking.between : blocking.blocker;
+  return {rusher.at, rusher.velocity, passer, blocking.placed, man ? std::optional(man->at) : std::nullopt};
+}
+
 Ways ways_round(const Rush& rush, const Rules& rules) {
   const WaysAround<Point> both(rush.rusher, rush.around.value_or(rush.passer), rush.passer, radius_of(rush, rules),
                                !rush.around);
@@ -173,6 +183,25 @@ Ways ways_round(const Rush& rush, const Rules& rules) {
     return Timed{time_of(round, rush.velocity, rules), round.turn, round.length()};
   };
   return told(rush, timed(side), timed(-side));
+}
+
+DrawnWays drawn_ways(const Rush& rush, const Rules& rules) {
+  const WaysAround<Point> both(rush.rusher, rush.around.value_or(rush.passer), rush.passer, radius_of(rush, rules),
+                               !rush.around);
+  const auto drawn = [&](int turn) -> std::optional<DrawnWay> {
+    const WayRound way = both.turning(turn);
+    if (std::isinf(way.entry)) return {};
+    return DrawnWay{way, rush.around.value_or(rush.passer), turn};
+  };
+  const int side = rush.placed.side < 0 ? -1 : 1;
+  const std::optional<DrawnWay> own = drawn(side), other = drawn(-side);
+  if (rush.placed.side != 0 && !rush.placed.past) return {own, other};
+  if (!own) return {};
+  const auto timed = [&](const DrawnWay& way) {
+    return Timed{time_of(way.way, rush.velocity, rules), way.way.turn, way.way.length()};
+  };
+  const std::optional<DrawnWay>& quicker = is_quicker(timed(*other), timed(*own)) ? other : own;
+  return rush.placed.outside ? DrawnWays{quicker, {}} : DrawnWays{{}, quicker};
 }
 
 void ways_round(std::span<const Rush> rushes, const Rules& rules, std::span<Ways> ways) {

@@ -49,8 +49,24 @@ struct Rush {
   Placed placed;                ///< to the man who has him; of a free rusher his own side, past
   std::optional<Point> around;  ///< that man; of one who is past or free the man between, if any
 };
+/// A rusher as the match has him; one whose man is absent has no ways.
+inline bool has_ways(const Blocking& blocking) { return blocking.free || blocking.blocker; }
+Rush rush_of(const Rushing& rusher, const Blocking& blocking, const Point& passer);
+
 /// Of a man without a side both ways are inside ways, the quicker counts; past one he is inside.
 Ways ways_round(const Rush& rush, const Rules& rules);
+
+/// The ways themselves, for pictures: the outside and the inside one, of a man without a side both on the inside (the
+/// quicker). Nothing where a way is gone.
+struct DrawnWay {
+  WayRound way;
+  Point around;  ///< the centre of its arc, where it has one
+  Turn turn;     ///< which way the arc goes round it
+};
+struct DrawnWays {
+  std::optional<DrawnWay> outside, inside;
+};
+DrawnWays drawn_ways(const Rush& rush, const Rules& rules);
 
 /// The same of many, several at a time; each one's are the same bits as alone. `ways` is as long as `rushes`.
 void ways_round(std::span<const Rush> rushes, const Rules& rules, std::span<Ways> ways);

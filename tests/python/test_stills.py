@@ -18,6 +18,8 @@ import shortedge as se
 from shortedge import draw
 from shortedge.cli import main
 from shortedge.draw import film
+from shortedge.measures.reps import reps_of
+from shortedge.tell.scene import Scene
 from test_pictures import ODD, example_tables, saved, table_game
 
 
@@ -144,7 +146,7 @@ def test_multiples_stand_at_the_cross_at_contact(m, reps):
     player = "QM-74"
     rows = reps.table[(reps.table.protector == player) & reps.table.rusher.notna()]
     met = rows[rows.contact_time.notna()]
-    figure = m.multiples(player, reps)
+    figure = m.multiples(player, reps=reps)
     saved(figure, "png")
     paths = [one for one in figure.findobj(Line2D) if one.get_gid() == "protector"]
     assert len(paths) == len(met) > 10
@@ -170,7 +172,7 @@ def test_the_counts_of_multiples_add_up(m, reps):
     """A centre helps in many reps: those are said too."""
     player = "TK-52"
     rows = reps.table[(reps.table.protector == player) & reps.table.rusher.notna()]
-    said = next(text for text in texts(m.multiples(player, reps)) if " reps: " in text)
+    said = next(text for text in texts(m.multiples(player, reps=reps)) if " reps: " in text)
     counted = said.split(": ")[1].split(";")[0]
     assert f"{(rows.outcome == 'help').sum()} helping" in counted
     assert sum(int(part.split()[0]) for part in counted.split(", ")) == int(said.split()[0]) == len(rows)
@@ -184,7 +186,7 @@ PLAY = "P001"  # of the demo game, the shortest
 @pytest.mark.parametrize("speed", [1.0, 2.0])
 def test_mp4_lasts_as_long_as_the_play(m, tmp_path, speed):
     out = tmp_path / "play.mp4"
-    m.animate(PLAY, out, speed)
+    m.animate(PLAY, out, speed=speed)
     command = ["ffprobe", "-v", "error", "-show_streams", "-of", "json", str(out)]
     stream = json.loads(subprocess.run(command, capture_output=True, check=True).stdout)["streams"][0]
     time = m.game.play(PLAY).time
@@ -197,7 +199,7 @@ def test_mp4_lasts_as_long_as_the_play(m, tmp_path, speed):
 
 def test_gif_has_every_frame_and_moves(m, tmp_path):
     out = tmp_path / "play.gif"
-    m.animate(PLAY, out, np.int64(1))
+    m.animate(PLAY, out, speed=np.int64(1))
     time = m.game.play(PLAY).time
     with Image.open(out) as picture:
         frames = []
@@ -212,9 +214,9 @@ def test_gif_has_every_frame_and_moves(m, tmp_path):
 
 def test_each_image_is_the_one_drawn_afresh(m):
     """What is drawn on a copy of what stands still is what a whole drawing of that frame gives."""
-    moving = film._Film(draw.scene.Scene(m, PLAY))
+    moving = film._Film(Scene(m, PLAY))
     images = list(moving.images())
-    whole = film._Film(draw.scene.Scene(m, PLAY))
+    whole = film._Film(Scene(m, PLAY))
     for k in (0, len(images) // 2, len(images) - 1):
         whole.at(k)
         whole.canvas.draw()
@@ -230,7 +232,7 @@ def test_moving_pictures_refused(m, tmp_path, monkeypatch):
         ("play.gif", "fast", "speed is"),
     ):
         with pytest.raises(se.InputError, match=says):
-            m.animate(PLAY, tmp_path / out, speed)
+            m.animate(PLAY, tmp_path / out, speed=speed)
     with pytest.raises(se.InputError, match="no play"):
         m.animate("none", tmp_path / "play.gif")
     with pytest.raises(se.FileError, match="cannot be written"):
@@ -265,7 +267,7 @@ def test_names_are_text_in_every_still():
     new = dict(zip(defence, ODD, strict=False)) | {offence.iloc[0]: "<i>$y^2$", offence.iloc[1]: "</svg><script>"}
     rename = {"player": new, "play": {snaps.play.iloc[0]: ODD[0]}}
     m = se.measure(table_game(tracks.replace(rename), snaps.replace(rename), people.replace(rename)))
-    reps = m.reps_as_measured
+    reps = reps_of(m)
     row = judged(reps).iloc[0]
     for figure in (m.sheet(row), m.heat(), m.multiples(row.protector)):
         page = saved(figure, "svg").decode()
