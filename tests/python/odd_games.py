@@ -278,17 +278,23 @@ def passed(s: Stage) -> None:
         (loop + 0.5, side * 2.7, 3.2),
         (4, 0.5 * side, 7),
     )
-    inn.goal = along((0, *inn.at), (0.5, side * 3.4, 0.6), (loop + 0.2, side * 1.4, 0.4), (4, side, 3.0))
+    inn.goal = along(
+        (0, *inn.at), (0.5, side * 4.2, 0.5), (loop, side * 4.2, 0.8), (loop + 0.6, side, 0.9), (4, side, 3)
+    )
     s.men[guard].top = s.men[tackle].top = 6.0
     s.men[guard].goal = along((0, *s.men[guard].at), (0.4, side * 1.5, 1.2), (4, side * 1.3, 2.0))
-    late = loop + float(rng.uniform(-0.2, 0.1))
+    late = loop + float(rng.uniform(-0.3, 0.1))
+    begin = s.men[tackle].at
     s.men[tackle].goal = along(
-        (0, *s.men[tackle].at),
-        (0.5, side * 3.5, 1.5),
-        (late, side * 2.8, 3.3),
-        (loop + 0.5, side * 2.5, 4.0),
-        (4, 0, 7),
+        (0, *begin), (0.5, side * 3.5, 1.5), (late, side * 2.9, 2.9), (loop + 0.5, side * 2.4, 4.1), (4, 0, 7)
     )
+    if rng.random() < 0.6:  # or the end drops off, and the tackle waits for the other farther back
+        inn.goal = along((0, *inn.at), (2.5, side * 9.0, -8.0))
+        ahead, passer = float(rng.uniform(2.2, 2.8)), s.passer
+        s.men[tackle].top = 8.0
+        s.men[tackle].goal = lambda now: (
+            out.at + (ahead if now < loop else 0.9) * toward(out.at, passer.at) if now > 0.3 else begin
+        )
     s.after = (2.0, 3.6)
 
 
@@ -463,13 +469,13 @@ def run_around(s: Stage) -> None:
     side = s.side()
     end = s.men["DE1" if side > 0 else "DE0"]
     end.at = np.array(s.near(side * 4.5, -1.0))
-    end.top, end.slip = 7.0, 0.0
+    end.top, end.slip = 8.0, 0.001  # not slowed where he is met
     end.goal = along((0, *end.at), (0.9, side * 4.2, 3.0), (1.6, side * 3.2, 7.0), (2.4, side * 1.5, 9.5))
     tackle = s.men["RT" if side > 0 else "LT"]
     tackle.top = 8.0
     tackle.goal = lambda _: end.at + 1.1 * toward(end.at, s.passer.at)
     s.passer.goal = along((0, *s.passer.at), (1.4, 0.0, 7.0), (1.9, 0.0, 6.0))
-    s.after = (2.4, 3.6)
+    s.after, s.throws = (2.4, 3.6), False
 
 
 KINDS: dict[str, Callable[[Stage], None]] = {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "geometry/speed_profile.hpp"
+#include "oracles.hpp"
 #include "rush/corner.hpp"
 #include "scenes.hpp"
 
@@ -35,6 +36,44 @@ Rush rush_at(const Point& rusher, const Point& velocity, const Point& blocker, c
 Ways round_him(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
                const Rules& rules) {
   return ways_round(rush_at(rusher, velocity, blocker, passer, side), rules);
+}
+
+/// One way round a man, and what of it there is to run: the definition once more, by angles, and its time on a grid.
+struct PlainWay {
+  double turn = 0, length = 0, time = 0;
+};
+PlainWay plain_way(Point rusher, const Point& velocity, const Point& man, const Point& passer, double reach, int hand, const Rules& rules) {
+  const double r = std::min(reach, (passer - man).norm());
+  if ((rusher - man).norm() < r) rusher = man + r / (rusher - man).norm() * (rusher - man);
+  const double to_rusher = (rusher - man).norm(), to_passer = (passer - man).norm();
+  const auto angle = [&](const Point& at) { return std::atan2(at.y() - man.y(), at.x() - man.x()); };
+  double swept = std::fmod(hand * (angle(passer) - angle(rusher)) + 4 * pi, 2 * pi);
+  const auto tangent = [&](double range) { return std::acos(std::min(1.0, r / range)); };
+  PlainWay way;
+  way.turn = swept - tangent(to_rusher) - tangent(to_passer);
+  std::vector<Piece> pieces{{(passer - rusher).norm(), rules.vmax}};
+  Point sets_out = (passer - rusher).normalized();
+  if (way.turn <= 1e-9) {
+    way.turn = 0;
+    way.length = pieces[0].length;
+  } else {
+    const double entry = std::sqrt(std::max(0.0, to_rusher * to_rusher - r * r)), exit = std::sqrt(std::max(0.0, to_passer * to_passer - r * r));
+    const double rho = way.turn < pi ? r + rules.bow / (1 / std::cos(way.turn / 2) - 1) : r;
+    pieces = {{entry, rules.vmax}, {r * way.turn, std::min(rules.vmax, std::sqrt(rules.a_lat * rho))}, {exit, rules.vmax}};
+    way.length = entry + r * way.turn + exit;
+    const double rim = angle(rusher) + hand * tangent(to_rusher);  // where he comes to the circle, and along it from there
+    sets_out = hand * Point(-std::sin(rim), std::cos(rim));
+  }
+  double arm = rules.arm;
+  for (std::size_t k = pieces.size(); k-- > 0;) {
+    const double cut = std::min(arm, pieces[k].length);
+    pieces[k].length -= cut;
+    arm -= cut;
+  }
+  std::erase_if(pieces, [](const Piece& piece) { return piece.length < 1e-9; });
+  const double start = std::max(0.0, std::isnan(velocity.x()) ? 0.0 : velocity.dot(sets_out));
+  way.time = pieces.empty() ? 0 : oracles::grid_time(pieces, start, {{rules.vmax, rules.tau}, rules.a_brake}, 4000);
+  return way;
 }
 
 bool same(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
@@ -156,6 +195,134 @@ TEST_CASE("a blocker with no side has two inside ways, and the quicker counts") 
   CHECK(right.outside_time < right.inside_time);
   CHECK(center.inside_time == right.outside_time);
   CHECK(round_him({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time == Approx(center.inside_time).epsilon(1e-12));
+}
+
+TEST_CASE("with a man between, past or free, the way is the quicker of the two round his body, by the taut string") {
+  // At full speed at once and round every turn the quicker is the shorter: the shortest way clear of one disc, which is found
+  // along the corners of polygons about it.
+  scenes::Random random(68);
+  Rules rules = unhindered();
+  rules.body = 0.56;
+  const double inner = std::cos(pi / 60);
+  int bent = 0;
+  for (int i = 0, n = scenes::cases(60, 2000); i < n; ++i) {
+    const Point rusher(random.number(-1, 1), random.number(-1, 1)), passer(random.number(-1, 1), random.number(5, 8));
+    const Point man = rusher + random.number(0.2, 0.8) * (passer - rusher) + random.point(0.5);
+    const oracles::Scenery scenery{rusher, passer, {{man, std::min(rules.body, distance(passer, man))}}};
+    if (distance(rusher, man) < 0.57) continue;
+    CAPTURE(i);
+    for (const bool outside : {true, false}) {
+      const int side = random.whole(0, 1) ? 1 : -1;
+      const Ways ways = ways_round({rusher, {0, 0}, passer, {side, true, outside}, man}, rules);
+      const double length = 2 * (outside ? ways.outside_time : ways.inside_time);
+      CHECK(length <= oracles::polygon_path(scenery, 1 / inner, 1 - 1e-9) + 1e-6);
+      CHECK(length >= oracles::polygon_path(scenery, 1, inner - 1e-9) - 1e-6);
+      CHECK(std::isinf(outside ? ways.inside_time : ways.outside_time));
+      CHECK(std::isnan(ways.outside_bend) == !outside);
+      bent += length > distance(rusher, passer) + 1e-3;
+    }
+  }
+  CHECK(bent > 60);
+}
+
+TEST_CASE("round a man between by hand: the body's circle, on the side he stands less in the way of") {
+  // Straight back 8 yd, a man 4 yd off and 0.2 to the right of the line, body 0.56: to the left. Each tangent is
+  // sqrt(16.04 - 0.3136); the turn is 180 degrees less 2 (acos(0.56 / sqrt(16.04)) + atan2(0.2, 4)).
+  Rules rules = unhindered();
+  rules.body = 0.56;
+  const double tangent = std::sqrt(16.04 - 0.3136);
+  const double turn = pi - 2 * (std::acos(0.56 / std::sqrt(16.04)) + std::atan2(0.2, 4));
+  const Ways left = ways_round({{0, 0}, {0, 0}, {0, 8}, {1, true, true}, Point(0.2, 4)}, rules);
+  CHECK(left.outside_time == Approx((2 * tangent + 0.56 * turn) / 2).epsilon(1e-7));
+  CHECK(left.outside_bend == Approx(degrees(turn)).epsilon(1e-7));
+  // From the other side it is the same; from inside, the same again.
+  const Ways right = ways_round({{0, 0}, {0, 0}, {0, 8}, {-1, true, false}, Point(-0.2, 4)}, rules);
+  CHECK(right.inside_time == Approx(left.outside_time).epsilon(1e-7));
+  // It is the body that counts, and never the reach; and nearer than it to the passer, the circle shrinks to him.
+  rules.reach = 3;
+  CHECK(ways_round({{0, 0}, {0, 0}, {0, 8}, {1, true, true}, Point(0.2, 4)}, rules).outside_time == left.outside_time);
+  const Ways at_him = ways_round({{0, 0}, {0, 0}, {0, 8}, {1, true, true}, Point(0, 7.7)}, rules);
+  CHECK(at_him.outside_time == Approx((std::sqrt(7.7 * 7.7 - 0.09) + 0.3 * (pi - std::acos(0.3 / 7.7))) / 2).epsilon(1e-7));
+}
+
+TEST_CASE("quicker is not shorter: who already runs to one side goes round on it") {
+  // A man half across the line: the shorter way is left, but he comes running to the right.
+  const Rules rules;
+  const Point rusher(0, 0), passer(0, 6), man(0.05, 0.8), velocity(6, 2);
+  const auto way = [&](int hand) { return plain_way(rusher, velocity, man, passer, rules.body, hand, rules); };
+  REQUIRE(way(-1).length < way(1).length);
+  REQUIRE(way(1).time < way(-1).time - 0.02);
+  const Ways found = ways_round({rusher, velocity, passer, {1, true, true}, man}, rules);
+  CHECK(found.outside_time == Approx(way(1).time).epsilon(1e-3));
+  CHECK(found.outside_bend == Approx(degrees(way(1).turn)).epsilon(1e-9));
+}
+
+TEST_CASE("of two ways that take the same time the shorter counts") {
+  // Within an arm of the passer nothing is left to run either way.
+  const Rules rules;
+  const Point rusher(0, 6.3), passer(0, 7), man(0.1, 6.6);
+  const PlainWay one = plain_way(rusher, {0, 0}, man, passer, rules.body, 1, rules), other = plain_way(rusher, {0, 0}, man, passer, rules.body, -1, rules);
+  REQUIRE(other.length < one.length - 0.1);
+  REQUIRE(one.turn > other.turn + 0.1);
+  Rules far = rules;
+  far.arm = 3;
+  for (const int side : {-1, 1}) {
+    const Ways found = ways_round({rusher, {0, 0}, passer, {side, true, true}, man}, far);
+    CHECK(found.outside_time == 0);
+    CHECK(found.outside_bend == Approx(degrees(other.turn)).epsilon(1e-6));
+  }
+}
+
+TEST_CASE("the ways of a rusher, written down once more by angles and on a grid") {
+  scenes::Random random(69);
+  int before = 0, past = 0, with_man = 0, no_side = 0;
+  for (int i = 0, n = scenes::cases(1500, 20000); i < n; ++i) {
+    Rules rules;
+    if (random.whole(0, 3) == 0) rules.a_lat = random.number(2, 10), rules.a_brake = random.number(2, 10), rules.arm = random.number(0, 1.5);
+    if (random.whole(0, 3) == 0) rules.reach = random.number(0.3, 1.5), rules.body = random.number(0.2, 0.8), rules.bow = random.number(0.05, 0.6);
+    const Point passer(random.number(-1, 1), random.number(5, 9)), rusher(random.number(-5, 5), random.number(-1, 6));
+    const Point velocity = random.whole(0, 9) ? random.point(8) : absent();
+    Rush rush{rusher, velocity, passer, {random.whole(-1, 1), random.whole(0, 1) == 1, random.whole(0, 1) == 1}, std::nullopt};
+    rush.placed.outside = rush.placed.outside && rush.placed.side != 0;
+    if (!rush.placed.past) rush.around = rusher + random.point(2.5);
+    if (rush.placed.past && random.whole(0, 1)) rush.around = rusher + random.number(0.1, 0.9) * (passer - rusher) + random.point(0.7);
+    const double radius = rush.placed.past ? rules.body : rules.reach;
+    const auto way = [&](int hand) {
+      if (rush.around) return plain_way(rusher, velocity, *rush.around, passer, radius, hand, rules);
+      return plain_way(rusher, velocity, passer, passer, 0, hand, rules);  // a circle of nothing: the straight line
+    };
+    const PlainWay right = way(1), left = way(-1);
+    const Ways found = ways_round(rush, rules);
+    CAPTURE(i);
+    const auto close = [](double a, double b) { return std::abs(a - b) < 3e-3; };
+    const int side = rush.placed.side;
+    const PlainWay& quicker = right.time < left.time ? right : left;
+    if (!rush.placed.past) {
+      const PlainWay &outside = side < 0 ? left : right, &inside = side < 0 ? right : left;
+      CHECK(close(found.inside_time, side == 0 ? quicker.time : inside.time));
+      if (side != 0) CHECK(close(found.outside_time, outside.time));
+      if (side != 0) CHECK(std::abs(found.outside_bend - degrees(outside.turn)) < 1e-4);
+    } else if (rush.placed.outside) {
+      CHECK(close(found.outside_time, quicker.time));
+      CHECK(std::isinf(found.inside_time));
+      if (std::abs(right.time - left.time) > 0.01) CHECK(std::abs(found.outside_bend - degrees(quicker.turn)) < 1e-4);
+      if (!rush.around) CHECK(found.outside_bend == 0);
+    } else {
+      CHECK(close(found.inside_time, quicker.time));
+      if (side != 0) CHECK(std::isinf(found.outside_time));
+      CHECK(std::isnan(found.outside_bend));
+    }
+    if (side == 0) CHECK(std::isnan(found.outside_time));
+    if (side == 0) CHECK(std::isnan(found.outside_bend));
+    before += !rush.placed.past;
+    past += rush.placed.past;
+    with_man += rush.placed.past && rush.around && (right.turn > 0 || left.turn > 0);
+    no_side += side == 0;
+  }
+  CHECK(before > 300);
+  CHECK(past > 300);
+  CHECK(with_man > 200);
+  CHECK(no_side > 200);
 }
 
 TEST_CASE("exposure says how soon: 1 at once, 0 from the horizon on") {

@@ -168,6 +168,21 @@ def measured_plays(
     return plays, skipped
 
 
+def written(
+    plays: list[Measured], skipped: list[Row], rules: dict[str, float] | None = None
+) -> dict[str, pd.DataFrame]:
+    """The tables of measured plays: frames, edges, rushers, reps, dropbacks and skipped (play, reason)."""
+    rows: dict[str, list[Row]] = {name: [] for name in COLUMNS}
+    for m in plays:
+        rows["frames"] += m.frames
+        rows["edges"] += m.edges
+        rows["rushers"] += m.rushers
+        rows["reps"] += rep_rows(m, with_defaults(rules))
+        rows["dropbacks"].append(dropback(m))
+    out = {name: as_table(rows[name], columns) for name, columns in COLUMNS.items()}
+    return out | {"skipped": pd.DataFrame(skipped, columns=["play", "reason"])}
+
+
 def measure(
     tracks: pd.DataFrame, snaps: pd.DataFrame, people: pd.DataFrame, rules: dict[str, float] | None = None
 ) -> dict[str, pd.DataFrame]:
@@ -178,13 +193,4 @@ def measure(
     optional play, role. Ids are text. Rows come in the order of snaps, then time, then side (left, right) or rusher;
     those of one play's reps in no order. Angles in degrees.
     """
-    plays, skipped = measured_plays(tracks, snaps, people, rules)
-    rows: dict[str, list[Row]] = {name: [] for name in COLUMNS}
-    for m in plays:
-        rows["frames"] += m.frames
-        rows["edges"] += m.edges
-        rows["rushers"] += m.rushers
-        rows["reps"] += rep_rows(m, with_defaults(rules))
-        rows["dropbacks"].append(dropback(m))
-    out = {name: as_table(rows[name], columns) for name, columns in COLUMNS.items()}
-    return out | {"skipped": pd.DataFrame(skipped, columns=["play", "reason"])}
+    return written(*measured_plays(tracks, snaps, people, rules), rules)
