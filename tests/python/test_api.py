@@ -45,7 +45,7 @@ WORKED_ON = {
     "simulate": ("f",),
     "table_schema": ("title",),
     "taut_path": ("start", "goal", "centers", "reach"),
-    "way_round": ("rusher", "blocker", "passer", "side"),
+    "way_round": ("rusher", "blocker", "passer", "side", "velocity"),
 }
 WRITE = {"cut", "measure_many", "player_page", "report", "simulate"}
 

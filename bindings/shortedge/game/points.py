@@ -73,8 +73,8 @@ def way_round(
     blocker: Points,
     passer: Points,
     side: int,
-    *,
     velocity: Points = (0.0, 0.0),
+    *,
     rules: Rules | None = None,
 ) -> WayRound:
     """The way to the passer round one blocker, as if he alone were there: a tangent, an arc, a tangent.
