@@ -14,22 +14,9 @@ from ..base.text import word
 from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, free_of, is_free, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
-from .pen import (
-    EXPOSURE,
-    FAINT,
-    INK,
-    MAN,
-    MUTED,
-    PAPER,
-    POCKET,
-    WALL,
-    Drawing,
-    Pen,
-    exposure_key,
-    page,
-    sheet_axes,
-    unit_of,
-)
+from .pen import MAN, Pen, unit_of
+from .sheet import exposure_key, page, sheet_axes
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

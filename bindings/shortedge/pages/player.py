@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 FOLDER = Path(__file__).parent
-SCRIPTS = ("marks", "shot", "ways", "field", "corners", "tables", "course", "player")  # one module, in this order
+SCRIPTS = ("marks", "now", "ways", "field", "corners", "tables", "course", "player")  # one module, in this order
 
 
 @dataclass(frozen=True, eq=False)
