@@ -208,7 +208,14 @@ class _FrameDrawing:
             color = EXPOSURE(two.exposure[which])
             pen.axes.plot(*way.T, color=color, linewidth=3, solid_capstyle="round", zorder=4, gid=f"{gid}_{which}")
             pen.busy(way)
-            pen.label(way[len(way) // 2], 0.15, f"{which} {two.exposure[which]:.2f}", size=8, color=INK, prefer=(0, 1))
+            pen.label(
+                way[len(way) // 2] if len(way) > 2 else way.mean(axis=0),
+                0.15,
+                f"{which} {two.exposure[which]:.2f}",
+                size=8,
+                color=INK,
+                prefer=(0, 1),
+            )
 
     def players(self, pen: Pen) -> None:
         edge_men = {side.edge["edge_man"] for side in self.sides}
