@@ -11,6 +11,7 @@
 
 #include "geometry/taut_path.hpp"
 #include "measure/measure.hpp"
+#include "reps/reps.hpp"
 #include "pocket/pocket.hpp"
 #include "rush/blocker.hpp"
 #include "rush/ways.hpp"
@@ -132,14 +133,17 @@ const std::vector<Look>& looks() {
   static const std::vector<Look> all = [] {
     std::vector<Look> found;
     for (const ReadyPlay& ready : plays().ready) {
+      const Match match = match_play(ready.play, ready.motion, Rules());
+      Followed followed(ready.play, ready.motion, match);
       for (std::size_t frame = 0; frame < ready.play.frames(); ++frame) {
         Look& one = found.emplace_back();
         look(ready.play, ready.motion, frame, one.scene);
         for (const Rushing& rusher : one.scene.rushers) {
-          one.blocking.push_back(find_blocker(one.scene, rusher, Rules()));
+          const Blocking& blocking = one.blocking.emplace_back(followed.see(frame, one.scene, rusher, Rules()));
           std::vector<Disc>& discs = one.discs.emplace_back();
           for (const Standing& man : one.scene.protectors) {
-            discs.push_back({man.at, man.man == one.blocking.back().blocker->man ? Rules().reach : Rules().body});
+            const bool blocks = blocking.blocker && blocking.blocker->man == man.man;
+            discs.push_back({man.at, blocks ? Rules().reach : Rules().body});
           }
         }
       }
@@ -237,11 +241,16 @@ void taut_route(benchmark::State& state) {
 }
 BENCHMARK(taut_route);
 
+Rush rush_of(const Look& one, std::size_t k) {
+  return rush_of(one.scene.rushers[k], one.blocking[k], one.scene.passer);
+}
+double finite(double time) { return std::isfinite(time) ? time : 0; }
+
 void both_ways(benchmark::State& state) {
   const Rules rules;
   each_rusher([&](const Look& one, std::size_t k) {
+    if (one.blocking[k].placed.past) return;
     const Point &from = one.scene.rushers[k].at, &to = one.scene.passer, &blocker = one.blocking[k].blocker->at;
-    if (one.blocking[k].past) return;
     const WayRound left = way_past(from, blocker, to, -1, rules.reach),
                    right = way_past(from, blocker, to, 1, rules.reach);
     const double taut = taut_path(from, to, std::vector<Disc>{{blocker, rules.reach}}).length;
@@ -251,12 +260,7 @@ void both_ways(benchmark::State& state) {
   });
   timed(state, rusher_frames(), "each", [&] {
     double sum = 0;
-    each_rusher([&](const Look& one, std::size_t k) {
-      const Rushing& rusher = one.scene.rushers[k];
-      sum += ways_round(rusher.at, rusher.velocity, one.blocking[k].blocker->at, one.scene.passer, one.blocking[k].side,
-                        rules)
-                 .inside_time;
-    });
+    each_rusher([&](const Look& one, std::size_t k) { sum += finite(ways_round(rush_of(one, k), rules).inside_time); });
     return sum;
   });
 }
@@ -265,15 +269,12 @@ BENCHMARK(both_ways);
 void ways_together(benchmark::State& state) {
   const Rules rules;
   std::vector<Rush> rushes;
-  each_rusher([&](const Look& one, std::size_t k) {
-    const Rushing& rusher = one.scene.rushers[k];
-    rushes.push_back({rusher.at, rusher.velocity, one.blocking[k].blocker->at, one.scene.passer, one.blocking[k].side});
-  });
+  each_rusher([&](const Look& one, std::size_t k) { rushes.push_back(rush_of(one, k)); });
   std::vector<Ways> ways(rushes.size());
   timed(state, rushes.size(), "each", [&] {
     ways_round(rushes, rules, ways);
     double sum = 0;
-    for (const Ways& one : ways) sum += one.inside_time;
+    for (const Ways& one : ways) sum += finite(one.inside_time);
     return sum;
   });
 }
@@ -306,16 +307,33 @@ BENCHMARK(polygon);
 
 double sum_of(const Tables& tables) {
   double sum = 0;
-  for (const double time : tables.rushers.inside_time) sum += time;
+  for (const double time : tables.rushers.inside_time) sum += finite(time);
   for (const double width : tables.frames.pocket_width) sum += std::isnan(width) ? 0 : width;
   return sum;
 }
 
-/// All of a frame's figures, in tables of its play.
+void measure_matched(const ReadyPlay& ready, const Rules& rules, Tables& tables) {
+  measure(ready.play, ready.motion, match_play(ready.play, ready.motion, rules), rules, tables);
+}
+
+/// Who has whom, of a whole play, by its frames.
+void matching(benchmark::State& state) {
+  const Rules rules;
+  timed(state, plays().frames, "frame", [&] {
+    double sum = 0;
+    for (const ReadyPlay& ready : plays().ready) {
+      for (const std::vector<std::int32_t>& men : match_play(ready.play, ready.motion, rules).man) sum += men.back();
+    }
+    return sum;
+  });
+}
+BENCHMARK(matching);
+
+/// All of a frame's figures with who has whom, in tables of its play.
 void one_frame(benchmark::State& state) {
   const Rules rules;
   Tables tables;
-  for (const ReadyPlay& ready : plays().ready) measure(ready.play, ready.motion, rules, tables);
+  for (const ReadyPlay& ready : plays().ready) measure_matched(ready, rules, tables);
   expect(tables.frames.rows() == plays().frames && tables.rushers.rows() == 4 * plays().frames, "rows");
   for (std::size_t row = 0; row < tables.rushers.rows(); ++row) {
     expect(tables.rushers.slack[row] > -1e-12, "no way is shorter than the straight line");
@@ -324,13 +342,28 @@ void one_frame(benchmark::State& state) {
     double sum = 0;
     for (const ReadyPlay& ready : plays().ready) {
       Tables of_play;
-      measure(ready.play, ready.motion, rules, of_play);
+      measure_matched(ready, rules, of_play);
       sum += sum_of(of_play);
     }
     return sum;
   });
 }
 BENCHMARK(one_frame);
+
+/// Reps with all they rest on, by the play's frames.
+void play_of_reps(benchmark::State& state) {
+  const Rules rules;
+  timed(state, plays().frames, "frame", [&] {
+    double sum = 0;
+    for (const ReadyPlay& ready : plays().ready) {
+      RepTables of_play;
+      add_reps(ready.play, ready.motion, rules, 0, of_play);
+      sum += static_cast<double>(of_play.reps.rows());
+    }
+    return sum;
+  });
+}
+BENCHMARK(play_of_reps);
 
 void preparation(benchmark::State& state) {
   timed(state, plays().frames, "frame", [&] {

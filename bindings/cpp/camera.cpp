@@ -57,7 +57,7 @@ SolveOptions options_of(const std::string& angle, double pixel_error) {
 }
 
 struct Solved {
-  Picture picture;
+  PictureSize picture;
   SolveOptions options;
   SolvedView found;
 };

@@ -45,6 +45,8 @@ py::dict to_dict(MadeWith&& made) {
   out["game_name"] = made.game;
   out["digest"] = made.digest;
   out["library_version"] = made.library_version;
+  out["definition"] = made.definition;
+  out["notes"] = std::move(made.notes);
   out["plays"] = std::move(made.plays);
   out["players"] = std::move(made.players);
   return out;
@@ -122,15 +124,15 @@ void bind_file(py::module_& module) {
   }, "path"_a, "plays"_a, "rows"_a, "without"_a);
 
   module.def("write_results", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
-                                 const std::string& digest, const std::string& library_version,
+                                 const std::string& digest, const std::string& library_version, int made_by,
                                  std::vector<std::string> plays, std::vector<std::string> players, const GivenNoise& noise,
                                  const std::optional<py::dict>& bands) {
-    Results results{{rules, game_name, digest, library_version, std::move(plays), std::move(players)}, {}};
+    Results results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by}, {}};
     fill(results.tables, tables);
     fill_bands(results, noise, bands);
     const py::gil_scoped_release released;
     write_results(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a,
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a, "players"_a,
              "noise"_a, "bands"_a);
   module.def("read_results", [](const std::string& path) {
     Results results;
@@ -148,10 +150,13 @@ void bind_file(py::module_& module) {
   }, "path"_a);
 
   module.def("write_reps", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
-                              const std::string& digest, const std::string& library_version, std::vector<std::string> plays,
-                              std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections,
+                              const std::string& digest, const std::string& library_version, int made_by,
+                              std::vector<std::string> plays, std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections,
                               const GivenNoise& noise, const std::optional<py::dict>& bands) {
-    RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players)}, {}, std::move(labels), {}};
+    RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by},
+                       {},
+                       std::move(labels),
+                       {}};
     fill(results.tables, tables);
     for (const auto& [name, texts] : correction_texts) {
       results.corrections.*texts = py::cast<std::vector<std::string>>(corrections[name]);
@@ -161,7 +166,7 @@ void bind_file(py::module_& module) {
     fill_bands(results, noise, bands);
     const py::gil_scoped_release released;
     write_reps(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a,
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a,
              "noise"_a, "bands"_a);
   module.def("read_reps", [](const std::string& path) {
     RepResults results;

@@ -2,33 +2,13 @@
 #include <boost/random/normal_distribution.hpp>
 #include <cstdint>
 
-#include "arrays.hpp"
+#include "clicks.hpp"
 #include "trace/journal.hpp"
-#include "trace/smoother.hpp"
 
 using namespace shortedge;
 using namespace shortedge::python;
 
 namespace {
-
-/// Clicks of columns: covariance (n, 3) as xx, xy, yy.
-std::vector<Click> clicks_of(const py::array& time, const py::array& place, const py::array& covariance) {
-  const auto times = column<double>(time, "time");
-  const Points places = points(place, "place");
-  if (!covariance.dtype().is(py::dtype::of<double>()) || covariance.ndim() != 2 || covariance.shape(1) != 3 ||
-      !(covariance.flags() & py::array::c_style)) {
-    throw py::type_error("covariance: a contiguous float64 array of shape (n, 3) is wanted");
-  }
-  if (places.rows() != time.shape(0) || covariance.shape(0) != time.shape(0)) throw py::value_error("arrays of unequal length");
-  const auto* values = static_cast<const double*>(covariance.data());
-  std::vector<Click> clicks;
-  for (std::size_t i = 0; i < times.size(); ++i, values += 3) {
-    Eigen::Matrix2d one;
-    one << values[0], values[1], values[1], values[2];
-    clicks.push_back({times[i], row(places, static_cast<Eigen::Index>(i)), one});
-  }
-  return clicks;
-}
 
 py::dict smoothed(const py::array& time, const py::array& place, const py::array& covariance, std::optional<double> rest,
                   const py::array& wanted, double jerk) {
@@ -62,7 +42,7 @@ py::array_t<double> draws_of(const py::array& time, const py::array& place, cons
   double* to = out.mutable_data();
   for (std::size_t draw = 0; draw < draws; ++draw) {
     for (double& number : numbers) number = normal(engine);
-    const DrawnWay way = smoother.draw(numbers);
+    const SampledWay way = smoother.draw(numbers);
     for (std::size_t k = 0; k < times.size(); ++k) {
       to = std::copy_n(way.place[k].data(), 2, to);
       to = std::copy_n(way.velocity[k].data(), 2, to);

@@ -13,20 +13,37 @@ what was found and what is accepted.
 from pathlib import Path
 
 from ._core import Assumptions, FileError, InputError, Rules, __version__
-from .check_simulator import SimulatorCheck, check_simulator
-from .cut import cut
-from .drops import BreakEven, DropStudy, break_even_depth, break_even_table, drop_study
-from .formations import Formation, formation
-from .game import Game, Man, Play
-from .mapping import from_tables
-from .points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
-from .report import player_page, report
-from .reps import Reps, reps
-from .results import Bands, Measures, Noise, measure, read
-from .season import Season, measure_many, measure_table, table_schema
-from .simulate import Interrupted, Paired, Simulation, paired, simulate
-from .speeds import Speeds, SprintFit, fit_speeds, fit_sprint
-from .tables import set_output
+from .base.tables import set_output
+from .game.game import Game, Man, Play
+from .game.mapping import from_tables
+from .game.points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
+from .measures.drops import break_even_depth
+from .measures.noise import Noise
+from .measures.reading import read
+from .measures.reps import Reps, reps
+from .measures.results import Bands
+from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
+from .pages.report import player_page, report
+from .season.season import Season, measure_many, measure_table, table_schema
+from .shown import (
+    BreakEven,
+    DropStudy,
+    Formation,
+    Measures,
+    Simulation,
+    SimulatorCheck,
+    break_even_table,
+    check_simulator,
+    drop_study,
+    formation,
+    measure,
+    simulate,
+)
+from .simulation.study import Interrupted, Paired, paired
+from .tell.cut import cut
+from .trace.as_game import from_trace
+from .trace.cameras import field_marks
+from .trace.clicks import Trace
 
 __all__ = [
     "Assumptions",
@@ -51,6 +68,7 @@ __all__ = [
     "Speeds",
     "SprintFit",
     "TautPath",
+    "Trace",
     "WayRound",
     "__version__",
     "break_even_depth",
@@ -61,10 +79,12 @@ __all__ = [
     "cutoff_ratio",
     "drop_study",
     "example",
+    "field_marks",
     "fit_speeds",
     "fit_sprint",
     "formation",
     "from_tables",
+    "from_trace",
     "measure",
     "measure_many",
     "measure_table",

@@ -122,6 +122,24 @@ struct ColumnInfo {
   std::string_view says;
 };
 
+/// The edition of this project's own definitions that figures are made by. 3: who has whom is found over the whole play, and
+/// edges, blockers and reps use that one answer. 2: a rusher's blocker was the protector nearest to him in each frame.
+inline constexpr int definition = 3;
+
+/// A column that files have only since a later schema version than the first (core/file/schema.hpp).
+struct NewerColumn {
+  std::string_view table, column;
+  int since;
+};
+inline constexpr std::array newer_columns{NewerColumn{"reps", "came", 3}, NewerColumn{"reps", "dropped", 3}};
+
+constexpr int since_version(std::string_view table, std::string_view column) noexcept {
+  for (const NewerColumn& newer : newer_columns) {
+    if (newer.table == table && newer.column == column) return newer.since;
+  }
+  return 1;
+}
+
 /// X(name, kind, unit, missing, what it is)
 #define SHORTEDGE_FRAMES(X)                                                                                           \
   X(play, play, "", "never", "the play")                                                                              \
@@ -172,7 +190,8 @@ struct ColumnInfo {
     "between his velocity and the line to the passer")                                                                \
   X(closest, number, "yd", "a velocity unknown, relative speed under 0.3 yd/s", "closest point of approach")          \
   X(closest_in, number, "s", "a velocity unknown, relative speed under 0.3 yd/s", "time to it; 0 when it is past")    \
-  X(blocker, player, "", "no protector present", "the nearest protector")                                             \
+  X(blocker, player, "", "free, or the man is absent then",                                                           \
+    "the man who has him, found over the whole play: near or not, also after he was beaten")                          \
   X(blocker_range, number, "yd", "no protector present", "distance to him")                                           \
   X(engaged, flag, "", "never", "within meet of him")                                                                 \
   X(helpers, count, "", "never", "other offensive players within engage")                                             \
@@ -236,6 +255,8 @@ struct ColumnInfo {
   X(beat_film_time, number, "s", "no film time", "beat_time on the film's clock")                                     \
   X(lane, lane, "", "not ok then", "the rusher's lane at contact, else at the end of the rep")                        \
   X(lane_side, side, "", "not ok then", "the side of that gap")                                                       \
+  X(came, number, "s", "no rusher", "from when his rusher counts: 0, or when he came from off the line")               \
+  X(dropped, number, "s", "he did not", "when his rusher dropped back out: the last time he counts")                  \
   X(corrected, flag, "", "never", "a correction was laid over this row")
 
 #define SHORTEDGE_DROPBACKS(X)                                                                                        \

@@ -39,6 +39,13 @@ inline constexpr double clearance = 1e-9;
 /// yd. Smaller discs do not count: a rusher on top of a man shrinks that man's disc to nothing.
 inline constexpr double least_disc = 1e-6;
 
+/// yd. A straight line that dips no deeper than this into a man's disc clears it: whether he is beaten, and who stands
+/// between, must not hang on rounding where a line touches a disc.
+inline constexpr double line_slack = 1e-6;
+
+/// s. Times round the two sides of a man this close are equal, and the shorter way counts.
+inline constexpr double same_way_time = 1e-9;
+
 /// A ratio this close to a wanted one is that: the depth at which it is reached is a root, and roots are rounded.
 /// Without it the break-even depth is found or missed by rounding.
 inline constexpr double same_ratio = 1e-9;

@@ -15,7 +15,7 @@ Place above(const Point& point, double crown, double height) {
 
 }  // namespace
 
-Camera::Camera(const Picture& picture, const View& view, const Pose& pose)
+Camera::Camera(const PictureSize& picture, const View& view, const Pose& pose)
     : picture_(picture),
       view_(view),
       pose_(pose),

@@ -20,7 +20,7 @@ namespace shortedge {
 
 using Place = Eigen::Vector3d;  ///< x, y, z in yd
 
-struct Picture {
+struct PictureSize {
   double width = 1280, height = 720;  ///< pixels
 
   Point middle() const { return {width / 2, height / 2}; }
@@ -55,9 +55,9 @@ class Camera {
  public:
   static constexpr Eigen::Index parameters = View::size + Pose::size;  ///< View's, then Pose's
 
-  Camera(const Picture& picture, const View& view, const Pose& pose);
+  Camera(const PictureSize& picture, const View& view, const Pose& pose);
 
-  const Picture& picture() const noexcept { return picture_; }
+  const PictureSize& picture() const noexcept { return picture_; }
   const View& view() const noexcept { return view_; }
   const Pose& pose() const noexcept { return pose_; }
 
@@ -84,7 +84,7 @@ class Camera {
   std::optional<Slopes> slopes(const Point& point, double height = 0) const;
 
  private:
-  Picture picture_;
+  PictureSize picture_;
   View view_;
   Pose pose_;
   Eigen::Matrix3d axes_;  // rows: right, down, ahead

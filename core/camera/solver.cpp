@@ -40,7 +40,7 @@ struct Weighed {
 
 /// Frames with their clicks, a prior on what they share, and where the solution is.
 struct Problem {
-  Picture picture;
+  PictureSize picture;
   double roll_weight = 0, pixel = 2;
   SharedVector prior = SharedVector::Zero();
   SharedMatrix prior_weight = SharedMatrix::Zero();
@@ -399,7 +399,7 @@ void name_wrong(const Problem& whole, const Pose& pose, std::vector<Weighed> cli
   }
 }
 
-Problem bare_problem(const Picture& picture, const SolveOptions& options) {
+Problem bare_problem(const PictureSize& picture, const SolveOptions& options) {
   Problem problem;
   problem.picture = picture;
   problem.pixel = options.pixel;
@@ -410,7 +410,7 @@ Problem bare_problem(const Picture& picture, const SolveOptions& options) {
   return problem;
 }
 
-void check(const Picture& picture, std::span<const MarkClick> clicks, const SolveOptions& options) {
+void check(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options) {
   options.validate();
   if (!(picture.width > 0) || !(picture.height > 0) || !std::isfinite(picture.width + picture.height)) {
     throw InputError("picture is " + shown(picture.width) + " x " + shown(picture.height) + "; accepted: pixels, above 0");
@@ -447,7 +447,7 @@ void SolveOptions::validate() const {
   if (!std::isfinite(crown)) throw InputError("crown is " + shown(crown) + "; accepted: yd");
 }
 
-SolvedView solve_view(const Picture& picture, std::span<const MarkClick> clicks, const SolveOptions& options) {
+SolvedView solve_view(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options) {
   check(picture, clicks, options);
   SolvedView out;
   out.marks.resize(clicks.size());
@@ -581,7 +581,7 @@ SolvedView solve_view(const Picture& picture, std::span<const MarkClick> clicks,
   return out;
 }
 
-SolvedFrame solve_frame(const Picture& picture, const SolvedView& known, std::span<const MarkClick> clicks,
+SolvedFrame solve_frame(const PictureSize& picture, const SolvedView& known, std::span<const MarkClick> clicks,
                         const SolveOptions& options) {
   check(picture, clicks, options);
   SolvedFrame out;
@@ -621,7 +621,7 @@ SolvedFrame solve_frame(const Picture& picture, const SolvedView& known, std::sp
   return out;
 }
 
-std::optional<OtherField> other_field(const Picture& picture, std::span<const MarkClick> clicks, const SolveOptions& options,
+std::optional<OtherField> other_field(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options,
                                       FieldKind kind, const SolvedView& solved) {
   const double now = solved.solved ? solved.rms_of_all : infinity;
   if (!(now > 1.5 * options.pixel)) return std::nullopt;

@@ -75,14 +75,14 @@ struct SolvedView {
   std::vector<FrameCamera> frames;
   std::vector<SolvedMark> marks;  ///< as the clicks
 
-  Camera camera(const Picture& picture, std::size_t frame) const { return {picture, view, frames[frame].pose}; }
+  Camera camera(const PictureSize& picture, std::size_t frame) const { return {picture, view, frames[frame].pose}; }
 };
 
 inline constexpr int fewest_marks = 2;  ///< in a frame
 
 /// All frames of one view in one game. Not solved when no frame has four marks, or no start leads anywhere.
 /// Throws InputError for options, pixels or places that are not finite, and for a frame below 0.
-SolvedView solve_view(const Picture& picture, std::span<const MarkClick> clicks, const SolveOptions& options);
+SolvedView solve_view(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options);
 
 /// One frame anew, or a new one: `clicks` are its own. The view stays as `known` has it, whose covariance the frame's
 /// carries along (what the frame could say of the view is left for the next solve_view). Wrong marks as in solve_view.
@@ -90,7 +90,7 @@ struct SolvedFrame {
   FrameCamera frame;
   std::vector<SolvedMark> marks;
 };
-SolvedFrame solve_frame(const Picture& picture, const SolvedView& known, std::span<const MarkClick> clicks,
+SolvedFrame solve_frame(const PictureSize& picture, const SolvedView& known, std::span<const MarkClick> clicks,
                         const SolveOptions& options);
 
 /// Another field that explains the clicks better than the one they were named on: of another kind, or mirrored across.
@@ -103,7 +103,7 @@ struct OtherField {
 /// again as a click's own error. A field turned by 180 degrees looks the same and is never found;
 /// nor is another kind from behind an end line when hash rows alone were clicked (a camera higher up and zoomed back sees
 /// the same).
-std::optional<OtherField> other_field(const Picture& picture, std::span<const MarkClick> clicks, const SolveOptions& options,
+std::optional<OtherField> other_field(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options,
                                       FieldKind kind, const SolvedView& solved);
 
 }  // namespace shortedge

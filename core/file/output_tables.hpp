@@ -43,6 +43,8 @@ Notes texts_of(const MadeWith& made);
 void write_made_with(TableWriter& writer, const MadeWith& made);
 void read_made_with(TableReader& reader, MadeWith& made);
 
+/// Whether there are bands, and the noise they were made with.
+bool has_bands(const TableReader& reader);
 /// The table "noise", of one row.
 void write_noise(TableWriter& writer, const NoiseUsed& noise);
 NoiseUsed read_noise(TableReader& reader);
@@ -70,29 +72,44 @@ std::vector<T> read_column(StoredTable& table, const ColumnInfo& info, const Nam
   }
 }
 
+/// Every table of a set. Columns that the file's version had not yet are filled with missing values; those that a newer one
+/// has beyond this library are skipped; a line in `said` for each table it happens to.
 template <class Tables>
-void read_tables(TableReader& reader, Tables& tables, const Names& names) {
+void read_tables(TableReader& reader, Tables& tables, const Names& names, std::vector<std::string>& said) {
   Tables::for_each(tables, [&]<class Table>(Table& table) {
     StoredTable stored = reader.table(std::string(Table::title));
+    std::string lacks;
     Table::for_each(table, [&]<class T>(const ColumnInfo& info, std::vector<T>& column) {
-      column = read_column<T>(stored, info, names);
+      if (since_version(Table::title, info.name) <= reader.version()) {
+        column = read_column<T>(stored, info, names);
+        return;
+      }
+      lacks.append(lacks.empty() ? "" : ", ").append(info.name);
+      const bool counted = info.kind == Kind::flag || info.kind == Kind::count;
+      column.assign(stored.rows(), std::is_same_v<T, double> ? static_cast<T>(nan) : static_cast<T>(counted ? 0 : no_code));
     });
-    stored.finish();
+    if (!lacks.empty()) said.push_back(std::string(Table::title) + ": an older file; missing: " + lacks);
+    reader.finish(stored, said);
   });
 }
 
 /// Bands, which must have the rows of the table they are of.
 template <class Table>
-void read_bands(TableReader& reader, const Table& of, BandTable<Table>& bands) {
+void read_bands(TableReader& reader, const Table& of, BandTable<Table>& bands, std::vector<std::string>& said) {
   StoredTable stored = reader.table(BandTable<Table>::title);
   BandTable<Table>::for_each(bands, [&](const ColumnInfo& info, std::vector<double>& column) {
-    column = stored.take<double>(std::string(info.name));
+    const std::string name(info.name);
+    if (since_version(Table::title, name.substr(0, name.rfind('_'))) > reader.version()) {
+      column.assign(of.rows(), nan);
+      return;
+    }
+    column = stored.take<double>(name);
     if (column.size() != of.rows()) {
-      stored.refuse(std::string(info.name), std::to_string(column.size()) + " rows, where " + std::string(Table::title) +
-                                                " has " + std::to_string(of.rows()));
+      stored.refuse(name, std::to_string(column.size()) + " rows, where " + std::string(Table::title) + " has " +
+                              std::to_string(of.rows()));
     }
   });
-  stored.finish();
+  reader.finish(stored, said);
 }
 
 }  // namespace shortedge::file

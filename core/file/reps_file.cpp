@@ -24,7 +24,7 @@ constexpr CorrectionText correction_texts[]{
 }  // namespace
 
 void write_reps(const RepResults& results, const std::filesystem::path& path) {
-  TableWriter writer(path, plain_or_with_bands(reps_schema, results.noise.has_value()), texts_of(results));
+  TableWriter writer(path, reps_schema, texts_of(results));
   write_made_with(writer, results);
   write_names(writer, "labels", results.labels);
   write_tables(writer, results.tables);
@@ -45,18 +45,18 @@ RepResults read_reps(const std::filesystem::path& path) {
   RepResults results;
   read_made_with(reader, results);
   results.labels = read_names(reader, "labels");
-  read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()});
+  read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()}, results.notes);
   StoredTable corrections = reader.table("corrections");
   for (const auto& [name, texts, missing, says] : correction_texts) {
     results.corrections.*texts = corrections.take<std::string>(name);
   }
   results.corrections.beat_time = corrections.take<double>("beat_time");
   corrections.finish();
-  if (reader.version() == with_bands) {
+  if (has_bands(reader)) {
     results.noise = read_noise(reader);
-    read_bands(reader, results.tables.reps, results.bands.reps);
+    read_bands(reader, results.tables.reps, results.bands.reps, results.notes);
   }
-  reader.finish();
+  reader.finish(results.notes);
   return results;
 }
 

@@ -24,7 +24,8 @@ struct RepResults : MadeWith {
 /// InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes.
 void write_reps(const RepResults& results, const std::filesystem::path& path);
 
-/// Throws FileError, naming the file and what was found, for anything but a whole reps file of this schema.
+/// Throws FileError, naming the file and what was found, for anything but a whole reps file of this schema. Files of other
+/// versions are read as core/file/schema.hpp says.
 RepResults read_reps(const std::filesystem::path& path);
 
 }  // namespace shortedge

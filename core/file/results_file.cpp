@@ -1,15 +1,37 @@
 #include "file/results_file.hpp"
 
+#include <charconv>
+
 #include "base/error.hpp"
 #include "file/output_tables.hpp"
+#include "file/text.hpp"
 
 namespace shortedge {
 
 using namespace file;
 
 Notes file::texts_of(const MadeWith& made) {
-  return {{"game", made.game}, {"digest", made.digest}, {"library_version", made.library_version}};
+  return {{"game", made.game},
+          {"digest", made.digest},
+          {"library_version", made.library_version},
+          {"definition", std::to_string(made.definition)}};
 }
+
+namespace {
+
+/// The edition of the definitions a file was made by. Files that do not tell it are of the one before it was told.
+int definition_of(const TableReader& reader) {
+  if (reader.version() < tells_definition) return definition - 1;
+  const std::string told = reader.text("definition");
+  int edition = 0;
+  const auto [end, error] = std::from_chars(told.data(), told.data() + told.size(), edition);
+  if (error != std::errc() || end != told.data() + told.size() || edition < 1) {
+    reader.refuse("its definition is \"" + printable(told) + "\"; accepted: a number from 1");
+  }
+  return edition;
+}
+
+}  // namespace
 
 void file::write_made_with(TableWriter& writer, const MadeWith& made) {
   write_names(writer, "plays", made.plays);
@@ -34,6 +56,13 @@ void file::read_made_with(TableReader& reader, MadeWith& made) {
   made.game = reader.text("game");
   made.digest = reader.text("digest");
   made.library_version = reader.text("library_version");
+  made.definition = definition_of(reader);
+  if (made.definition < definition) {
+    made.notes.push_back("made by an older definition: edges and blockers are of the protector nearest in each frame");
+  } else if (made.definition > definition) {
+    made.notes.push_back("made by a newer definition (" + std::to_string(made.definition) + "; this library has " +
+                         std::to_string(definition) + ")");
+  }
   made.plays = read_names(reader, "plays");
   made.players = read_names(reader, "players");
 
@@ -64,6 +93,10 @@ void file::write_noise(TableWriter& writer, const NoiseUsed& noise) {
   writer.column<std::string>("found", notes("text", "", "never", "how sigma was found"), std::vector{noise.found});
 }
 
+bool file::has_bands(const TableReader& reader) {
+  return reader.version() == always_banded || (reader.version() > always_banded && reader.has("noise"));
+}
+
 NoiseUsed file::read_noise(TableReader& reader) {
   StoredTable table = reader.table("noise");
   const std::vector<double> sigma = table.take<double>("sigma");
@@ -82,7 +115,7 @@ NoiseUsed file::read_noise(TableReader& reader) {
 }
 
 void write_results(const Results& results, const std::filesystem::path& path) {
-  TableWriter writer(path, plain_or_with_bands(results_schema, results.noise.has_value()), texts_of(results));
+  TableWriter writer(path, results_schema, texts_of(results));
   write_made_with(writer, results);
   write_tables(writer, results.tables);
   if (results.noise) {
@@ -96,14 +129,14 @@ Results read_results(const std::filesystem::path& path) {
   TableReader reader(path, results_schema);
   Results results;
   read_made_with(reader, results);
-  read_tables(reader, results.tables, {results.plays.size(), results.players.size()});
-  if (reader.version() == with_bands) {
+  read_tables(reader, results.tables, {results.plays.size(), results.players.size()}, results.notes);
+  if (has_bands(reader)) {
     results.noise = read_noise(reader);
-    read_bands(reader, results.tables.frames, results.bands.frames);
-    read_bands(reader, results.tables.edges, results.bands.edges);
-    read_bands(reader, results.tables.rushers, results.bands.rushers);
+    read_bands(reader, results.tables.frames, results.bands.frames, results.notes);
+    read_bands(reader, results.tables.edges, results.bands.edges, results.notes);
+    read_bands(reader, results.tables.rushers, results.bands.rushers, results.notes);
   }
-  reader.finish();
+  reader.finish(results.notes);
   return results;
 }
 

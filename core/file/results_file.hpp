@@ -18,6 +18,8 @@ struct MadeWith {
   std::string digest;           ///< of the tables the game was made from
   std::string library_version;  ///< that measured
   std::vector<std::string> plays, players;  ///< what the tables' codes stand for
+  int definition = shortedge::definition;   ///< the edition of the definitions (base/columns.hpp)
+  std::vector<std::string> notes = {};      ///< after reading: what the file lacks, or has beyond this library; a line each
 };
 
 /// The noise of the bands, and how it was found.
@@ -37,7 +39,8 @@ struct Results : MadeWith {
 void write_results(const Results& results, const std::filesystem::path& path);
 
 /// Throws FileError, naming the file and what was found, for anything but a whole results file of this schema:
-/// truncated, damaged, foreign, hostile, of another version, with codes beyond their lists or times that are not finite.
+/// truncated, damaged, foreign, hostile, with codes beyond their lists or times that are not finite. Files of other versions
+/// are read as core/file/schema.hpp says.
 Results read_results(const std::filesystem::path& path);
 
 }  // namespace shortedge

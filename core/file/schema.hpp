@@ -1,5 +1,7 @@
 #pragma once
-/// What the library's files call themselves. A change that an older reader would misread raises the version.
+/// What the library's files call themselves. Versions only add: columns, tables and texts. A reader takes files of every
+/// version from `oldest` on: what an older file lacks is missing, what a newer one has beyond it is skipped, and both are
+/// said. A change that an older reader would misread takes another name.
 
 #include <string_view>
 
@@ -11,11 +13,13 @@ struct Schema {
   int oldest = version;  ///< the oldest that is read
 };
 
+inline constexpr int most_versions = 9999;
+
 inline constexpr Schema game_schema{"shortedge game", 1};
-/// 2: with bands of noise. Files without them stay of version 1.
-inline constexpr Schema results_schema{"shortedge results", 2, 1};
-inline constexpr Schema reps_schema{"shortedge reps", 2, 1};
-inline constexpr int with_bands = 2;
-constexpr Schema plain_or_with_bands(const Schema& schema, bool bands) { return {schema.name, bands ? with_bands : 1}; }
+/// 2: with bands of noise; without them files stayed of version 1. 3: bands or not; the definition is told; reps say when
+/// their rusher came and dropped.
+inline constexpr Schema results_schema{"shortedge results", 3, 1};
+inline constexpr Schema reps_schema{"shortedge reps", 3, 1};
+inline constexpr int always_banded = 2, tells_definition = 3;
 
 }  // namespace shortedge::file

@@ -1,6 +1,7 @@
 #include "file/table_file.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <bit>
 #include <cmath>
 #include <type_traits>
@@ -333,11 +334,12 @@ TableReader::TableReader(const fs::path& path, Schema schema) : TableReader(path
   if (const std::string name = text("schema"); name != schema.name) {
     refuse("its schema is \"" + printable(name) + "\"; wanted: \"" + std::string(schema.name) + "\"");
   }
+  known_version_ = schema.version;
   const std::string version = text("schema_version");
-  for (version_ = schema.oldest; version != std::to_string(version_); ++version_) {
-    if (version_ < schema.version) continue;
-    const std::string oldest = schema.oldest < schema.version ? std::to_string(schema.oldest) + " to " : "";
-    refuse("schema version " + printable(version) + "; this library reads " + oldest + std::to_string(schema.version));
+  const auto [end, error] = std::from_chars(version.data(), version.data() + version.size(), version_);
+  const bool number = error == std::errc() && end == version.data() + version.size() && version == std::to_string(version_);
+  if (!number || version_ < schema.oldest || version_ > most_versions) {
+    refuse("schema version " + printable(version) + "; this library reads " + std::to_string(schema.oldest) + " and later");
   }
 }
 
@@ -352,7 +354,24 @@ StoredTable TableReader::table(const std::string& name) {
   return StoredTable(input_, links_, path_, name, declared_);
 }
 
+bool TableReader::has(const std::string& table) const {
+  return std::any_of(links_.begin(), links_.end(), [&](const Link& link) { return link.name == table; });
+}
+
 void TableReader::finish() const { check_members(links_, tables_, path_, "tables"); }
+
+void TableReader::finish(std::vector<std::string>& said) const {
+  if (!is_newer()) return finish();
+  const std::size_t more = links_.size() - tables_;
+  if (more > 0) said.push_back("a newer file; " + std::to_string(more) + " tables that this library does not know are left out");
+}
+
+void TableReader::finish(const StoredTable& table, std::vector<std::string>& said) const {
+  if (!is_newer()) return table.finish();
+  if (table.untaken() == 0) return;
+  said.push_back(table.name() + ": a newer file; " + std::to_string(table.untaken()) +
+                 " columns that this library does not know are left out");
+}
 
 void TableReader::refuse(const std::string& why) const { throw FileError(path_ + ": " + why); }
 

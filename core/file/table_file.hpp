@@ -97,9 +97,12 @@ class StoredTable {
   std::vector<double> take_times(const std::string& column);
   /// FileError when the table has more columns than were taken.
   void finish() const;
+  /// How many it has more.
+  std::size_t untaken() const noexcept { return links_.size() - taken_; }
   /// Rows of every column taken; 0 before.
   std::size_t rows() const noexcept { return rows_; }
   [[noreturn]] void refuse(const std::string& column, const std::string& why) const;
+  const std::string& name() const noexcept { return where_; }
 
  private:
   struct Rows {
@@ -122,29 +125,35 @@ class StoredTable {
 
 class TableReader {
  public:
-  /// Opens the file, which others may read, and a writer replace, meanwhile.
+  /// Opens the file, which others may read, and a writer replace, meanwhile. Of any version from schema.oldest on.
   TableReader(const std::filesystem::path& path, Schema schema);
   /// The same of any schema.
   explicit TableReader(const std::filesystem::path& path);
 
   /// Of the schema; 0 when none was wanted.
   int version() const noexcept { return version_; }
+  bool has(const std::string& table) const;
   /// A text of the table "file".
   std::string text(std::string_view name) const;
   /// Once a table.
   StoredTable table(const std::string& name);
-  /// FileError when the file has more tables than were asked for.
+  /// FileError when the file, or a table of it, has more than was asked for; of a file newer than this library that is
+  /// skipped, and a line about it added to `said`.
+  void finish(std::vector<std::string>& said) const;
+  void finish(const StoredTable& table, std::vector<std::string>& said) const;
+  /// The same of a file whose schema has one version.
   void finish() const;
+  [[noreturn]] void refuse(const std::string& why) const;
 
  private:
-  [[noreturn]] void refuse(const std::string& why) const;
+  bool is_newer() const noexcept { return version_ > known_version_; }
 
   std::string path_;
   Input input_;
   std::vector<Link> links_;
   Declared declared_;
   std::size_t tables_ = 0;
-  int version_ = 0;
+  int version_ = 0, known_version_ = 0;
   std::vector<std::string> names_, texts_;
 };
 

@@ -19,7 +19,7 @@ Bands bands_of_game(const Game& game, const Rules& rules, const Noise& noise, un
   noise.validate();
   return over_plays<Bands>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t, Bands& bands) {
     const Drawn<Tables> drawn(game, ready, noise, [&](const Motion& motion, Tables& tables) {
-      measure(ready.play, motion, rules, tables);
+      measure(ready.play, motion, match_play(ready.play, motion, rules), rules, tables);
     });
     drawn.add(&Tables::frames, bands.frames);
     drawn.add(&Tables::edges, bands.edges);

@@ -46,8 +46,8 @@ struct Workspace {
 
 class PlayMeasurer {
  public:
-  PlayMeasurer(const Play& play, const Motion& motion, const Rules& rules, Workspace& work)
-      : play_(play), motion_(motion), rules_(rules), work_(work) {
+  PlayMeasurer(const Play& play, const Motion& motion, const Match& match, const Rules& rules, bool all, Workspace& work)
+      : play_(play), motion_(motion), rules_(rules), all_(all), followed_(play, motion, match), work_(work) {
     work_.frame_rows.clear();
     work_.edge_rows.clear();
     work_.rusher_rows.clear();
@@ -62,6 +62,7 @@ class PlayMeasurer {
     for (Survey& seen : work_.surveys) seen.first = seen.count = 0;
     for (std::size_t frame = begin; frame < end; ++frame) survey(frame, work_.surveys[frame - begin]);
     go_round();
+    if (all_) pull_taut();
     for (std::size_t k = 0; k < end - begin; ++k) add_frame(work_.surveys[k]);
   }
 
@@ -89,34 +90,49 @@ class PlayMeasurer {
     for (const Rushing& rusher : seen.scene.rushers) {
       RusherLook& look = work_.looks.emplace_back();
       look.rusher = rusher;
-      look.blocking = find_blocker(seen.scene, rusher, rules_);
+      look.blocking = followed_.see(frame, seen.scene, rusher, rules_);
+      Placed& placed = look.blocking.placed;
+      const Point &at = rusher.at, &passer = seen.scene.passer;
+      if (look.blocking.free) placed.outside = outside_the_wall(seen.wall, at, passer, placed.side);
       if (!look.blocking.blocker) continue;
-      const Point &at = rusher.at, &blocker = look.blocking.blocker->at, &passer = seen.scene.passer;
-      const int side = look.blocking.side;
+      const Point& blocker = look.blocking.blocker->at;
       look.cutoff_ratio = cutoff_ratio(at, blocker, passer);
-      look.corner_held = corner_held(at, blocker, passer, side, rules_.reach);
+      look.corner_held = corner_held(at, blocker, passer, placed, rules_.reach);
       look.short_edge = short_edge(look.corner_held, rules_.reach);
     }
   }
 
-  /// What is asked of all rushers of the frames: the ways round their blockers and among all protectors.
+  /// The ways of all rushers of the frames.
   void go_round() {
     work_.rushes.clear();
-    work_.discs.clear();
     for (const Survey& seen : work_.surveys) {
       for (const RusherLook& look : looks_of(seen)) {
-        const Blocking& blocking = look.blocking;
-        if (blocking.blocker) {
-          work_.rushes.push_back(
-              {look.rusher.at, look.rusher.velocity, blocking.blocker->at, seen.scene.passer, blocking.side});
-        }
-        for (const Standing& man : seen.scene.protectors) {
-          work_.discs.push_back({man.at, blocking.blocker->man == man.man ? rules_.reach : rules_.body});
-        }
+        if (!has_ways(look.blocking)) continue;
+        work_.rushes.push_back(rush_of(look.rusher, look.blocking, seen.scene.passer));
       }
     }
     work_.ways.resize(work_.rushes.size());
     ways_round(work_.rushes, rules_, work_.ways);
+    auto ways = work_.ways.begin();
+    for (RusherLook& look : work_.looks) {
+      if (!has_ways(look.blocking)) continue;
+      look.ways = *ways++;
+      look.outside_exposure = exposure(look.ways.outside_time, rules_);
+      look.inside_exposure = exposure(look.ways.inside_time, rules_);
+    }
+  }
+
+  /// Their shortest ways among all protectors.
+  void pull_taut() {
+    work_.discs.clear();
+    for (const Survey& seen : work_.surveys) {
+      for (const RusherLook& look : looks_of(seen)) {
+        const std::optional<Standing>& blocker = look.blocking.blocker;
+        for (const Standing& man : seen.scene.protectors) {
+          work_.discs.push_back({man.at, blocker && blocker->man == man.man ? rules_.reach : rules_.body});
+        }
+      }
+    }
     work_.strings.clear();
     std::span<const Disc> discs(work_.discs);
     for (const Survey& seen : work_.surveys) {
@@ -128,15 +144,8 @@ class PlayMeasurer {
     }
     work_.path_lengths.resize(work_.strings.size());
     work_.taut.lengths(work_.strings, work_.path_lengths);
-    auto ways = work_.ways.begin();
     auto path = work_.path_lengths.begin();
-    for (RusherLook& look : work_.looks) {
-      look.path_length = *path++;
-      if (!look.blocking.blocker) continue;
-      look.ways = *ways++;
-      look.outside_exposure = exposure(look.ways.outside_time, rules_);
-      look.inside_exposure = exposure(look.ways.inside_time, rules_);
-    }
+    for (RusherLook& look : work_.looks) look.path_length = *path++;
   }
 
   std::span<const RusherLook> looks_of(const Survey& seen) const {
@@ -206,8 +215,10 @@ class PlayMeasurer {
     row.wall_left = player(wall.men[wall.left].standing.man);
     row.wall_right = player(wall.men[wall.right].standing.man);
     row.pocket_depth = pocket_depth(seen.pocket, passer);
-    row.pocket_area = area(seen.pocket.ring);
-    row.passer_room = passer_room(seen.pocket, seen.scene, work_.room);
+    if (all_) {
+      row.pocket_area = area(seen.pocket.ring);
+      row.passer_room = passer_room(seen.pocket, seen.scene, work_.room);
+    }
     row.exposure_left = add_edge(seen, -1);
     row.exposure_inside = inside;
     row.exposure_right = add_edge(seen, 1);
@@ -220,9 +231,9 @@ class PlayMeasurer {
     double& stood = line_stood_[side > 0];
     if (std::isnan(stood)) stood = (side < 0 ? wall.u_min() : wall.u_max()) * side;
     const std::span<const RusherLook> looks = looks_of(seen);
-    const Edge edge = find_edge(wall, passer, looks, side, rules_.takeover);
+    const Edge edge = find_edge(wall, looks, side, rules_.takeover);
     const RusherLook* rusher = edge.rusher ? &looks[*edge.rusher] : nullptr;
-    const Standing& man = wall.men[edge.edge_man].standing;
+    const Standing& man = edge.edge_man;
     const double out = (man.at.x() - passer.x()) * side;
 
     EdgesTable::Row& row = work_.edge_rows.emplace_back();
@@ -251,17 +262,17 @@ class PlayMeasurer {
   const Play& play_;
   const Motion& motion_;
   const Rules& rules_;
+  const bool all_;  // what reps do not read, too
+  Followed followed_;
 
   double first_u_ = nan;                        // where the passer was first seen
   std::array<double, 2> line_stood_{nan, nan};  // left, right: how far out the end stood at the first ok frame
   Workspace& work_;
 };
 
-}  // namespace
-
-void measure(const Play& play, const Motion& motion, const Rules& rules, Tables& tables) {
+void measure_play(const Play& play, const Motion& motion, const Match& match, const Rules& rules, bool all, Tables& tables) {
   static thread_local Workspace work;
-  PlayMeasurer measurer(play, motion, rules, work);
+  PlayMeasurer measurer(play, motion, match, rules, all, work);
   constexpr std::size_t step = Workspace::frames_at_once;
   for (std::size_t frame = 0; frame < play.frames(); frame += step) {
     measurer.frames(frame, std::min(frame + step, play.frames()));
@@ -269,10 +280,20 @@ void measure(const Play& play, const Motion& motion, const Rules& rules, Tables&
   measurer.finish(tables);
 }
 
+}  // namespace
+
+void measure(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables) {
+  measure_play(play, motion, match, rules, true, tables);
+}
+
+void measure_for_reps(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables) {
+  measure_play(play, motion, match, rules, false, tables);
+}
+
 Tables measure_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {
   rules.validate();
   return over_plays<Tables>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t, Tables& tables) {
-    measure(ready.play, ready.motion, rules, tables);
+    measure(ready.play, ready.motion, match_play(ready.play, ready.motion, rules), rules, tables);
   });
 }
 

@@ -7,6 +7,7 @@
 #include "base/error.hpp"
 #include "base/tolerances.hpp"
 #include "play/roles.hpp"
+#include "play/sides.hpp"
 #include "tracking/clock.hpp"
 #include "tracking/velocity.hpp"
 
@@ -63,6 +64,10 @@ RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
     for (std::size_t i = row; i < next; ++i) {
       samples.time.push_back(tracks.time[i] - snap.snap_time);
       samples.place.emplace_back(snap.direction * (snap.ball_y - tracks.y[i]), snap.direction * (snap.ball_x - tracks.x[i]));
+      if (tracks.has_errors()) {  // u goes with y, v with x; two turned signs are none
+        const double across = tracks.sd_y[i], along = tracks.sd_x[i], together = tracks.corr_xy[i] * across * along;
+        samples.error.emplace_back(Eigen::Matrix2d{{across * across, together}, {together, along * along}});
+      }
       if (!tracks.has_velocity()) continue;
       samples.velocity.emplace_back(-snap.direction * tracks.vy[i], -snap.direction * tracks.vx[i]);
     }
@@ -96,11 +101,10 @@ Motion place_men(const Play& play, std::span<const Samples> samples) {
   return motion;
 }
 
-void add_velocities(const Play& play, std::span<const Samples> samples, Motion& motion) {
-  const auto wanted = [&](std::size_t man) {
-    const Role role = play.men[man].role;
-    return role == Role::passer || role == Role::protector || role == Role::rusher;
-  };
+namespace {
+
+template <class Wanted>
+void add_velocities_of(const Play& play, std::span<const Samples> samples, Wanted&& wanted, Motion& motion) {
   std::vector<Mix> mixes;
   std::optional<VelocityFit> fit;
   std::vector<Point> fitted;
@@ -123,12 +127,29 @@ void add_velocities(const Play& play, std::span<const Samples> samples, Motion& 
   });
 }
 
+}  // namespace
+
+void add_velocities(const Play& play, std::span<const Samples> samples, Motion& motion) {
+  const auto wanted = [&](std::size_t man) {
+    const Role role = play.men[man].role;
+    return role == Role::passer || role == Role::protector || role == Role::rusher;
+  };
+  add_velocities_of(play, samples, wanted, motion);
+}
+
+void add_passer_velocity(const Play& play, std::span<const Samples> samples, Motion& motion) {
+  add_velocities_of(play, samples, [&](std::size_t man) { return man == play.passer; }, motion);
+}
+
 ReadyPlay prepare(const Game& game, const Roster& roster, const Snap& snap) {
   RawPlay raw = take_play(game, roster, snap);
   if (raw.play.time.empty()) throw InputError("no snap in range: no sample between snap and end");
   ReadyPlay ready;
   ready.motion = place_men(raw.play, raw.samples);
   find_roles(raw.play, ready.motion);
+  find_sides(raw.play, ready.motion);
+  add_passer_velocity(raw.play, raw.samples, ready.motion);
+  find_comings(raw.play, ready.motion);
   add_velocities(raw.play, raw.samples, ready.motion);
   ready.play = std::move(raw.play);
   ready.samples = std::move(raw.samples);

@@ -4,8 +4,10 @@
 /// Play frame: origin at the ball's spot at the snap, u yards to the offence's right, v yards behind the line of
 /// scrimmage. With direction +1 (the offence attacks +x): v = ball_x - x, u = ball_y - y; with -1 both change sign.
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <span>
 #include <vector>
 
@@ -24,9 +26,13 @@ struct Man {
   Role given = Role::unset;  ///< as people states it
   Role role = Role::other;   ///< as the rules find it
   Slot slot = Slot::none;
+  int line_side = 0;            ///< of a lineman: -1 or +1, where he stood from the centre (sides.hpp); 0 of the centre
+  bool late = false;            ///< a rusher who came late (roles.hpp)
   std::size_t counts_from = 0;  ///< frame from which a rusher takes part
+  std::size_t counts_to = std::numeric_limits<std::size_t>::max();  ///< from this frame on he no longer does: he dropped
 
   bool is_lineman() const noexcept { return slot != Slot::none; }
+  bool takes_part(std::size_t frame) const noexcept { return counts_from <= frame && frame < counts_to; }
 };
 
 /// Who and when. `measure` needs nothing else of the recording but a Motion, so stretched, noisy or simulated tracks
@@ -40,6 +46,7 @@ struct Play {
   std::vector<Man> men;
   std::size_t passer = 0;    ///< index into men
   std::vector<std::size_t> protectors, rushers, offense;  ///< indices into men; offense is without the passer
+  std::array<std::int32_t, 2> guards{-1, -1};  ///< left, right: who stood next to the centre, index into men; -1: nobody
 
   std::size_t frames() const noexcept { return time.size(); }
 };
@@ -59,6 +66,7 @@ struct Samples {
   std::vector<double> time;     ///< s since the snap, increasing
   std::vector<Point> place;     ///< yd
   std::vector<Point> velocity;  ///< yd/s, NaN where unknown; empty when not recorded
+  std::vector<Eigen::Matrix2d> error;  ///< yd^2, covariance of u and v, NaN where unknown; empty when not recorded
 };
 
 /// Frames, men and samples of a play, before roles.
@@ -75,6 +83,8 @@ Motion place_men(const Play& play, std::span<const Samples> samples);
 
 /// Fills in the velocities of passer, protectors and rushers: the recorded ones where tracks have them, else fitted.
 void add_velocities(const Play& play, std::span<const Samples> samples, Motion& motion);
+/// The same of the passer alone.
+void add_passer_velocity(const Play& play, std::span<const Samples> samples, Motion& motion);
 
 struct ReadyPlay {
   Play play;
@@ -83,7 +93,7 @@ struct ReadyPlay {
   std::size_t filled = 0;  ///< places between two samples
 };
 
-/// The whole preparation: take_play, place_men, find_roles (roles.hpp), add_velocities. Throws InputError with the
+/// The whole preparation: take_play, place_men, roles and sides (roles.hpp, sides.hpp), velocities. Throws InputError with the
 /// reason when the play cannot be measured.
 ReadyPlay prepare(const Game& game, const Roster& roster, const Snap& snap);
 

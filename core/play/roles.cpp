@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 #include "base/error.hpp"
 #include "base/tolerances.hpp"
+#include "play/span.hpp"
 
 namespace shortedge {
 
@@ -22,6 +24,10 @@ constexpr double front_width = 8.0;         // yd
 constexpr double late_depth = -1.0;         // yd, a man from off the line takes part from here
 constexpr double on_a_man = 1.2;            // yd
 constexpr double on_a_man_seconds = 0.3;
+constexpr double came_depth = 1.0;          // yd behind the line: who got so deep has rushed
+constexpr double dropped_depth = -3.0;      // yd, who ends farther off than this has dropped
+constexpr double near_passer = 9.0;         // yd, a late rusher comes so near
+constexpr double near_deepest = 1.0;        // yd, of a dropped rusher's greatest depth
 
 constexpr std::array labelled{std::pair(Position::LT, Slot::LT), std::pair(Position::LG, Slot::LG),
                               std::pair(Position::C, Slot::C), std::pair(Position::RG, Slot::RG),
@@ -143,13 +149,18 @@ class Finder {
   bool is_rusher(std::size_t man) const {
     const Man& who = play_.men[man];
     if (who.given != Role::unset) return who.given == Role::rusher;
+    return comes(man) && !showed_and_dropped(man);
+  }
+
+  /// Deep enough behind the line, or held up on it.
+  bool comes(std::size_t man) const {
     const double limit = until(play_.end_time);
     const bool of_the_front =
         present(first(man)) && first(man).y() >= front_depth && std::abs(first(man).x()) <= front_width;
     double met_since = nan;
     for (std::size_t frame = 0; frame < play_.frames() && play_.time[frame] <= limit; ++frame) {
       const Point& at = motion_.at(frame, man);
-      if (present(at) && at.y() >= rush_depth && std::abs(at.x()) <= rush_width) return true;
+      if (behind(at, rush_depth)) return true;
       if (!of_the_front) continue;
       const bool met = present(at) && std::any_of(play_.protectors.begin(), play_.protectors.end(), [&](std::size_t other) {
                          return distance(at, motion_.at(frame, other)) <= on_a_man;
@@ -164,6 +175,21 @@ class Finder {
     return false;
   }
 
+  static bool behind(const Point& at, double depth) {
+    return present(at) && at.y() >= depth && std::abs(at.x()) <= rush_width;
+  }
+
+  bool showed_and_dropped(std::size_t man) const {
+    const double limit = until(play_.end_time);
+    double last_depth = nan;
+    for (std::size_t frame = 0; frame < play_.frames() && play_.time[frame] <= limit; ++frame) {
+      const Point& at = motion_.at(frame, man);
+      if (behind(at, came_depth)) return false;
+      if (present(at)) last_depth = at.y();
+    }
+    return last_depth < dropped_depth;
+  }
+
   std::size_t first_counted(std::size_t man) const {
     if (present(first(man)) && first(man).y() >= front_depth) return 0;
     for (std::size_t frame = 0; frame < play_.frames(); ++frame) {
@@ -176,8 +202,65 @@ class Finder {
   const Motion& motion_;
 };
 
+/// Frames in which roles are read, as Finder has it.
+double roles_read_until(const Play& play) {
+  return std::min(std::isnan(play.throw_time) ? play.end_time : play.throw_time, role_seconds) + tolerance::time;
+}
+
+/// The first frame of the stretch that leads a late rusher to the passer; nothing for who never comes.
+std::optional<std::size_t> comes_late(const Play& play, const Motion& motion, std::size_t man, std::size_t frames) {
+  const double from = roles_read_until(play);
+  std::optional<std::size_t> begin;
+  for (std::size_t frame = 0; frame < frames; ++frame) {
+    const Point& at = motion.at(frame, man);
+    if (!present(at)) continue;
+    if (at.y() < late_depth) {
+      begin.reset();
+      continue;
+    }
+    if (!begin) begin = frame;
+    const bool there = at.y() >= rush_depth && distance(at, motion.at(frame, play.passer)) <= near_passer;
+    if (there && play.time[frame] > from) return begin;
+  }
+  return {};
+}
+
+/// The frame after the last one in which a rusher who dropped takes part; nothing for who did not.
+std::optional<std::size_t> drops_at(const Play& play, const Motion& motion, std::size_t man, std::size_t frames) {
+  double deepest = -infinity, last_depth = nan;
+  for (std::size_t frame = play.men[man].counts_from; frame < frames; ++frame) {
+    const Point& at = motion.at(frame, man);
+    if (!present(at)) continue;
+    deepest = std::max(deepest, at.y());
+    last_depth = at.y();
+  }
+  if (!(last_depth < dropped_depth)) return {};
+  std::size_t frame = frames;
+  while (!(motion.at(frame - 1, man).y() >= deepest - near_deepest)) --frame;
+  return frame;
+}
+
 }  // namespace
 
 void find_roles(Play& play, const Motion& motion) { Finder(play, motion).find(); }
+
+void find_comings(Play& play, const Motion& motion) {
+  const std::size_t frames = rep_span(play, motion).frames;
+  play.rushers.clear();
+  for (std::size_t man = 0; man < play.men.size(); ++man) {
+    Man& who = play.men[man];
+    if (who.unit != Unit::defense) continue;
+    if (who.role != Role::rusher && who.given == Role::unset) {
+      if (const auto from = comes_late(play, motion, man, frames)) {
+        who.role = Role::rusher;
+        who.late = true;
+        who.counts_from = *from;
+      }
+    }
+    if (who.role != Role::rusher) continue;
+    play.rushers.push_back(man);
+    if (const auto to = drops_at(play, motion, man, frames)) who.counts_to = *to;
+  }
+}
 
 }  // namespace shortedge

@@ -14,9 +14,11 @@ void look(const Play& play, const Motion& motion, std::size_t frame, Scene& scen
   gather(play.protectors, scene.protectors);
   gather(play.offense, scene.offense);
   scene.rushers.clear();
-  for (const std::size_t man : play.rushers) {
+  for (std::size_t index = 0; index < play.rushers.size(); ++index) {
+    const std::size_t man = play.rushers[index];
     const Point& at = motion.at(frame, man);
-    if (frame >= play.men[man].counts_from && present(at)) scene.rushers.push_back({man, at, motion.speed(frame, man)});
+    if (!play.men[man].takes_part(frame) || !present(at)) continue;
+    scene.rushers.push_back({man, at, motion.speed(frame, man), index});
   }
 }
 

@@ -14,7 +14,8 @@ struct Standing {
 struct Rushing {
   std::size_t man;
   Point at;
-  Point velocity;  ///< NaN when unknown
+  Point velocity;         ///< NaN when unknown
+  std::size_t index = 0;  ///< into Play::rushers
 };
 
 /// In order of id. `passer` is NaN when he is missing.
@@ -25,7 +26,7 @@ struct Scene {
   std::vector<Standing> offense;  ///< protectors and the rest of the offence, without the passer
 };
 
-/// Fills `scene` (its memory is kept) with the men present at the frame, rushers from the frame they count from.
+/// Fills `scene` (its memory is kept) with the men present at the frame, rushers while they take part.
 void look(const Play& play, const Motion& motion, std::size_t frame, Scene& scene);
 
 }  // namespace shortedge

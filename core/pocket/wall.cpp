@@ -25,12 +25,15 @@ std::size_t center_of(const std::vector<WallMan>& men) {
 }
 
 /// Leaves out the detached; `men` are sorted across the field.
-void detach(std::vector<WallMan>& men, double most) {
+void detach(std::vector<WallMan>& men, double most, std::vector<Standing>& detached) {
   const auto u = [&](std::size_t i) { return men[i].standing.at.x(); };
   const std::size_t center = center_of(men);
   std::size_t begin = center, end = center + 1;
   while (begin > 0 && u(begin) - u(begin - 1) <= most) --begin;
   while (end < men.size() && u(end) - u(end - 1) <= most) ++end;
+  for (std::size_t i = 0; i < men.size(); ++i) {
+    if (i < begin || i >= end) detached.push_back(men[i].standing);
+  }
   men.erase(men.begin() + static_cast<std::ptrdiff_t>(end), men.end());
   men.erase(men.begin(), men.begin() + static_cast<std::ptrdiff_t>(begin));
 }
@@ -55,6 +58,7 @@ void thin_out(std::vector<WallMan>& men, const Point& passer) {
 void find_wall(const Scene& scene, const Rules& rules, Wall& wall) {
   std::vector<WallMan>& men = wall.men;
   men.clear();
+  wall.detached.clear();
   for (const Standing& man : scene.protectors) {
     const auto meets = [&](const Rushing& rusher) { return within(rusher.at, man.at, rules.engage); };
     if (man.slot == Slot::none && std::none_of(scene.rushers.begin(), scene.rushers.end(), meets)) continue;
@@ -65,7 +69,7 @@ void find_wall(const Scene& scene, const Rules& rules, Wall& wall) {
   if (men.empty()) return;
   const auto across = [](const WallMan& man) { return std::pair(man.standing.at.x(), man.standing.man); };
   std::sort(men.begin(), men.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
-  detach(men, rules.detach);
+  detach(men, rules.detach, wall.detached);
   std::sort(men.begin(), men.end(), [](const WallMan& a, const WallMan& b) {
     return std::pair(a.rank, a.standing.man) < std::pair(b.rank, b.standing.man);
   });

@@ -21,6 +21,7 @@ struct Wall {
   std::vector<WallMan> men;  ///< left to right by bearing
   std::size_t center = 0;    ///< index of the centre; else of the lineman nearest the ball across, else of the man
   std::size_t left = 0, right = 0;  ///< indices of the outermost men, who set the width
+  std::vector<Standing> detached;   ///< left to right: who would be of the wall, but stands too far outside
 
   double u_min() const { return men[left].standing.at.x(); }
   double u_max() const { return men[right].standing.at.x(); }

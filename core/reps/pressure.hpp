@@ -5,7 +5,8 @@
 #include <vector>
 
 #include "base/rules.hpp"
-#include "reps/span.hpp"
+#include "base/columns.hpp"
+#include "play/span.hpp"
 
 namespace shortedge {
 
@@ -21,7 +22,9 @@ struct Push {
 };
 
 /// Between ok frames half a second apart (the first frame at least that much later), up to the end of reps. The man is
-/// the one, of the two of the wall straight upfield of the passer at the end of it, who lost more ground in it.
-Push interior_push(const Play& play, const Motion& motion, const Rules& rules, const RepSpan& span);
+/// the one, of the two of the wall straight upfield of the passer at the end of it, who lost more ground in it. `frames`
+/// are this play's, as measured: their depths are read.
+Push interior_push(const Play& play, const Motion& motion, const FramesTable& frames, const Rules& rules,
+                   const RepSpan& span);
 
 }  // namespace shortedge

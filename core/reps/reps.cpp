@@ -5,10 +5,8 @@
 #include <cmath>
 
 #include "base/tolerances.hpp"
-#include "measure/edges.hpp"
-#include "measure/lane.hpp"
 #include "play/drop.hpp"
-#include "reps/duel.hpp"
+#include "play/sides.hpp"
 #include "reps/pressure.hpp"
 #include "reps/technique.hpp"
 #include "rush/corner.hpp"
@@ -18,26 +16,46 @@ namespace shortedge {
 namespace {
 
 constexpr double help_seconds = 0.2;         // s on end
-constexpr double brief_spell = 0.5;          // s within meet: less may be help
-constexpr double picked_up_by = 0.5;         // s after a beat
 constexpr double fast_feet = 3.3;            // yd/s, the fastest kick slide (from memory, no source)
-constexpr double exposed_enough = 0.2;       // exposure from which a short edge means something
-constexpr double short_enough = 0.5;         // yd
 
-struct Rep {
-  Spell spell;
-  Duel duel;
+/// A play's measured figures by rusher and frame.
+class Figures {
+ public:
+  Figures(const Play& play, const Tables& measured) : frames_(play.frames()), rushers(measured.rushers) {
+    rows_.assign(play.rushers.size() * frames_, none);
+    std::size_t frame = 0;
+    for (std::size_t row = 0; row < rushers.rows(); ++row) {
+      while (play.time[frame] != rushers.time[row]) ++frame;
+      std::size_t r = 0;
+      while (play.men[play.rushers[r]].player != rushers.rusher[row]) ++r;
+      rows_[r * frames_ + frame] = row;
+    }
+  }
+  /// The row of rushers; nothing when he has none in that frame.
+  std::optional<std::size_t> row(std::size_t rusher, std::size_t frame) const {
+    const std::size_t at = rows_[rusher * frames_ + frame];
+    return at == none ? std::nullopt : std::optional(at);
+  }
+
+ private:
+  static constexpr std::size_t none = static_cast<std::size_t>(-1);
+  std::size_t frames_;
+  std::vector<std::size_t> rows_;
+
+ public:
+  const RushersTable& rushers;
 };
 
 class PlayReps {
  public:
-  PlayReps(const Play& play, const Motion& motion, const Rules& rules, std::size_t snap_row, RepTables& tables)
-      : play_(play), motion_(motion), rules_(rules), snap_row_(snap_row), tables_(tables), span_(rep_span(play, motion)) {
+  PlayReps(const Play& play, const Motion& motion, const Match& match, const Tables& measured, const Rules& rules,
+           std::size_t snap_row, RepTables& tables)
+      : play_(play), motion_(motion), measured_(measured), figures_(play, measured), rules_(rules), snap_row_(snap_row),
+        tables_(tables), span_(match.span), reps_(match.reps) {
     for (const std::size_t rusher : play.rushers) pressures_.push_back(pressures(play, motion, span_, rusher));
   }
 
   void add() {
-    find_reps();
     std::vector<RepsTable::Row> rows;
     for (const Rep& rep : reps_) rows.push_back(rep_row(rep));
     for (const std::size_t rusher : play_.rushers) {
@@ -63,36 +81,21 @@ class PlayReps {
   }
   double seconds(std::size_t frame) const { return held_seconds(play_, frame, span_.frames); }
 
-  void find_reps() {
-    std::vector<Rep> candidates;
-    for (const Spell& spell : spells(play_, match(play_, motion_, rules_.meet, span_.frames))) {
-      const Duel duel = fight(play_, motion_, rules_, span_, spell);
-      if (duel.ever_between) candidates.push_back({spell, duel});
-    }
-    for (const Rep& rep : candidates) {
-      if (!is_help(rep, candidates)) reps_.push_back(rep);
-    }
-  }
-
-  bool is_help(const Rep& rep, const std::vector<Rep>& candidates) const {
-    bool longer = false, picked_up = false;
-    for (const Rep& other : candidates) {
-      if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
-      longer = longer || other.duel.seconds_met > rep.duel.seconds_met;
-      picked_up = picked_up || (rep.duel.beat && other.spell.first > rep.spell.first && other.duel.contact &&
-                                time(*other.duel.contact) <= time(rep.duel.beat->frame) + picked_up_by + tolerance::time);
-    }
-    return rep.duel.seconds_met < brief_spell - tolerance::time && longer && (!rep.duel.beat || picked_up);
-  }
-
   std::size_t first_seen(std::size_t rusher) const {
     std::size_t frame = play_.men[rusher].counts_from;
     while (frame < play_.frames() && !present(motion_.at(frame, rusher))) ++frame;
     return frame;
   }
 
+  /// s, of his last frame in which he takes part.
+  double last_seen(std::size_t rusher) const {
+    std::size_t frame = play_.men[rusher].counts_to - 1;
+    while (!present(motion_.at(frame, rusher))) --frame;
+    return time(frame);
+  }
+
   bool met(std::size_t frame, std::size_t man, std::size_t rusher) const {
-    return frame >= play_.men[rusher].counts_from && distance(motion_.at(frame, man), motion_.at(frame, rusher)) <= rules_.meet;
+    return play_.men[rusher].takes_part(frame) && within(motion_.at(frame, man), motion_.at(frame, rusher), rules_.meet);
   }
 
   struct Met {
@@ -131,13 +134,16 @@ class PlayReps {
     row.rusher = player(rusher);
     row.technique = code(at.technique);
     row.technique_side = code(at.side);
+    const Man& man = play_.men[rusher];
+    row.came = time(man.counts_from);
+    if (man.counts_to < play_.frames()) row.dropped = last_seen(rusher);
   }
 
   double nearest_rusher(std::size_t first, std::size_t end) const {
     double nearest = nan;
     for (std::size_t frame = first; frame < end; ++frame) {
       for (const std::size_t rusher : play_.rushers) {
-        if (frame < play_.men[rusher].counts_from) continue;
+        if (!play_.men[rusher].takes_part(frame)) continue;
         nearest = std::fmin(nearest, distance(motion_.at(frame, rusher), passer(frame)));
       }
     }
@@ -190,8 +196,7 @@ class PlayReps {
     if (duel.beat) {
       row.beat_side = code(duel.beat->side);
       row.beat_time = time(duel.beat->frame);
-      const auto rusher = std::find(play_.rushers.begin(), play_.rushers.end(), spell.rusher) - play_.rushers.begin();
-      row.ball_out = !std::isnan(play_.throw_time) && pressures_[static_cast<std::size_t>(rusher)].empty();
+      row.ball_out = !std::isnan(play_.throw_time) && pressures_[index_of(spell.rusher)].empty();
     }
     add_cutoff(spell, duel, row);
     add_exposures(spell, duel, row);
@@ -199,16 +204,17 @@ class PlayReps {
     row.peak_film_time = play_.film_time + row.peak_outside_time;
     row.contact_film_time = play_.film_time + row.contact_time;
     row.beat_film_time = play_.film_time + row.beat_time;
-    const LaneAt lane = lane_at(duel.contact.value_or(spell.last), spell.rusher);
-    row.lane = code(lane.lane);
-    row.lane_side = code(lane.side);
+    if (const auto at = figures_.row(index_of(spell.rusher), duel.contact.value_or(spell.last))) {
+      row.lane = figures_.rushers.lane[*at];
+      row.lane_side = figures_.rushers.lane_side[*at];
+    }
     return row;
   }
 
   void add_contact(const Spell& spell, std::size_t contact, RepsTable::Row& row) const {
     const Point &protector = motion_.at(contact, spell.protector), &rusher = motion_.at(contact, spell.rusher);
     row.contact_time = time(contact);
-    const int side = blocker_side({0, play_.men[spell.protector].slot, protector}, passer(contact));
+    const int side = side_of_man(play_, motion_, contact, spell.protector, passer(contact));
     if (side != 0) row.leverage = (rusher.x() - protector.x()) * side;
     const SetLook set = set_of(play_, motion_, spell.protector, contact);
     row.set_type = code(set.type);
@@ -231,7 +237,7 @@ class PlayReps {
     for (std::size_t frame = spell.first; frame < until; ++frame) {
       const Point& velocity = motion_.speed(frame, spell.protector);
       if (!(velocity.norm() > fast_feet)) continue;
-      const int side = blocker_side({0, play_.men[spell.protector].slot, motion_.at(frame, spell.protector)}, passer(frame));
+      const int side = side_of_man(play_, motion_, frame, spell.protector, passer(frame));
       const bool straight_back = velocity.y() >= std::abs(velocity.x());
       if (straight_back || (velocity.y() > 0 && velocity.x() * side > 0)) return time(frame);
     }
@@ -241,7 +247,7 @@ class PlayReps {
   void add_cutoff(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
     const std::size_t last = duel.contact ? *duel.contact : duel.beat ? duel.beat->frame : spell.last;
     const PeakCutoff peak =
-        peak_cutoff(motion_, spell.rusher, spell.protector, span_.spot, play_.men[spell.rusher].counts_from, last);
+        peak_cutoff(play_, motion_, spell.rusher, spell.protector, span_.spot, play_.men[spell.rusher].counts_from, last);
     if (std::isnan(peak.ratio)) return;
     row.peak_cutoff_ratio = peak.ratio;
     row.peak_cutoff_time = time(peak.frame);
@@ -249,43 +255,31 @@ class PlayReps {
   }
 
   void add_exposures(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
+    const RushersTable& rushers = figures_.rushers;
+    const std::size_t rusher = index_of(spell.rusher);
+    const auto raise = [](double value, double at, double& peak, double& when) {
+      if (std::isnan(value) || value <= peak) return;
+      peak = value;
+      when = at;
+    };
     bool beaten_inside = false;
     for (std::size_t frame = spell.first; frame <= spell.last; ++frame) {
-      const Point &rusher = motion_.at(frame, spell.rusher), &protector = motion_.at(frame, spell.protector);
-      if (!present(rusher) || !present(protector) || !present(passer(frame))) continue;
-      const int side = way_side(rusher, {0, play_.men[spell.protector].slot, protector}, passer(frame));
-      const Ways ways = ways_round(rusher, motion_.speed(frame, spell.rusher), protector, passer(frame), side, rules_);
-      const double outside = exposure(ways.outside_time, rules_), inside = exposure(ways.inside_time, rules_);
+      const auto at = figures_.row(rusher, frame);
+      if (!at || rushers.blocker[*at] != player(spell.protector)) continue;
+      const double outside = rushers.outside_exposure[*at];
       if (time(frame) >= span_.pressure_from - tolerance::time) {
-        if (!std::isnan(outside) && !(outside <= row.peak_outside)) {
-          row.peak_outside = outside;
-          row.peak_outside_time = time(frame);
-        }
-        if (!std::isnan(inside) && !(inside <= row.peak_inside)) {
-          row.peak_inside = inside;
-          row.peak_inside_time = time(frame);
-        }
+        raise(outside, time(frame), row.peak_outside, row.peak_outside_time);
+        raise(rushers.inside_exposure[*at], time(frame), row.peak_inside, row.peak_inside_time);
       }
       beaten_inside = beaten_inside || (duel.beat && duel.beat->side == BeatSide::inside && frame >= duel.beat->frame);
-      const double edge = short_edge(corner_held(rusher, protector, passer(frame), side, rules_.reach), rules_.reach);
-      if (!beaten_inside && frame < spell.last && outside >= exposed_enough && edge >= short_enough) {
+      if (!beaten_inside && frame < spell.last && outside >= shown_exposure && rushers.short_edge[*at] >= told_short) {
         row.short_edge_seconds += seconds(frame);
       }
     }
   }
 
-  LaneAt lane_at(std::size_t frame, std::size_t rusher) const {
-    Scene scene;
-    look(play_, motion_, frame, scene);
-    std::size_t first = 0;
-    while (first < frame && !present(passer(first))) ++first;
-    if (!present(scene.passer) || !present(motion_.at(frame, rusher))) return {};
-    Wall wall;
-    Pocket pocket;
-    find_wall(scene, rules_, wall);
-    shape_pocket(scene, wall, rules_.cushion, pocket);
-    if (status_of(scene, wall, pocket, passer(first).x()) != Status::ok) return {};
-    return find_lane(pocket, wall, scene.passer, motion_.at(frame, rusher));
+  std::size_t index_of(std::size_t rusher) const {
+    return static_cast<std::size_t>(std::find(play_.rushers.begin(), play_.rushers.end(), rusher) - play_.rushers.begin());
   }
 
   /// Each pressure goes to that rusher's rep running then, else to his last one before.
@@ -326,7 +320,7 @@ class PlayReps {
       if (!begins.empty()) row.pressure_time = std::fmin(row.pressure_time, begins.front());
     }
     row.pressure = !std::isnan(row.pressure_time);
-    const Push push = interior_push(play_, motion_, rules_, span_);
+    const Push push = interior_push(play_, motion_, measured_.frames, rules_, span_);
     row.push = push.rate;
     row.push_time = push.time;
     if (push.man) row.push_man = player(*push.man);
@@ -335,18 +329,28 @@ class PlayReps {
 
   const Play& play_;
   const Motion& motion_;
+  const Tables& measured_;
+  const Figures figures_;
   const Rules& rules_;
   const std::size_t snap_row_;
   RepTables& tables_;
-  const RepSpan span_;
+  const RepSpan& span_;
+  const std::vector<Rep>& reps_;
   std::vector<std::vector<double>> pressures_;  // by rusher: s at which each begins
-  std::vector<Rep> reps_;
 };
 
 }  // namespace
 
+void add_reps(const Play& play, const Motion& motion, const Match& match, const Tables& measured, const Rules& rules,
+              std::size_t snap_row, RepTables& tables) {
+  PlayReps(play, motion, match, measured, rules, snap_row, tables).add();
+}
+
 void add_reps(const Play& play, const Motion& motion, const Rules& rules, std::size_t snap_row, RepTables& tables) {
-  PlayReps(play, motion, rules, snap_row, tables).add();
+  const Match match = match_play(play, motion, rules);
+  Tables measured;
+  measure_for_reps(play, motion, match, rules, measured);
+  add_reps(play, motion, match, measured, rules, snap_row, tables);
 }
 
 RepTables reps_of_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {

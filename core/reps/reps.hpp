@@ -3,7 +3,8 @@
 
 #include "base/columns.hpp"
 #include "base/rules.hpp"
-#include "measure/over_plays.hpp"
+#include "match/match.hpp"
+#include "measure/measure.hpp"
 
 namespace shortedge {
 
@@ -19,12 +20,14 @@ struct RepTables {
 };
 
 /// Adds one play's rows: reps by rusher and start, then free rushers, then help and uncovered rows by man; and one row of
-/// dropbacks. `snap_row` is the play's row in the game's snaps (its label's place).
-///
-/// A spell (matching.hpp) is a rep unless its man is never within 2 yd of the rusher while no farther from the passer
-/// than he; or, of one rusher's spells with different men, it had less than 0.5 s within `meet`, and less than another's,
-/// unless he was beaten in it and no later man of that rusher had contact by 0.5 s after the beat: that is help.
+/// dropbacks. `match` says which spells are reps (match/match.hpp); `measured` holds this play's frames and rushers as
+/// measure or measure_for_reps made them with that match and these rules: exposures, short edges and lanes are read from
+/// there. `snap_row` is the play's row in the game's snaps (its label's place).
 /// Help is 0.2 s on end within `meet` of a rusher who is another's.
+void add_reps(const Play& play, const Motion& motion, const Match& match, const Tables& measured, const Rules& rules,
+              std::size_t snap_row, RepTables& tables);
+
+/// The same, matched and measured here.
 void add_reps(const Play& play, const Motion& motion, const Rules& rules, std::size_t snap_row, RepTables& tables);
 
 /// Every play of a game, as over_plays. Throws InputError for invalid rules.

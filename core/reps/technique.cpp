@@ -4,7 +4,6 @@
 #include <cmath>
 #include <optional>
 
-#include "rush/blocker.hpp"
 
 namespace shortedge {
 
@@ -29,7 +28,7 @@ std::vector<LineMan> line_at_snap(const Play& play, const Motion& motion) {
     const Point& at = motion.at(0, man);
     const Slot slot = play.men[man].slot;
     if (slot != Slot::none && present(at)) {
-      line.push_back({at, slot == Slot::C ? 0 : slot == Slot::LT || slot == Slot::LG ? -1 : 1, slot});
+      line.push_back({at, play.men[man].line_side, slot});
     }
   }
   const std::size_t linemen = line.size();
@@ -80,7 +79,7 @@ SetLook set_of(const Play& play, const Motion& motion, std::size_t protector, st
   const Slot slot = play.men[protector].slot;
   const Point moved = motion.at(contact, protector) - motion.at(0, protector);
   if (slot == Slot::none || slot == Slot::C || !present(moved)) return {};
-  const double back = moved.y(), out = moved.x() * (slot == Slot::LT || slot == Slot::LG ? -1 : 1);
+  const double back = moved.y(), out = moved.x() * play.men[protector].line_side;
   const Set type = back < jump_depth       ? Set::jump
                    : out > 1.5 * back      ? Set::kick_out
                    : out >= 0.5 * back     ? Set::forty_five

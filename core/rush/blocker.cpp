@@ -1,55 +1,48 @@
 #include "rush/blocker.hpp"
 
+#include <algorithm>
 #include <cmath>
 
+#include "base/tolerances.hpp"
+#include "geometry/disc.hpp"
 #include "rush/corner.hpp"
 
 namespace shortedge {
 
-int side_from(const Point& passer, const Point& at) { return at.x() < passer.x() ? -1 : 1; }
+Placed placed_now(const Point& rusher, const Point& blocker, const Point& passer, int side) {
+  return {side, is_past(rusher, blocker, passer), side != 0 && outside_by(rusher, blocker, passer, side) <= 0};
+}
 
-int blocker_side(const Standing& blocker, const Point& passer) {
-  switch (blocker.slot) {
-    case Slot::LT:
-    case Slot::LG:
-      return -1;
-    case Slot::RG:
-    case Slot::RT:
-      return 1;
-    case Slot::C:
-      return 0;
-    default:
-      return present(passer) ? side_from(passer, blocker.at) : 0;
+Placed PassedSide::see(const Point& rusher, std::size_t man, const Point& blocker, const Point& passer, int side) {
+  Placed placed = placed_now(rusher, blocker, passer, side);
+  if (placed.past && past_ && man == man_) {
+    placed.outside = side != 0 && outside_;
+  } else {
+    outside_ = placed.outside;
   }
+  past_ = placed.past;
+  man_ = man;
+  return placed;
 }
 
-int way_side(const Point& rusher, const Standing& blocker, const Point& passer) {
-  return is_past(rusher, blocker.at, passer) ? side_from(passer, rusher) : blocker_side(blocker, passer);
-}
-
-Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules) {
-  Blocking found;
-  double nearest2 = infinity;
-  const Standing* blocker = nullptr;
+std::optional<Standing> man_between(const Scene& scene, const Point& rusher, const Standing* blocker, double body) {
+  const Standing* found = nullptr;
+  double nearest = infinity, from_passer = infinity;
+  const double goal = distance(rusher, scene.passer);
   for (const Standing& man : scene.protectors) {
-    const double range2 = (rusher.at - man.at).squaredNorm();
-    if (range2 > nearest2) continue;
-    if (blocker && range2 == nearest2 && distance(man.at, scene.passer) >= distance(blocker->at, scene.passer))
-      continue;
-    nearest2 = range2;
-    blocker = &man;
+    if (blocker && man.man == blocker->man) continue;
+    const double range = distance(rusher, man.at);
+    if (range > nearest || range > goal + body) continue;
+    const double to_passer = distance(man.at, scene.passer);
+    const double radius = std::min({body, range, to_passer});
+    if (radius < tolerance::least_disc) continue;
+    if (distance_to_segment(man.at, rusher, scene.passer) >= radius - tolerance::line_slack) continue;
+    if (range == nearest && to_passer >= from_passer) continue;
+    nearest = range;
+    from_passer = to_passer;
+    found = &man;
   }
-  for (const Standing& man : scene.offense) {
-    const bool is_blocker = blocker && blocker->man == man.man;
-    found.helpers += !is_blocker && within(man.at, rusher.at, rules.engage);
-  }
-  if (!blocker) return found;
-  found.blocker = *blocker;
-  found.range = std::sqrt(nearest2);
-  found.engaged = found.range <= rules.meet;
-  found.past = is_past(rusher.at, found.blocker->at, scene.passer);
-  found.side = way_side(rusher.at, *found.blocker, scene.passer);
-  return found;
+  return found ? std::optional(*found) : std::nullopt;
 }
 
 }  // namespace shortedge

@@ -1,5 +1,6 @@
 #pragma once
-/// Who blocks a rusher in one frame, and who helps.
+/// How a rusher stands to the man who has him, and who else is there. Who has him is decided over the whole play
+/// (match/match.hpp), so he may be far away, or beaten.
 
 #include <optional>
 
@@ -8,25 +9,41 @@
 
 namespace shortedge {
 
-struct Blocking {
-  std::optional<Standing> blocker;  ///< the nearest protector (ties: nearer the passer, then the lower id)
-  double range = nan;               ///< yd, to him
-  bool engaged = false;             ///< within `meet` of him
-  int helpers = 0;                  ///< other offensive players than passer and blocker within `engage` of the rusher
-  bool past = false;                ///< the rusher is no farther from the passer than the blocker
-  int side = 0;  ///< LT, LG -1; RG, RT +1; centre 0; others by the passer; when past the rusher's own, by the passer
+/// A rusher and the man who has him.
+struct Placed {
+  int side = 0;          ///< the man's: -1 left, +1 right, 0 none
+  bool past = false;     ///< the rusher is no farther from the passer than he
+  bool outside = false;  ///< of him; never of one without a side
 };
 
-/// The side of the passer a point is on: -1 left, +1 right or straight.
-int side_from(const Point& passer, const Point& at);
+/// By these places alone: outside when the man does not stand outside the rusher's straight line (outside_by <= 0).
+Placed placed_now(const Point& rusher, const Point& blocker, const Point& passer, int side);
 
-/// A blocker's own side; of one who is no lineman 0 while the passer is absent.
-int blocker_side(const Standing& blocker, const Point& passer);
+/// One rusher from frame to frame. As long as he is past a man, he is outside or inside of him as he was when he got
+/// past: who beat his man inside does not come to be outside by running behind him. Frames in which one of the three is
+/// absent are not shown to it; another man begins anew.
+class PassedSide {
+ public:
+  Placed see(const Point& rusher, std::size_t man, const Point& blocker, const Point& passer, int side);
 
-/// Whose outside a way is: the blocker's own side, or the rusher's, by the passer, when he is past.
-int way_side(const Point& rusher, const Standing& blocker, const Point& passer);
+ private:
+  std::size_t man_ = 0;
+  bool past_ = false, outside_ = false;
+};
 
-/// The passer must be present.
-Blocking find_blocker(const Scene& scene, const Rushing& rusher, const Rules& rules);
+struct Blocking {
+  bool free = false;                ///< nobody has him
+  std::optional<Standing> blocker;  ///< who has him; none when he is free, or that man is absent in this frame
+  Placed placed;                    ///< of a free rusher: the side of the passer he is on, past
+  std::optional<Standing> between;  ///< of one who is past or free: the man on his straight line
+  double range = nan;               ///< yd, to the blocker
+  bool engaged = false;             ///< within `meet` of him
+  int helpers = 0;                  ///< other offensive players than passer and blocker within `engage` of the rusher
+};
+
+/// The nearest to the rusher (ties: nearer the passer, then the lower id) of the protectors but `blocker` whose disc his
+/// straight line enters, radius `body` shrunk to the distance to either of the two, by more than 1e-6 yd. Discs under
+/// 1e-6 do not count.
+std::optional<Standing> man_between(const Scene& scene, const Point& rusher, const Standing* blocker, double body);
 
 }  // namespace shortedge

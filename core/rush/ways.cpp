@@ -23,18 +23,19 @@ SHORTEDGE_INLINED Number speed_on_arc(const Number& radius, const Number& turn, 
   return root(rules.a_lat * wider);
 }
 
-/// The ways round one blocker.
+/// The two ways round one man.
 template <class P>
-struct WaysPast {
+struct WaysAround {
   using Number = NumberOf<P>;
   P rusher, passer;
   MaskOf<Number> straight, none;  // both ways are the straight line; there is none
   Around<P> around;
 
-  SHORTEDGE_INLINED WaysPast(const P& his, const P& blocker, const P& goal, double reach)
-      : rusher(his), passer(goal), around(his, goal, blocker, smaller(Number(reach), P(goal - blocker).norm())) {
-    straight = is_past(rusher, blocker, passer) | (around.radius <= tolerance::same_point);
-    none = P(rusher - blocker).norm() <= tolerance::same_point;
+  /// `open`: nobody is in the way.
+  SHORTEDGE_INLINED WaysAround(const P& his, const P& man, const P& goal, const Number& reach, const MaskOf<Number>& open)
+      : rusher(his), passer(goal), around(his, goal, man, smaller(reach, P(goal - man).norm())) {
+    straight = open | (around.radius <= tolerance::same_point);
+    none = P(rusher - man).norm() <= tolerance::same_point;
   }
 
   template <class Sign>
@@ -72,10 +73,30 @@ SHORTEDGE_INLINED PathOf<NumberOf<P>> course(const WayRoundOf<P>& way, const P& 
   return {{{{entry, vmax}, {arc, cap}, {exit, vmax}}}, blend(unknown(start), none, start)};
 }
 
-Ways told(int side, double outside, double turn, double inside) {
-  if (side == 0) return {nan, nan, std::min(inside, outside)};
-  return {outside, degrees(turn), inside};
+/// One of the two ways round a man.
+struct Timed {
+  double time, turn, length;
+};
+
+/// Times alike: the shorter counts.
+bool is_quicker(const Timed& one, const Timed& other) {
+  const bool alike = std::abs(one.time - other.time) <= tolerance::same_way_time;
+  return alike ? one.length < other.length : one.time < other.time;
 }
+
+/// `own` turns about the man on his own side, `other` on the other; of a man without one on his right and left.
+Ways told(const Rush& rush, const Timed& own, const Timed& other) {
+  const auto& [side, past, outside] = rush.placed;
+  if (!past) {
+    if (side == 0) return {nan, nan, std::min(other.time, own.time)};
+    return {own.time, degrees(own.turn), other.time};
+  }
+  const Timed& quicker = is_quicker(other, own) ? other : own;
+  if (side == 0) return {nan, nan, quicker.time};
+  return outside ? Ways{quicker.time, degrees(quicker.turn), infinity} : Ways{infinity, nan, quicker.time};
+}
+
+double radius_of(const Rush& rush, const Rules& rules) { return rush.placed.past ? rules.body : rules.reach; }
 
 Runner runner(const Rules& rules) { return {{rules.vmax, rules.tau}, rules.a_brake}; }
 
@@ -83,32 +104,41 @@ constexpr std::size_t most_rushes = Paths::most / 2;
 
 /// Of `most_rushes` at most.
 SHORTEDGE_BY_REGISTERS void some_ways(std::span<const Rush> rushes, const Rules& rules, std::span<Ways> ways) {
-  Paths paths;  // the outside ways of a lane group, then its inside ways, then those of the next
-  alignas(Wide) std::array<double, most_rushes> turns;
+  Paths paths;  // the ways on the men's own sides of a lane group, then their others, then those of the next
+  alignas(Wide) std::array<double, Paths::most> turns, lengths;
   std::array<bool, most_rushes> none;
   for (std::size_t first = 0; first < rushes.size(); first += lanes) {
     const auto rush = [&](std::size_t lane) -> const Rush& {
       return rushes[std::min(first + lane, rushes.size() - 1)];
     };
-    const auto points = [&](Point Rush::*which) {
-      return WidePoint{Wide::each([&](std::size_t lane) { return (rush(lane).*which).x(); }),
-                       Wide::each([&](std::size_t lane) { return (rush(lane).*which).y(); })};
+    const auto points = [&](auto&& point) {
+      return WidePoint{Wide::each([&](std::size_t lane) { return point(rush(lane)).x(); }),
+                       Wide::each([&](std::size_t lane) { return point(rush(lane)).y(); })};
     };
-    const WidePoint velocity = points(&Rush::velocity);
-    const Wide outside = Wide::each([&](std::size_t lane) { return rush(lane).side < 0 ? -1.0 : 1.0; });
-    const WaysPast<WidePoint> past(points(&Rush::rusher), points(&Rush::blocker), points(&Rush::passer), rules.reach);
-    for (const Wide& side : {outside, -outside}) {
-      const WayRoundOf<WidePoint> way = past.turning(side);
-      if (paths.count == 2 * first) way.turn.store(&turns[first]);
+    const auto numbers = [&](auto&& number) {
+      return Wide::each([&](std::size_t lane) { return number(rush(lane)); });
+    };
+    const WidePoint rusher = points([](const Rush& one) -> const Point& { return one.rusher; }),
+                    velocity = points([](const Rush& one) -> const Point& { return one.velocity; }),
+                    passer = points([](const Rush& one) -> const Point& { return one.passer; }),
+                    man = points([](const Rush& one) -> const Point& { return one.around ? *one.around : one.passer; });
+    const Wide own = numbers([](const Rush& one) { return one.placed.side < 0 ? -1.0 : 1.0; });
+    const Wide reach = numbers([&](const Rush& one) { return radius_of(one, rules); });
+    const Wide open = numbers([](const Rush& one) { return one.around ? 0.0 : 1.0; });
+    const WaysAround<WidePoint> both(rusher, man, passer, reach, open > 0);
+    for (const Wide& side : {own, -own}) {
+      const WayRoundOf<WidePoint> way = both.turning(side);
+      way.turn.store(&turns[paths.count]);
+      way.length().store(&lengths[paths.count]);
       for (std::size_t lane = 0; lane < lanes; ++lane) none[first + lane] = std::isinf(way.entry[lane]);
       paths.add(course<WidePoint>(way, velocity, rules));
     }
   }
   least_times(paths, runner(rules));
   for (std::size_t i = 0; i < rushes.size(); ++i) {
-    const std::size_t outside = i + i / lanes * lanes;
-    const auto time = [&](std::size_t way) { return none[i] ? infinity : paths.time[way]; };
-    ways[i] = told(rushes[i].side, time(outside), turns[i], time(outside + lanes));
+    const std::size_t own = i + i / lanes * lanes;
+    const auto timed = [&](std::size_t way) { return Timed{none[i] ? infinity : paths.time[way], turns[way], lengths[way]}; };
+    ways[i] = told(rushes[i], timed(own), timed(own + lanes));
   }
 }
 
@@ -117,7 +147,11 @@ SHORTEDGE_BY_REGISTERS void some_ways(std::span<const Rush> rushes, const Rules&
 double arc_speed(double radius, double turn, const Rules& rules) { return speed_on_arc<double>(radius, turn, rules); }
 
 WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach) {
-  return WaysPast<Point>(rusher, blocker, passer, reach).turning(side);
+  const bool past = is_past(rusher, blocker, passer);
+  if (past && outside_by(rusher, blocker, passer, side) > 0) {
+    return {infinity, nan, 0, 0, rusher, rusher, rusher, origin<Point>()};
+  }
+  return WaysAround<Point>(rusher, blocker, passer, reach, past).turning(side);
 }
 
 double time_of(const WayRound& way, const Point& velocity, const Rules& rules) {
@@ -135,11 +169,39 @@ double outside_time(const Point& rusher, const Point& velocity, const Point& blo
   return time_of(way_past(rusher, blocker, passer, side, rules.reach), velocity, rules);
 }
 
-Ways ways_round(const Point& rusher, const Point& velocity, const Point& blocker, const Point& passer, int side,
-                const Rules& rules) {
-  const WaysPast<Point> past(rusher, blocker, passer, rules.reach);
-  const WayRound outside = past.turning(side < 0 ? -1 : 1), inside = past.turning(side < 0 ? 1 : -1);
-  return told(side, time_of(outside, velocity, rules), outside.turn, time_of(inside, velocity, rules));
+Rush rush_of(const Rushing& rusher, const Blocking& blocking, const Point& passer) {
+  const std::optional<Standing>& man = blocking.placed.past ? blocking.between : blocking.blocker;
+  return {rusher.at, rusher.velocity, passer, blocking.placed, man ? std::optional(man->at) : std::nullopt};
+}
+
+Ways ways_round(const Rush& rush, const Rules& rules) {
+  const WaysAround<Point> both(rush.rusher, rush.around.value_or(rush.passer), rush.passer, radius_of(rush, rules),
+                               !rush.around);
+  const int side = rush.placed.side < 0 ? -1 : 1;
+  const auto timed = [&](int way) {
+    const WayRound round = both.turning(way);
+    return Timed{time_of(round, rush.velocity, rules), round.turn, round.length()};
+  };
+  return told(rush, timed(side), timed(-side));
+}
+
+DrawnWays drawn_ways(const Rush& rush, const Rules& rules) {
+  const WaysAround<Point> both(rush.rusher, rush.around.value_or(rush.passer), rush.passer, radius_of(rush, rules),
+                               !rush.around);
+  const auto drawn = [&](int turn) -> std::optional<DrawnWay> {
+    const WayRound way = both.turning(turn);
+    if (std::isinf(way.entry)) return {};
+    return DrawnWay{way, rush.around.value_or(rush.passer), turn};
+  };
+  const int side = rush.placed.side < 0 ? -1 : 1;
+  const std::optional<DrawnWay> own = drawn(side), other = drawn(-side);
+  if (rush.placed.side != 0 && !rush.placed.past) return {own, other};
+  if (!own) return {};
+  const auto timed = [&](const DrawnWay& way) {
+    return Timed{time_of(way.way, rush.velocity, rules), way.way.turn, way.way.length()};
+  };
+  const std::optional<DrawnWay>& quicker = is_quicker(timed(*other), timed(*own)) ? other : own;
+  return rush.placed.outside ? DrawnWays{quicker, {}} : DrawnWays{{}, quicker};
 }
 
 void ways_round(std::span<const Rush> rushes, const Rules& rules, std::span<Ways> ways) {

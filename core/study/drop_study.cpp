@@ -9,7 +9,8 @@
 #include "measure/edges.hpp"
 #include "measure/measure.hpp"
 #include "play/drop.hpp"
-#include "reps/duel.hpp"
+#include "play/sides.hpp"
+#include "match/duel.hpp"
 #include "reps/reps.hpp"
 #include "rush/corner.hpp"
 
@@ -181,7 +182,7 @@ class DropRows {
 
  private:
   void add_cutoff(const Contest& contest, const Taken& taken, DropsTable::Row& row) const {
-    const PeakCutoff peak = peak_cutoff(taken.motion, *contest.rusher, *contest.edge_man, taken.spot,
+    const PeakCutoff peak = peak_cutoff(play_, taken.motion, *contest.rusher, *contest.edge_man, taken.spot,
                                         play_.men[*contest.rusher].counts_from, contest.last);
     if (std::isnan(peak.ratio)) return;
     row.peak_cutoff_ratio = peak.ratio;
@@ -210,11 +211,13 @@ class DropRows {
 
   void add_spot(const Contest& contest, const Taken& taken, DropsTable::Row& row) const {
     const Point& rusher = taken.motion.at(contest.last, *contest.rusher);
-    const Standing man{*contest.edge_man, play_.men[*contest.edge_man].slot, taken.motion.at(contest.last, *contest.edge_man)};
-    if (!present(rusher) || !present(man.at) || !present(taken.spot)) return;
-    const int side = way_side(rusher, man, taken.spot);
-    row.spot_bend = ways_round(rusher, absent(), man.at, taken.spot, side, rules_).outside_bend;
-    row.spot_short_edge = short_edge(corner_held(rusher, man.at, taken.spot, side, rules_.reach), rules_.reach);
+    const Point& man = taken.motion.at(contest.last, *contest.edge_man);
+    if (!present(rusher) || !present(man) || !present(taken.spot)) return;
+    const int side = side_of_man(play_, taken.motion, contest.last, *contest.edge_man, taken.spot);
+    const Placed placed = placed_now(rusher, man, taken.spot, side);
+    const std::optional<Point> around = placed.past ? std::nullopt : std::optional(man);
+    row.spot_bend = ways_round(Rush{rusher, absent(), taken.spot, placed, around}, rules_).outside_bend;
+    row.spot_short_edge = short_edge(corner_held(rusher, man, taken.spot, placed, rules_.reach), rules_.reach);
   }
 
   const Play& play_;
@@ -290,9 +293,10 @@ DropStudy study_drop(const Play& play, const Motion& motion, const Rules& rules,
     StretchedPlay stretched = stretch_drop(play, motion, drop, depth);
     all.push_back({depth, stretched.top, false, stretched.spot, std::move(stretched.motion), {}});
   }
-  for (Taken& taken : all) measure(play, taken.motion, rules, taken.tables);
+  const Match match = match_play(play, motion, rules);  // who has whom does not hang on the depth
+  for (Taken& taken : all) measure(play, taken.motion, match, rules, taken.tables);
   RepTables reps;
-  add_reps(play, motion, rules, 0, reps);
+  add_reps(play, motion, match, all.front().tables, rules, 0, reps);
   const EdgesTable& edges = all.front().tables.edges;
   const Contest contests[] = {contest_of(play, motion, Side::left, drop.top, edges, reps.reps),
                               contest_of(play, motion, Side::right, drop.top, edges, reps.reps)};

@@ -32,7 +32,7 @@ inline constexpr double deepest_drop = 20.0;
 struct RecordedDrop {
   double start = nan;       ///< s since the snap (play/drop.hpp); NaN when he never drops
   double top = nan;         ///< s
-  Point spot = absent();    ///< yd, his place then (reps/span.hpp)
+  Point spot = absent();    ///< yd, his place then (play/span.hpp)
   double speed = nan;       ///< yd/s, his own drop speed; NaN when he never drops, or wins no depth
   double gather = nan;      ///< s, when he begins to gather
   double shallowest = nan;  ///< yd, the least depth it can be shortened to: at the start of the drop he would gather

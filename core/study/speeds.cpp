@@ -5,7 +5,7 @@
 #include <map>
 
 #include "base/tolerances.hpp"
-#include "reps/span.hpp"
+#include "play/span.hpp"
 #include "reps/technique.hpp"
 
 namespace shortedge {

@@ -180,7 +180,7 @@ void Smoother::prepare_draws() {
   }
 }
 
-DrawnWay Smoother::draw(std::span<const double> normal) const {
+SampledWay Smoother::draw(std::span<const double> normal) const {
   if (normal.size() != numbers()) {
     throw InputError("normal: found " + std::to_string(normal.size()) + " numbers; accepted: " + std::to_string(numbers()));
   }
@@ -191,7 +191,7 @@ DrawnWay Smoother::draw(std::span<const double> normal) const {
     drawn[k] = node.filtered + node.root * numbers;
     if (k + 1 < nodes_.size()) drawn[k] += node.gain * (drawn[k + 1] - nodes_[k + 1].predicted);
   }
-  DrawnWay way;
+  SampledWay way;
   for (const std::size_t at : wanted_) {
     way.place.emplace_back(drawn[at].head<2>());
     way.velocity.emplace_back(drawn[at].segment<2>(2));

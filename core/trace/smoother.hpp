@@ -50,7 +50,7 @@ struct SmoothedState {
 };
 
 /// A man drawn from the posterior.
-struct DrawnWay {
+struct SampledWay {
   std::vector<Point> place, velocity;
 };
 
@@ -73,7 +73,7 @@ class Smoother {
   /// Standard normal numbers a draw takes.
   std::size_t numbers() const noexcept { return 6 * nodes_.size(); }
   /// One draw at `times`, from that many independent standard normal numbers. Takes prepare_draws() first.
-  DrawnWay draw(std::span<const double> normal) const;
+  SampledWay draw(std::span<const double> normal) const;
   void prepare_draws();
 
  private:

@@ -7,6 +7,7 @@
 #include <cstdlib>
 #include <functional>
 #include <limits>
+#include <map>
 #include <random>
 #include <string>
 #include <string_view>
@@ -17,6 +18,7 @@
 #include "measure/measure.hpp"
 #include "play/review.hpp"
 #include "play/scene.hpp"
+#include "play/sides.hpp"
 
 namespace shortedge::scenes {
 
@@ -96,11 +98,13 @@ struct FrameScene : Scene {
   std::size_t next_ = 0;
 };
 
-/// A play of known roles and places, ready to be measured: men by code, a place a frame (the last one holds on).
+/// A play of known roles and places, ready to be measured: men by code, a place a frame (the last one holds on). In every
+/// frame the protector nearest to a rusher has him, but where `has` names another man or nobody.
 struct Stage {
   Play play;
   Motion motion;
   std::vector<std::vector<Point>> places;
+  std::map<std::size_t, std::int32_t> has;
 
   Stage() { play.play = 0; }
 
@@ -126,6 +130,25 @@ struct Stage {
     for (const auto& [slot, at] : five_linemen()) protector(slot, {at});
   }
 
+  Match who_has_whom() const {
+    Match match;
+    for (const std::size_t rusher : play.rushers) {
+      std::vector<std::int32_t>& man = match.man.emplace_back();
+      for (std::size_t frame = 0; frame < play.frames(); ++frame) {
+        double nearest = infinity;
+        man.push_back(nobody);
+        for (const std::size_t protector : play.protectors) {
+          const double range = distance(motion.at(frame, protector), motion.at(frame, rusher));
+          if (!(range < nearest)) continue;
+          nearest = range;
+          man.back() = static_cast<std::int32_t>(protector);
+        }
+        if (const auto named = has.find(rusher); named != has.end()) man.back() = named->second;
+      }
+    }
+    return match;
+  }
+
   /// Velocities are rest: what a man standing still can do.
   Tables measured(const Rules& rules = {}) {
     std::size_t frames = 1;
@@ -139,8 +162,9 @@ struct Stage {
         motion.velocity.push_back(Point(0, 0));
       }
     }
+    find_sides(play, motion);
     Tables tables;
-    measure(play, motion, rules, tables);
+    measure(play, motion, who_has_whom(), rules, tables);
     return tables;
   }
 };

@@ -1,16 +1,20 @@
 """Rules of the house: which layer may see which, one version, clean lint and types, every column explained."""
 
+import ast
 import re
 import subprocess
 import sys
 import tomllib
+from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
 from importlib.metadata import version
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
 import shortedge as se
-from shortedge import _core
+from shortedge import _core, draw
 
 HOUSE = Path(__file__).resolve().parents[2]
 NO_GIT = "not a git checkout"
@@ -25,12 +29,34 @@ BELOW = {
     "play": {"tracking", "trace", "geometry", "base"},
     "pocket": {"play", "tracking", "geometry", "base"},
     "rush": {"play", "tracking", "geometry", "base"},
-    "measure": {"pocket", "rush", "play", "tracking", "trace", "geometry", "base"},
-    "reps": {"measure", "pocket", "rush", "play", "tracking", "geometry", "base"},
+    "match": {"rush", "play", "tracking", "geometry", "base"},
+    "measure": {"match", "pocket", "rush", "play", "tracking", "trace", "geometry", "base"},
+    "reps": {"measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
     "simulate": {"rush", "play", "tracking", "geometry", "base"},
-    "study": {"simulate", "reps", "measure", "pocket", "rush", "play", "tracking", "geometry", "base"},
+    "study": {"simulate", "reps", "measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
     "file": {"study", "reps", "measure", "tracking", "base"},
 }
+# What each floor of the Python half may import besides itself and the compiled module; the facade may see all.
+FLOORS = {
+    "base": set(),
+    "game": {"base"},
+    "trace": {"game", "base"},
+    "measures": {"game", "base"},
+    "season": {"measures", "game", "base"},
+    "simulation": {"measures", "game", "base"},
+    "tell": {"measures", "game", "base"},
+    "draw": {"tell", "simulation", "measures", "game", "base"},
+    "pages": {"draw", "tell", "simulation", "measures", "game", "base"},
+    "shown": {"pages", "draw", "tell", "simulation", "measures", "game", "base"},
+    "cli": {"pages", "draw", "tell", "simulation", "season", "measures", "trace", "game", "base"},
+}
+PACKAGE = HOUSE / "bindings" / "shortedge"
+# What is imported where it is used, so that `import shortedge` stays light, and what is not installed everywhere.
+HEAVY = {"pyarrow", "pandas", "polars", "narwhals", "PIL", "distributed", "imageio_ffmpeg", "opentimelineio", "shtab"}
+MOST_CPU = 0.25  # s, of `import shortedge`
+# Where no line may be over 120 columns; "core", "bindings/cpp", "tests/core", "tests/fuzz" and "bench" are to join.
+NARROW = ("bindings/shortedge", "tests/python")
+COLUMNS = 120
 FILE_SEES_OF_PLAY = "play/review.hpp"  # a game that is read is looked over like one that comes as tables
 
 
@@ -74,6 +100,188 @@ def test_nothing_sees_the_bindings() -> None:
     assert "bindings" not in (HOUSE / "core" / "CMakeLists.txt").read_text()
 
 
+def circle_in(sees: dict[str, set[str]]) -> list[str]:
+    """The first circle of a graph; none when there is none."""
+    try:
+        tuple(TopologicalSorter(sees).static_order())
+    except CycleError as why:
+        return list(why.args[1])
+    return []
+
+
+def test_no_header_includes_itself_over_others() -> None:
+    core = HOUSE / "core"
+    sees = {
+        str(path.relative_to(core)): {name for name in includes(path) if (core / name).exists()}
+        for path in sources(core)
+    }
+    assert not circle_in(sees)
+
+
+# ---------------------------------------------------------------------------------------------- the Python half
+
+
+def modules() -> dict[str, Path]:
+    """The files of the package by module, below `shortedge`; "" is the facade."""
+    found = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE).with_suffix("").parts
+        found[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
+    return found
+
+
+def own_imports(module: str, path: Path) -> Iterator[tuple[str, ast.ImportFrom]]:
+    """The modules of the package that a file imports, wherever it does."""
+    known = modules()
+    package = [part for part in module.split(".") if part]
+    if path.name != "__init__.py":
+        package.pop()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.ImportFrom) and node.level:
+            start = package[: len(package) - (node.level - 1)]
+            target = ".".join([*start, *(node.module.split(".") if node.module else [])])
+            for name in node.names:
+                inner = f"{target}.{name.name}".strip(".")
+                if inner in known:
+                    yield inner, node
+                elif inner != "_core" and target != "_core":
+                    yield target, node
+
+
+@pytest.mark.parametrize("floor", FLOORS)
+def test_a_floor_sees_only_those_below(floor: str) -> None:
+    for module, path in modules().items():
+        if module.split(".")[0] != floor:
+            continue
+        for seen, node in own_imports(module, path):
+            of = seen.split(".")[0]
+            assert of == floor or of in FLOORS[floor], f"{path.relative_to(HOUSE)}:{node.lineno} imports {seen}"
+
+
+def test_every_floor_is_known() -> None:
+    assert {module.split(".")[0] for module in modules()} == {*FLOORS, ""}
+
+
+def test_no_module_imports_itself_over_others() -> None:
+    """What only a type checker reads counts, too."""
+    sees = {module: {seen for seen, _ in own_imports(module, path)} - {module} for module, path in modules().items()}
+    assert sum(map(len, sees.values())) > 200
+    assert not circle_in(sees)
+
+
+def test_no_import_is_hidden() -> None:
+    """In a function only a heavy package of others is imported; only `draw`, all of which needs one, opens its own
+    modules late."""
+    late = []
+    for path in modules().values():
+        tree = ast.parse(path.read_text())
+        for function in ast.walk(tree):
+            if not isinstance(function, ast.FunctionDef):
+                continue
+            for node in ast.walk(function):
+                if isinstance(node, ast.Import):
+                    assert {name.name.split(".")[0] for name in node.names} <= HEAVY, f"{path}:{node.lineno}"
+                elif isinstance(node, ast.ImportFrom):
+                    assert not node.level, f"{path}:{node.lineno}"
+                    assert str(node.module).split(".")[0] in HEAVY, f"{path}:{node.lineno}"
+        if re.search(r"import_module|__import__", path.read_text()):
+            late.append(path.relative_to(PACKAGE).as_posix())
+    assert late == ["draw/__init__.py"]
+
+
+def test_only_draw_knows_matplotlib() -> None:
+    for module, path in modules().items():
+        named = re.search(r"^\s*(from|import) matplotlib", path.read_text(), re.MULTILINE)
+        assert not named or module.startswith("draw."), path
+
+
+def test_draw_opens_what_it_tells_a_type_checker_of() -> None:
+    tree = ast.parse((PACKAGE / "draw" / "__init__.py").read_text())
+    (only_typed,) = (node for node in tree.body if isinstance(node, ast.If))
+    said = {
+        "." * node.level + str(node.module): tuple(name.name for name in node.names)
+        for node in only_typed.body
+        if isinstance(node, ast.ImportFrom)
+    }
+    assert said == draw.ROOM_OF
+    assert sorted(draw.__all__) == sorted(name for names in said.values() for name in names)
+    for name in draw.__all__:
+        assert getattr(draw, name) is not None
+
+
+def test_no_verb_shadows_a_package() -> None:
+    """Of a package no name is bound that one of its modules has."""
+    packages = [path.parent for path in modules().values() if path.name == "__init__.py"]
+    assert len(packages) == len(FLOORS)  # `shown` is a module; the facade is a package
+    for package in packages:
+        inside = {path.stem for path in package.iterdir() if path.suffix == ".py" or path.is_dir()}
+        tree = ast.parse((package / "__init__.py").read_text())
+        bound = {
+            name.asname or name.name
+            for node in ast.walk(tree)
+            if isinstance(node, ast.ImportFrom)
+            for name in node.names
+        }
+        own = (
+            {path.stem for path in package.iterdir()} & bound
+            if package != PACKAGE
+            else inside & bound & set(se.__all__)
+        )
+        assert not own, f"{package}: {own}"
+    for name in se.__all__:
+        assert not isinstance(getattr(se, name), ModuleType), name
+
+
+def test_what_is_shown_is_one_class() -> None:
+    """Results are of one class wherever they were made, and a type checker sees its methods in the facade."""
+    from shortedge.measures import results
+
+    assert se.Measures is results.Measures
+    for method in ("draw", "timeline", "play", "sheet", "heat", "multiples", "animate", "words"):
+        assert getattr(se.Measures, method).__module__ == "shortedge.shown"
+
+
+def fresh(code: str) -> str:
+    """What a new Python says."""
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+
+
+def test_importing_loads_nothing_heavy() -> None:
+    said = fresh("import shortedge, sys; print(*sorted(name.split('.')[0] for name in sys.modules))")
+    assert not set(said.split()) & (HEAVY | {"matplotlib"})
+
+
+def test_a_page_to_play_needs_no_matplotlib() -> None:
+    code = "import sys, shortedge as se; m = se.measure(se.example()); m.play('P024').to_html(); print(*sys.modules)"
+    assert "matplotlib" not in fresh(code).split()
+
+
+def test_importing_is_quick() -> None:
+    """CPU seconds of a whole Python that imports shortedge, of the quickest of some: others at work make it slower."""
+    code = "import shortedge, resource as r; used = r.getrusage(r.RUSAGE_SELF); print(used.ru_utime + used.ru_stime)"
+    least = float("inf")
+    for _ in range(20):
+        least = min(least, float(fresh(code)))
+        if least <= MOST_CPU:
+            break
+    assert least <= MOST_CPU
+
+
+# -------------------------------------------------------------------------------------------------------- style
+
+
+@pytest.mark.parametrize("folder", NARROW)
+def test_no_line_is_too_wide(folder: str) -> None:
+    wide = [
+        f"{path.relative_to(HOUSE)}:{number}"
+        for path in sorted((HOUSE / folder).rglob("*"))
+        if path.suffix in (".py", ".pyi", ".hpp", ".cpp")
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if len(line) > COLUMNS
+    ]
+    assert not wide, f"{len(wide)} lines over {COLUMNS} columns: {wide[:5]}"
+
+
 def test_one_version() -> None:
     project = tomllib.loads((HOUSE / "pyproject.toml").read_text())["project"]["version"]
     cmake = re.search(r"project\(shortedge VERSION ([\d.]+)", (HOUSE / "CMakeLists.txt").read_text())
@@ -81,7 +289,15 @@ def test_one_version() -> None:
     assert cmake[1] == project == se.__version__ == _core.__version__ == version("shortedge")
 
 
-@pytest.mark.parametrize("command", [("ruff", "check", "--no-cache", "."), ("mypy", "--strict")], ids=lambda c: c[0])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("ruff", "check", "--no-cache", "."),
+        ("ruff", "format", "--check", "--no-cache", "bench", "bindings", "data", "tests"),
+        ("mypy", "--strict"),
+    ],
+    ids=["lint", "format", "types"],
+)
 def test_lint_and_types(command: tuple[str, ...]) -> None:
     done = subprocess.run([sys.executable, "-m", *command], cwd=HOUSE, capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr

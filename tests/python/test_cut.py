@@ -96,7 +96,8 @@ def test_lost_reps_with_the_ball_out(demo: se.Game, reps: se.Reps, tmp_path: Pat
 def test_a_users_own_columns_are_kept(demo: se.Game, reps: se.Reps, tmp_path: Path) -> None:
     """A date, which OpenTimelineIO has no place for, as text; numbers of numpy's kinds are numbers."""
     rows = reps.table.query("outcome == 'beat'").head(2).assign(seen=pd.Timestamp("2031-05-04"), mark=[np.inf, 7.0])
-    table = se.cut(rows, demo, np.int64(3), np.float32(2), tmp_path / "cut.otio", rate=np.int64(30))  # type: ignore[arg-type]
+    numbers: tuple[Any, ...] = (np.int64(3), np.float32(2))
+    table = se.cut(rows, demo, *numbers, tmp_path / "cut.otio", rate=np.int64(30))
     clips = clips_of(tmp_path / "cut.otio")
     kept = [clip.metadata["shortedge"] for clip in clips]
     assert [one["seen"][:10] for one in kept] == ["2031-05-04"] * 2

@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 import shortedge as se
-from shortedge import formations
+from shortedge.simulation import formations
 
 DEMO = Path(__file__).parents[2] / "data" / "demo_game"
 

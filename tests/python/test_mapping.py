@@ -15,7 +15,7 @@ import shortedge as se
 from conftest import Tables
 from odd_games import as_units
 from shortedge import _core
-from shortedge.game import digest_of
+from shortedge.game.game import digest_of
 from small_game import FRAMES, RATE, YARDS, assert_same, in_library, small_game, write_tables
 
 LIBRARIES = ("dict", "pandas", "polars", "pyarrow")

@@ -13,8 +13,8 @@ import browser
 import shortedge as se
 import truth
 from conftest import LINE, taken, written
-from shortedge import player
 from shortedge.cli import main
+from shortedge.pages import player
 
 PLAY = "P002"  # of the demo game: a beat, and every frame ok
 BROKEN = "P012"  # frames that are collapsed and thin, a beat, a rusher past

@@ -199,11 +199,11 @@ def test_an_error_in_progress_stops_the_work(game: "se.Game") -> None:
 
 def test_bar(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """On a terminal and after two seconds only."""
-    from shortedge import results
+    from shortedge.base import progress
 
     now = [0.0]
-    monkeypatch.setattr(results.clock, "monotonic", lambda: now[0])
-    bar = results.Bar()
+    monkeypatch.setattr(progress.clock, "monotonic", lambda: now[0])
+    bar = progress.Bar()
     for now[0], done in ((1.9, 3), (2.1, 15), (3.0, 30)):
         bar(done, 30)
     bar.clear()

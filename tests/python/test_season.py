@@ -21,8 +21,10 @@ from pyarrow import parquet
 
 import shortedge as se
 from conftest import KEYS
-from shortedge import cli, season
-from shortedge.results import TITLES
+from shortedge import cli
+from shortedge.measures import reading
+from shortedge.measures.results import TITLES
+from shortedge.season import season
 from test_codebase import HOUSE
 
 sys.path.insert(0, str(HOUSE / "data"))
@@ -50,7 +52,7 @@ def serial(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def files(out: Path) -> dict[str, bytes]:
     """Every file of the results but what says where they came from."""
     found = {str(file.relative_to(out)): file.read_bytes() for file in sorted(out.rglob("*")) if file.is_file()}
-    assert found.pop(season.PLAN)
+    assert found.pop(reading.PLAN)
     assert len(found) >= 8
     return found
 
@@ -125,7 +127,7 @@ def test_bands_of_parts_are_those_of_the_whole(made: Path, tmp_path: Path, forma
 def test_a_killed_run_resumes(made: Path, serial: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     code = (
-        "import shortedge as se, sys, os, signal; from shortedge import season; kept = season.keep\n"
+        "import shortedge as se, sys, os, signal; from shortedge.season import season; kept = season.keep\n"
         "def keep(job, *more):\n"
         "    if job.number == 4: os.kill(os.getpid(), signal.SIGKILL)\n"
         "    kept(job, *more)\n"
@@ -282,7 +284,7 @@ def test_tracks_are_laid_out_first(made: Path, serial: Path, tmp_path: Path, kin
         *TITLES[1::-1],
         "problems",
         "rushers",
-        season.PLAN,
+        reading.PLAN,
     ]
 
 

@@ -18,10 +18,11 @@ import pytest
 from scipy import stats
 
 import shortedge as se
-from shortedge import _core, check_page
+from shortedge import _core
 from shortedge.cli import main
-from shortedge.simulate import BENDS, OUTCOMES, matched_difference, sprint_time
-from shortedge.terminal_drops import study_lines
+from shortedge.cli.terminal_drops import study_lines
+from shortedge.pages import check as check_page
+from shortedge.simulation.study import BENDS, OUTCOMES, matched_difference, sprint_time
 from test_against_plain import game_of
 from test_against_plain import taken as read
 from test_formation import HOSTILE
@@ -591,7 +592,8 @@ def test_speeds_of_any_men_of_the_game_are_taken() -> None:
     game = se.example()
     slow = {man: {"kick_speed": 0.8} for man in game.player_ids}
     given = {"draws": 10, "plays": ["P001", "P003"]}
-    slower, usual = se.check_simulator(game, speeds=slow, **given), se.check_simulator(game, **given)  # type: ignore[arg-type]
+    slower = se.check_simulator(game, speeds=slow, **given)  # type: ignore[arg-type]
+    usual = se.check_simulator(game, **given)  # type: ignore[arg-type]
     assert sum(share for _, share in slower.pressures) >= sum(share for _, share in usual.pressures)
     assert [row["middle"] for row in slower.rows] != [row["middle"] for row in usual.rows]
     with pytest.raises(se.InputError, match="men who are there"):
@@ -723,7 +725,7 @@ def test_the_picture_is_there_before_the_sensitivity(
     def stopped(*_: object) -> list[str]:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("shortedge.cli_simulate.sensitivity_lines", stopped)
+    monkeypatch.setattr("shortedge.cli.simulate.sensitivity_lines", stopped)
     picture, table = tmp_path / "study.svg", tmp_path / "study.csv"
     words = ["simulate", "--depths", "7", "--draws", "20", "-o", str(picture), "--table", str(table)]
     assert main(words) == 130

@@ -18,6 +18,8 @@ import shortedge as se
 from shortedge import draw
 from shortedge.cli import main
 from shortedge.draw import film
+from shortedge.measures.reps import reps_of
+from shortedge.tell.scene import Scene
 from test_pictures import ODD, example_tables, saved, table_game
 
 
@@ -212,9 +214,9 @@ def test_gif_has_every_frame_and_moves(m, tmp_path):
 
 def test_each_image_is_the_one_drawn_afresh(m):
     """What is drawn on a copy of what stands still is what a whole drawing of that frame gives."""
-    moving = film._Film(draw.scene.Scene(m, PLAY))
+    moving = film._Film(Scene(m, PLAY))
     images = list(moving.images())
-    whole = film._Film(draw.scene.Scene(m, PLAY))
+    whole = film._Film(Scene(m, PLAY))
     for k in (0, len(images) // 2, len(images) - 1):
         whole.at(k)
         whole.canvas.draw()
@@ -265,7 +267,7 @@ def test_names_are_text_in_every_still():
     new = dict(zip(defence, ODD, strict=False)) | {offence.iloc[0]: "<i>$y^2$", offence.iloc[1]: "</svg><script>"}
     rename = {"player": new, "play": {snaps.play.iloc[0]: ODD[0]}}
     m = se.measure(table_game(tracks.replace(rename), snaps.replace(rename), people.replace(rename)))
-    reps = m.reps_as_measured
+    reps = reps_of(m)
     row = judged(reps).iloc[0]
     for figure in (m.sheet(row), m.heat(), m.multiples(row.protector)):
         page = saved(figure, "svg").decode()

@@ -10,7 +10,7 @@ import scipy.stats
 import shortedge as se
 from conftest import LINE, taken, written
 from shortedge.cli import main
-from shortedge.summary import wilson
+from shortedge.measures.summary import wilson
 from small_game import YARDS, in_library, small_game
 
 DEMO = Path(__file__).resolve().parents[2] / "data" / "demo_game"

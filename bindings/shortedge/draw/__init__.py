@@ -8,17 +8,24 @@ the offence's right of the ball, v behind the line of scrimmage; upfield is up.
 The colour of a way says its exposure and nothing else: pale for 0, dark for 1, so that it reads in grey too.
 """
 
-from .aligned import aligned
-from .drops import break_even, drop_curves
-from .film import animate
-from .heat_map import heat, openings
-from .look import worst
-from .moments import rep_sheet
-from .one_frame import frame
-from .one_play import timeline
-from .pen import CARD, CAUTION, EXPOSURE, SHOWN_FROM, STATUS, Drawing, labels
-from .simulated import formation, simulated_study, simulator_check
-from .snaps import sheet
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ..tell.labels import CAUTION, STATUS, labels
+    from ..tell.openings import openings
+    from ..tell.words import SHOWN_FROM
+    from .drops import break_even, drop_curves
+    from .film import animate
+    from .heat_map import heat
+    from .look import worst
+    from .moments import rep_sheet
+    from .one_frame import frame
+    from .one_play import timeline
+    from .pen import CARD, EXPOSURE, Drawing
+    from .side_by_side import aligned
+    from .simulated import formation, simulated_study, simulator_check
+    from .snaps import sheet
 
 __all__ = [
     "CARD",
@@ -43,3 +50,29 @@ __all__ = [
     "timeline",
     "worst",
 ]
+
+# Every module of this package needs matplotlib, so each is opened when something of it is first asked for: whoever asks
+# for no picture never loads it. The imports above say the same to a type checker.
+ROOM_OF = {
+    "..tell.labels": ("CAUTION", "STATUS", "labels"),
+    "..tell.openings": ("openings",),
+    "..tell.words": ("SHOWN_FROM",),
+    ".drops": ("break_even", "drop_curves"),
+    ".film": ("animate",),
+    ".heat_map": ("heat",),
+    ".look": ("worst",),
+    ".moments": ("rep_sheet",),
+    ".one_frame": ("frame",),
+    ".one_play": ("timeline",),
+    ".pen": ("CARD", "EXPOSURE", "Drawing"),
+    ".side_by_side": ("aligned",),
+    ".simulated": ("formation", "simulated_study", "simulator_check"),
+    ".snaps": ("sheet",),
+}
+
+
+def __getattr__(name: str) -> Any:
+    for room, names in ROOM_OF.items():
+        if name in names:
+            return getattr(import_module(room, __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -11,32 +11,12 @@ from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 
-from .pen import (
-    CARD,
-    CAUTION,
-    FONT,
-    INK,
-    MUTED,
-    PAPER,
-    SHOWN_FROM,
-    WALL,
-    Drawing,
-    Row,
-    Vector,
-    cut_short,
-    figure_text,
-    heading,
-    labels,
-    note_at,
-    page,
-    quiet,
-    rows_of,
-    shade_key,
-    text_of,
-)
+from ..tell.labels import CAUTION, Row, Vector, cut_short, figure_text, labels, rows_of, text_of
+from ..tell.words import SHOWN_FROM
+from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet, shade_key
 
 if TYPE_CHECKING:
-    from ..drops import BreakEven, DropStudy
+    from ..measures.drops import BreakEven, DropStudy
 
 
 def drop_curves(study: DropStudy) -> Drawing:

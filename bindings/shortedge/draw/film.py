@@ -21,11 +21,13 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from .._core import FileError, InputError
-from ..results import in_place, seconds_of
-from ..tables import first_line, shown
+from ..base.files import in_place
+from ..base.rows import seconds_of
+from ..base.tables import first_line, shown
+from ..tell.labels import CAUTION, Vector, cut_short, text_of
+from ..tell.scene import Scene
 from .pen import (
     CARD,
-    CAUTION,
     EXPOSURE,
     FAINT,
     FONT,
@@ -37,18 +39,14 @@ from .pen import (
     WALL,
     Drawing,
     Pen,
-    Vector,
-    cut_short,
     exposure_key,
     page,
     quiet,
     sheet_axes,
-    text_of,
 )
-from .scene import Scene
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 Image = npt.NDArray[np.uint8]
 

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import narwhals as nw
 
 from .. import _core
-from .pen import SHOWN_FROM
+from ..tell.words import SHOWN_FROM
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 
 def worst(m: Measures) -> tuple[str, float, str]:

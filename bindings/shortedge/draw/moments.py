@@ -10,30 +10,14 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from .. import _core
-from ..tables import word
-from .pen import (
-    CAUTION,
-    EXPOSURE,
-    FAINT,
-    INK,
-    MUTED,
-    PAPER,
-    POCKET,
-    SHOWN_FROM,
-    WALL,
-    Drawing,
-    Pen,
-    Vector,
-    cut_short,
-    exposure_key,
-    page,
-    sheet_axes,
-    text_of,
-)
-from .scene import Scene
+from ..base.tables import word
+from ..tell.labels import CAUTION, Vector, cut_short, text_of
+from ..tell.scene import Scene
+from ..tell.words import SHOWN_FROM
+from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing, Pen, exposure_key, page, sheet_axes
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 SHOWN = 6
 # What a moment is called and where its time stands in the row of the rep; those a sheet may lack come last.

@@ -9,8 +9,10 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 
 from .. import _core
+from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, text_of
+from ..tell.scene import Scene, left_out, without_gaps
+from ..tell.words import SHOWN_FROM
 from .pen import (
-    CAUTION,
     EXPOSURE,
     FAINT,
     INK,
@@ -18,25 +20,17 @@ from .pen import (
     MUTED,
     PAPER,
     POCKET,
-    SHOWN_FROM,
-    STATUS,
     WALL,
     Drawing,
     Pen,
-    Row,
-    Vector,
-    cut_short,
     exposure_key,
-    figure_text,
     page,
     sheet_axes,
-    text_of,
     unit_of,
 )
-from .scene import Scene, left_out, without_gaps
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 
 def frame(m: Measures, play: str, time: float) -> Drawing:

@@ -9,32 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from matplotlib.axes import Axes
 
-from ..results import seconds_of
-from .pen import (
-    CARD,
-    CAUTION,
-    EXPOSURE,
-    FAINT,
-    FONT,
-    INK,
-    MUTED,
-    PAPER,
-    SHOWN_FROM,
-    WALL,
-    Drawing,
-    Row,
-    Vector,
-    cut_short,
-    heading,
-    labels,
-    note_at,
-    page,
-    quiet,
-    rows_of,
-)
+from ..base.rows import seconds_of
+from ..tell.labels import CAUTION, Row, Vector, cut_short, labels, rows_of
+from ..tell.words import SHOWN_FROM
+from .pen import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet
 
 if TYPE_CHECKING:
-    from ..results import Measures
+    from ..measures.results import Measures
 
 
 def timeline(m: Measures, play: str) -> Drawing:

@@ -3,44 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from io import BytesIO
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
-import narwhals as nw
 import numpy as np
-import numpy.typing as npt
 from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from ..words import SHOWN_FROM as SHOWN_FROM
+from ..tell.labels import Vector
+from ..tell.words import SHOWN_FROM as SHOWN_FROM
 
 if TYPE_CHECKING:
-    from ..game import Man, Play
+    from ..game.game import Man
 
-
-Vector = npt.NDArray[np.float64]
-Row = dict[str, Any]
-
-CAUTION = (
-    "Geometry only: sees no hands, calls or assignments.",
-    "Exposure is not a threat or a probability.",
-)
-EXPOSURE = LinearSegmentedColormap.from_list("exposure", ["#c9c1b0", "#cf7434", "#7a1f12"])
-STATUS = {
-    "ok": "",
-    "thin": "fewer than three men in the wall",
-    "collapsed": "the wall no longer encloses the passer",
-    "outside": "the passer has left the pocket",
-    "missing": "no passer in this frame",
-}
 
 PAPER, CARD, INK, MUTED, FAINT = "#f7f4ec", "#fffdf8", "#23282d", "#7b7d7c", "#d6d1c4"
 POCKET, WALL = "#dfe7ea", "#3f5a68"
+EXPOSURE = LinearSegmentedColormap.from_list("exposure", ["#c9c1b0", "#cf7434", "#7a1f12"])
 FONT = "DejaVu Sans"
 MAN = 0.37  # yd, radius of an O
 LETTERS = 0.62  # points of the letters in an O a point of its radius
@@ -60,8 +44,6 @@ class Drawing(Figure):
             super().savefig(fname, transparent=transparent, **given)
 
     def _repr_png_(self) -> bytes:
-        from io import BytesIO
-
         page = BytesIO()
         self.savefig(page, format="png")
         return page.getvalue()
@@ -434,54 +416,3 @@ def note_at(panel: Axes, x: float, y: float, text: str, *, align: str, over: str
         parse_math=False,
         **given,
     )
-
-
-def labels(play: Play) -> list[str]:
-    """A short name for every man: where he plays on the line, else his position if no other of his unit has it, else
-    his id without what all of his unit begin with."""
-    names = []
-    for man in play.men:
-        mates = [other for other in play.men if other.unit == man.unit]
-        common = shared([other.player for other in mates])
-        position = man.position if sum(other.position == man.position for other in mates) == 1 else ""
-        if man.role == "passer":
-            names.append("QB")
-        else:
-            names.append(man.slot or cut_short(position, 10) or cut_short(man.player[common:], 10))
-    return names
-
-
-def shared(names: Sequence[str]) -> int:
-    """How many characters all names begin with, up to and with a separator."""
-    same = 0
-    for letters in zip(*names, strict=False):
-        if len(set(letters)) > 1:
-            break
-        same += 1
-    while same and names[0][same - 1] not in " -_./:":
-        same -= 1
-    return same if len(names) > 1 and all(len(name) > same for name in names) else 0
-
-
-def cut_short(text: str, most: int) -> str:
-    text = " ".join(text.split())
-    return text if len(text) <= most else text[: most - 1] + "…"
-
-
-def figure_text(value: Any, unit: str = "") -> str:
-    value = float(value)
-    if math.isnan(value):
-        return "—"
-    return f"{value:.2f} {unit}".strip() if math.isfinite(value) else "never"
-
-
-def text_of(value: Any) -> str:
-    """A name of a table; "" for a missing one, whatever the library calls it."""
-    return value if isinstance(value, str) else ""
-
-
-def rows_of(table: Any, play: str, time: float | None = None) -> list[Row]:
-    wanted = nw.from_native(table, eager_only=True).filter(nw.col("play") == play)
-    if time is not None:
-        wanted = wanted.filter(nw.col("time") == time)
-    return list(wanted.iter_rows(named=True))

@@ -11,16 +11,17 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from ..check_simulator import FIGURES, UNITS, inside_text
-from ..drops import depth_text
-from ..game import Man
-from ..simulate import CONDITIONAL, MISSING, SHARES
-from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, cut_short, page, quiet, sheet_axes
+from ..game.game import Man
+from ..measures.drops import depth_text
+from ..simulation.check import FIGURES, UNITS, inside_text
+from ..simulation.study import CONDITIONAL, MISSING, SHARES
+from ..tell.labels import cut_short
+from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, page, quiet, sheet_axes
 
 if TYPE_CHECKING:
-    from ..check_simulator import SimulatorCheck
-    from ..formations import Formation
-    from ..simulate import Simulation
+    from ..simulation.check import SimulatorCheck
+    from ..simulation.formations import Formation
+    from ..simulation.study import Simulation
 
 COLOR = {"pressure": "#a8401c", "arrived": INK, "hips": WALL}  # told apart by marker and label too
 MARK = {"pressure": "o", "arrived": "s", "hips": "^"}

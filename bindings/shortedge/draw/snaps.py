@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .pen import INK, PAPER, Drawing, Pen, cut_short, page, sheet_axes
+from ..tell.labels import cut_short
+from .pen import INK, PAPER, Drawing, Pen, page, sheet_axes
 
 if TYPE_CHECKING:
-    from ..game import Game
+    from ..game.game import Game
 
 
 def sheet(game: Game, most: int = 96) -> Drawing:

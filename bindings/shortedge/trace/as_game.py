@@ -9,25 +9,25 @@ from typing import Any
 import numpy as np
 
 from .._core import InputError
-from ..game import Game
-from ..mapping import from_tables
+from ..game.game import Game
+from ..game.mapping import from_tables
 from .cameras import Cameras
+from .clicks import Reading, Trace, track_columns
 from .doubts import clicks_of, problem_of
 from .journal import Journal
-from .trace import Reading, Trace, track_columns
 from .ways import JERK, Ways
 
 RATES = (5.0, 100.0)  # Hz
 
 
 def from_trace(path: str | os.PathLike[str] | Trace, *, name: str | None = None, rate: float = 10.0) -> Game:
-    """A game made of a trace file (or of an open Trace): tracks at `rate` Hz (5 to 100) with velocities and their errors
-    (sd_x, sd_y, corr_xy), smoothed from clicks. `measure(game, noise="tracks")` draws its bands from what the clicks
-    leave open.
+    """A game made of a trace file (or of an open Trace): tracks at `rate` Hz (5 to 100) with velocities and their
+    errors (sd_x, sd_y, corr_xy), smoothed from clicks. `measure(game, noise="tracks")` draws its bands from what the
+    clicks leave open.
 
     Plays that are not good enough are in `game.problems`, with the reason: too few marks, the camera's place not known,
-    linemen missing, two films whose clocks do not meet, a play that lies the wrong way round. `game.plays` says what each
-    rests on: seen_from (angles), clicks (of men), median_sd (yd an axis).
+    linemen missing, two films whose clocks do not meet, a play that lies the wrong way round. `game.plays` says what
+    each rests on: seen_from (angles), clicks (of men), median_sd (yd an axis).
 
     Raises FileError for a file that is damaged or no trace, InputError when no play can be measured, with the first
     reasons.
@@ -72,8 +72,7 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
     traces = [ways.plays[play] for play in ways.order]
     films = cameras.header["films"]
     columns: dict[str, list[Any]] = {
-        key: []
-        for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
+        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
     } | {key: [] for key in ("film_file", "seen_from", "clicks", "median_sd")}
     for trace in traces:
         moment, clicks = trace.moment, clicks_of(trace)

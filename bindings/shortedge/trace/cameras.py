@@ -1,4 +1,5 @@
-"""The cameras of a trace: marks clicked in pictures to a solved view an angle, and men clicked to places on the field."""
+"""The cameras of a trace: marks clicked in pictures to a solved view an angle, and men clicked to places on the
+field."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from ..tables import Floats
+from ..base.tables import Floats, given_out, texts
 from .journal import Journal
 
 Ints = npt.NDArray[np.int32]
@@ -70,6 +71,15 @@ class Angle:
     other: tuple[str, bool, float, float] | None = field(default=None)  # a field that fits better
 
 
+def field_marks(field: str) -> Any:
+    """The marks of a kind of field ("pro", "college", "school") that a camera is found from: name, x, y, error (yd:
+    corners of numbers are only recommended by the codes). "left" has x under 60, "lower" the smaller y."""
+    import pyarrow as pa
+
+    names, places, errors = _core.field_marks(field)
+    return given_out(pa.table({"name": texts(names), "x": places[:, 0], "y": places[:, 1], "error": errors}))
+
+
 class Cameras:
     """All angles of a journal as it stands."""
 
@@ -91,10 +101,9 @@ class Cameras:
         marks["Y"] = np.where(named, places[row, 1], marks["Y"])
         marks["error"] = np.where(named, errors[row], 0.0)
         # A place that is a mark's is that mark: a number's corner has its error however it was named.
-        for i in np.flatnonzero(~named):
-            near = np.flatnonzero(np.hypot(places[:, 0] - marks["X"][i], places[:, 1] - marks["Y"][i]) < 1e-6)
-            if len(near):
-                marks["error"][i] = errors[near[0]]
+        for (x, y), error in zip(places[errors > 0], errors[errors > 0], strict=True):
+            here = ~named & (np.abs(marks["X"] - x) < 1e-6) & (np.abs(marks["Y"] - y) < 1e-6)
+            marks["error"][here] = error
         return marks
 
     @cached_property

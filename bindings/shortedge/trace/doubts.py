@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
-from ..tables import Floats
+from ..base.tables import Floats
 from .cameras import Angle, Cameras
 from .ways import CLOCKS_MEET, PlayTrace, Way, Ways
 
@@ -60,23 +61,27 @@ def of_angle(cameras: Cameras, angle: Angle) -> list[Doubt]:
     for row in np.flatnonzero(wrong):
         name = texts[angle.marks["mark"][row]] if angle.marks["mark"][row] >= 0 else place_words(angle.marks, int(row))
         says = (
-            f"mark {name} lies {np.hypot(*off[row]):.0f} pixels ({size[row]:.0f} standard deviations) from where the other "
-            "marks put it and is left out; click it again, or name the line it is on"
+            f"mark {name} lies {np.hypot(*off[row]):.0f} pixels ({size[row]:.0f} standard deviations) from where the "
+            "other marks put it and is left out; click it again, or name the line it is on"
         )
         found.append(Doubt(texts[angle.marks["play"][row]], angle.name, float(angle.marks["time"][row]), "mark", says))
-    rms = angle.view.frame_rms
+    picture_rms = angle.view.frame_rms
     own = cameras.header["errors"]["mark"]
-    for frame in np.flatnonzero(np.nan_to_num(rms) > np.hypot(own, FRAME_OVER)):
+    for frame in np.flatnonzero(np.nan_to_num(picture_rms) > np.hypot(own, FRAME_OVER)):
         says = (
-            f"marks of this picture are off by {rms[frame]:.1f} pixels together; look whether they are all of one moment "
-            "and the film is sharp there"
+            f"marks of this picture are off by {picture_rms[frame]:.1f} pixels together; look whether they are of "
+            "one moment and the film is sharp there"
         )
-        found.append(Doubt(texts[angle.frames.play[frame]], angle.name, float(angle.frames.time[frame]), "picture", says))
+        found.append(
+            Doubt(texts[angle.frames.play[frame]], angle.name, float(angle.frames.time[frame]), "picture", says)
+        )
     for play in np.unique(angle.feet["play"]):
         own_feet = angle.feet["play"] == play
         lost = own_feet & np.isnan(angle.feet["place"][:, 0])
         for time in np.unique(angle.feet["time"][lost]):
-            found.append(Doubt(texts[play], angle.name, float(time), "camera", camera_words(angle, int(play), float(time))))
+            found.append(
+                Doubt(texts[play], angle.name, float(time), "camera", camera_words(angle, int(play), float(time)))
+            )
     return found
 
 
@@ -84,12 +89,14 @@ def camera_words(angle: Angle, play: int, time: float) -> str:
     """Why men of a picture have no place."""
     if not angle.view.solved:
         return (
-            "no place of the camera is known, so the men clicked here have none: click four marks or more in one picture "
-            "of this angle"
+            "no place of the camera is known, so the men clicked here have none: click four marks or more in one "
+            "picture of this angle"
         )
     frame = int(angle.frames.find(np.array([play], np.int32), np.array([time]))[0])
     if frame < 0 or not angle.view.frame_solved[frame]:
-        return f"men were clicked here and fewer than {LEAST_MARKS} marks that agree: click two crossings in this picture"
+        return (
+            f"men were clicked here and fewer than {LEAST_MARKS} marks that agree: click two crossings in this picture"
+        )
     return "a man was clicked above the horizon: click his feet"
 
 
@@ -106,8 +113,8 @@ def of_play(cameras: Cameras, ways: Ways, trace: PlayTrace) -> list[Doubt]:
             if said:
                 continue
             says = (
-                f"{name} would have jumped here, over 4 standard deviations from his way, and the click is left out: was "
-                "another man clicked? Click him again, or accept the click"
+                f"{name} would have jumped here, over 4 standard deviations from his way, and the click is left out: "
+                "was another man clicked? Click him again, or accept the click"
             )
             found.append(Doubt(play, way.angle[i], float(way.film_time[i]), "man", says))
         speed = np.hypot(way.mean[:, 2], way.mean[:, 3])
@@ -127,8 +134,8 @@ def clocks_words(trace: PlayTrace) -> str:
     first, second, what, by = trace.apart
     return (
         f"the clocks of two films do not meet: from snap to {what} takes {abs(by):.2f} s "
-        f"{'longer' if by > 0 else 'less'} in {first} than in {second} (at most {CLOCKS_MEET:g} s is believed); click the "
-        "snap and that event again in both"
+        f"{'longer' if by > 0 else 'less'} in {first} than in {second} (at most {CLOCKS_MEET:g} s is believed); click "
+        "the snap and that event again in both"
     )
 
 
@@ -146,7 +153,7 @@ def of_snap(ways: Ways, trace: PlayTrace, play: str) -> list[Doubt]:
     line = sorted(
         (spot[1], name) for name, spot in at_snap(ways, trace).items() if ways.who(name, trace.play)[1] in LINEMEN
     )
-    for (y, one), (other_y, other) in zip(line, line[1:], strict=False):
+    for (y, one), (other_y, other) in pairwise(line):
         apart = other_y - y
         if not LINE_NEAREST <= apart <= LINE_FARTHEST:
             names = f"{ways.texts[one]} and {ways.texts[other]}"
@@ -209,11 +216,11 @@ def problem_of(cameras: Cameras, ways: Ways, trace: PlayTrace) -> str | None:
         return f"too few marks: no picture in which men were clicked has {LEAST_MARKS} that agree"
     for angle in clicked:
         if angle.other:
-            return f"{angle.name}: the marks do not fit a field of kind {cameras.header['field']} seen as named (see doubts)"
+            return f"{angle.name}: the marks do not fit a field of kind {cameras.header['field']} as named (see doubts)"
     if not trace.sd < WORST_SD:
         return (
-            f"places are known to {trace.sd:.2f} yd at the median, and {WORST_SD:g} are needed: too few marks, or the place "
-            "of the camera is not known"
+            f"places are known to {trace.sd:.2f} yd at the median, and {WORST_SD:g} are needed: too few marks, or the "
+            "place of the camera is not known"
         )
     positions = [ways.who(player, trace.play)[1] for player in at_snap(ways, trace)]
     line = [position for position in positions if position in LINEMEN]

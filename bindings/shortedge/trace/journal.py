@@ -1,24 +1,27 @@
 """The trace file: lines of JSON, one an act, only ever added to (core/trace/journal.hpp has the format).
 
-An act is on the disk (fsync) before it is answered. A torn last line is dropped; a damaged line in the middle is refused
-by its number. One writer at a time: the file is locked while it is open for writing. It names no path outside its own
-folder.
+An act is on the disk (fsync) before it is answered. A torn last line is dropped; a damaged line in the middle is
+refused by its number. One writer at a time: the file is locked while it is open for writing. It names no path outside
+its own folder.
 """
 
 from __future__ import annotations
 
+import fcntl
+import hashlib
 import json
 import math
 import os
 import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from .. import _core
 from .._core import FileError, InputError
-from ..tables import shown
+from ..base.tables import shown
 
 FORMAT = "shortedge trace"
 VERSION = 1
@@ -60,8 +63,6 @@ class Journal:
             raise FileError(f"{self.path}: {why}") from None
 
     def _open(self, header: Mapping[str, Any] | None) -> None:
-        import fcntl
-
         flags = os.O_RDWR | os.O_APPEND | (os.O_CREAT if header is not None else 0)
         try:
             self._file = os.open(self.path, flags, 0o666)
@@ -95,7 +96,8 @@ class Journal:
             raise
 
     def add(self, do: str, **fields: Any) -> int:
-        """Writes an act and gives its number; fields that are None are left out. InputError for what no act may hold."""
+        """Writes an act and gives its number; fields that are None are left out. InputError for what no act may
+        hold."""
         if self._file is None:
             raise InputError(f"{self.path}: is closed, or open for reading; accepted: a Trace that is open")
         number = self.acts.lines + len(self._waiting or ())
@@ -205,8 +207,6 @@ def films_of(
     films: Mapping[str, Any] | None, angles: Mapping[str, object], folder: Path
 ) -> dict[str, dict[str, object]]:
     """Each angle's film: file (in the trace's folder), size and SHA-256 of it, rate as it was stated."""
-    import hashlib
-
     found: dict[str, dict[str, object]] = {}
     for angle, film in (films or {}).items():
         if angle not in angles:
@@ -227,8 +227,6 @@ def films_of(
 
 def rate_of(rate: object) -> str:
     """Frames a second as an exact fraction, "30000/1001"."""
-    from fractions import Fraction
-
     try:
         exact = Fraction(str(rate))
     except (ValueError, ZeroDivisionError):

@@ -2,24 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
-from .cameras import SAME_FRAME, Reference, pairs
-
-if TYPE_CHECKING:
-    from .trace import Trace
+from .cameras import SAME_FRAME, Cameras, Reference, pairs
 
 
-def look(trace: Trace, play: str, angle: str, time: float) -> dict[str, Any] | None:
-    """See Trace.look."""
-    journal = trace._journal
-    held = trace._held.get(angle)
-    if held is None:
-        solved = trace.reading.cameras.angles[angle]
-        held = trace._held[angle] = Reference(solved.view, len(solved.frames.play))
-    cameras = trace.reading.cameras
+def look(cameras: Cameras, held: Reference, play: str, angle: str, time: float) -> dict[str, Any] | None:
+    """See Trace.look. `held`: the angle as it was last solved whole."""
     marks = cameras.marks
     own = (marks["angle"] == cameras.code.get(angle, -2)) & (marks["play"] == cameras.code.get(play, -2))
     own &= np.abs(marks["time"] - time) <= SAME_FRAME
@@ -27,15 +18,15 @@ def look(trace: Trace, play: str, angle: str, time: float) -> dict[str, Any] | N
         return None
     few = {name: values[own] for name, values in marks.items()}
     frame = held.spare
-    off, size, wrong = held.view.solve_frame(
+    _, _, wrong = held.view.solve_frame(
         frame, pairs(few, "x", "y"), pairs(few, "X", "Y"), np.ascontiguousarray(few["error"], float)
     )
     if not held.view.frame_solved[frame]:
         return None
     pan, tilt, log_f, roll = held.view.poses[frame]
-    width, height = journal.header["angles"][angle]
+    width, height = cameras.header["angles"][angle]
     one = np.array([frame], np.int32)
-    place, xx, _, yy = held.view.sight(
+    _, xx, _, yy = held.view.sight(
         one, np.array([[width / 2, height / 2]]), np.full(1, 1e-6), np.zeros(1), np.full(1, 1e-9), 0.0
     )
     x, y, z, k1, crown = held.view.view

@@ -17,7 +17,7 @@ namespace {
 
 /// Clicks on marks of a made game, with the truth.
 struct Made {
-  Picture picture;
+  PictureSize picture;
   View view;
   std::vector<Pose> poses;
   std::vector<MarkClick> clicks;
@@ -220,7 +220,7 @@ TEST_CASE("a known view needs two marks a frame, and a frame alone agrees with a
 }
 
 TEST_CASE("degenerate games have no solution, and say so") {
-  const Picture picture;
+  const PictureSize picture;
   const SolveOptions options;
   CHECK(!solve_view(picture, {}, options).solved);
   const std::vector<MarkClick> three{{0, {100, 300}, {30, 0}}, {0, {600, 300}, {40, 0}}, {0, {300, 500}, {30, 20}}};

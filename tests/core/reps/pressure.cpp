@@ -2,7 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include "reps/acted.hpp"
+#include "acted.hpp"
 
 using namespace shortedge;
 using scenes::Acted, scenes::along, scenes::Path, scenes::stands;

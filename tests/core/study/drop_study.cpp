@@ -166,7 +166,7 @@ TEST_CASE("the row of the drop as taken is what the recording measures") {
   RepTables reps;
   add_reps(ready.play, ready.motion, rules, 0, reps);
   Tables measured;
-  measure(ready.play, ready.motion, rules, measured);
+  measure(ready.play, ready.motion, match_play(ready.play, ready.motion, rules), rules, measured);
   int seen = 0;
   REQUIRE(table.rows() == 10);
   for (std::size_t row = 0; row < table.rows(); ++row) {

@@ -157,7 +157,7 @@ TEST_CASE("draws have the posterior's mean and covariance, and go together from 
   std::vector<double> numbers(smoother.numbers());
   for (int i = 0; i < many; ++i) {
     for (double& number : numbers) number = normal(random.engine);
-    const DrawnWay way = smoother.draw(numbers);
+    const SampledWay way = smoother.draw(numbers);
     Eigen::VectorXd one(12);
     for (Eigen::Index k = 0; k < 3; ++k) {
       one.segment<2>(4 * k) = way.place[static_cast<std::size_t>(k)];

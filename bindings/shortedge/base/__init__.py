@@ -1,0 +1,1 @@
+"""Tables, files, rows and progress: what every layer above needs."""

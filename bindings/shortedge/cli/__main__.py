@@ -1,0 +1,7 @@
+"""python -m shortedge.cli: the same as shortedge."""
+
+import sys
+
+from . import main
+
+sys.exit(main())

@@ -1,0 +1,169 @@
+"""The command `shortedge simulate`: a formation from words and its study, or a check on a recorded game."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from .. import draw
+from .._core import Assumptions, InputError
+from ..base.tables import listed
+from ..measures.drops import TABLE_ENDS, save_table, table_path
+from ..pages.check import write_page
+from ..simulation.check import check_simulator
+from ..simulation.formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
+from ..simulation.study import RISE_DRAWS, Interrupted, simulate
+from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
+from .terminal import one_line
+from .terminal_drops import check_lines, sensitivity_lines, study_lines
+
+WORDS = ("front", "passer", "protection", "splits", "width", "tight_end", "back", "chip")  # of a formation, as options
+TIMES = ("throw", "throw_sd", "throw_per_yard")
+
+
+def add_arguments(made: argparse.ArgumentParser) -> None:
+    made.add_argument("--front", help=f'rushers left to right by technique and side ("{FRONT}")')
+    made.add_argument("--passer", choices=tuple(TAKES), help="where he takes the snap (under)")
+    made.add_argument("--protection", choices=PROTECTIONS, help="who has whom (man)")
+    made.add_argument("--splits", type=float, metavar="YD", help=f"yd from lineman to lineman ({SPLIT})")
+    made.add_argument("--width", type=float, metavar="YD", help=f"yd of a wide rusher outside the line ({WIDTH})")
+    made.add_argument("--tight-end", choices=tuple(SIDES), help="a tight end on this side")
+    made.add_argument("--back", choices=tuple(SIDES), help="a back who stays in, on this side")
+    made.add_argument("--chip", action="append", metavar="RUSHER", help='whom a wing man chips, such as "wide L"')
+    made.add_argument(
+        "--stunt",
+        action="append",
+        metavar="A,B",
+        help='two rushers exchange, A first, such as "3 L,wide L"',
+    )
+    made.add_argument("--game", metavar="IN", help="take the formation from the snap of a recorded play of this game")
+    made.add_argument("--play", metavar="ID", help="that play")
+    made.add_argument("--depths", metavar="YD", help="5,7,9,10 (if not said) or first:last:step, such as 5:12:0.5")
+    made.add_argument("--draws", type=int, help="plays simulated a depth (2000); with --against, a recorded play (40)")
+    made.add_argument("--seed", type=int, default=1)
+    made.add_argument("--throw", type=float, metavar="S", help="s after the snap at seven yards (2.7)")
+    made.add_argument("--throw-sd", type=float, metavar="S", help="its spread, s (0.3)")
+    made.add_argument("--throw-per-yard", type=float, metavar="S", help="s later a yard deeper (0.12)")
+    made.add_argument(
+        "--set", action="append", default=[], metavar="NAME=VALUE", help="change an assumption, such as kick_speed=2.4"
+    )
+    made.add_argument(
+        "--sensitivity",
+        type=int,
+        metavar="N",
+        help=f"draws of each of its rows ({RISE_DRAWS}); 0: none",
+    )
+    made.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
+    made.add_argument(
+        "--keep", metavar="STUDY", help="a file (.json) that keeps finished depths; the same command goes on from it"
+    )
+    made.add_argument(
+        "-o", "--out", metavar="PICTURE", help=f"a picture (.svg, .png, .pdf); with --against a page ({PAGE}) too"
+    )
+    made.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
+    made.add_argument("--against", metavar="IN", help="simulate a recorded game from its snap frames and compare")
+    made.add_argument(
+        "--without-label", action="append", default=[], metavar="LABEL", help="with --against: leave out these plays"
+    )
+    made.add_argument("--map", metavar="FILE", help="how the tables of --game or --against are to be read (TOML)")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    assumptions = assumptions_of(arguments.set)
+    ends = (PAGE, *PICTURES) if arguments.against else PICTURES
+    if arguments.out:
+        picture_path(arguments.out, ends)
+    if arguments.table:
+        table_path(arguments.table)
+    if arguments.against:
+        refuse_beside(
+            "--against", arguments, (*WORDS, "stunt", "game", "play", *TIMES, "depths", "keep", "sensitivity")
+        )
+        return run_against(arguments, assumptions)
+    if arguments.without_label:
+        raise InputError("--without-label: found without --against; accepted: both or none")
+    sensitivity = RISE_DRAWS if arguments.sensitivity is None else arguments.sensitivity
+    if sensitivity < 0:
+        raise InputError(f"--sensitivity is {sensitivity}; accepted: a whole number, 0 for none")
+    f = formation_of(arguments)
+    try:
+        made = simulate(
+            f,
+            numbers_of("--depths", arguments.depths),
+            2000 if arguments.draws is None else arguments.draws,
+            arguments.seed,
+            assumptions=assumptions,
+            threads=arguments.threads,
+            out=arguments.keep,
+            **said(arguments, TIMES),
+        )
+    except Interrupted as stopped:
+        print("\n".join(study_lines(stopped.study)))
+        study = stopped.study
+        done = f"{len(study.rows())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
+        kept = "give --keep STUDY.json to keep them"
+        if arguments.keep:
+            kept = f"they are in {one_line(arguments.keep)}, and the same command goes on from there"
+        print(f"shortedge: interrupted; {done}; {kept}", file=sys.stderr)
+        return 130
+    print("\n".join(study_lines(made)))
+    save_study(made, draw.simulated_study, arguments)
+    if sensitivity:
+        print("\n".join(sensitivity_lines(made, sensitivity, arguments.threads)))
+    return 0
+
+
+def said(arguments: argparse.Namespace, names: Iterable[str]) -> dict[str, Any]:
+    """The options of these names that were given."""
+    return {name: getattr(arguments, name) for name in names if getattr(arguments, name) is not None}
+
+
+def refuse_beside(option: str, arguments: argparse.Namespace, names: Iterable[str]) -> None:
+    given = ["--" + name.replace("_", "-") for name in said(arguments, names)]
+    if given:
+        raise InputError(f"{listed(given)}: found with {option}; accepted: one or the other")
+
+
+def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
+    game = one_game("--against", [arguments.against], arguments.map)
+    draws = 40 if arguments.draws is None else arguments.draws
+    made = check_simulator(
+        game,
+        draws,
+        arguments.seed,
+        without_label=arguments.without_label,
+        assumptions=assumptions,
+        threads=arguments.threads,
+    )
+    print("\n".join(check_lines(made)))
+    if arguments.table:
+        save_table(made.arrow(), Path(arguments.table), {"game": game.name, "digest": game.digest})
+        print(f"table in {one_line(arguments.table)}")
+    if arguments.out and Path(arguments.out).suffix.lower() == PAGE:
+        write_page(made, arguments.out)
+        print(f"page in {one_line(arguments.out)}")
+    elif arguments.out:
+        save_picture(draw.simulator_check(made), arguments.out)
+    return int(bool(game.core.problems))
+
+
+def assumptions_of(settings: Iterable[str]) -> Assumptions:
+    return Assumptions(**settings_of(settings, "NAME=NUMBER, such as kick_speed=2.4"))
+
+
+def formation_of(arguments: argparse.Namespace) -> Formation:
+    if arguments.game or arguments.play:
+        if not (arguments.game and arguments.play):
+            raise InputError("--game and --play: found one of them; accepted: both or none")
+        refuse_beside("--game", arguments, (*WORDS, "stunt"))
+        return formation(game=one_game("--game", [arguments.game], arguments.map), play=arguments.play)
+    stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
+    return formation(stunts=stunts, **said(arguments, WORDS))
+
+
+def add(command: Any) -> None:
+    """Adds the command to the parser; `command` makes one."""
+    add_arguments(command("simulate", run, "Simulate a formation over the depth of the drop, or check the simulator."))

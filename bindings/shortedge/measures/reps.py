@@ -1,0 +1,420 @@
+"""Reps: who blocked whom and how it ended, and what a coach who saw the film corrects."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+from weakref import WeakKeyDictionary
+
+import numpy as np
+import numpy.typing as npt
+
+from .. import _core
+from .._core import FileError, InputError, Rules
+from ..base.progress import Progress
+from ..base.tables import given_out, listed, open_table, shown, texts, word
+from ..game.game import Game, check_game
+from .folder import HDF5, Coded, coded_tables, made_with, read_bands, read_tables, save_folder
+from .noise import Noise, as_kept
+from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
+from .summary import OUTCOMES, summarise
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+REP_TITLES = ("reps", "dropbacks", "corrections")
+BEAT = OUTCOMES.index("beat")
+FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
+CHANGED = ("outcome", "beat_side", "beat_time", "beat_film_time", "run_by", "ball_out", "corrected")
+
+
+def reps(
+    game: Game,
+    m: Measures | None = None,
+    *,
+    corrections: Any = None,
+    threads: int | None = None,
+    progress: Progress = None,
+) -> Reps:
+    """The reps of every play that is measured.
+
+    m: measures of the same game, whose rules are taken, and whose noise, if they have some, for `bands`; None: the
+    default rules, no bands. corrections: as Reps.correct takes them. threads, progress: as in `measure`. Raises
+    InputError for measures of another game.
+    """
+    check_game(game)
+    if m is not None and not isinstance(m, Measures):
+        raise InputError(f"m is {type(m).__name__}; accepted: Measures of this game, None")
+    if m is not None:
+        check_same_game("measures", m, game.name, game.digest)
+    return reps_by(m.rules if m else Rules(), game, corrections, threads, progress, m.noise if m else None)
+
+
+def reps_by(
+    rules: Rules,
+    game: Game,
+    corrections: Any = None,
+    threads: int | None = None,
+    progress: Progress = None,
+    noise: Noise | None = None,
+) -> Reps:
+    """As reps, by rules that are given."""
+    coded = worked(_core.reps, game, rules, threads, progress)
+    given = [word(label) for label in dict(game.core.kept_snaps).get("label", [""] * len(game.core.snaps["play"]))]
+    labels = sorted({label for label in given if label})
+    code_of = {label: code for code, label in enumerate(labels)} | {"": -1}
+    rows = coded["dropbacks"]["label"]
+    by_label = {"label": np.array([code_of[given[row]] for row in rows.tolist()], np.int32)}
+    made = Reps(
+        {"reps": coded["reps"], "dropbacks": dict(coded["dropbacks"]) | by_label},
+        *made_from(game, rules),
+        noise,
+        banded(_core.rep_bands, game, rules, noise, threads, progress),
+        labels,
+    )
+    return made if corrections is None else made.correct(corrections)
+
+
+def reps_of(m: Measures, given: Reps | None = None) -> Reps:
+    """The reps of the game that m measured: those given, else as measured by m's rules, made once. InputError for reps
+    of another game."""
+    if given is not None:
+        check_same_game("reps", given, m.game_name, m.digest)
+        return given
+    if m not in AS_MEASURED:
+        AS_MEASURED[m] = reps_by(m.rules, m.game, progress=False)
+    return AS_MEASURED[m]
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What somebody who saw the film says of one row. No protector: a free rusher's; no rusher: an uncovered man's."""
+
+    play: str
+    protector: str
+    rusher: str
+    outcome: str
+    beat_time: float  # s since the snap; NaN: not said
+    note: str
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        return self.play, self.protector, self.rusher
+
+    def __str__(self) -> str:
+        return f"play {shown(self.play)}, protector {shown(self.protector)}, rusher {shown(self.rusher)}"
+
+
+@dataclass(eq=False, repr=False)
+class Reps(BandedResults):
+    """The reps of one game: tables `table` and `dropbacks`, the corrections laid over them, what they were made with.
+
+    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap (film
+    times on the film's clock), angles in degrees. A missing text is null, a missing number NaN.
+
+    Outcomes follow from coordinates, by stated rules; they are not a grade. Held against driven, and who had the rusher
+    in a double team, err first.
+    """
+
+    labels: list[str] = field(default_factory=list)
+    laid_over: tuple[Correction, ...] = ()
+
+    def __repr__(self) -> str:
+        corrected = f", {len(self.laid_over)} corrected" if self.laid_over else ""
+        return f"Reps({self.game_name!r}: {len(self.coded['reps']['play'])} rows{corrected}, {self.rules})"
+
+    @property
+    def table(self) -> Any:
+        """One row a rep, and one for every free rusher, helper and uncovered lineman, corrections laid over."""
+        return self._table("reps")
+
+    @property
+    def as_measured(self) -> Any:
+        """The same rows without corrections."""
+        return replace(self, laid_over=()).table
+
+    @property
+    def bands(self) -> Any:
+        """How often the rows as measured survive noise of position: a row a row of the table; keys play, protector,
+        rusher, start. Each text and true or false has `_agree`, the share of draws that give the same (one without that
+        rep does not), each number `_low` and `_high`, over the draws with that rep and figure.
+
+        InputError when it was made without noise: reps(game, m) takes that of m.
+        """
+        return self._banded("reps")
+
+    @property
+    def dropbacks(self) -> Any:
+        """One row a play: alignment, depth and top of the drop, pressure, push from inside."""
+        return self._table("dropbacks")
+
+    @property
+    def corrections(self) -> Any:
+        """What was laid over: play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
+        return self._table("corrections")
+
+    def correct(self, corrections: Any) -> Reps:
+        """New reps with corrections laid over, and those that were laid over before; of one row the later one holds.
+
+        corrections: a table (any library, dict of arrays, CSV or Parquet path) with play, protector, rusher, outcome
+        and, if wanted, beat_time (s since the snap) and note. A row without a protector is a free rusher's, one without
+        a rusher an uncovered man's. Of several reps of one pair in a play, the longest is meant.
+
+        Changed: outcome; beat_time, to what is said, else to what was measured if that was a beat; beat_side, kept
+        from a measured beat, else null; beat_film_time and ball_out accordingly; run_by, false unless held; corrected.
+        The other figures stay as measured. Raises InputError for a rep that does not exist, an outcome that is unknown
+        or does not fit (a pair: held, beat, driven, help; else the one it has), two corrections of one row, or a
+        beat_time without a beat.
+        """
+        new = {one.key: one for one in self.laid_over}
+        given = read_corrections(corrections)
+        seen = set()
+        for one in given:
+            if one.key in seen:
+                raise InputError(f"table corrections: two rows for {one}; accepted: one")
+            seen.add(one.key)
+            self._check(one)
+            new[one.key] = one
+        return replace(self, laid_over=tuple(new.values()))
+
+    def summary(
+        self, by: str | Sequence[str], *, without_label: Sequence[str] = (), with_corrections: bool = True
+    ) -> Any:
+        """Counts, shares and medians, a row a group; shares never without their denominator and interval.
+
+        by: protector, rusher, technique (the rusher's), set_type, drop_depth (under 6, 6 to 8, 8 to 9.5, 9.5 and more
+        yd: three, five and seven steps lie about their middles), lane, helped, alignment (the passer's), or a list of
+        these. A missing key is a group of its own, null. Columns after the keys:
+
+        - plays: in which the group has rows; plays_left_out, left_out: how many plays `without_label` left out of the
+          whole, and how many of each label.
+        - reps: rows; held, beat, driven, free, help, uncovered: how many of each.
+        - judged: held, beat and driven, which is the denominator of beat_share; beat_low, beat_high: its Wilson 95 %
+          interval (Wilson 1927).
+        - small: fewer than 10 judged, with which an interval can be wider than half of all; do not compare such rows.
+        - pressures: judged or free rows whose rusher got to the passer; pressure_share of those rows, pressure_low,
+          pressure_high. ball_out: beaten, but the ball was out first.
+        - medians over the judged rows that have the figure: peak_outside, short_edge_seconds, peak_cutoff_ratio,
+          island_seconds, leverage; NaN when none has.
+        - with corrections laid over: corrected, how many rows; held_measured, beat_measured, driven_measured,
+          help_measured: the counts without them. with_corrections=False gives the whole as measured.
+
+        There is no overall figure of a man, and none should be made of these. Raises InputError for an unknown `by`, or
+        a label no play has.
+        """
+        return given_out(self.summary_arrow(by, without_label, with_corrections), self.library)
+
+    def summary_arrow(self, by: str | Sequence[str], without_label: Sequence[str], with_corrections: bool) -> pa.Table:
+        """`summary` as an Arrow table."""
+        measured = self.coded["reps"]
+        rows = self.coded_with_corrections if with_corrections else measured
+        both = measured if with_corrections and self.laid_over else None
+        return summarise(rows, both, self.coded["dropbacks"], self._names, by, without_label)
+
+    def save(self, path: str | os.PathLike[str]) -> None:
+        """Keeps the reps: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files reps,
+        dropbacks and corrections. Reps are kept as measured; corrections stand apart.
+
+        What stood there before is whole until the new one is. FileError when it cannot be written, or would replace
+        something that is no such folder.
+        """
+        target = Path(path)
+        if target.suffix.lower() in HDF5:
+            write_reps_file(self, target)
+        else:
+            plain = replace(self, laid_over=())
+            tables = {title: (self if title == "corrections" else plain).arrow(title) for title in REP_TITLES}
+            save_folder(self._folder(tables), self._about, target)
+
+    def arrow(self, title: str) -> pa.Table:
+        """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
+        if title == "corrections":
+            return corrections_table(self.laid_over)
+        return self._uncoded(title, self.coded_with_corrections if title == "reps" else self.coded[title])
+
+    @property
+    def _names(self) -> dict[str, list[str]]:
+        return {"plays": self.play_ids, "players": self.player_ids, "labels": self.labels}
+
+    @cached_property
+    def _rows_of(self) -> dict[tuple[str, str, str], int]:
+        """The row of each pair in a play; of several the longest, of equals the first."""
+        rows = self.coded["reps"]
+        players = [*self.player_ids, ""]
+        found: dict[tuple[str, str, str], int] = {}
+        length = (rows["end"] - rows["start"]).tolist()
+        codes = zip(rows["play"].tolist(), rows["protector"].tolist(), rows["rusher"].tolist(), strict=True)
+        for row, (play, protector, rusher) in enumerate(codes):
+            key = self.play_ids[play], players[protector], players[rusher]
+            if key not in found or length[row] > length[found[key]]:
+                found[key] = row
+        return found
+
+    def _check(self, one: Correction) -> None:
+        if one.key not in self._rows_of:
+            raise InputError(f"table corrections: found {one}; there is no such rep")
+        if one.outcome not in OUTCOMES:
+            raise InputError(
+                f"table corrections, column outcome: found {shown(one.outcome)}; accepted: {listed(OUTCOMES)}"
+            )
+        pair = one.protector and one.rusher
+        measured = OUTCOMES[self.coded["reps"]["outcome"][self._rows_of[one.key]]]
+        fitting = ("held", "beat", "driven", "help") if pair else (measured,)
+        if one.outcome not in fitting:
+            raise InputError(
+                f"table corrections, column outcome: found {shown(one.outcome)} for {one}; accepted: {listed(fitting)}"
+            )
+        if one.outcome != "beat" and not np.isnan(one.beat_time):
+            raise InputError(
+                f"table corrections, column beat_time: found {one.beat_time} for {one}, whose outcome is "
+                f"{one.outcome}; accepted: none, or the outcome beat"
+            )
+
+    @cached_property
+    def coded_with_corrections(self) -> Mapping[str, npt.NDArray[Any]]:
+        """The reps table by codes, with the corrections laid over."""
+        measured = self.coded["reps"]
+        if not self.laid_over:
+            return measured
+        new = {**measured, **{name: measured[name].copy() for name in CHANGED}}
+        for one in self.laid_over:
+            row = self._rows_of[one.key]
+            was_beat, beat = measured["outcome"][row] == BEAT, one.outcome == "beat"
+            kept_time = measured["beat_time"][row] if was_beat and beat else np.nan
+            beat_time = kept_time if np.isnan(one.beat_time) else one.beat_time
+            new["outcome"][row] = OUTCOMES.index(one.outcome)
+            new["beat_time"][row] = beat_time
+            new["beat_film_time"][row] = beat_time + self._film_offset(int(measured["play"][row]))
+            new["beat_side"][row] = measured["beat_side"][row] if was_beat and beat else -1
+            new["run_by"][row] &= one.outcome == "held"
+            new["ball_out"][row] = beat and self._ball_was_out(row)
+            new["corrected"][row] = True
+        return new
+
+    def _film_offset(self, play: int) -> float:
+        """Film time of the snap, s, read off the play's own film times; NaN when it has none."""
+        rows = self.coded["reps"]
+        here = rows["play"] == play
+        offsets = [rows[f"{what}_film_time"] - rows[time] for what, time in FILM_TIMES.items()]
+        found = np.concatenate([offset[here] for offset in offsets])
+        found = found[~np.isnan(found)]
+        return float(found[0]) if len(found) else np.nan
+
+    def _ball_was_out(self, row: int) -> bool:
+        """Whether the play had a throw, and the row's rusher no pressure before it."""
+        rows, dropbacks = self.coded["reps"], self.coded["dropbacks"]
+        same = (rows["play"] == rows["play"][row]) & (rows["rusher"] == rows["rusher"][row])
+        thrown = ~np.isnan(dropbacks["throw_time"][dropbacks["play"] == rows["play"][row]])
+        return bool(thrown.any() and not rows["pressure"][same].any())
+
+
+# ------------------------------------------------------------------------------------------------- corrections
+
+
+def read_corrections(given: Any) -> list[Correction]:
+    """The rows of a table of corrections. InputError for a missing column or a wrong type."""
+    source = open_table("corrections", given)
+    wanted = [name for name in ("play", "protector", "rusher", "outcome", "beat_time", "note") if name in source.names]
+    for name in ("play", "protector", "rusher", "outcome"):
+        if name not in wanted:
+            raise InputError(
+                f"table corrections: no column {name}; found: {listed(source.names)}; accepted: play, protector, "
+                "rusher, outcome, and beat_time, note"
+            )
+    source.read(
+        wanted, [name for name in wanted if name != "beat_time"], ["beat_time"] if "beat_time" in wanted else []
+    )
+    text = {name: source.column(name, name).words() for name in wanted if name != "beat_time"}
+    rows = len(text["play"])
+    if "beat_time" in wanted:
+        times = source.column("beat_time", "beat_time").numbers("s since the snap, or nothing").tolist()
+    else:
+        times = [np.nan] * rows
+    notes = text.get("note", [""] * rows)
+    made = [
+        Correction(*row)
+        for row in zip(text["play"], text["protector"], text["rusher"], text["outcome"], times, notes, strict=True)
+    ]
+    for one in made:
+        if not np.isnan(one.beat_time) and not 0 <= one.beat_time < np.inf:
+            raise InputError(f"table corrections, column beat_time: found {one.beat_time}; accepted: 0 or more")
+    return made
+
+
+def corrections_table(laid_over: Sequence[Correction]) -> pa.Table:
+    import pyarrow as pa
+
+    columns: dict[str, Any] = {
+        name: texts([getattr(one, name) for one in laid_over])
+        for name in ("play", "protector", "rusher", "outcome", "note")
+    }
+    columns["beat_time"] = pa.array(np.array([one.beat_time for one in laid_over], float))
+    order = ("play", "protector", "rusher", "outcome", "beat_time", "note")
+    return pa.table({name: columns[name] for name in order})
+
+
+# -------------------------------------------------------------------------------------------------------- files
+
+
+def read_reps_folder(path: Path) -> Reps:
+    """A folder of Parquet files that Reps.save wrote."""
+    tables, about = read_tables(path, REP_TITLES)
+    kept = tables.pop("corrections")
+    coded, names = coded_tables(path, tables)
+    made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"])
+    made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
+    return with_corrections(made, kept, path / "corrections.parquet")
+
+
+def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
+    try:
+        return made.correct(kept)
+    except InputError as why:
+        raise FileError(f"{file}: {why}") from why
+
+
+def write_reps_file(made: Reps, path: Path) -> None:
+    """The HDF5 file; corrections go as columns of texts ("" for none) and beat_time (NaN for none)."""
+    columns: dict[str, Any] = {
+        name: [getattr(one, name) for one in made.laid_over]
+        for name in ("play", "protector", "rusher", "outcome", "note")
+    }
+    columns["beat_time"] = np.array([one.beat_time for one in made.laid_over], float)
+    _core.write_reps(
+        os.fspath(path),
+        made.coded,
+        made.rules,
+        made.game_name,
+        made.digest,
+        made.library_version,
+        made.play_ids,
+        made.player_ids,
+        made.labels,
+        columns,
+        as_kept(made.noise),
+        made.band_coded,
+    )
+
+
+def read_reps_file(path: Path) -> Reps:
+    kept = _core.read_reps(os.fspath(path))
+    made = Reps(
+        cast(Coded, {title: kept[title] for title in ("reps", "dropbacks")}),
+        kept["plays"],
+        kept["players"],
+        kept["rules"],
+        kept["game_name"],
+        kept["digest"],
+        kept["library_version"],
+        labels=kept["labels"],
+        noise=kept["noise"] and Noise(*kept["noise"]),
+        band_coded=kept["bands"],
+    )
+    return with_corrections(made, kept["corrections"], path)
+
+
+AS_MEASURED: WeakKeyDictionary[Measures, Reps] = WeakKeyDictionary()  # see reps_of

@@ -1,0 +1,178 @@
+"""Charts as inline SVG: points over drop depth, where short edges opened, reps laid together at contact."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..base.rows import stretches
+from ..measures.summary import DEPTHS
+from ..tell.openings import Opening, line_at_snap, spread
+from ..tell.scene import Scene
+from .html import Html, el, together
+
+if TYPE_CHECKING:
+    from ..measures.results import Measures
+
+
+CELL, LEVELS = 0.25, 8  # yd, and shades of the heat
+
+
+@dataclass(frozen=True)
+class Point:
+    x: float
+    y: float
+    filled: bool
+    says: str
+
+
+def scatter(points: Sequence[Point], title: str, across: str, along: str, note: str) -> Html:
+    """Points over drop depth in yd, with the median of each band of depths as a bar, and how many it holds."""
+    wide, high, left, right, top, bottom = 460, 300, 46, 10, 14, 44
+    x_low, x_high = math.floor(min((p.x for p in points), default=4)), math.ceil(max((p.x for p in points), default=11))
+    most = max((p.y for p in points), default=1.0)
+    step = next(step for step in (0.1, 0.2, 0.25, 0.5, 1, 2, 5, 10, 1e9) if most / step <= 6)
+    y_high = max(step * math.ceil(1.1 * most / step), step)
+
+    def x(value: float) -> float:
+        return left + (wide - left - right) * (value - x_low) / max(x_high - x_low, 1)
+
+    def y(value: float) -> float:
+        return high - bottom - (high - bottom - top) * value / y_high
+
+    parts = [el("rect", x=left, y=top, width=wide - left - right, height=high - top - bottom, class_="rp-sheet")]
+    for k in range(round(y_high / step) + 1):
+        parts.append(_line(left, y(k * step), wide - right, y(k * step), "rp-faint"))
+        parts.append(_text(left - 6, y(k * step) + 4, f"{k * step:g}", "end"))
+    for tick in range(x_low, x_high + 1):
+        parts.append(_line(x(tick), y(0), x(tick), y(0) + 4, "rp-axis"))
+        parts.append(_text(x(tick), y(0) + 17, str(tick), "middle"))
+    parts += [_line(left, y(0), wide - right, y(0), "rp-axis"), _text(wide - right, high - 6, across, "end")]
+    edges = [*DEPTHS.values(), math.inf]
+    for low, up in pairwise(edges):
+        inside = [p for p in points if low - 1e-9 <= p.x < up - 1e-9]
+        if inside:
+            start, end = x(max(low, x_low)), x(min(up, x_high))
+            middle = float(np.median([p.y for p in inside]))
+            parts.append(_line(start + 2, y(middle), end - 2, y(middle), "rp-median"))
+            parts.append(_text((start + end) / 2, top + 11, f"n {len(inside)}", "middle", "rp-small"))
+    for p in points:
+        dot = el("title", p.says)
+        parts.append(
+            el("circle", dot, cx=f"{x(p.x):.1f}", cy=f"{y(p.y):.1f}", r=4, class_="rp-under" if p.filled else "rp-back")
+        )
+    drawn = el(
+        "svg", *parts, viewBox=f"0 0 {wide} {high}", class_="rp-chart", role="img", aria_label=f"{title}. {note}"
+    )
+    return el("figure", el("figcaption", title), el("p", along, class_="rp-note"), drawn)
+
+
+def opened(measures: Sequence[Measures], found: Sequence[Opening]) -> Html:
+    """Where the men who set the edge stood while it was short: shade, and a ring where it opened."""
+    scale, left, top, wide, high = 26.0, -9.0, -2.0, 18.0, 13.0
+
+    def x(u: float) -> float:
+        return (u - left) * scale
+
+    def y(v: float) -> float:
+        return (v - top) * scale
+
+    us, vs = (np.arange(start, start + length, CELL) + CELL / 2 for start, length in ((left, wide), (top, high)))
+    density = sum((spread(one, us, vs) for one in found), np.zeros((len(vs), len(us))))
+    level = np.ceil(density / max(float(density.max()), 1e-9) * LEVELS - 0.25).astype(int)
+    parts = [el("rect", x=0, y=0, width=wide * scale, height=high * scale, class_="rp-sheet")]
+    for shade in range(1, LEVELS + 1):
+        path = "".join(
+            f"M{x(us[start] - CELL / 2):g} {y(vs[row] - CELL / 2):g}h{(end - start) * CELL * scale:g}v{CELL * scale:g}"
+            f"h{(start - end) * CELL * scale:g}z"
+            for row in range(len(vs))
+            for start, end in stretches(level[row] == shade)
+        )
+        if path:
+            parts.append(el("path", d=path, class_="rp-heat", fill_opacity=f"{0.85 * shade / LEVELS:.2f}"))
+    for v in (5, 10):
+        parts += [_line(0, y(v), wide * scale, y(v), "rp-faint"), _text(4, y(v) - 3, f"{v} yd", "start", "rp-small")]
+    parts += [
+        _line(0, y(0), wide * scale, y(0), "rp-axis"),
+        _text(4, y(0) - 4, "line of scrimmage", "start", "rp-small"),
+    ]
+    for name, (u, v) in line_at_snap(measures).items():
+        parts.append(el("circle", cx=f"{x(u):.1f}", cy=f"{y(v):.1f}", r=11, class_="rp-man"))
+        parts.append(_text(x(u), y(v) + 4, name, "middle", "rp-small rp-quiet"))
+    for one in found:
+        u, v = one.path[0]
+        parts.append(
+            el(
+                "circle",
+                el("title", f"{one.play}, {one.side}, {one.man}"),
+                cx=f"{x(u):.1f}",
+                cy=f"{y(v):.1f}",
+                r=4.5,
+                class_="rp-ring",
+            )
+        )
+    seconds = float(sum(one.seconds.sum() for one in found))
+    title = f"{len(found)} openings in {len({one.play for one in found})} plays, {seconds:.1f} s in all"
+    note = "Shade: where the man who set the edge stood while it was short. Ring: where it opened."
+    drawn = el(
+        "svg",
+        *parts,
+        viewBox=f"0 0 {wide * scale:.0f} {high * scale:.0f}",
+        class_="rp-chart",
+        role="img",
+        aria_label=f"{title}. {note}",
+    )
+    return el("figure", el("figcaption", title), el("p", note, class_="rp-note"), drawn)
+
+
+def laid_together(m: Measures, rows: Sequence[Mapping[str, Any]]) -> list[Html]:
+    """A small figure a rep: the protector's path and his rusher's, with the protector at the cross at first contact."""
+    return [el("li", _rep(m, row)) for row in rows if not math.isnan(row["contact_time"])]
+
+
+def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
+    scene = Scene(m, row["play"])
+    his, other = scene.code[row["protector"]], scene.code[row["rusher"]]
+    contact, until = scene.nearest(row["contact_time"]), scene.last(row["end"]) + 1
+    until = max(until, contact + 1)
+    center = scene.place[contact, his]
+    wide, scale = 150.0, 21.0
+
+    def path(points: Any, name: str) -> Html:
+        at = [f"{wide / 2 + scale * u:.0f},{52 + scale * v:.0f}" for u, v in points - center if not math.isnan(u)]
+        return el("polyline", points=" ".join(at), class_=name)
+
+    passer = scene.place[until - 1, scene.passer]
+    parts = [el("rect", x=0, y=0, width=150, height=150, class_="rp-sheet")]
+    line = 52 - scale * center[1]
+    if line > 0:
+        parts.append(_line(0, line, wide, line, "rp-axis"))
+    parts.append(path(np.stack([scene.place[until - 1, other], passer]), "rp-way"))
+    parts.append(path(scene.place[:until, his], "rp-his"))
+    parts.append(path(scene.place[:until, other], "rp-rusher"))
+    for man in (his, other):
+        u, v = (scene.place[until - 1, man] - center) * scale
+        if not math.isnan(u):
+            parts.append(el("circle", cx=f"{wide / 2 + u:.0f}", cy=f"{52 + v:.0f}", r=3, class_="rp-dot"))
+    parts += [_line(69, 52, 81, 52, "rp-axis"), _line(75, 46, 75, 58, "rp-axis")]
+    ended = {"beat": "beaten", "driven": "driven"}.get(row["outcome"], row["outcome"])
+    side = f" {row['beat_side']}" if row["outcome"] == "beat" and row["beat_side"] else ""
+    technique = f", {row['technique']}" if row["technique"] else ""
+    how = el("span" if row["outcome"] == "held" else "b", ended + side, class_="rp-ended")
+    caption = together([el("span", f"{row['play']}{technique}"), how])
+    label = f"{row['play']}: {ended}{side}"
+    drawn = el("svg", *parts, viewBox="0 0 150 150", class_="rp-chart", role="img", aria_label=label)
+    return el("figure", drawn, el("figcaption", caption))
+
+
+def _line(x1: float, y1: float, x2: float, y2: float, name: str) -> Html:
+    return el("line", x1=f"{x1:.1f}", y1=f"{y1:.1f}", x2=f"{x2:.1f}", y2=f"{y2:.1f}", class_=name)
+
+
+def _text(x: float, y: float, text: str, anchor: str, name: str | None = None) -> Html:
+    return el("text", text, x=f"{x:.1f}", y=f"{y:.1f}", text_anchor=anchor, class_=name)

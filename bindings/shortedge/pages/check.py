@@ -1,0 +1,121 @@
+"""The page of a check of the simulator: one file, no script, nothing from elsewhere."""
+
+from __future__ import annotations
+
+import base64
+import io
+import os
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from .. import _core, draw
+from .._core import InputError
+from ..base.files import write_whole
+from ..base.tables import shown
+from ..simulation.check import UNITS, inside_text
+from ..simulation.study import CONDITIONAL, MISSING
+from . import player
+from .html import Html, el, together
+
+if TYPE_CHECKING:
+    from ..simulation.check import SimulatorCheck
+
+STYLE = """
+body { max-width: 62rem; margin: 2rem auto; padding: 0 1rem; background: #f7f4ec; color: #23282d;
+  font: 15px/1.5 "DejaVu Sans", Verdana, sans-serif; }
+h1 { font-size: 1.5rem; } h2 { font-size: 1.1rem; margin-top: 2rem; }
+table { border-collapse: collapse; font-size: 0.85rem; }
+th, td { padding: 0.25rem 0.7rem; border-bottom: 1px solid #d6d1c4; text-align: left; }
+th:first-child, td:first-child { padding-left: 0; }
+.number { text-align: right; font-variant-numeric: tabular-nums; }
+img { width: 100%; height: auto; }
+.note { font-size: 0.85rem; }
+"""
+
+
+def page(check: SimulatorCheck) -> str:
+    summary = [
+        (
+            words(row["figure"], UNITS),
+            inside_text(row),
+            interval(row),
+            signed(row["median_difference"]),
+            f"{signed(row['difference_10'])} to {signed(row['difference_90'])}",
+        )
+        for row in check.summary_rows()
+    ]
+    misses = [
+        (
+            row["play"],
+            words(row["figure"], UNITS),
+            f"{row['protector']} on {row['rusher']}" if row["protector"] else "",
+            f"{row['recorded']:.2f}",
+            f"{row['low']:.2f}",
+            f"{row['middle']:.2f}",
+            f"{row['high']:.2f}",
+        )
+        for row in check.misses()
+    ]
+    left_out = ", ".join(f"{play} ({why})" for play, why in check.left_out.items())
+    assumed = ", ".join(f"{name} {value:g}" for name, value in check.assumptions.as_dict().items())
+    title = f"The simulator against {check.game.name}"
+    made = (
+        f"{len(check.pressures)} plays simulated {check.draws} times each from their snap frames, with the depth of "
+        "the drop and the time of the throw as recorded; measured as the recording is. "
+        f"{check.pressure_text().capitalize()}."
+    )
+    with_what = f"shortedge {_core.__version__}, seed {check.seed}, game {check.game.digest}. Assumptions: {assumed}."
+    columns = ("play", "figure", "who", "recorded", "5 %", "50 %", "95 %")
+    parts = [
+        el("h1", title),
+        el("p", made),
+        el("p", el("b", CONDITIONAL), f" {MISSING}", class_="note"),
+        el("h2", "How often the recording lies within the simulated 5-95 % band (0.90 would be right)"),
+        grid(("figure", "inside", "share (95 %)", "recorded less simulated, median", "10-90 %"), summary, 1),
+        el("p", picture_of(check)),
+        el("h2", "Farthest outside"),
+        grid(columns, misses, 3) if misses else el("p", "None."),
+        el("p", f"Left out: {left_out or 'no play'}.", class_="note"),
+        el("p", with_what, class_="note"),
+    ]
+    return player.page(title, together(parts), styles=[STYLE], pictures=True)
+
+
+def write_page(check: SimulatorCheck, path: str | os.PathLike[str]) -> None:
+    target = Path(path)
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise InputError(f"page {shown(str(target))}; accepted: a name that ends in .html")
+    write_whole(target, page(check).encode())
+
+
+def picture_of(check: SimulatorCheck) -> Html:
+    made = io.BytesIO()
+    draw.simulator_check(check).savefig(made, format="svg")
+    data = base64.b64encode(made.getvalue()).decode()
+    return el("img", alt="recorded against simulated", src=f"data:image/svg+xml;base64,{data}")
+
+
+def grid(heading: Sequence[str], rows: Sequence[Sequence[str]], numbers_from: int) -> Html:
+    """A table; the columns from `numbers_from` on stand to the right."""
+
+    def line(tag: str, cells: Sequence[str]) -> Html:
+        kinds = ("number" if k >= numbers_from else None for k in range(len(cells)))
+        return el("tr", *(el(tag, cell, class_=kind) for cell, kind in zip(cells, kinds, strict=True)))
+
+    return el("table", line("th", heading), *(line("td", row) for row in rows))
+
+
+def words(figure: str, units: dict[str, str]) -> str:
+    return f"{figure.replace('_', ' ')}, {units[figure]}"
+
+
+def interval(row: Mapping[str, Any]) -> str:
+    share, low, high = (row[f"inside_{what}"] for what in ("share", "low", "high"))
+    return f"{share:.2f} ({low:.2f}-{high:.2f})" if np.isfinite(share) else "-"
+
+
+def signed(value: float) -> str:
+    return f"{value:+.2f}" if np.isfinite(value) else "-"

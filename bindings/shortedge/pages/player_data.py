@@ -1,0 +1,340 @@
+"""What the player's module is given of one play: where everybody is, and the tables' figures, as short integers.
+
+Everything is by frame. Men are named by their index in `men`, null for nobody. Three codes:
+
+- steps: numbers in hundredths, rounded as Python's `.2f` rounds; the first one, then differences from the last number.
+  [n]: n missing ones; "inf": infinite. The tables' figures are shown to these hundredths, so they lose nothing.
+- runs: value, how many frames it lasts, value, ...
+- changes: [frame, value] for every frame whose value is not that of the frame before.
+
+    game, play      text
+    time            steps, s since the snap
+    view            left, right, upper, lower edge of what is shown of the field, yd; the same in every frame
+    men             [label, what he is called, "O" or "X", role, place in the line, first frame he counts from]: all
+                    who are ever in view
+    u, v            steps a man, yd
+    ring            changes: the pocket's corners by bearing, -1 and -2 the rear corners; [] when the pocket is not ok
+    rear            steps, v of the rear corners
+    detached        changes: [[man left out of the wall, the man who sets the width instead], ...]
+    frames          columns of the frames table: runs of texts and men, steps of numbers
+    edges           left, right: the same of the edges table, with `tells`: whether the exposure is such that a short
+                    edge is shown; `blocker` and `blocker_range` of the edge's rusher; and `way`: his outside way, a
+                    frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its
+                    radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it
+    rushers         a rusher each: his columns of the rushers table
+    events          [what, time, frame]: the snap, first contact, beats, top of the drop, the throw; in order
+    throw           hundredths of s since the snap, maybe after the last frame; null for none
+    reach           yd
+    shown_from      the exposure from which a short edge is shown
+    says, caution   what each status means; what to keep in mind
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+
+from .. import _core
+from .._core import Rules
+from ..base.tables import word
+from ..measures.reps import reps_of
+from ..tell.labels import CAUTION, STATUS, labels
+from ..tell.scene import left_out, without_gaps
+from ..tell.words import SHOWN_FROM
+
+if TYPE_CHECKING:
+    from ..game.game import Game, Play
+    from ..measures.reps import Reps
+    from ..measures.results import Measures
+
+Codes = npt.NDArray[Any]
+Table = dict[str, Codes]
+
+SIDES = ("left", "right")
+FRAME_FIGURES = (
+    "passer_depth",
+    "pocket_width",
+    "pocket_depth",
+    "pocket_area",
+    "passer_room",
+    "nearest_rusher",
+    "exposure_left",
+    "exposure_inside",
+    "exposure_right",
+)
+EDGE_FIGURES = ("edge_width", "edge_given", "drift", "corner_held", "short_edge", "outside_time")
+RUSHER_FIGURES = ("distance", "closing", "blocker_range", "cutoff_ratio", "outside_exposure", "inside_exposure")
+
+
+def play_data(m: Measures, play: object, reps: Reps | None) -> dict[str, Any]:
+    """See player.data."""
+    return _Data(m, word(play), reps).all()
+
+
+class _Data:
+    def __init__(self, m: Measures, id: str, reps: Reps | None) -> None:
+        self.reps = reps_of(m, reps)
+        self.m, self.game = m, m.game
+        self.play = self.game.play(id)
+        self.row = self.game.row(id)
+        place = np.asarray(self.play.place)
+        self.view = view(self.play)
+        left, right, upper, lower = self.view
+        u, v = place[:, :, 0], place[:, :, 1]
+        inside = np.any((left < u) & (u < right) & (upper < v) & (v < lower), axis=0).tolist()
+        kept = [i for i, man in enumerate(self.play.men) if man.role != "other" or inside[i]]
+        self.men = [self.play.men[i] for i in kept]
+        self.place = np.ascontiguousarray(place[:, kept])
+        self.velocity = self.play.velocity[:, kept]
+        self.index = {man.player: i for i, man in enumerate(self.men)}
+        names = _names(self.game, self.play)
+        self.label = [names[i] for i in kept]
+        self.frames = self.rows("frames")
+        self.count = len(self.frames["time"])
+        self.passer = next(i for i, man in enumerate(self.men) if man.role == "passer")
+        self.rushers = self.by(self.rows("rushers"), "rusher")
+        self.sides = self.by(self.rows("edges"), "side")
+
+    # The tables
+
+    def rows(self, title: str) -> Table:
+        """This play's rows, as codes."""
+        coded = self.m.coded[title]
+        here = np.flatnonzero(coded["play"] == self.m.play_ids.index(self.play.id))
+        rows = {name: values[here] for name, values in coded.items()}
+        if title == "edges" and self.play.id in self.game.swamped:
+            rows["short_edge"] = np.full(len(here), np.nan)
+        return rows
+
+    def by(self, table: Table, key: str) -> dict[int, Table]:
+        """A table's rows by the code of one of its columns, each with the frame it belongs to."""
+        table = {**table, "frame": np.searchsorted(self.frames["time"], table["time"])}
+        codes = sorted(set(table[key].tolist()))
+        return {code: {name: values[table[key] == code] for name, values in table.items()} for code in codes}
+
+    def column(self, title: str, name: str, table: Table) -> list[Any]:
+        """One value a frame, None where the table has no row: a number, true or false, a text, or a man's index."""
+        column = next(one for one in _core.columns()[title] if one["name"] == name)
+        out: list[Any] = [None] * self.count
+        for frame, value in zip(table["frame"].tolist(), table[name].tolist(), strict=True):
+            if column["kind"] == "word":
+                out[frame] = column["words"][value] if value >= 0 else None
+            elif column["kind"] == "name":
+                out[frame] = self.index[self.m.player_ids[value]] if value >= 0 else None
+            elif column["kind"] == "flag":
+                out[frame] = int(value)
+            else:
+                out[frame] = value
+        return out
+
+    # The parts
+
+    def all(self) -> dict[str, Any]:
+        frames = {**self.frames, "frame": np.arange(self.count)}
+        ring, rear, detached = self.pockets()
+        return {
+            "game": self.m.game_name,
+            "play": self.play.id,
+            "time": steps(self.frames["time"].tolist()),
+            "view": self.view,
+            "men": [
+                [label, called, "O" if man.unit == "offense" else "X", man.role, man.slot, man.counts_from]
+                for man, (label, called) in zip(self.men, self.label, strict=True)
+            ],
+            "u": [steps(path.tolist()) for path in self.place[:, :, 0].T],
+            "v": [steps(path.tolist()) for path in self.place[:, :, 1].T],
+            "ring": changes(ring),
+            "rear": steps(rear),
+            "detached": changes(detached),
+            "frames": {
+                **{name: runs(self.column("frames", name, frames)) for name in ("status", "wall_left", "wall_right")},
+                **{name: steps(self.column("frames", name, frames)) for name in FRAME_FIGURES},
+            },
+            "edges": {side: self.edge(code) for code, side in enumerate(SIDES)},
+            "rushers": sorted((self.rusher(table) for table in self.rushers.values()), key=lambda his: his["man"]),
+            "events": self.events(),
+            "throw": None if math.isnan(self.play.throw_time) else hundredths(self.play.throw_time),
+            "reach": self.m.rules.reach,
+            "shown_from": SHOWN_FROM,
+            "says": STATUS,
+            "caution": list(CAUTION),
+        }
+
+    def pockets(self) -> tuple[list[list[int]], list[float | None], list[list[list[int]]]]:
+        """By frame: the ring, its rear, and who is detached; empty where the pocket is not ok."""
+        rings: list[list[int]] = []
+        rears: list[float | None] = []
+        detached: list[list[list[int]]] = []
+        everybody = without_gaps(self.m.rules)
+        frames = {**self.frames, "frame": np.arange(self.count)}
+        status = self.column("frames", "status", frames)
+        lefts, rights = (self.column("frames", name, frames) for name in ("wall_left", "wall_right"))
+        for k in range(self.count):
+            if status[k] != "ok":
+                rings.append([])
+                rears.append(None)
+                detached.append([])
+                continue
+            wall, ring = self.pocket(k, self.m.rules)
+            u = self.place[k, :, 0]
+            left, right = lefts[k], rights[k]
+            corners, waiting = [], list(wall)
+            for point in ring:
+                if waiting and np.array_equal(point, self.place[k, waiting[0]]):
+                    corners.append(waiting.pop(0))
+                else:
+                    corners.append(-1 if point[0] == u[left] else -2)
+            rings.append(corners)
+            rears.append(float(ring[:, 1].max()))
+            outside = left_out(u, wall, self.pocket(k, everybody)[0], (left, right))
+            detached.append([list(pair) for pair in outside])
+        return rings, rears, detached
+
+    def pocket(self, frame: int, rules: Rules) -> tuple[list[int], Codes]:
+        at = _core.pocket_at(self.game.core, self.row, frame, rules)
+        return [self.index[self.game.player_ids[code]] for code in at["wall"].tolist()], at["ring"]
+
+    def edge(self, code: int) -> dict[str, Any]:
+        table = self.sides.get(code)
+        if table is None:
+            return {}
+        rushers = self.column("edges", "rusher", table)
+        blocker: list[int | None] = [None] * self.count
+        blocker_range: list[float | None] = [None] * self.count
+        for his in self.rushers.values():
+            found = self.column("rushers", "blocker", his)
+            near = self.column("rushers", "blocker_range", his)
+            who = self.index[self.m.player_ids[int(his["rusher"][0])]]
+            for k in his["frame"].tolist():
+                if rushers[k] == who:
+                    blocker[k], blocker_range[k] = found[k], near[k]
+        return {
+            **{name: runs(self.column("edges", name, table)) for name in ("edge_man", "engaged", "helpers")},
+            "tells": runs([e if e is None else int(e >= SHOWN_FROM) for e in self.column("edges", "exposure", table)]),
+            "rusher": runs(rushers),
+            "blocker": runs(blocker),
+            "blocker_range": steps(blocker_range),
+            **{name: steps(self.column("edges", name, table)) for name in EDGE_FIGURES},
+            "way": [self.way(k, (-1, 1)[code], rushers[k], blocker[k]) for k in range(self.count)],
+        }
+
+    def way(self, frame: int, side: int, rusher: int | None, blocker: int | None) -> Any:
+        if rusher is None:
+            return None
+        if blocker is None:
+            return 0
+        at = self.place[frame]
+        way = _core.way_round(
+            at[rusher], at[blocker], at[self.passer], side, self.velocity[frame][rusher], self.m.rules
+        )
+        points = way["points"]
+        if len(points) < 3:
+            return 0 if len(points) else None
+        inside = not np.array_equal(points[0], at[rusher])
+        on, off = points[0 if inside else 1], points[-2]
+        radius = float(np.hypot(*(off - at[blocker])))
+        return [*map(hundredths, (*on.tolist(), *off.tolist(), radius)), int(way["bend"] > 180) + 2 * inside]
+
+    def rusher(self, table: Table) -> dict[str, Any]:
+        lane = self.column("rushers", "lane", table)
+        side = self.column("rushers", "lane_side", table)
+        both = [a and (a if a == "in" or b is None else f"{a} {b}") for a, b in zip(lane, side, strict=True)]
+        return {
+            "man": self.index[self.m.player_ids[int(table["rusher"][0])]],
+            "lane": runs(both),
+            **{name: runs(self.column("rushers", name, table)) for name in ("blocker", "engaged", "helpers")},
+            **{name: steps(self.column("rushers", name, table)) for name in RUSHER_FIGURES},
+        }
+
+    def events(self) -> list[list[Any]]:
+        rows = self.reps.arrow("reps").to_pydict()
+        here = [k for k, play in enumerate(rows["play"]) if play == self.play.id]
+        contacts = [rows["contact_time"][k] for k in here if not math.isnan(rows["contact_time"][k])]
+        found: list[tuple[float, str]] = [(0.0, "snap")]
+        found += [(min(contacts), "first contact")] if contacts else []
+        found += [
+            (rows["beat_time"][k], f"beat: {self.label[self.index[rows['protector'][k]]][0]}")
+            for k in here
+            if rows["protector"][k] is not None and not math.isnan(rows["beat_time"][k])
+        ]
+        found += [(self.play.top_time, "top of the drop"), (self.play.throw_time, "throw")]
+        times = self.frames["time"]
+        return [
+            [what, hundredths(time), int(np.abs(times - time).argmin())]
+            for time, what in sorted(found, key=lambda event: event[0])
+            if times[0] - 0.5 <= time <= times[-1] + 1e-6
+        ]
+
+
+def view(play: Play) -> list[float]:
+    """Left, right, upper and lower edge: everybody who passes, protects or rushes, within limits, and a margin."""
+    left, right, upper, lower = -8.5, 8.5, -2.5, 8.5
+    for i, man in enumerate(play.men):
+        at = np.asarray(play.place)[man.counts_from if man.role == "rusher" else 0 :, i]
+        at = at[~np.isnan(at[:, 0])]
+        if man.role != "other" and len(at):
+            (least_u, least_v), (most_u, most_v) = at.min(axis=0), at.max(axis=0)
+            left, right = max(-17.0, min(left, least_u - 1.5)), min(17.0, max(right, most_u + 1.5))
+            upper, lower = max(-5.0, min(upper, least_v - 1)), min(15.0, max(lower, most_v + 1.2))
+    return [round(float(edge), 2) for edge in (left, right, upper, lower)]
+
+
+def _names(game: Game, play: Play) -> list[tuple[str, str]]:
+    """For every man a short label, as in the pictures but his number rather than his id, and what he is called: his
+    name, or his id."""
+    kept = dict(game.core.kept_people)
+    people = game.core.people
+    code, names = game.play_ids.index(play.id), game.player_ids
+    rows: dict[str, int] = {}  # a row for this play before one for every play
+    for row, (whom, which) in enumerate(zip(people["player"].tolist(), people["play"].tolist(), strict=True)):
+        if which == code or (which < 0 and names[whom] not in rows):
+            rows[names[whom]] = row
+
+    def said(column: str, player: str) -> str:
+        return word(kept[column][rows[player]]) if column in kept and player in rows else ""
+
+    out = []
+    for man, label in zip(play.men, labels(play), strict=True):
+        number = said("number", man.player)
+        by_id = label not in (man.slot, man.position, "QB")
+        out.append((number if number and by_id and len(number) < 5 else label, said("name", man.player) or man.player))
+    return out
+
+
+# -------------------------------------------------------------------------------------------------------- codes
+
+
+def hundredths(value: float) -> int:
+    """Rounded as `.2f` shows it."""
+    return round(float(f"{value:.2f}") * 100)
+
+
+def steps(values: Iterable[float | None]) -> list[Any]:
+    out: list[Any] = []
+    last = 0
+    for value in values:
+        if value is None or math.isnan(value):
+            if out and isinstance(out[-1], list):
+                out[-1][0] += 1
+            else:
+                out.append([1])
+        elif math.isinf(value):
+            out.append("inf")
+        else:
+            now = hundredths(value)
+            out.append(now - last)
+            last = now
+    return out
+
+
+def runs(values: Iterable[Any]) -> list[Any]:
+    return [part for value, same in groupby(values) for part in (value, len(list(same)))]
+
+
+def changes(values: Sequence[Any]) -> list[list[Any]]:
+    return [[k, value] for k, value in enumerate(values) if not k or value != values[k - 1]]

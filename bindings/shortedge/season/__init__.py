@@ -1,0 +1,1 @@
+"""Many plays, from files to files."""

@@ -1,0 +1,154 @@
+"""What results can show of themselves: pictures, pages and words.
+
+Results stand low in the house and know nothing of pictures and pages, which stand on them. So the methods that show
+results are written here, above both, and put on the classes below. `extends` puts them there when shortedge is
+imported: there is one class, and every object of it has them, wherever it was made. A type checker, which does not run
+it, sees a subclass with these methods; `gives` tells it that a function returns that subclass. Nothing is wrapped.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
+
+from . import draw
+from .base.tables import given_out, word
+from .measures import drops, results
+from .measures.reps import Reps, reps_of
+from .pages.check import write_page
+from .pages.player import Player, data
+from .simulation import check, formations, study
+from .tell.words import sentences
+
+if TYPE_CHECKING:
+    from .draw import Drawing
+
+Given = ParamSpec("Given")
+Class = TypeVar("Class", bound=type[Any])
+Made = TypeVar("Made")
+
+
+def extends(low: type[Any]) -> Callable[[Class], Class]:
+    """Puts the methods of the class it decorates on `low`, which stands for it from then on."""
+
+    def put(shows: Class) -> Class:
+        for name, member in vars(shows).items():
+            if not name.startswith("__"):
+                assert name not in vars(low), f"{low.__name__} has {name} already"
+                setattr(low, name, member)
+        return cast(Class, low)
+
+    return put
+
+
+def gives(shows: type[Made], function: Callable[Given, Any]) -> Callable[Given, Made]:
+    """The function itself; to a type checker it returns objects of the class `shows`."""
+    return function
+
+
+@extends(results.Measures)
+class Measures(results.Measures):
+    """What was measured of one game, to draw, play and tell."""
+
+    def draw(self, play: object, time: float) -> Drawing:
+        """A picture of one frame: the one nearest to `time` s since the snap."""
+        return draw.frame(self, word(play), time)
+
+    def timeline(self, play: object) -> Drawing:
+        """A picture of one play's course: width, depth, exposure and short edge."""
+        return draw.timeline(self, word(play))
+
+    def play(self, play: object, reps: Reps | None = None) -> Player:
+        """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
+        corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
+        return Player(word(play), self.game_name, data(self, play, reps))
+
+    def sheet(self, rep: Mapping[str, Any]) -> Drawing:
+        """A picture of six moments of one rep. rep: a row of Reps.table, such as `reps.table.iloc[0]` or a dict."""
+        return draw.rep_sheet(self, rep)
+
+    def heat(self, player: object = None) -> Drawing:
+        """A picture of where short edges opened, over the play frame; player: only those he set."""
+        return draw.heat([self], None if player is None else word(player))
+
+    def multiples(self, player: object, reps: Reps | None = None) -> Drawing:
+        """A picture of one protector's reps side by side, laid together at first contact."""
+        return draw.aligned(self, reps_of(self, reps), word(player))
+
+    def animate(self, play: object, out: str | os.PathLike[str], speed: float = 1.0) -> None:
+        """Writes a play as moving pictures: .mp4 (needs ffmpeg) or .gif; speed 0.5 is half as fast as it was."""
+        draw.animate(self, word(play), out, speed)
+
+    def words(self, play: object = None, reps: Reps | None = None) -> Any:
+        """A play in one sentence of plain English, made from the figures; None: of every play, as a table game, play,
+        words. reps of this game, corrected or not; None: as measured. What is said when: see shortedge.tell.words."""
+        import pyarrow as pa
+
+        used = reps_of(self, reps)
+        wanted = None if play is None else word(play)
+        if wanted is not None:
+            self.game.row(wanted)
+        made = sentences(self, used, wanted)
+        if wanted is not None:
+            return made[wanted]
+        table = pa.table({"game": [self.game_name] * len(made), "play": list(made), "words": list(made.values())})
+        return given_out(table, self.library)
+
+
+@extends(drops.DropStudy)
+class DropStudy(drops.DropStudy):
+    """A recorded play with other depths of the drop, to draw."""
+
+    def draw(self) -> Drawing:
+        """A picture of the curve, left and right, with the depth actually taken."""
+        return draw.drop_curves(self)
+
+
+@extends(drops.BreakEven)
+class BreakEven(drops.BreakEven):
+    """Break-even depths of a still frame, to draw."""
+
+    def draw(self) -> Drawing:
+        """A picture over alignment width and depth of the drop."""
+        return draw.break_even(self)
+
+
+@extends(formations.Formation)
+class Formation(formations.Formation):
+    """Who stands where at the snap, to draw."""
+
+    def draw(self) -> Drawing:
+        """A picture of who stands where, who has whom, and the stunts."""
+        return draw.formation(self)
+
+
+@extends(study.Simulation)
+class Simulation(study.Simulation):
+    """A drop study by simulation, to draw."""
+
+    def draw(self, beside: Simulation | None = None) -> Drawing:
+        """A picture of the shares over depth with their intervals and of the peak cut-off ratio with its quantiles, the
+        break-even depth marked; of two studies side by side."""
+        return draw.simulated_study(self, beside)
+
+
+@extends(check.SimulatorCheck)
+class SimulatorCheck(check.SimulatorCheck):
+    """The simulator against one recorded game, as a picture and a page."""
+
+    def draw(self) -> Drawing:
+        """A picture of recorded against simulated, a panel a figure."""
+        return draw.simulator_check(self)
+
+    def page(self, path: str | os.PathLike[str]) -> None:
+        """Writes a page (HTML, one file, nothing from elsewhere) with the summary, the picture and the worst misses."""
+        write_page(self, path)
+
+
+measure = gives(Measures, results.measure)
+drop_study = gives(DropStudy, drops.drop_study)
+break_even_table = gives(BreakEven, drops.break_even_table)
+formation = gives(Formation, formations.formation)
+simulate = gives(Simulation, study.simulate)
+check_simulator = gives(SimulatorCheck, check.check_simulator)

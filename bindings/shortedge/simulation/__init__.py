@@ -1,0 +1,1 @@
+"""Formations, and drop studies by simulation."""

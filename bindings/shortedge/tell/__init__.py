@@ -1,0 +1,1 @@
+"""What tables say in words, in cut lists, and to pictures and pages alike."""

@@ -1,0 +1,301 @@
+"""Cut lists: where chosen reps are on the film."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from numbers import Real
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, get_args
+
+from .._core import InputError
+from ..base.files import write_whole
+from ..base.tables import csv_text, given_out, listed, open_table, plain, shown, word
+from ..game.game import Game, check_game
+from ..measures.reps import Reps
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+At = Literal["beat", "peak", "contact"]
+Row = Mapping[str, Any]
+
+NEEDED = ("game", "play", "protector", "rusher", "outcome", "beat_side", "ball_out", "start")
+TIMES = {"beat": "beat_time", "peak": "peak_outside_time", "contact": "contact_time"}
+ENDS = (".otio", ".csv")
+KEEPS = (str, bool, int, float, type(None))  # what OpenTimelineIO can hold of a row; a date is kept as text
+NEARBY = 0.006  # frames a second: 29.97 and 23.976 are meant as 30000/1001 and 24000/1001
+TIME = 1e-6  # s, within which times are equal
+
+
+@dataclass(frozen=True)
+class Clip:
+    """One rep on the film. Times and frames count from the film's first frame; `first` is in the clip, `end` is not.
+    No frames when its snap has no film_time."""
+
+    row: Row
+    name: str
+    why: str
+    moment: float  # s since the snap
+    film: str
+    rate: Fraction | None
+    first: int | None
+    end: int | None
+
+
+def cut(
+    rows: Any,
+    game: Game | Sequence[Game],
+    before: float = 3,
+    after: float = 2,
+    out: str | os.PathLike[str] = "reps.otio",
+    *,
+    at: At | None = None,
+    rate: float | str | None = None,
+) -> Any:
+    """Writes a cut list of chosen reps, one clip a rep in the order of the rows, and returns it as a table.
+
+    rows: Reps, or rows of Reps.table, filtered as you like, in any table library. game: the game they come from; of
+    rows from several games a list of them, told apart by name. A clip runs from `before` to `after` s round its moment,
+    in whole frames that hold that time: the first clip frame is `first_frame`, `end_frame` the first that is not in it.
+    Both count from the film's frame 0 at film time 0, and a clip never begins before it.
+
+    at: which moment. None: the beat of a rep that was lost, else the peak of exposure round the outside, else contact,
+    else the start of the rep. "beat", "peak" or "contact": that one where the rep has it, else as None.
+
+    film_time, film_file and film_rate are columns of the game's snaps; `rate` is the frames a second where no film_rate
+    is given. Rates are exact: a whole number, or 23.976, 29.97, 59.94, which stand for 24000/1001, 30000/1001,
+    60000/1001, or text such as "30000/1001".
+
+    out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
+    film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
+    = + - or @, gets an apostrophe before it in the CSV. What stood there before is whole until the new file is.
+
+    A rep whose snap has no film_time is listed, without frames, and has no clip in the .otio file. The table: clip (its
+    number), game, play, protector, rusher, outcome, name, why, moment (s since the snap), film_file, rate, first_frame,
+    end_frame, film_start, film_end (s). Raises InputError when no row is left or none has a film time, for a missing
+    column, an unknown game or rate; FileError when the file cannot be written.
+    """
+    target = Path(out)
+    if target.suffix.lower() not in ENDS:
+        raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join(ENDS)}")
+    for name, value in (("before", before), ("after", after)):
+        if not isinstance(value, Real) or not 0 <= value < math.inf:
+            raise InputError(f"{name} is {shown(value)}; accepted: s, 0 or more")
+    if before + after <= 0:
+        raise InputError("before and after are 0; accepted: a clip of some length")
+    if at is not None and at not in get_args(At):
+        raise InputError(f"at is {shown(at)}; accepted: {listed(get_args(At))}, None")
+    games = by_name([game] if isinstance(game, Game) else game)
+    if isinstance(rows, Reps) and all(one.digest != rows.digest for one in games.values()):
+        raise InputError(
+            f"reps of game {shown(rows.game_name)}, digest {rows.digest[:12]}, belong to none of the games"
+        )
+    films = {name: film_of(one) for name, one in games.items()}
+    clips = [clip_of(row, games, films, (float(before), float(after)), at, rate) for row in read_rows(rows)]
+    if not clips:
+        raise InputError("rows: found no row; accepted: one rep or more")
+    if all(clip.first is None for clip in clips):
+        raise InputError("no row has a film time; accepted: a game whose snaps have film_time")
+    text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(clip_table(clips))
+    write_whole(target, text.encode())
+    library = next(iter(games.values())).library
+    return given_out(clip_table(clips), library)
+
+
+def by_name(games: Sequence[Game]) -> dict[str, Game]:
+    if not isinstance(games, list | tuple) or not games:
+        raise InputError(f"game is {type(games).__name__}; accepted: a Game, or a list of them")
+    found: dict[str, Game] = {}
+    for game in games:
+        check_game(game)
+        if game.name in found:
+            raise InputError(f"two games called {shown(game.name)}; accepted: games of different names")
+        found[game.name] = game
+    return found
+
+
+# -------------------------------------------------------------------------------------------------------- clips
+
+
+def read_rows(rows: Any) -> list[Row]:
+    """The rows as dicts; a missing value is None, whatever it came as."""
+    source = open_table("rows", rows.table if isinstance(rows, Reps) else rows)
+    wanted = [*NEEDED, *TIMES.values(), "peak_outside"]
+    missing = [name for name in wanted if name not in source.names]
+    if missing:
+        raise InputError(f"table rows: no column {listed(missing)}; accepted: rows of Reps.table")
+    source.read(source.names, (), ())
+    columns = {name: [present(value) for value in plain(source.values(name)).to_pylist()] for name in source.names}
+    return [dict(zip(columns, values, strict=True)) for values in zip(*columns.values(), strict=True)]
+
+
+def present(value: Any) -> Any:
+    return None if isinstance(value, float) and math.isnan(value) else value
+
+
+def film_of(game: Game) -> dict[str, tuple[float, str, Any]]:
+    """Film time of the snap (s, NaN for none), film_file ("" for none) and film_rate by play."""
+    snaps, kept = game.core.snaps, dict(game.core.kept_snaps)
+    plays = [game.play_ids[code] for code in snaps["play"].tolist()]
+    files = [word(value) for value in kept.get("film_file", [""] * len(plays))]
+    rates = [value for value in kept.get("film_rate", [""] * len(plays))]
+    times = snaps["film_time"].tolist()
+    return {play: (time, file, rate) for play, time, file, rate in zip(plays, times, files, rates, strict=True)}
+
+
+def clip_of(
+    row: Row,
+    games: Mapping[str, Game],
+    films: Mapping[str, Mapping[str, tuple[float, str, Any]]],
+    around: tuple[float, float],
+    at: At | None,
+    rate: float | str | None,
+) -> Clip:
+    game, play = word(row["game"]), word(row["play"])
+    if game not in games or play not in films[game]:
+        raise InputError(f"table rows: found play {shown(play)} of game {shown(game)}; no such play in the games given")
+    what, moment = moment_of(row, at)
+    name, why = in_words(row, games[game]), why_of(row, what, moment)
+    snap, file, own_rate = films[game][play]
+    if math.isnan(snap):
+        return Clip(row, name, why, moment, file, None, None, None)
+    given = own_rate if word(own_rate) else rate
+    if given is None:
+        raise InputError(
+            f"play {shown(play)} has a film_time but no film_rate; accepted: a column film_rate in snaps, or rate="
+        )
+    fps = exact_rate(given)
+    before, after = around
+    first = max(0, math.floor((snap + moment - before + TIME) * fps))
+    end = max(first + 1, math.ceil((snap + moment + after - TIME) * fps))
+    return Clip(row, name, why, moment, file, fps, first, end)
+
+
+def moment_of(row: Row, at: At | None) -> tuple[str, float]:
+    """What the clip is about, and when: s since the snap."""
+    usual = ("beat", "peak", "contact")
+    for what in (at, *usual) if at else usual:
+        time = row[TIMES[what]]
+        if time is not None and (what != "beat" or row["outcome"] == "beat"):
+            return what, float(time)
+    return "start", float(row["start"])
+
+
+def why_of(row: Row, what: str, moment: float) -> str:
+    if what == "peak":
+        return f"most exposed outside ({row['peak_outside']:.2f}) at {moment:.1f} s"
+    says = {"beat": "beaten", "contact": "contact", "start": "start"}
+    return f"{says[what]} at {moment:.1f} s"
+
+
+def in_words(row: Row, game: Game) -> str:
+    """Who on whom, and how it ended."""
+    play = word(row["play"])
+    protector, rusher = (man_of(row[who], play, game) for who in ("protector", "rusher"))
+    if not protector:
+        return f"{play}: {rusher} free"
+    if not rusher:
+        return f"{play}: {protector} uncovered"
+    outcome = {"held": "held", "driven": "driven back", "help": "helped", "beat": "beaten"}.get(row["outcome"], "")
+    side = row["beat_side"] if row["outcome"] == "beat" else None
+    how = {None: "", "outside": " outside", "inside": " inside"}.get(side, f" on his {side}")
+    out = ", the ball was out" if row["ball_out"] else ""
+    return f"{play}: {protector} on {rusher}, {outcome}{how}{out}"
+
+
+def man_of(player: Any, play: str, game: Game) -> str:
+    """Position and id; "" for nobody."""
+    if player is None:
+        return ""
+    position = game.position(game.play_ids.index(play), game.player_ids.index(word(player)))
+    return f"{position} {word(player)}".strip()
+
+
+def exact_rate(given: float | str) -> Fraction:
+    """Frames a second as a ratio of whole numbers. InputError for what is no film's rate."""
+    accepted = 'a whole number, 23.976, 29.97 or 59.94 (of 1001), or text such as "30000/1001"'
+    try:
+        rate = Fraction(word(given))
+    except (ValueError, ZeroDivisionError):
+        raise InputError(f"film_rate is {shown(given)}; accepted: {accepted}") from None
+    if not 1 <= rate <= 1000:
+        raise InputError(f"film_rate is {shown(given)}; accepted: {accepted}")
+    if rate.denominator in (1, 1001):
+        return rate
+    nearest = Fraction(math.ceil(rate) * 1000, 1001)
+    if abs(rate - nearest) > NEARBY:
+        raise InputError(f"film_rate is {shown(given)}; accepted: {accepted}")
+    return nearest
+
+
+# -------------------------------------------------------------------------------------------------------- files
+
+
+def clip_table(clips: Sequence[Clip]) -> pa.Table:
+    import pyarrow as pa
+
+    def text(name: str) -> pa.Array:
+        return pa.array([word(clip.row[name]) or None for clip in clips], pa.string())
+
+    def seconds(frame: int | None, rate: Fraction | None) -> float:
+        return math.nan if frame is None or rate is None else float(frame / rate)
+
+    keys = {name: text(name) for name in ("game", "play", "protector", "rusher", "outcome")}
+    return pa.table(
+        {
+            "clip": pa.array(range(1, len(clips) + 1), pa.int32()),
+            **keys,
+            "name": pa.array([clip.name for clip in clips], pa.string()),
+            "why": pa.array([clip.why for clip in clips], pa.string()),
+            "moment": pa.array([clip.moment for clip in clips], pa.float64()),
+            "film_file": pa.array([clip.film or None for clip in clips], pa.string()),
+            "rate": pa.array([rate_text(clip.rate) or None for clip in clips], pa.string()),
+            "first_frame": pa.array([clip.first for clip in clips], pa.int64()),
+            "end_frame": pa.array([clip.end for clip in clips], pa.int64()),
+            "film_start": pa.array([seconds(clip.first, clip.rate) for clip in clips], pa.float64()),
+            "film_end": pa.array([seconds(clip.end, clip.rate) for clip in clips], pa.float64()),
+        }
+    )
+
+
+def rate_text(rate: Fraction | None) -> str:
+    return "" if rate is None else str(rate)
+
+
+def otio_text(clips: Sequence[Clip], name: str) -> str:
+    try:
+        import opentimelineio as otio
+    except ImportError:
+        raise InputError(
+            "an .otio cut list needs OpenTimelineIO (pip install 'shortedge[film]'); accepted without it: a name that "
+            "ends in .csv"
+        ) from None
+    track = otio.schema.Track(name="reps", kind=otio.schema.TrackKind.Video)
+    for clip in clips:
+        if clip.rate is None or clip.first is None or clip.end is None:
+            continue
+        rate = float(clip.rate)
+        start, length = otio.opentime.RationalTime(clip.first, rate), clip.end - clip.first
+        made = otio.schema.Clip(
+            name=clip.name,
+            media_reference=(
+                otio.schema.ExternalReference(target_url=clip.film) if clip.film else otio.schema.MissingReference()
+            ),
+            source_range=otio.opentime.TimeRange(start, otio.opentime.RationalTime(length, rate)),
+        )
+        made.metadata["shortedge"] = {
+            **{name: value if isinstance(value, KEEPS) else str(value) for name, value in clip.row.items()},
+            "why": clip.why,
+            "moment": clip.moment,
+            "rate": rate_text(clip.rate),
+        }
+        track.append(made)
+    timeline = otio.schema.Timeline(name=name)
+    timeline.tracks.append(track)
+    without = [clip.name for clip in clips if clip.first is None]
+    timeline.metadata["shortedge"] = {"without_film_time": without}
+    return str(timeline.to_json_string())

@@ -1,0 +1,190 @@
+#include "match/match.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+#include "base/tolerances.hpp"
+#include "play/sides.hpp"
+#include "rush/corner.hpp"
+
+namespace shortedge {
+
+namespace {
+
+constexpr double brief_spell = 0.5;    // s within meet: less may be help
+constexpr double picked_up_by = 0.5;   // s after a beat
+constexpr double passed_on_by = 0.75;  // s after a beat
+
+class Matcher {
+ public:
+  Matcher(const Play& play, const Motion& motion, const Rules& rules)
+      : play_(play), motion_(motion), rules_(rules), match_{rep_span(play, motion), {}, {}} {}
+
+  Match run() {
+    find_reps();
+    say_who_has_whom();
+    find_beat_sides();
+    return std::move(match_);
+  }
+
+ private:
+  double time(std::size_t frame) const { return play_.time[frame]; }
+  const Point& passer(std::size_t frame) const { return motion_.at(frame, play_.passer); }
+
+  void find_reps() {
+    std::vector<Spell> found = spells(play_, match_frames(play_, motion_, rules_.meet, match_.span.frames));
+    take_up(found);
+    std::vector<Rep> candidates;
+    for (const Spell& spell : found) {
+      const Duel duel = fight(play_, motion_, rules_, match_.span, spell);
+      if (duel.ever_between) candidates.push_back({spell, duel});
+    }
+    for (const Rep& rep : candidates) {
+      if (!is_help(rep, candidates)) match_.reps.push_back(rep);
+    }
+  }
+
+  /// Gives rushers without a spell to protectors without one.
+  void take_up(std::vector<Spell>& found) const {
+    const auto has_spell = [&](std::size_t Spell::* who, std::size_t man) {
+      return std::any_of(found.begin(), found.end(), [&](const Spell& spell) { return spell.*who == man; });
+    };
+    for (const std::size_t rusher : play_.rushers) {
+      if (has_spell(&Spell::rusher, rusher)) continue;
+      std::size_t first = play_.men[rusher].counts_from;
+      while (first < match_.span.frames && !present(motion_.at(first, rusher))) ++first;
+      if (first >= match_.span.frames) continue;
+      double nearest = infinity;
+      Spell spell{rusher, 0, first, match_.span.frames - 1};
+      for (const std::size_t man : play_.protectors) {
+        if (has_spell(&Spell::protector, man)) continue;
+        const double came = came_near(rusher, man, first);
+        if (!(came <= rules_.engage) || !(came < nearest)) continue;
+        nearest = came;
+        spell.protector = man;
+      }
+      if (nearest < infinity) found.push_back(spell);
+    }
+    std::stable_sort(found.begin(), found.end(), [](const Spell& a, const Spell& b) {
+      return std::pair(a.rusher, a.first) < std::pair(b.rusher, b.first);
+    });
+  }
+
+  /// yd, how near a protector came to a rusher while no farther from the passer than he.
+  double came_near(std::size_t rusher, std::size_t man, std::size_t first) const {
+    double nearest = infinity;
+    for (std::size_t frame = first; frame < match_.span.frames && play_.men[rusher].takes_part(frame); ++frame) {
+      const Point &his = motion_.at(frame, rusher), &at = motion_.at(frame, man);
+      if (distance(at, passer(frame)) <= distance(his, passer(frame))) nearest = std::fmin(nearest, distance(his, at));
+    }
+    return nearest;
+  }
+
+  bool is_help(const Rep& rep, const std::vector<Rep>& candidates) const {
+    bool longer = false, picked_up = false, passed_on = false;
+    const std::optional<Beat>& beat = rep.duel.beat;
+    for (const Rep& other : candidates) {
+      if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
+      const bool met_longer = other.duel.seconds_met > rep.duel.seconds_met;
+      longer = longer || met_longer;
+      if (!beat || other.spell.first <= rep.spell.first || !other.duel.contact) continue;
+      const double after = time(*other.duel.contact) - time(beat->frame);
+      picked_up = picked_up || after <= picked_up_by + tolerance::time;
+      passed_on = passed_on || (met_longer && after <= passed_on_by + tolerance::time &&
+                                on_the_line(motion_.at(beat->frame, rep.spell.rusher),
+                                            motion_.at(beat->frame, other.spell.protector), passer(beat->frame), rules_.reach));
+    }
+    const bool brief = rep.duel.seconds_met < brief_spell - tolerance::time && longer;
+    return (brief && (!beat || picked_up)) || passed_on;
+  }
+
+  void say_who_has_whom() {
+    match_.man.assign(play_.rushers.size(), std::vector<std::int32_t>(play_.frames(), nobody));
+    for (std::size_t r = 0; r < play_.rushers.size(); ++r) {
+      std::vector<const Spell*> his;
+      for (const Rep& rep : match_.reps) {
+        if (rep.spell.rusher == play_.rushers[r]) his.push_back(&rep.spell);
+      }
+      if (his.empty()) continue;
+      for (std::size_t frame = 0; frame < play_.frames(); ++frame) match_.man[r][frame] = who_has(his, frame);
+    }
+  }
+
+  static std::int32_t who_has(const std::vector<const Spell*>& his, std::size_t frame) {
+    // Running before ended before to come; of the first the latest begun, of the second the latest ended, of the third the
+    // first to come; then the lower id.
+    const auto rank = [&](const Spell* spell) {
+      const auto at = [](std::size_t one) { return static_cast<std::ptrdiff_t>(one); };
+      const bool to_come = spell->first > frame, ended = spell->last < frame;
+      return to_come ? std::tuple(2, at(spell->first), spell->protector)
+             : ended ? std::tuple(1, -at(spell->last), spell->protector)
+                     : std::tuple(0, -at(spell->first), spell->protector);
+    };
+    const auto first = std::min_element(his.begin(), his.end(), [&](auto* a, auto* b) { return rank(a) < rank(b); });
+    return static_cast<std::int32_t>((*first)->protector);
+  }
+
+  void find_beat_sides() {
+    for (Rep& rep : match_.reps) {
+      if (rep.duel.beat) rep.duel.beat->side = beat_side(rep.spell, rep.duel.beat->frame);
+    }
+  }
+
+  BeatSide beat_side(const Spell& spell, std::size_t beat) const {
+    const auto r = static_cast<std::size_t>(std::find(play_.rushers.begin(), play_.rushers.end(), spell.rusher) -
+                                            play_.rushers.begin());
+    // How he stood when he got past, which may have been before his line was clear: back over the frames he is past in.
+    std::size_t frame = beat, passed = beat;
+    while (frame-- > play_.men[spell.rusher].counts_from) {
+      const Point &rusher = motion_.at(frame, spell.rusher), &man = motion_.at(frame, spell.protector);
+      if (match_.man[r][frame] != match_.man[r][beat]) break;
+      if (!present(rusher) || !present(man) || !present(passer(frame))) continue;
+      if (!is_past(rusher, man, passer(frame))) break;
+      passed = frame;
+    }
+    if (match_.man[r][beat] != static_cast<std::int32_t>(spell.protector)) passed = beat;  // another has him: judged alone
+    const auto side_in = [&](std::size_t at) { return side_of_man(play_, motion_, at, spell.protector, passer(at)); };
+    const Point &rusher = motion_.at(beat, spell.rusher), &man = motion_.at(beat, spell.protector);
+    if (side_in(beat) == 0) return cross(rusher - man, passer(beat) - man) < 0 ? BeatSide::left : BeatSide::right;
+    const Placed placed = placed_now(motion_.at(passed, spell.rusher), motion_.at(passed, spell.protector), passer(passed),
+                                     side_in(passed));
+    return placed.outside ? BeatSide::outside : BeatSide::inside;
+  }
+
+  const Play& play_;
+  const Motion& motion_;
+  const Rules& rules_;
+  Match match_;
+};
+
+}  // namespace
+
+Match match_play(const Play& play, const Motion& motion, const Rules& rules) { return Matcher(play, motion, rules).run(); }
+
+Blocking Followed::see(std::size_t frame, const Scene& scene, const Rushing& rusher, const Rules& rules) {
+  Blocking found;
+  const std::int32_t man = match_.man[rusher.index][frame];
+  found.free = man == nobody;
+  for (const Standing& mate : scene.offense) {
+    found.helpers += static_cast<std::int32_t>(mate.man) != man && within(mate.at, rusher.at, rules.engage);
+  }
+  if (found.free) {
+    found.placed = {rusher.at.x() < scene.passer.x() ? -1 : 1, true, false};
+  } else {
+    const auto who = static_cast<std::size_t>(man);
+    const Point& at = motion_.at(frame, who);
+    if (!present(at)) return found;
+    found.blocker = Standing{who, play_.men[who].slot, at};
+    found.range = distance(rusher.at, at);
+    found.engaged = found.range <= rules.meet;
+    const int side = side_of_man(play_, motion_, frame, who, scene.passer);
+    found.placed = sides_[rusher.index].see(rusher.at, who, at, scene.passer, side);
+  }
+  if (found.placed.past) {
+    found.between = man_between(scene, rusher.at, found.blocker ? &*found.blocker : nullptr, rules.body);
+  }
+  return found;
+}
+
+}  // namespace shortedge

@@ -1,0 +1,52 @@
+#include "play/sides.hpp"
+
+#include <cmath>
+
+namespace shortedge {
+
+namespace {
+
+/// Across, at the first frame that has him; NaN for never.
+double stood_at(const Play& play, const Motion& motion, std::size_t man) {
+  for (std::size_t frame = 0; frame < play.frames(); ++frame) {
+    if (present(motion.at(frame, man))) return motion.at(frame, man).x();
+  }
+  return nan;
+}
+
+std::size_t place_of(int side) { return side < 0 ? 0 : 1; }
+
+}  // namespace
+
+void find_sides(Play& play, const Motion& motion) {
+  double middle = nan;
+  for (std::size_t man = 0; man < play.men.size() && std::isnan(middle); ++man) {
+    if (play.men[man].slot == Slot::C) middle = stood_at(play, motion, man);
+  }
+  if (std::isnan(middle)) middle = 0;
+  std::array<double, 2> nearest{infinity, infinity};
+  play.guards = {-1, -1};
+  for (std::size_t man = 0; man < play.men.size(); ++man) {
+    Man& who = play.men[man];
+    if (!who.is_lineman() || who.slot == Slot::C) continue;
+    const double out = stood_at(play, motion, man) - middle;
+    who.line_side = out < 0 ? -1 : 1;
+    const std::size_t side = place_of(who.line_side);
+    if (!(std::abs(out) < nearest[side])) continue;
+    nearest[side] = std::abs(out);
+    play.guards[side] = static_cast<std::int32_t>(man);
+  }
+}
+
+int side_of_man(const Play& play, const Motion& motion, std::size_t frame, std::size_t man, const Point& passer) {
+  if (play.men[man].is_lineman()) return play.men[man].line_side;
+  const Point& at = motion.at(frame, man);
+  if (!present(at) || !present(passer)) return 0;
+  const int side = at.x() < passer.x() ? -1 : 1;
+  const std::int32_t guard = play.guards[place_of(side)];
+  if (guard < 0) return side;
+  const Point& inner = motion.at(frame, static_cast<std::size_t>(guard));
+  return !present(inner) || (at.x() - inner.x()) * side > 0 ? side : 0;
+}
+
+}  // namespace shortedge
