@@ -1,6 +1,8 @@
 #include "base/rules.hpp"
 #include "base/units.hpp"
+#include "play/play.hpp"
 #include "reps/bands.hpp"
+#include "rush/corner.hpp"
 #include "settings.hpp"
 
 using namespace shortedge;
@@ -20,8 +22,9 @@ std::string_view kind_name(Kind kind) {
   }
 }
 
+/// `table`: whose columns they are, for the schema version each exists since.
 template <class Columns>
-py::list list_columns(const Columns& columns) {
+py::list list_columns(const Columns& columns, std::string_view table) {
   py::list list;
   for (const ColumnInfo& info : columns) {
     py::dict column;
@@ -34,6 +37,7 @@ py::list list_columns(const Columns& columns) {
     column["unit"] = info.unit;
     column["missing"] = info.missing;
     column["says"] = info.says;
+    column["since"] = since_version(table, info.name);
     py::list vocabulary;
     for (const std::string_view word : words(info.kind)) vocabulary.append(word);
     column["words"] = py::tuple(vocabulary);
@@ -52,7 +56,7 @@ void add_band_columns(py::dict& tables) {
   }
   const auto& bands = BandTable<Table>::columns();
   columns.insert(columns.end(), bands.begin(), bands.end());
-  tables[py::str(Table::title.data(), Table::title.size())] = list_columns(columns);
+  tables[py::str(Table::title.data(), Table::title.size())] = list_columns(columns, Table::title);
 }
 
 }  // namespace
@@ -61,20 +65,23 @@ void bind_base(py::module_& module) {
   module.attr("METRES_PER_YARD") = metres_per_yard;
   module.attr("FIELD_LENGTH") = field_length;
   module.attr("FIELD_WIDTH") = field_width;
+  module.attr("SHOWN_EXPOSURE") = shown_exposure;
+  module.attr("TOLD_SHORT") = told_short;
+  module.attr("DEFINITION") = definition;
   module.def(
       "columns",
       [] {
         py::dict tables;
-        tables["frames"] = list_columns(FramesTable::columns);
-        tables["edges"] = list_columns(EdgesTable::columns);
-        tables["rushers"] = list_columns(RushersTable::columns);
-        tables["reps"] = list_columns(RepsTable::columns);
-        tables["dropbacks"] = list_columns(DropbacksTable::columns);
-        tables["drops"] = list_columns(DropsTable::columns);
-        tables["speeds"] = list_columns(SpeedsTable::columns);
+        tables["frames"] = list_columns(FramesTable::columns, FramesTable::title);
+        tables["edges"] = list_columns(EdgesTable::columns, EdgesTable::title);
+        tables["rushers"] = list_columns(RushersTable::columns, RushersTable::title);
+        tables["reps"] = list_columns(RepsTable::columns, RepsTable::title);
+        tables["dropbacks"] = list_columns(DropbacksTable::columns, DropbacksTable::title);
+        tables["drops"] = list_columns(DropsTable::columns, DropsTable::title);
+        tables["speeds"] = list_columns(SpeedsTable::columns, SpeedsTable::title);
         return tables;
       },
-      "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, words.");
+      "Every output table's columns, without the first, game: name, kind, names, unit, missing, says, since, words.");
   module.def(
       "band_columns",
       [] {
@@ -86,6 +93,32 @@ void bind_base(py::module_& module) {
         return tables;
       },
       "The columns of each table's bands, keys first, by the table's name.");
+
+  module.def(
+      "vocabulary",
+      [] {
+        py::dict kinds;
+        const auto add = [&](const char* kind, const auto& words) {
+          py::list list;
+          for (const std::string_view word : words) list.append(word);
+          kinds[kind] = py::tuple(list);
+        };
+        add("unit", unit_words);
+        add("role", role_words);
+        add("position", position_words);
+        add("slot", slot_words);
+        add("status", status_words);
+        add("side", side_words);
+        add("lane", lane_words);
+        add("technique", technique_words);
+        add("set", set_words);
+        add("outcome", outcome_words);
+        add("beat_side", beat_side_words);
+        add("alignment", alignment_words);
+        add("duty", duty_words);
+        return kinds;
+      },
+      "The words of each kind, in the order of their codes; a position or slot of none has no word.");
 
   bind_settings<Rules>(module, "Rules", "rule",
                        "The rules of measurement that may be changed. Any of them by name; the rest keep their\n"

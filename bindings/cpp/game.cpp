@@ -160,13 +160,8 @@ py::dict people_of(const Game& game) {
   return table;
 }
 
-constexpr const char* role_word(Role role) {
-  constexpr const char* names[] = {"passer", "protector", "rusher", "other"};
-  return names[static_cast<std::size_t>(role)];
-}
-constexpr const char* slot_word(Slot slot) {
-  constexpr const char* names[] = {"", "LT", "LG", "C", "RG", "RT"};
-  return names[static_cast<std::size_t>(slot)];
+constexpr std::string_view slot_word(Slot slot) {
+  return slot == Slot::none ? "" : slot_words[static_cast<std::size_t>(slot) - 1];
 }
 
 py::array_t<double> by_frame(const std::vector<Point>& values, std::size_t frames) {
@@ -185,13 +180,32 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
   out["top_time"] = top_of_drop(play, ready.motion);
   out["filled"] = ready.filled;
   out["player"] = to_array(gathered(play.men, [](const Man& man) { return man.player; }));
-  out["unit"] = gathered(play.men, [](const Man& man) { return std::string(man.unit == Unit::offense ? "offense" : "defense"); });
-  out["role"] = gathered(play.men, [](const Man& man) { return std::string(role_word(man.role)); });
+  out["unit"] = gathered(play.men, [](const Man& man) { return std::string(unit_words[static_cast<std::size_t>(man.unit)]); });
+  out["role"] = gathered(play.men, [](const Man& man) { return std::string(role_words[static_cast<std::size_t>(man.role)]); });
   out["slot"] = gathered(play.men, [](const Man& man) { return std::string(slot_word(man.slot)); });
   out["counts_from"] = to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
+  out["counts_to"] = to_array(gathered(
+      play.men, [&](const Man& man) { return static_cast<std::int64_t>(std::min(man.counts_to, play.frames())); }));
   out["place"] = by_frame(ready.motion.place, play.frames());
   out["velocity"] = by_frame(ready.motion.velocity, play.frames());
   return out;
+}
+
+/// What pickle keeps of a game: what a file of it holds, and as there everything else is found again by make_game.
+py::tuple state_of(const Game& game) {
+  py::dict snaps = snaps_of(game);
+  snaps["direction"] = snaps["direction"].attr("astype")("float64");
+  return py::make_tuple(game.name, game.plays, game.players, tracks_of(game), snaps, people_of(game), to_list(game.kept_snaps),
+                        to_list(game.kept_people), game.dropped.no_player, game.dropped.not_in_people, game.dropped.missing);
+}
+
+Game game_of(const py::tuple& state) {
+  if (state.size() != 11) throw InputError("a pickle of another version of shortedge; accepted: one of this version");
+  Game game = make(py::cast<std::string>(state[0]), py::cast<std::vector<std::string>>(state[1]),
+                   py::cast<std::vector<std::string>>(state[2]), state[3], state[4], state[5], "yd", "corner", "up", no_code,
+                   state[6], state[7], "trust");
+  game.dropped = {py::cast<std::int64_t>(state[8]), py::cast<std::int64_t>(state[9]), py::cast<std::int64_t>(state[10])};
+  return game;
 }
 
 }  // namespace
@@ -237,7 +251,8 @@ void bind_game(py::module_& module) {
               const py::array& covariance, std::optional<double> rest, double jerk) {
              game.add_clicked({play, player, clicks_of(time, place, covariance), rest, {.jerk = jerk}});
            },
-           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "jerk"_a);
+           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "jerk"_a)
+      .def(py::pickle(&state_of, &game_of));
   module.def("on_grid", &on_grid, "numbers"_a);
   module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,
              "origin"_a, "y"_a, "ball"_a, "kept_snaps"_a, "kept_people"_a, "orientation"_a);

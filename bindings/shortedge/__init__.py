@@ -24,7 +24,8 @@ from .measures.reps import Reps, reps
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.report import player_page, report
-from .season.season import Season, measure_many, measure_table, table_schema
+from .season.many import Season, measure_many
+from .season.one_table import measure_table, table_schema
 from .shown import (
     BreakEven,
     DropStudy,
@@ -32,14 +33,16 @@ from .shown import (
     Measures,
     Simulation,
     SimulatorCheck,
-    break_even_table,
+    break_even_study,
     check_simulator,
     drop_study,
     formation,
+    formation_of,
     measure,
     simulate,
 )
-from .simulation.study import Interrupted, Paired, paired
+from .simulation.pairs import Paired, paired
+from .simulation.study import Interrupted
 from .tell.cut import cut
 from .trace.as_game import from_trace
 from .trace.cameras import field_marks
@@ -72,7 +75,7 @@ __all__ = [
     "WayRound",
     "__version__",
     "break_even_depth",
-    "break_even_table",
+    "break_even_study",
     "check_simulator",
     "corner_held",
     "cut",
@@ -83,6 +86,7 @@ __all__ = [
     "fit_speeds",
     "fit_sprint",
     "formation",
+    "formation_of",
     "from_tables",
     "from_trace",
     "measure",

@@ -14,13 +14,17 @@ Kept = list[tuple[str, Any]]  # name and values: float64, int64, or a list of te
 METRES_PER_YARD: float
 FIELD_LENGTH: float
 FIELD_WIDTH: float
+SHOWN_EXPOSURE: float  # exposure from which a short edge is shown
+TOLD_SHORT: float  # yd, from which an edge is told as short
+DEFINITION: int  # the edition of the definitions that figures are made by
 __version__: str
 
 class InputError(ValueError): ...
 class FileError(OSError): ...
 
 class Column(TypedDict):
-    """An output column: its kind, what its names index, its unit, when it is missing, what it says, its words."""
+    """An output column: its kind, what its names index, its unit, when it is missing, what it says, since which schema
+    version files have it, its words."""
 
     name: str
     kind: Literal["name", "number", "count", "flag", "word"]
@@ -28,6 +32,7 @@ class Column(TypedDict):
     unit: str
     missing: str
     says: str
+    since: int
     words: tuple[str, ...]
 
 class Rules:
@@ -231,6 +236,7 @@ class Prepared(TypedDict):
     role: list[str]
     slot: list[str]
     counts_from: npt.NDArray[np.int64]
+    counts_to: npt.NDArray[np.int64]
     place: Floats
     velocity: Floats
 
@@ -345,11 +351,30 @@ class DropStudied(TypedDict):
     shallowest: float
     drops: Table
 
-class PocketAt(TypedDict):
-    """wall: codes of its men, left to right by bearing; ring: (n, 2) of the polygon in the play frame."""
+class PicturedFrame(TypedDict):
+    """Empty arrays unless the frame is ok. Men by their place in the play. ring: (n, 2) in the play frame; corners: who
+    stands at each, -1 and -2 the left and right rear one; wall and detached: left to right."""
 
     wall: npt.NDArray[np.int32]
     ring: Floats
+    corners: npt.NDArray[np.int32]
+    detached: npt.NDArray[np.int32]
+
+class Picture(TypedDict):
+    """What pictures show of a play beside its tables. frames: one a measured frame. The rest: a row a rusher and frame.
+    rusher, man: places in the play; man: who has him, there or not, -1 when he is free. side: of that man (of a free
+    rusher his own), -1, 0, 1. outside_way, inside_way: ten numbers a row: where it begins, the ends of its arc, the
+    arc's centre (u, v each), its radius, the radians turned (below 0 clockwise); radius 0: straight; NaN: none."""
+
+    frames: list[PicturedFrame]
+    frame: npt.NDArray[np.int32]
+    rusher: npt.NDArray[np.int32]
+    man: npt.NDArray[np.int32]
+    side: npt.NDArray[np.int32]
+    past: npt.NDArray[np.uint8]
+    outside: npt.NDArray[np.uint8]
+    outside_way: Floats
+    inside_way: Floats
 
 class WayRound(TypedDict):
     length: float
@@ -427,6 +452,7 @@ class SplitFit(TypedDict):
     residuals: Floats
 
 def columns() -> dict[str, list[Column]]: ...
+def vocabulary() -> dict[str, tuple[str, ...]]: ...
 def band_columns() -> dict[str, list[Column]]: ...
 def on_grid(numbers: Floats) -> npt.NDArray[np.int64]:
     """What a digest takes of numbers: millionths, what is not finite apart."""
@@ -504,7 +530,7 @@ def fit_speeds(
 ) -> dict[str, Table]: ...
 def fit_splits(distance: Floats, time: Floats, /) -> SplitFit: ...
 def run_of(game: Game, snap_row: int, player: int, rules: Rules) -> tuple[Floats, Floats] | None: ...
-def pocket_at(game: Game, snap_row: int, frame: int, rules: Rules) -> PocketAt: ...
+def picture(game: Game, snap_row: int, rules: Rules) -> Picture: ...
 def cutoff_ratio(rusher: Floats, blocker: Floats, passer: Floats, /) -> Floats: ...
 def corner_held(
     rusher: Floats, blocker: Floats, passer: Floats, side: npt.NDArray[np.int64], reach: float, /
@@ -565,6 +591,7 @@ def write_results(
     game_name: str,
     digest: str,
     library_version: str,
+    definition: int,
     plays: Sequence[str],
     players: Sequence[str],
     noise: tuple[float, int, int, str] | None,
@@ -578,6 +605,7 @@ def write_reps(
     game_name: str,
     digest: str,
     library_version: str,
+    definition: int,
     plays: Sequence[str],
     players: Sequence[str],
     labels: Sequence[str],

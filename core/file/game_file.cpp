@@ -14,9 +14,6 @@ using namespace file;
 
 namespace {
 
-constexpr std::array<std::string_view, 2> unit_words{"offense", "defense"};
-constexpr std::array<std::string_view, 4> role_words{"passer", "protector", "rusher", "other"};
-
 using Stored = StoredGame::SnapColumns;
 struct SnapNumber {
   const char* name;

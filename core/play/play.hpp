@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <limits>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "geometry/point.hpp"
@@ -18,6 +19,7 @@ namespace shortedge {
 
 /// Where a lineman plays.
 enum class Slot : std::int8_t { none, LT, LG, C, RG, RT };
+inline constexpr std::array<std::string_view, 5> slot_words{"LT", "LG", "C", "RG", "RT"};  ///< without the first
 
 struct Man {
   std::int32_t player;  ///< code; men stand in order of it, so of equals the lower id comes first

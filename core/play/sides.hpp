@@ -11,7 +11,8 @@
 namespace shortedge {
 
 /// Sets line_side of the linemen, and the play's guards: of a side's linemen the one who stood nearest to the centre
-/// across (ties: id). Without a centre the ball's spot stands for him. On the very line: right.
+/// across (ties: id). Of two men listed as centre the one who stood nearer to the ball is he; without one the ball's spot
+/// stands for him. On the very line: right.
 void find_sides(Play& play, const Motion& motion);
 
 /// -1 left, +1 right, 0 none. A guard who is absent in the frame, or whom the line has not, hides nobody. Of a man who

@@ -61,10 +61,15 @@ double leaves_at(const Play& play, const Motion& motion) {
   return leaves;
 }
 
+double end_of_reps(const Play& play, const Motion& motion) {
+  const double over = std::isnan(play.throw_time) ? caught_at(play, motion) : play.throw_time;
+  return std::min({over, leaves_at(play, motion), play.end_time});
+}
+
 RepSpan rep_span(const Play& play, const Motion& motion) {
   const bool thrown = !std::isnan(play.throw_time);
   RepSpan span;
-  span.end = std::min({thrown ? play.throw_time : caught_at(play, motion), leaves_at(play, motion), play.end_time});
+  span.end = end_of_reps(play, motion);
   span.frames = frames_to(play, span.end);
   span.thrown = thrown ? frames_to(play, play.throw_time) : play.frames();
 

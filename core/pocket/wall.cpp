@@ -18,7 +18,7 @@ constexpr double farthest_back = 1.5;  // the rank of 135 degrees
 std::size_t center_of(const std::vector<WallMan>& men) {
   const auto rank = [](const WallMan& man) {
     const int kind = man.standing.slot == Slot::C ? 0 : man.standing.slot != Slot::none ? 1 : 2;
-    return std::tuple(kind, kind == 0 ? 0.0 : std::abs(man.standing.at.x()), man.standing.man);
+    return std::tuple(kind, std::abs(man.standing.at.x()), man.standing.man);
   };
   const auto first = std::min_element(men.begin(), men.end(), [&](auto& a, auto& b) { return rank(a) < rank(b); });
   return static_cast<std::size_t>(first - men.begin());

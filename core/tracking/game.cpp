@@ -15,11 +15,6 @@ namespace shortedge {
 
 namespace {
 
-constexpr std::array<std::pair<std::string_view, Position>, 15> position_texts{
-    {{"QB", Position::QB}, {"LT", Position::LT}, {"LG", Position::LG}, {"C", Position::C},   {"RG", Position::RG},
-     {"RT", Position::RT}, {"T", Position::T},   {"OT", Position::OT}, {"G", Position::G},   {"OG", Position::OG},
-     {"OL", Position::OL}, {"TE", Position::TE}, {"RB", Position::RB}, {"FB", Position::FB}, {"HB", Position::HB}}};
-
 struct Conversion {
   double scale, x0, y0;
   bool y_down;
@@ -294,10 +289,8 @@ std::vector<Problem> raw_problems(const Game& game) {
 }  // namespace
 
 Position position_of(std::string_view text) noexcept {
-  for (const auto& [name, position] : position_texts) {
-    if (text == name) return position;
-  }
-  return Position::other;
+  const auto found = std::find(position_words.begin(), position_words.end(), text);
+  return found == position_words.end() ? Position::other : static_cast<Position>(found - position_words.begin() + 1);
 }
 
 std::vector<std::size_t> Game::measured() const {

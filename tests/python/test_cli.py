@@ -36,7 +36,7 @@ def test_as_a_program() -> None:
 def test_measure(tables: list[str], tmp_path: Path, capsys: Capture) -> None:
     out = tmp_path / "out"
     assert main(["measure", *tables, "-o", str(out), "--set", "reach=1.1", "--threads", "1"]) == 0
-    m = se.measure(se.from_tables(*small_game(), **YARDS, name="in"), se.Rules(reach=1.1))
+    m = se.measure(se.from_tables(*small_game(), **YARDS, name="in"), rules=se.Rules(reach=1.1))
     kept = se.read(out)
     assert_same(kept, m)
     assert kept.rules == se.Rules(reach=1.1)

@@ -330,7 +330,7 @@ def test_threads_and_progress_change_nothing(demo: se.Game) -> None:
 
 
 def test_rules_come_from_the_measures(demo: se.Game) -> None:
-    m = se.measure(demo, se.Rules(meet=1.0))
+    m = se.measure(demo, rules=se.Rules(meet=1.0))
     reps = se.reps(demo, m)
     assert reps.rules == m.rules
     assert not reps.table["contact_time"].equals(se.reps(demo).table["contact_time"])

@@ -172,7 +172,7 @@ def test_killed_while_writing(tmp_path: Path) -> None:
     writer = (
         "import sys, shortedge as se\n"
         "with se.Trace(sys.argv[1]) as t:\n"
-        "    while True: print(t.note('x'), flush=True)\n"
+        "    while True: print(t.note(.x.), flush=True)\n"
     )
     for wait in (0.05, 0.15):
         with subprocess.Popen([sys.executable, "-c", writer, str(path)], stdout=subprocess.PIPE) as child:
@@ -207,7 +207,7 @@ def test_it_names_no_path_outside_its_folder(tmp_path: Path, name: str) -> None:
 
 
 def test_arguments_that_make_no_sense(tmp_path: Path) -> None:
-    with pytest.raises(se.InputError, match="field is 'flag'; accepted: pro, college, school"):
+    with pytest.raises(se.InputError, match='field is "flag"; accepted: pro, college, school'):
         se.Trace(tmp_path / "a.trace", "flag", ANGLES)
     with pytest.raises(se.InputError, match=r"name that ends in \.trace"):
         se.Trace(tmp_path / "a.json", "pro", ANGLES)
@@ -215,14 +215,14 @@ def test_arguments_that_make_no_sense(tmp_path: Path) -> None:
         se.Trace(tmp_path / "none.trace")
     t = se.Trace(tmp_path / "a.trace", "pro", ANGLES)
     for call, says in (
-        (lambda: t.mark("p", "nowhere", 0, 1, 1, 1, 1), "angle is 'nowhere'; accepted: end zone, sideline"),
+        (lambda: t.mark("p", "nowhere", 0, 1, 1, 1, 1), "angle is .nowhere.; accepted: end zone, sideline"),
         (lambda: t.mark("p", "sideline", 0, 1, 1, "left 3 lower"), "name of a mark"),
         (lambda: t.mark("p", "sideline", 0, 1, 1, 30), "without Y"),
         (lambda: t.foot("p", "sideline", 0, "a", 1, 1, at="helmet"), "foot, between, waist"),
         (lambda: t.foot("p", "sideline", 0, "a", 1, 1, at="waist"), "from the end zone"),
         (lambda: t.person("a", "attack", "QB"), "offense, defense"),
         (lambda: t.snap("p", 50, 20, 0), "1 .the offense attacks"),
-        (lambda: t.snap("p", "x", 20, 1), "ball_x is 'x'; accepted: a number"),
+        (lambda: t.snap("p", "x", 20, 1), "ball_x is .x.; accepted: a number"),
         (lambda: t.event("p", "kick", "sideline", 1), "snap, throw, end"),
         (lambda: t.note("line\nbreak"), "printable"),
     ):

@@ -151,7 +151,7 @@ def check_time(rusher: Point, blocker: Point, passer: Point, velocity: Point) ->
         way = way_round(rusher, blocker, passer, side, False, RULES.reach)
         assert way is not None
         cap = turn_cap(way.bend, way.radius, VALUES) if way.arc > 0 else math.inf
-        found = se.way_round(rusher, blocker, passer, side, velocity)
+        found = se.way_round(rusher, blocker, passer, side, velocity=velocity)
         assert found.length == pytest.approx(way.first + way.arc + way.last, rel=1e-9)
         assert found.time == pytest.approx(integrated(way, velocity, cap), abs=2e-7)
         left = way.first + way.arc + way.last - VALUES["arm"]
@@ -187,7 +187,7 @@ def test_a_grazing_turn_costs_nothing() -> None:
     passer, rusher, velocity = np.array([0.0, 9.0]), np.array([0.0, 0.0]), np.array([0.0, 9.0])
 
     def at(aside: float, rules: se.Rules) -> se.WayRound:
-        return se.way_round(rusher, (aside - rules.reach, 4.0), passer, 1, velocity, rules)
+        return se.way_round(rusher, (aside - rules.reach, 4.0), passer, 1, velocity=velocity, rules=rules)
 
     straight = at(-1e-9, RULES)
     assert straight.bend == 0
@@ -208,8 +208,8 @@ def test_time_is_continuous(rng: np.random.Generator) -> None:
             continue
         velocity = rng.uniform(-5, 5, 2)
         for side in (-1, 1):
-            here = se.way_round(rusher, blocker, passer, side, velocity).time
-            there = se.way_round(rusher + rng.uniform(-1e-6, 1e-6, 2), blocker, passer, side, velocity).time
+            here = se.way_round(rusher, blocker, passer, side, velocity=velocity).time
+            there = se.way_round(rusher + rng.uniform(-1e-6, 1e-6, 2), blocker, passer, side, velocity=velocity).time
             assert there == pytest.approx(here, abs=1e-4)
 
 
@@ -219,7 +219,7 @@ def test_time_is_continuous(rng: np.random.Generator) -> None:
 def straight_time(distance: float, speed: float, vmax: float, tau: float) -> float:
     """s over a straight way to a passer who has nobody before him."""
     rules = se.Rules(vmax=vmax, tau=tau, arm=0)
-    way = se.way_round((0, 0), (0, 2 * distance + 1), (0, distance), 1, (0, speed), rules)
+    way = se.way_round((0, 0), (0, 2 * distance + 1), (0, distance), 1, velocity=(0, speed), rules=rules)
     assert (way.length, way.bend) == (distance, 0)
     return way.time
 

@@ -308,11 +308,11 @@ def test_corrections_are_told_and_other_games_refused(m):
     corrected = reps.correct(
         pd.DataFrame({"play": [row.play], "protector": row.protector, "rusher": row.rusher, "outcome": ["held"]})
     )
-    before, after = m.words(row.play), m.words(row.play, corrected)
+    before, after = m.words(row.play), m.words(row.play, reps=corrected)
     assert len(clauses(after).get("beat", [])) == len(clauses(before)["beat"]) - 1
     tracks, snaps, people = written({"1": MEN}, PEOPLE)
     other = se.measure(taken((tracks, snaps, people)))
     with pytest.raises(se.InputError, match="do not belong"):
-        other.words("1", reps)
+        other.words("1", reps=reps)
     with pytest.raises(se.InputError, match="no play"):
         m.words("no such play")

@@ -5,8 +5,9 @@ the end of the reps), outcome, side and beat_s of a beat, throw_s, note. Not jud
 off before they met) and "late" (the beat begins less than 0.2 s before the throw, or after it), nor plays without
 rows (screens, moved pockets).
 
-The games: the demo game, a foreign game from another script, and new games from the demo's script. Each can be made
-worse: time-correlated noise on every place, fewer samples a second. Used by test_truth.py and tests/confusion.py.
+The games: the demo game, a foreign game from another script, and new games from the demo's script and from a second
+script (second_script.py). Each can be made worse: time-correlated noise on every place, fewer samples a second. Used by
+test_truth.py, tests/confusion.py and tests/who.py.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+import second_script
 import shortedge as se
 from conftest import Tables
 
@@ -90,6 +92,18 @@ def seeded(seed: int, plays: int, *, clean: bool = False) -> Case:
     return Case(f"demo script, seed {seed}", (tracks, snaps, pd.DataFrame(made.people)), how, as_truth(truth), noise)
 
 
+def second(seed: int, plays: int) -> Case:
+    """A new game from the second script, without noise."""
+    tracks, snaps, people, told = second_script.make_game(seed, plays)
+    told = told.rename(columns={"to": "end_s", "beat_time": "beat_s", "throw_time": "throw_s"})
+    told["start_s"] = told["met"].fillna(told["from"])
+    apart = told["outcome"] == "none"  # he had him and passed him off before they met
+    told["note"] = told["note"].where(~apart, told["note"] + ", untouched")
+    told["outcome"] = told["outcome"].where(~apart, "held")
+    how = second_script.HOW | {"name": f"second script, seed {seed}"}
+    return Case(f"second script, seed {seed}", (tracks, snaps, people), how, as_truth(told))
+
+
 def make_demo() -> ModuleType:
     if "make_demo" not in sys.modules:
         spec = importlib.util.spec_from_file_location("make_demo", ROOT / "data" / "make_demo.py")
@@ -126,7 +140,7 @@ def noisy(good: Case, sigma: float, seed: int = 1) -> Case:
         rows = np.flatnonzero(number == n)
         old = keep[rows, None]
         new[rows] = old * new[rows - 1] + np.sqrt(1 - old * old) * new[rows]
-    tracks[[x, y]] += new * {"yd": 1.0, "m": 0.9144}[good.how["units"]]
+    tracks[[x, y]] += new * {"yd": 1.0, "m": 0.9144, "ft": 3.0}[good.how["units"]]
     return replace(good, name=f"{good.name}, {sigma:.2f} yd noise", tables=(tracks, snaps, people), noise=sigma)
 
 

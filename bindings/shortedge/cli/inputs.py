@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import tomllib
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
@@ -11,12 +12,13 @@ from typing import Any, Literal
 import numpy as np
 
 from .._core import FileError, InputError, Rules
-from ..base.tables import listed, shown
+from ..base.text import listed, shown
 from ..game.game import Game
 from ..game.inputs import TABLES, table_in
 from ..game.mapping import from_tables
 from ..measures.folder import HDF5
 from ..measures.reading import read
+from ..measures.reps import Reps, reps_by
 from ..trace.as_game import from_trace
 from ..trace.journal import ENDING
 from .terminal import one_line
@@ -134,6 +136,33 @@ def one_game(what: str, inputs: Sequence[str], map_file: str | None) -> Game:
     if len(games) > 1:
         raise InputError(f"{what}: found {len(games)} games; accepted: one")
     return games[0][1]
+
+
+def loaded_reps(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
+    """The reps of every game of the inputs, corrections laid over."""
+    rules = rules_of(arguments.set)
+    games = load(arguments.inputs, arguments.map)
+    if arguments.corrections and len(games) > 1:
+        raise InputError(f"--corrections: found {len(games)} games; accepted: one")
+    return [(stem, game, reps_by(rules, game, arguments.corrections, threads)) for stem, game in games]
+
+
+def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
+    return sorted({label for _, _, made in found for label in made.labels})
+
+
+def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:
+    """Where what is made of each game goes; the folder of several is made."""
+    if len(games) == 1:
+        return [out]
+    if out.suffix.lower() in (*HDF5, PAGE):
+        raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
+    targets = [out / f"{stem}{end}" for stem, _ in games]
+    twice = [name for name, count in Counter(targets).items() if count > 1]
+    if twice:
+        raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
+    out.mkdir(parents=True, exist_ok=True)
+    return targets
 
 
 # ----------------------------------------------------------------------------------------- settings and pictures

@@ -11,7 +11,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patches import Circle, Rectangle
 
 from .. import _core
-from ..base.tables import shown
+from ..base.text import shown
 from ..tell.labels import CAUTION, cut_short
 from ..tell.openings import line_at_snap, openings, spread
 from .pen import CARD, FAINT, FONT, INK, MUTED, PAPER, Drawing, Pen, page, sheet_axes

@@ -10,9 +10,9 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from .. import _core
-from ..base.tables import word
-from ..tell.labels import CAUTION, Vector, cut_short, text_of
-from ..tell.scene import Scene
+from ..base.text import word
+from ..tell.labels import CAUTION, cut_short, text_of
+from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
 from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing, Pen, exposure_key, page, sheet_axes
 
@@ -141,24 +141,18 @@ class _RepSheet:
         pen.write_labels()
 
     def ways(self, pen: Pen, k: int) -> None:
-        """His rusher's ways round this man, when he is the nearest to him: outside and inside."""
+        """His rusher's ways, outside and inside, while this man has him."""
         row = self.row(k)
         if row is None or text_of(row["blocker"]) != self.protector:
             return
-        side = self.side(k)
-        for sign, name in ((side, "outside_exposure"), (-side, "inside_exposure")):
-            if not math.isnan(row[name]):
-                way: Vector = self.scene.way(k, self.rusher, self.protector, sign)
-                color = EXPOSURE(row[name])
-                pen.axes.plot(*way.T, color=color, linewidth=2.4, solid_capstyle="round", zorder=4, gid=name)
+        for which in WAYS:
+            way = self.scene.way(k, self.rusher, which)
+            if len(way):
+                name = f"{which}_exposure"
+                pen.axes.plot(
+                    *way.T, color=EXPOSURE(row[name]), linewidth=2.4, solid_capstyle="round", zorder=4, gid=name
+                )
                 pen.busy(way)
-
-    def side(self, k: int) -> int:
-        slot = self.scene.play.men[self.two[0]].slot
-        if slot:
-            return {"L": -1, "R": 1}.get(slot[0], 1)
-        place = self.scene.place[k]
-        return 1 if place[self.two[0], 0] >= place[self.scene.passer, 0] else -1
 
     def row(self, k: int) -> dict[str, Any] | None:
         return self.scene.rushers[self.scene.frames[k]["time"]].get(self.rusher)
@@ -168,11 +162,9 @@ class _RepSheet:
         row = self.row(k)
         if row is None:
             return ("not counted as a rusher yet",)
-        nearest = text_of(row["blocker"])
-        if nearest != self.protector:
-            label = self.scene.label[self.scene.code[nearest]] if nearest else ""
-            return (f"{label} is nearer to him now" if label else "nobody is near him",)
-        said = [f"{name} {row[f'{name}_exposure']:.2f}" for name in ("outside", "inside")]
+        if text_of(row["blocker"]) != self.protector:
+            return (f"{self.scene.has(k, self.rusher)} has him now",)
+        said = [f"{name} {row[f'{name}_exposure']:.2f}" for name in WAYS]
         first = f"exposure {', '.join(text for text in said if not text.endswith('nan'))}"
         if row["outside_exposure"] >= SHOWN_FROM and not math.isnan(row["short_edge"]):
             first += f"; short edge {row['short_edge']:.2f} yd"

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.patches import Circle, Polygon
 
 from .. import _core
-from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, text_of
-from ..tell.scene import Scene, left_out, without_gaps
+from ..base.text import word
+from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, free_of, is_free, text_of
+from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
 from .pen import (
     EXPOSURE,
@@ -32,16 +34,19 @@ from .pen import (
 if TYPE_CHECKING:
     from ..measures.results import Measures
 
+INSET = 2.62  # inches, of a side
 
-def frame(m: Measures, play: str, time: float) -> Drawing:
+
+def frame(m: Measures, play: str, time: float, rep: Mapping[str, Any] | None = None) -> Drawing:
     """The frame of `play` nearest to `time` (s since the snap) as a drawing with dimensions.
 
-    Where the pocket is not ok the players are drawn and the status is said. InputError for an unknown play or a time
-    that is not finite.
+    rep: a row of Reps.table; its two men are drawn with both of the rusher's ways and an inset of their own, also
+    where the rep is no edge. Where the pocket is not ok the players are drawn and the status is said. InputError for
+    an unknown play or a time that is not finite.
     """
     if not math.isfinite(time):
         raise _core.InputError(f"time is {time}; a number of seconds since the snap is wanted")
-    return _FrameDrawing(m, play, time).figure
+    return _FrameDrawing(m, play, time, rep).figure
 
 
 class _Side:
@@ -54,8 +59,18 @@ class _Side:
         self.shows_short_edge = self.exposure >= SHOWN_FROM
 
 
+class _Two:
+    """The two men of a rep in this frame: what an inset needs of them. `sign`: the protector's side, 0 for none."""
+
+    def __init__(self, name: str, sign: int, rusher: Row) -> None:
+        self.name, self.sign, self.rusher = name, sign, rusher
+        self.held, self.short = float(rusher["corner_held"]), float(rusher["short_edge"])
+        self.exposure = {which: float(rusher[f"{which}_exposure"]) for which in WAYS}
+        self.shows_short_edge = self.exposure["outside"] >= SHOWN_FROM
+
+
 class _FrameDrawing:
-    def __init__(self, m: Measures, play: str, time: float) -> None:
+    def __init__(self, m: Measures, play: str, time: float, rep: Mapping[str, Any] | None) -> None:
         self.scene = Scene(m, play)
         self.m, self.play, self.label, self.passer = m, self.scene.play, self.scene.label, self.scene.passer
         self.k = self.scene.nearest(time)
@@ -68,12 +83,12 @@ class _FrameDrawing:
             _Side(edge["side"], edge, rushers.get(text_of(edge["rusher"])))
             for edge in self.scene.edges[self.row["time"]]
         ]
+        self.two = None if rep is None else self.two_of(word(rep["protector"]), word(rep["rusher"]))
         self.wall, self.ring = self.scene.pocket(self.k)
         self.figure = Drawing(figsize=(10, 9.4), dpi=110, facecolor=PAPER)
         self.heading()
         self.main()
-        for side in self.sides:
-            self.detail(side)
+        self.insets()
         self.caption()
 
     # What is where
@@ -85,13 +100,14 @@ class _FrameDrawing:
     def called(self, player: str) -> str:
         return self.label[self.scene.code[player]]
 
-    def detached(self) -> list[tuple[int, int]]:
-        """Men left out of the wall because they stand too far outside, and the end that sets the width instead."""
-        if not self.ok:
-            return []
-        ends = self.scene.code[self.row["wall_left"]], self.scene.code[self.row["wall_right"]]
-        everybody = self.scene.pocket(self.k, without_gaps(self.m.rules))[0]
-        return left_out(self.place[:, 0], self.wall, everybody, ends)
+    def two_of(self, protector: str, rusher: str) -> _Two | None:
+        """Nothing while another man has that rusher, or he does not take part."""
+        row, stands = self.scene.rushers[self.row["time"]].get(rusher), None
+        if row is not None and text_of(row["blocker"]) == protector:
+            stands = self.scene.stands(self.k, rusher)
+        if row is None or stands is None:
+            return None
+        return _Two(f"{self.called(protector)} on {self.called(rusher)}", stands.side, row)
 
     # The parts of the page
 
@@ -119,7 +135,7 @@ class _FrameDrawing:
             f"{when}   ·   pocket {status}" + (f": {STATUS[status]}" if STATUS[status] else ""),
             size=9.5,
         )
-        notes = [f"{self.label[i]} detached: width set by {self.label[end]}" for i, end in self.detached()]
+        notes = [f"{self.label[i]} detached: width set by {self.label[end]}" for i, end in self.scene.detached(self.k)]
         if notes:
             page(self.figure, 0.03, 0.927, ";  ".join(notes), size=9.5, weight="bold")
         if self.ok:  # no other frame has a way in it
@@ -145,6 +161,8 @@ class _FrameDrawing:
             self.draw_pocket(pen)
         for side in self.sides:
             self.draw_way(pen, side)
+        if self.two is not None:
+            self.draw_ways_of(pen, self.two)
         self.players(pen)
         if self.ok:
             self.dimensions(pen, rear)
@@ -191,8 +209,24 @@ class _FrameDrawing:
         middle = way[0] + 0.42 * (way[min(1, len(way) - 1)] - way[0]) if len(way) > 2 else way.mean(axis=0)
         pen.label(middle, 0.15, f"exposure {side.exposure:.2f}", size=8, color=INK, prefer=(side.sign, 0))
 
+    def draw_ways_of(self, pen: Pen, two: _Two, gid: str = "rep_way") -> None:
+        """Both ways of a rep's rusher, but one that is drawn as an edge's."""
+        rusher = two.rusher["rusher"]
+        for which in WAYS:
+            way = self.scene.way(self.k, rusher, which)
+            if not len(way) or (
+                which == "outside" and any(text_of(side.edge["rusher"]) == rusher for side in self.sides)
+            ):
+                continue
+            color = EXPOSURE(two.exposure[which])
+            pen.axes.plot(*way.T, color=color, linewidth=3, solid_capstyle="round", zorder=4, gid=f"{gid}_{which}")
+            pen.busy(way)
+            pen.label(way[len(way) // 2], 0.15, f"{which} {two.exposure[which]:.2f}", size=8, color=INK, prefer=(0, 1))
+
     def players(self, pen: Pen) -> None:
         edge_men = {side.edge["edge_man"] for side in self.sides}
+        if self.two is not None:
+            edge_men.add(self.two.rusher["blocker"])
         for i, man in enumerate(self.play.men):
             if not np.isnan(self.place[i, 0]) and pen.holds(self.place[i]):
                 pen.man(
@@ -228,18 +262,40 @@ class _FrameDrawing:
                 level=rear + 1.75,
             )
 
-    def detail(self, side: _Side) -> None:
-        """One edge enlarged: the rusher's straight line, his blocker's reach, and what of the corner is held."""
-        inches = 2.62
-        corner = (0.03 if side.sign < 0 else 0.97 - inches / 10, 0.025)
+    def insets(self) -> None:
+        """The two edges, and a rep's two men in the place of the edge on their side, if they are not that edge."""
+        two = self.two
+        shown = [self.edge_inset(side) for side in self.sides]
+        if two is not None and not any(one and one.rusher["rusher"] == two.rusher["rusher"] for _, _, one in shown):
+            place = two.sign or (-1 if not any(sign < 0 and one for sign, _, one in shown) else 1)
+            shown = [one for one in shown if one[0] != place] + [(place, two.name, two)]
+        for sign, title, one in shown:
+            if isinstance(one, _Two):
+                self.detail(sign, title, one)
+            else:
+                self.blank(sign, title, "nobody attacks it" if not self.attacked(sign) else "nobody has him")
+
+    def edge_inset(self, side: _Side) -> tuple[int, str, _Two | None]:
+        """On which side of the page, its title, and the two men; none for an edge without."""
         who = side.rusher
-        title = f"{side.name} edge"
-        if who is None or not text_of(who["blocker"]):
-            blank = sheet_axes(self.figure, (*corner, inches / 10, inches / 9.4), (-1, 1), (1, -1))
-            text = "nobody attacks it" if who is None else "nobody blocks him"
-            Pen(blank, 72).text((0, 0), text, color=MUTED, size=8.5, align="center")
-            page(self.figure, corner[0], corner[1] + inches / 9.4 + 0.007, title, size=8.5, weight="bold")
-            return
+        two = None if who is None or not text_of(who["blocker"]) else _Two(side.name, side.sign, who)
+        return side.sign, f"{side.name} edge", two
+
+    def attacked(self, sign: int) -> bool:
+        return any(side.sign == sign and side.rusher is not None for side in self.sides)
+
+    def corner_of_page(self, sign: int) -> tuple[float, float]:
+        return 0.03 if sign < 0 else 0.97 - INSET / 10, 0.025
+
+    def blank(self, sign: int, title: str, text: str) -> None:
+        corner = self.corner_of_page(sign)
+        axes = sheet_axes(self.figure, (*corner, INSET / 10, INSET / 9.4), (-1, 1), (1, -1))
+        Pen(axes, 72).text((0, 0), text, color=MUTED, size=8.5, align="center")
+        page(self.figure, corner[0], corner[1] + INSET / 9.4 + 0.007, title, size=8.5, weight="bold")
+
+    def detail(self, sign: int, title: str, two: _Two) -> None:
+        """Two men enlarged: the rusher's straight line and ways, the blocker's reach, what of the corner is held."""
+        corner, who = self.corner_of_page(sign), two.rusher
         rusher, blocker, passer = self.at(who["rusher"]), self.at(who["blocker"]), self.place[self.passer]
         rules = self.m.rules
         half = 2.3
@@ -247,11 +303,11 @@ class _FrameDrawing:
         center = blocker + np.clip((apart + (rules.reach + 0.8) * toward) / 2, -0.9, 0.9)
         axes = sheet_axes(
             self.figure,
-            (*corner, inches / 10, inches / 9.4),
+            (*corner, INSET / 10, INSET / 9.4),
             (center[0] - half, center[0] + half),
             (center[1] + half, center[1] - half),
         )
-        pen = Pen(axes, inches * 72 / (2 * half))
+        pen = Pen(axes, INSET * 72 / (2 * half))
         for step in range(-3, 4):
             for line in (
                 [(center[0] + step, center[1] - half), (center[0] + step, center[1] + half)],
@@ -271,48 +327,51 @@ class _FrameDrawing:
                 zorder=2,
             )
         )
-        axes.plot(
-            *self.scene.way_of_edge(self.k, side.edge).T,
-            color=EXPOSURE(side.exposure),
-            linewidth=3.2,
-            zorder=3,
-            gid=f"detail_way_{side.name}",
-        )
-        pen.line([rusher, passer], color=INK, width=0.9, style=(0, (1, 2)), z=3, gid=f"straight_{side.name}")
-        for taken in (self.scene.way_of_edge(self.k, side.edge), np.stack([rusher, passer]), self.place[self.wall]):
+        ways = {which: self.scene.way(self.k, who["rusher"], which) for which in WAYS}
+        for which, way in ways.items():
+            if len(way) and (which == "outside" or two is self.two):
+                color = EXPOSURE(two.exposure[which])
+                pen.axes.plot(*way.T, color=color, linewidth=3.2, zorder=3, gid=f"detail_{which}_{two.name}")
+                pen.busy(way)
+        pen.line([rusher, passer], color=INK, width=0.9, style=(0, (1, 2)), z=3, gid=f"straight_{two.name}")
+        for taken in (np.stack([rusher, passer]), self.place[self.wall]):
             pen.busy(taken)
-        self.corner(pen, side, rusher, blocker, passer)
+        self.corner(pen, two, rusher, blocker, passer)
         for i, man in enumerate(self.play.men):
             if not np.isnan(self.place[i, 0]) and pen.holds(self.place[i], 0.2):
                 pen.man(man, self.place[i], self.label[i], active=self.scene.active(i, self.k))
         pen.write_labels()
-        page(self.figure, corner[0], corner[1] + inches / 9.4 + 0.007, title, size=8.5, weight="bold")
+        page(self.figure, corner[0], corner[1] + INSET / 9.4 + 0.007, title, size=8.5, weight="bold")
         page(
             self.figure,
-            corner[0] + inches / 10,
-            corner[1] + inches / 9.4 + 0.007,
+            corner[0] + INSET / 10,
+            corner[1] + INSET / 9.4 + 0.007,
             f"{self.called(who['rusher'])} {who['blocker_range']:.2f} yd from {self.called(who['blocker'])}; 1 yd grid",
             size=7.5,
             color=MUTED,
             align="right",
         )
 
-    def corner(self, pen: Pen, side: _Side, rusher: Vector, blocker: Vector, passer: Vector) -> None:
+    def corner(self, pen: Pen, two: _Two, rusher: Vector, blocker: Vector, passer: Vector) -> None:
         """Across the rusher's straight line, from the blocker's centre outward: short edge, then the corner."""
+        if two.sign == 0:
+            pen.label(blocker, MAN + 0.1, "no corner: he is of no side", size=8.5, color=INK, prefer=(0, 1))
+            return
         toward = unit_of(passer - rusher)
-        outward = side.sign * np.array([toward[1], -toward[0]])
-        reach, held, short = self.m.rules.reach, float(side.edge["corner_held"]), float(side.edge["short_edge"])
+        outward = two.sign * np.array([toward[1], -toward[0]])
+        reach, held, short = self.m.rules.reach, two.held, two.short
         rim, line = blocker + outward * reach, blocker + outward * (reach - held)
         passes = float(np.clip(outward @ (rusher - blocker), -reach, reach))
         if abs(passes - (reach - held)) > 1e-6:  # past him, or no longer before him: his corner is nowhere on the line
-            text = f"corner gone, short edge {short:.2f}" if side.shows_short_edge else "corner gone"
+            gone = f"corner gone, short edge {short:.2f}" if two.shows_short_edge else "corner gone"
+            text = gone if held == 0 else "past him inside"
             pen.label(blocker, MAN + 0.1, text, size=8.5, color=INK, prefer=(float(outward[0]), float(outward[1])))
             return
         shift = toward * (reach + 0.3)
         if held > 0:
-            pen.dimension(line, rim, shift, f"corner held {held:.2f}", f"corner_held_{side.name}", beyond=outward)
-        if side.shows_short_edge and short > 0:
-            pen.dimension(blocker, line, shift, f"short edge {short:.2f}", f"short_edge_{side.name}", beyond=-outward)
+            pen.dimension(line, rim, shift, f"corner held {held:.2f}", f"corner_held_{two.name}", beyond=outward)
+        if two.shows_short_edge and short > 0:
+            pen.dimension(blocker, line, shift, f"short edge {short:.2f}", f"short_edge_{two.name}", beyond=-outward)
 
     def caption(self) -> None:
         row = self.row
@@ -355,9 +414,14 @@ class _FrameDrawing:
             if not player:
                 return "nobody" if side in edges else "—"
             label = self.called(player)
-            return cut_short(label if label == player else f"{label}  {player}", 20)
+            said = label if label == player else f"{label}  {player}"
+            if name == "rusher" and is_free(edges[side].edge):
+                return cut_short(f"{label} {free_of(self.called(edges[side].edge['edge_man']), True)}", 22)
+            return cut_short(said, 20)
 
         def short(side: str) -> str:
+            if attacked(side) and is_free(edges[side].edge):
+                return "nobody's"
             if attacked(side) and not edges[side].shows_short_edge:
                 return f"exposure under {SHOWN_FROM}"
             return cell(side, "short_edge", "yd")
@@ -366,6 +430,8 @@ class _FrameDrawing:
             if not attacked(side):
                 return "—"
             edge = edges[side].edge
+            if is_free(edge):
+                return "nobody has him"
             return f"{'engaged' if edge['engaged'] else 'not engaged'}, {edge['helpers']} helping"
 
         lines = [

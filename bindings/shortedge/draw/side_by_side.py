@@ -10,7 +10,8 @@ import numpy as np
 from matplotlib.collections import LineCollection
 
 from .. import _core
-from ..base.tables import shown
+from ..base.text import shown
+from ..base.vocabulary import OF_A_PAIR
 from ..tell.labels import CAUTION, cut_short
 from ..tell.scene import Scene
 from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing, Pen, exposure_key, page, sheet_axes
@@ -27,7 +28,7 @@ def aligned(m: Measures, reps: Reps, player: str) -> Drawing:
     """Every rep of one protector that had contact, a small frame each, laid so that he stands at the cross at contact.
 
     His path is the blue line, from the snap; his rusher's is coloured by exposure round the outside in the frames in
-    which he is the nearest blocker, grey in the others; the dash is the way from the rusher to the passer at the end.
+    which he has him, grey in the others; the dash is the way from the rusher to the passer at the end.
     The first 48; in the order of the plays. InputError when he has no rep.
     """
     rows = [row for row in reps.arrow("reps").to_pylist() if row["protector"] == player and row["rusher"]]
@@ -60,13 +61,13 @@ def aligned(m: Measures, reps: Reps, player: str) -> Drawing:
 
 
 _KEY = (
-    "Blue: he, from the snap. Coloured: his rusher, by exposure round the outside while he is the nearest blocker. "
+    "Blue: he, from the snap. Coloured: his rusher, by exposure round the outside while he has him. "
     "Cross: contact. Dot: the end of the rep. 1 yd grid."
 )
 
 
 def _counted(rows: Sequence[Any], met: Sequence[Any], shown_rows: Sequence[Any]) -> str:
-    count = {name: sum(row["outcome"] == name for row in rows) for name in ("held", "beat", "driven", "help")}
+    count = {name: sum(row["outcome"] == name for row in rows) for name in OF_A_PAIR}
     said = f"{len(rows)} rep{'s' * (len(rows) > 1)}: {count['held']} held, {count['beat']} beaten, "
     said += f"{count['driven']} driven back" + (f", {count['help']} helping" if count["help"] else "")
     if len(met) < len(rows):

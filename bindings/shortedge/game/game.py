@@ -13,21 +13,22 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import Floats, GivesTables, Library, from_codes, shown, texts, word
+from ..base.columns import Floats
+from ..base.tables import GivesTables, Library, from_codes, texts
+from ..base.text import shown, word
+from ..base.vocabulary import ROLES, UNITS
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-UNITS = ("offense", "defense")
-ROLES = ("passer", "protector", "rusher", "other")
-SWAMPED = 0.25  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
+SWAMPED = 0.2  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
 GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 
 @dataclass(frozen=True)
 class Man:
     """One man of one play. `slot` is his place in the line (LT LG C RG RT), "" for anyone else; a rusher takes part
-    from frame `counts_from` on."""
+    from frame `counts_from` to before frame `counts_to`."""
 
     player: str
     unit: str
@@ -35,6 +36,7 @@ class Man:
     slot: str
     position: str
     counts_from: int
+    counts_to: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,13 +106,14 @@ class Game(GivesTables):
         ready = self.core.prepare(row)
         code, players = int(self._snap_codes[row]), self.player_ids
         men = tuple(
-            Man(players[player], unit, role, slot, self.position(code, player), start)
-            for player, unit, role, slot, start in zip(
+            Man(players[player], unit, role, slot, self.position(code, player), start, end)
+            for player, unit, role, slot, start, end in zip(
                 ready["player"].tolist(),
                 ready["unit"],
                 ready["role"],
                 ready["slot"],
                 ready["counts_from"].tolist(),
+                ready["counts_to"].tolist(),
                 strict=True,
             )
         )

@@ -14,7 +14,8 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
-from ..base.tables import Floats, shown
+from ..base.columns import Floats
+from ..base.text import shown
 
 Points = npt.ArrayLike  # (..., 2)
 
@@ -52,7 +53,7 @@ def cutoff_ratio(rusher: Points, blocker: Points, passer: Points) -> Any:
 
 
 def corner_held(
-    rusher: Points, blocker: Points, passer: Points, side: npt.ArrayLike, rules: Rules | None = None
+    rusher: Points, blocker: Points, passer: Points, side: npt.ArrayLike, *, rules: Rules | None = None
 ) -> Any:
     """How much of his corner the blocker still holds: yd, 0 to twice the reach.
 
@@ -72,6 +73,7 @@ def way_round(
     blocker: Points,
     passer: Points,
     side: int,
+    *,
     velocity: Points = (0.0, 0.0),
     rules: Rules | None = None,
 ) -> WayRound:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
-import tempfile
+import warnings
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,8 +13,8 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import FileError, Rules
-from ..base.files import put_in_place, umask
-from ..base.tables import first_line, shown
+from ..base.files import in_place
+from ..base.text import first_line, shown
 from .noise import Noise
 
 if TYPE_CHECKING:
@@ -25,6 +23,8 @@ if TYPE_CHECKING:
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
 
 HDF5 = (".h5", ".hdf5")
+ABOUT = ("game", "digest", "library_version", "definition", "rules", "noise")  # what each file of a folder says
+OLDER = "made by an older definition: edges and blockers are of the protector nearest in each frame"
 
 
 def holds(path: Path, titles: Iterable[str]) -> bool:
@@ -33,7 +33,7 @@ def holds(path: Path, titles: Iterable[str]) -> bool:
 
 
 def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target: Path) -> None:
-    """Writes beside the target and renames, so that no half-written folder stands under its name."""
+    """Writes a folder of these tables; what stood there is whole until the new one is."""
     from pyarrow import parquet
 
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
@@ -41,25 +41,13 @@ def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target
     bands = {f"{title}_bands.parquet" for title in _core.band_columns()}
     if there and not ours <= there <= ours | bands:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
-    made = None
-    try:
-        made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.absolute().parent))
+    described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
+    with in_place(target, folder=True) as made:
         for title, table in tables.items():
-            described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
             units = {column["name"]: column["unit"] for column in described.get(title, ()) if column["unit"]}
             said = {**about, "units": json.dumps(units)}
             table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in said.items()})
-            with open(made / f"{title}.parquet", "wb") as file:
-                parquet.write_table(table, file, compression="zstd")
-                file.flush()
-                os.fsync(file.fileno())
-        made.chmod(0o777 & ~umask())
-        put_in_place(made, target)
-    except OSError as why:
-        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
-    finally:
-        if made is not None:
-            shutil.rmtree(made, ignore_errors=True)
+            parquet.write_table(table, made / f"{title}.parquet", compression="zstd")
 
 
 def read_bands(
@@ -101,9 +89,7 @@ def read_tables(
         except (pa.ArrowInvalid, OSError) as why:
             raise FileError(f"{at}: {first_line(why)}") from why
         said = {key.decode(): value.decode() for key, value in metadata.items() if key != b"ARROW:schema"}
-        this = {
-            key: said.get(f"shortedge.{key}", "") for key in ("game", "digest", "library_version", "rules", "noise")
-        }
+        this = {key: said.get(f"shortedge.{key}", "") for key in ABOUT}
         about = about or this
         if this != about or not this["digest"]:
             raise FileError(f"{at}: was not written by shortedge together with the others in its folder")
@@ -113,6 +99,24 @@ def read_tables(
 def made_with(about: Mapping[str, str]) -> tuple[Rules, str, str, str]:
     """Rules, game's name, digest and library version, as Results takes them."""
     return Rules(**json.loads(about["rules"])), about["game"], about["digest"], about["library_version"]
+
+
+def edition(about: Mapping[str, str]) -> dict[str, Any]:
+    """The edition of the definitions, and what is to be said of it, as Results takes them. Folders that do not tell it
+    are of the one before it was told."""
+    stated = about["definition"] or str(_core.DEFINITION - 1)
+    if not stated.isascii() or not stated.isdigit() or len(stated) > 4:
+        raise FileError(f"its definition is {shown(stated)}; accepted: a number")
+    made_by = int(stated)
+    newer = f"made by a newer definition ({made_by}; this library has {_core.DEFINITION})"
+    notes = () if made_by == _core.DEFINITION else (OLDER,) if made_by < _core.DEFINITION else (newer,)
+    return {"definition": made_by, "notes": notes}
+
+
+def told(made: Any, path: Path) -> None:
+    """Warns of each thing that is to be said of results read from a file."""
+    for note in made.notes:
+        warnings.warn(f"{path}: {note}", stacklevel=4)
 
 
 def coded_tables(path: Path, tables: Mapping[str, pa.Table]) -> tuple[Coded, dict[str, list[str]]]:
@@ -134,6 +138,8 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 
     name, kind = column["name"], column["kind"]
     wanted = {"number": pa.float64(), "count": pa.int32(), "flag": pa.bool_()}.get(kind, pa.string())
+    if name not in table.column_names and column["since"] > 1 and kind == "number":
+        return np.full(table.num_rows, np.nan)  # written before that column was
     if name not in table.column_names or table.schema.field(name).type != wanted:
         raise FileError(f"{file}: column {name} is missing or not of type {wanted}")
     values = table[name].combine_chunks()

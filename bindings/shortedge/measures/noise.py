@@ -10,7 +10,7 @@ import numpy as np
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import shown
+from ..base.text import shown
 from ..game.game import Game
 
 MOST_SEED = 2**63 - 1

@@ -9,7 +9,7 @@ from typing import Any
 from .. import _core
 from .._core import FileError
 from ..game.game import Game
-from .folder import HDF5, coded_tables, holds, made_with, read_bands, read_tables
+from .folder import HDF5, coded_tables, edition, holds, made_with, read_bands, read_tables, told
 from .noise import Noise
 from .reps import REP_TITLES, read_reps_file, read_reps_folder
 from .results import TITLES, Measures
@@ -21,8 +21,9 @@ def read_folder(path: Path, file: str = "{}.parquet") -> Measures:
     """A folder of Parquet files that Measures.save wrote. file: where in it the table {} stands."""
     tables, about = read_tables(path, TITLES, file)
     coded, names = coded_tables(path, tables)
-    made = Measures(coded, names["plays"], names["players"], *made_with(about))
+    made = Measures(coded, names["plays"], names["players"], *made_with(about), **edition(about))
     made.noise, made.band_coded = read_bands(path, TITLES, coded, about, file)
+    told(made, path)
     return made
 
 
@@ -64,7 +65,7 @@ def read(path: Any) -> Any:
         core, digest = _core.read_game(os.fspath(at))
         return Game(core, stored_digest=digest)
     kept = _core.read_results(os.fspath(at))
-    return Measures(
+    made = Measures(
         {title: kept[title] for title in TITLES},
         kept["plays"],
         kept["players"],
@@ -74,4 +75,8 @@ def read(path: Any) -> Any:
         kept["library_version"],
         noise=kept["noise"] and Noise(*kept["noise"]),
         band_coded=kept["bands"],
+        definition=kept["definition"],
+        notes=tuple(kept["notes"]),
     )
+    told(made, at)
+    return made

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, Self, cast
 
@@ -15,7 +15,8 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError, Rules
 from ..base.progress import Progress, progress_of, threads_of
-from ..base.tables import GivesTables, Library, coded_from, from_codes, shown
+from ..base.tables import GivesTables, Library, coded_from, from_codes
+from ..base.text import shown
 from ..game.game import Game, check_game
 from .folder import HDF5, Coded, save_folder
 from .noise import Noise, as_kept, noise_of
@@ -25,12 +26,13 @@ if TYPE_CHECKING:
 
 
 TITLES = ("frames", "edges", "rushers")
+NO_BANDS = "measured without noise, so there are no bands; accepted: measure(game, noise=...)"
 
 
 def measure(
     game: Game,
-    rules: Rules | None = None,
     *,
+    rules: Rules | None = None,
     noise: float | Literal["auto", "tracks"] | None = None,
     draws: int = 100,
     seed: int = 1,
@@ -113,6 +115,10 @@ class Results(GivesTables):
     stored_digest: str  # of the game; "" until it is asked for
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
+    definition: int = field(default=_core.DEFINITION, kw_only=True)  # the edition of the definitions it was measured by
+    notes: tuple[str, ...] = field(
+        default=(), kw_only=True
+    )  # what a file it came from lacks, or has beyond this library
 
     @property
     def digest(self) -> str:
@@ -156,6 +162,7 @@ class Results(GivesTables):
             "game": self.game_name,
             "digest": self.digest,
             "library_version": self.library_version,
+            "definition": str(self.definition),
             "rules": json.dumps(self.rules.as_dict()),
         }
 
@@ -170,7 +177,7 @@ class BandedResults(Results):
     def band_arrow(self, title: str) -> pa.Table:
         """The bands of one of the tables as an Arrow table. InputError when there are none."""
         if self.band_coded is None:
-            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
+            raise InputError(NO_BANDS)
         return self._uncoded(title, {**self.coded[title], **self.band_coded[f"{title}_bands"]}, _core.band_columns())
 
     def with_codes(self) -> dict[str, pa.Table]:
@@ -201,10 +208,18 @@ class Bands:
     false has `_agree`: the share of draws that give the same.
     """
 
-    _of: Measures
+    _of: BandedResults
+
+    def __post_init__(self) -> None:
+        if self._of.band_coded is None:
+            raise InputError(NO_BANDS)
 
     def __repr__(self) -> str:
         return f"Bands({self._of.game_name!r}: {self._of.noise})"
+
+
+class MeasuresBands(Bands):
+    """The bands of measures: tables `frames`, `edges`, `rushers`."""
 
     @property
     def frames(self) -> Any:
@@ -226,7 +241,7 @@ class Bands:
 class Measures(BandedResults):
     """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
 
-    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
+    Columns: core/base/COLUMNS.md and `_core.columns()`. Lengths in yd, times in s since the snap, angles
     in degrees. A missing text is null, a missing number NaN.
     """
 
@@ -258,11 +273,10 @@ class Measures(BandedResults):
         return self._table("rushers")
 
     @property
-    def bands(self) -> Bands:
-        """The 5-95 % bands under noise of position. InputError when it was measured without noise."""
-        if self.noise is None:
-            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
-        return Bands(self)
+    def bands(self) -> MeasuresBands:
+        """The 5-95 % bands under noise of position: tables `frames`, `edges`, `rushers`. InputError when it was
+        measured without noise."""
+        return MeasuresBands(self)
 
     @property
     def game(self) -> Game:
@@ -292,6 +306,7 @@ class Measures(BandedResults):
                 self.game_name,
                 self.digest,
                 self.library_version,
+                self.definition,
                 self.play_ids,
                 self.player_ids,
                 as_kept(self.noise),
@@ -299,6 +314,3 @@ class Measures(BandedResults):
             )
         else:
             save_folder(self._folder({title: self.arrow(title) for title in TITLES}), self._about, target)
-
-
-# -------------------------------------------------------------------------------------------------------- files

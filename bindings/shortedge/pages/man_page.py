@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.tables import shown
+from ..base.text import shown
 from ..measures.summary import DEPTHS, described, figures, key_column
+from ..tell import moment
 from .charts import laid_together, opened
 from .game_page import COUNTS, FIGURES, few_note, group_cells
 from .html import Cell, Heading, Html, el, figure_cell, table, text_cell, together
@@ -22,7 +23,6 @@ from .parts import (
     counted_openings,
     definitions,
     made_with,
-    moment,
     page,
     percent,
     plural,
@@ -184,7 +184,7 @@ def every_rep(rows: Sequence[tuple[Whole, Any]], role: str) -> Html:
         side = f" {row['beat_side']}" if row["outcome"] == "beat" and row["beat_side"] else ""
         out = ", ball out" if row["ball_out"] else ""
         corrected = " (corrected)" if row["corrected"] else ""
-        _, at = moment(row)
+        _, at = moment.of_rep(whole.m, row)
         made.append(
             [
                 text_cell(row["play"]),

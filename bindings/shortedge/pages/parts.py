@@ -7,12 +7,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from .._core import Rules, __version__
-from ..base.tables import word
+from ..base.text import word
+from ..base.vocabulary import HELD, LOST
 from ..draw import openings
-from ..tell.cut import At, film_of, in_words, moment_of, present
+from ..tell import moment
+from ..tell.cut import film_of, in_words, present
 from ..tell.words import SHORT, SHOWN_FROM, sentences
 from . import player
 from .html import NONE, Html, el, together
@@ -26,7 +29,6 @@ if TYPE_CHECKING:
 Row = Mapping[str, Any]
 
 FOLDER = Path(__file__).parent
-LOST = ("beat", "driven", "free")
 OUTCOMES = {
     "held": "held",
     "beat": "beaten",
@@ -101,10 +103,10 @@ class Whole:
 
 
 def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
-    """Where short edges opened in the plays that count; player: only edges he set."""
+    """Where short edges opened in the plays that count; player: only his."""
     if player is not None and player not in whole.m.player_ids:
         return []
-    shown = [one for one in openings(whole.m, player) if whole.counts(one.play)]
+    shown = [one for one in openings(whole.m, player, whole.reps) if whole.counts(one.play)]
     return [one for one in shown if one.play not in whole.game.swamped]
 
 
@@ -114,7 +116,7 @@ def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
 def to_watch(rows: Sequence[Row], most: int) -> list[Row]:
     """The reps to look at first: lost ones (beaten, driven back, free), with pressure before without, then the rest;
     among each by the longest short edge, then by the greatest exposure. Of equals the first in the table."""
-    judged = [row for row in rows if row["outcome"] in ("held", *LOST)]
+    judged = [row for row in rows if row["outcome"] in (HELD, *LOST)]
     return sorted(judged, key=rank)[:most]
 
 
@@ -133,30 +135,21 @@ RANKED = (
 def watch(whole: Whole, row: Row, number: int, opened: bool = False) -> Html:
     """One rep to watch: who on whom, its play in words, where it is on the film, and the player."""
     play = row["play"]
-    why, at = moment(row)
+    why, at = moment.of_rep(whole.m, row)
+    two = (row["protector"], row["rusher"]) if row["protector"] and row["rusher"] else None
     summary = el(
         "summary",
         el("span", in_words(row, whole.game), class_="rp-who"),
         el("span", whole.film(play, at) or "no film time", class_="rp-film"),
         el("span", f"{why} at {at:.1f} s{short_for(row)}: {whole.words[play]}", class_="rp-words"),
     )
-    shown = Html(player.block(whole.m, play, whole.reps, at))
+    shown = Html(player.block(whole.m, play, whole.reps, at, two))
     return el("details", summary, shown, class_="rp-watch", data_play=play, data_number=number, open=opened)
 
 
 def short_for(row: Row) -> str:
     seconds = row["short_edge_seconds"] or 0.0
     return f", his edge short for {seconds:.1f} s" if seconds >= 0.05 else ""
-
-
-def moment(row: Row) -> tuple[str, float]:
-    """What a rep is shown at, and when: a free rusher's pressure, the contact of a man who is driven back, else as in a
-    cut list."""
-    if row["outcome"] == "free" and row["pressure_time"] is not None:
-        return "pressure", float(row["pressure_time"])
-    at: At | None = "contact" if row["outcome"] == "driven" else None
-    what, time = moment_of(row, at)
-    return {"beat": "beaten", "peak": "most exposed outside"}.get(what, what), time
 
 
 # -------------------------------------------------------------------------------------------------------- text
@@ -264,12 +257,10 @@ def sections(parts: Sequence[tuple[str, str, Html]]) -> Html:
 
 def median_text(values: Sequence[float], places: int = 1) -> str:
     """The median; a dash for none."""
-    there = sorted(value for value in values if not math.isnan(value))
+    there = [value for value in values if not math.isnan(value)]
     if not there:
         return NONE
-    middle = len(there) // 2
-    median = there[middle] if len(there) % 2 else (there[middle - 1] + there[middle]) / 2
-    return f"{median:.{places}f}"
+    return f"{median(there):.{places}f}"
 
 
 def plural(count: int, one: str, many: str = "") -> str:

@@ -8,7 +8,7 @@ A page that shows several plays carries one copy of the module and one block a p
     body = "".join(f"<details><summary>...</summary>{player.block(m, play, reps)}</details>" for play in plays)
     text = player.page("a title", body, scripts=[player.script()], styles=[player.style()])
 
-- `script()`: the module player.js and a last line that mounts every block of the page: at once, or, inside a closed
+- `script()`: the module of scripts/*.js and a last line that mounts every block of the page: at once, or, inside a closed
   <details>, when that is opened. It also makes every <button data-se-theme> of the page a switch of light and dark.
 - `style()`: player.css. The page's colours are custom properties of :root (--se-paper, --se-card, --se-ink, --se-muted,
   --se-faint, --se-accent); they follow prefers-color-scheme, which data-se-theme="light" or "dark" on <html> overrides.
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 FOLDER = Path(__file__).parent
+SCRIPTS = ("marks", "shot", "ways", "field", "corners", "tables", "course", "player")  # one module, in this order
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,15 +75,23 @@ class Player:
         )
 
 
-def data(m: Measures, play: object, reps: Reps | None = None) -> dict[str, Any]:
+def data(m: Measures, play: object, reps: Reps | None = None, rep: tuple[str, str] | None = None) -> dict[str, Any]:
     """What the module needs of one play, ready for JSON. reps of the same game give first contact and beats, and what
-    was corrected in them; None: as measured. InputError for an unknown play, or reps of another game."""
-    return play_data(m, play, reps)
+    was corrected in them; None: as measured. rep: the protector and the rusher the page is about. InputError for an
+    unknown play, or reps of another game."""
+    return play_data(m, play, reps, rep)
 
 
-def block(m: Measures, play: object, reps: Reps | None = None, at: float | None = None) -> str:
-    """HTML of one player, mounted by `script`; it shows the frame nearest to `at` (s since the snap) first."""
-    of = data(m, play, reps)
+def block(
+    m: Measures,
+    play: object,
+    reps: Reps | None = None,
+    at: float | None = None,
+    rep: tuple[str, str] | None = None,
+) -> str:
+    """HTML of one player, mounted by `script`; it shows the frame nearest to `at` (s since the snap) first. rep: the
+    protector and the rusher it is about, who are then drawn with both ways and an inset of their own."""
+    of = data(m, play, reps, rep)
     if at is not None:
         of["at"] = int(abs(m.game.play(play).time - at).argmin())
     return _block(of)
@@ -95,7 +104,8 @@ def _block(of: dict[str, Any]) -> str:
 @cache
 def script() -> str:
     """The text of the page's module script."""
-    return f"{_short((FOLDER / 'player.js').read_text(encoding='utf-8'), '{}()[];:,=?&|<>+*')}mountAll();\n"
+    text = "".join((FOLDER / "scripts" / f"{name}.js").read_text(encoding="utf-8") for name in SCRIPTS)
+    return f"{_short(text, '{}()[];:,=?&|<>+*')}mountAll();\n"
 
 
 @cache

@@ -10,18 +10,26 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
     game, play      text
     time            steps, s since the snap
     view            left, right, upper, lower edge of what is shown of the field, yd; the same in every frame
-    men             [label, what he is called, "O" or "X", role, place in the line, first frame he counts from]: all
-                    who are ever in view
+    men             [label, what he is called, "O" or "X", role, place in the line, first frame in which he counts, the
+                    one from which he no longer does]: all who are ever in view
     u, v            steps a man, yd
     ring            changes: the pocket's corners by bearing, -1 and -2 the rear corners; [] when the pocket is not ok
     rear            steps, v of the rear corners
     detached        changes: [[man left out of the wall, the man who sets the width instead], ...]
     frames          columns of the frames table: runs of texts and men, steps of numbers
     edges           left, right: the same of the edges table, with `tells`: whether the exposure is such that a short
-                    edge is shown; `blocker` and `blocker_range` of the edge's rusher; and `way`: his outside way, a
-                    frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its
-                    radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it
-    rushers         a rusher each: his columns of the rushers table
+                    edge is shown; `blocker` and `blocker_range` of the edge's rusher; `free`, as of rushers; and `way`:
+                    his outside way
+    rushers         a rusher each: his columns of the rushers table, and `free`: of one whom nobody has 1 outside the
+                    wall's end, 2 inside, less than 0 on the left; else 0
+    rep             of a page about one rep: the protector and his rusher, the side of the first by frame (-1, 0, 1),
+                    the rusher's columns while that man has him, `tells`, `outside`: whether he is outside of him, and
+                    `way` and `inside_way`. null: of a page about the play
+
+    A way is a list, a frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its
+    radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it plus 4 for one that
+    turns from right to down.
+
     events          [what, time, frame]: the snap, first contact, beats, top of the drop, the throw; in order
     throw           hundredths of s since the snap, maybe after the last frame; null for none
     reach           yd
@@ -40,11 +48,11 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from .._core import Rules
-from ..base.tables import word
+from ..base.text import word
+from ..base.vocabulary import SIDES
 from ..measures.reps import reps_of
 from ..tell.labels import CAUTION, STATUS, labels
-from ..tell.scene import left_out, without_gaps
+from ..tell.scene import Scene
 from ..tell.words import SHOWN_FROM
 
 if TYPE_CHECKING:
@@ -55,7 +63,6 @@ if TYPE_CHECKING:
 Codes = npt.NDArray[Any]
 Table = dict[str, Codes]
 
-SIDES = ("left", "right")
 FRAME_FIGURES = (
     "passer_depth",
     "pocket_width",
@@ -68,35 +75,35 @@ FRAME_FIGURES = (
     "exposure_right",
 )
 EDGE_FIGURES = ("edge_width", "edge_given", "drift", "corner_held", "short_edge", "outside_time")
+REP_FIGURES = ("blocker_range", "corner_held", "short_edge", "outside_exposure", "inside_exposure")
 RUSHER_FIGURES = ("distance", "closing", "blocker_range", "cutoff_ratio", "outside_exposure", "inside_exposure")
 
 
-def play_data(m: Measures, play: object, reps: Reps | None) -> dict[str, Any]:
-    """See player.data."""
-    return _Data(m, word(play), reps).all()
+def play_data(m: Measures, play: object, reps: Reps | None, rep: tuple[str, str] | None = None) -> dict[str, Any]:
+    """See player.data. rep: the protector and the rusher the page is about."""
+    return _Data(m, word(play), reps, rep).all()
 
 
 class _Data:
-    def __init__(self, m: Measures, id: str, reps: Reps | None) -> None:
-        self.reps = reps_of(m, reps)
+    def __init__(self, m: Measures, id: str, reps: Reps | None, rep: tuple[str, str] | None) -> None:
+        self.reps, self.rep = reps_of(m, reps), rep
         self.m, self.game = m, m.game
-        self.play = self.game.play(id)
-        self.row = self.game.row(id)
+        self.scene = Scene(m, id)
+        self.play = self.scene.play
         place = np.asarray(self.play.place)
         self.view = view(self.play)
         left, right, upper, lower = self.view
         u, v = place[:, :, 0], place[:, :, 1]
         inside = np.any((left < u) & (u < right) & (upper < v) & (v < lower), axis=0).tolist()
         kept = [i for i, man in enumerate(self.play.men) if man.role != "other" or inside[i]]
+        self.shown = {i: here for here, i in enumerate(kept)}  # index in the play to index on the page
         self.men = [self.play.men[i] for i in kept]
         self.place = np.ascontiguousarray(place[:, kept])
-        self.velocity = self.play.velocity[:, kept]
         self.index = {man.player: i for i, man in enumerate(self.men)}
         names = _names(self.game, self.play)
         self.label = [names[i] for i in kept]
         self.frames = self.rows("frames")
         self.count = len(self.frames["time"])
-        self.passer = next(i for i, man in enumerate(self.men) if man.role == "passer")
         self.rushers = self.by(self.rows("rushers"), "rusher")
         self.sides = self.by(self.rows("edges"), "side")
 
@@ -143,7 +150,15 @@ class _Data:
             "time": steps(self.frames["time"].tolist()),
             "view": self.view,
             "men": [
-                [label, called, "O" if man.unit == "offense" else "X", man.role, man.slot, man.counts_from]
+                [
+                    label,
+                    called,
+                    "O" if man.unit == "offense" else "X",
+                    man.role,
+                    man.slot,
+                    man.counts_from,
+                    man.counts_to,
+                ]
                 for man, (label, called) in zip(self.men, self.label, strict=True)
             ],
             "u": [steps(path.tolist()) for path in self.place[:, :, 0].T],
@@ -157,6 +172,7 @@ class _Data:
             },
             "edges": {side: self.edge(code) for code, side in enumerate(SIDES)},
             "rushers": sorted((self.rusher(table) for table in self.rushers.values()), key=lambda his: his["man"]),
+            "rep": self.rep_part(),
             "events": self.events(),
             "throw": None if math.isnan(self.play.throw_time) else hundredths(self.play.throw_time),
             "reach": self.m.rules.reach,
@@ -170,34 +186,12 @@ class _Data:
         rings: list[list[int]] = []
         rears: list[float | None] = []
         detached: list[list[list[int]]] = []
-        everybody = without_gaps(self.m.rules)
-        frames = {**self.frames, "frame": np.arange(self.count)}
-        status = self.column("frames", "status", frames)
-        lefts, rights = (self.column("frames", name, frames) for name in ("wall_left", "wall_right"))
-        for k in range(self.count):
-            if status[k] != "ok":
-                rings.append([])
-                rears.append(None)
-                detached.append([])
-                continue
-            wall, ring = self.pocket(k, self.m.rules)
-            u = self.place[k, :, 0]
-            left, right = lefts[k], rights[k]
-            corners, waiting = [], list(wall)
-            for point in ring:
-                if waiting and np.array_equal(point, self.place[k, waiting[0]]):
-                    corners.append(waiting.pop(0))
-                else:
-                    corners.append(-1 if point[0] == u[left] else -2)
-            rings.append(corners)
-            rears.append(float(ring[:, 1].max()))
-            outside = left_out(u, wall, self.pocket(k, everybody)[0], (left, right))
-            detached.append([list(pair) for pair in outside])
+        for k, frame in enumerate(self.scene.picture["frames"]):
+            corners, ring = frame["corners"].tolist(), frame["ring"]
+            rings.append([self.shown[corner] if corner >= 0 else corner for corner in corners])
+            rears.append(float(ring[:, 1].max()) if len(ring) else None)
+            detached.append([[self.shown[i] for i in pair] for pair in self.scene.detached(k)])
         return rings, rears, detached
-
-    def pocket(self, frame: int, rules: Rules) -> tuple[list[int], Codes]:
-        at = _core.pocket_at(self.game.core, self.row, frame, rules)
-        return [self.index[self.game.player_ids[code]] for code in at["wall"].tolist()], at["ring"]
 
     def edge(self, code: int) -> dict[str, Any]:
         table = self.sides.get(code)
@@ -219,26 +213,59 @@ class _Data:
             "rusher": runs(rushers),
             "blocker": runs(blocker),
             "blocker_range": steps(blocker_range),
+            "free": runs([None if who is None else self.free(k, who) for k, who in enumerate(rushers)]),
             **{name: steps(self.column("edges", name, table)) for name in EDGE_FIGURES},
-            "way": [self.way(k, (-1, 1)[code], rushers[k], blocker[k]) for k in range(self.count)],
+            "way": [None if who is None else self.way(k, who, "outside") for k, who in enumerate(rushers)],
         }
 
-    def way(self, frame: int, side: int, rusher: int | None, blocker: int | None) -> Any:
-        if rusher is None:
+    def free(self, k: int, who: int) -> int | None:
+        stands = self.scene.stands(k, self.men[who].player)
+        return None if stands is None else 0 if stands.man >= 0 else stands.side * (1 if stands.outside else 2)
+
+    def way(self, k: int, who: int, which: str) -> Any:
+        """One way as a page has it; see above."""
+        stands = self.scene.stands(k, self.men[who].player)
+        if stands is None or math.isnan(stands.ways[which][0]):
             return None
-        if blocker is None:
+        arc = stands.arc(which)
+        if arc is None:
             return 0
-        at = self.place[frame]
-        way = _core.way_round(
-            at[rusher], at[blocker], at[self.passer], side, self.velocity[frame][rusher], self.m.rules
-        )
-        points = way["points"]
-        if len(points) < 3:
-            return 0 if len(points) else None
-        inside = not np.array_equal(points[0], at[rusher])
-        on, off = points[0 if inside else 1], points[-2]
-        radius = float(np.hypot(*(off - at[blocker])))
-        return [*map(hundredths, (*on.tolist(), *off.tolist(), radius)), int(way["bend"] > 180) + 2 * inside]
+        on, off, _, radius, turn = arc
+        flags = int(abs(turn) > math.pi) + 2 * stands.begins_on_arc(which) + 4 * (turn > 0)
+        return [*map(hundredths, (*on.tolist(), *off.tolist(), radius)), flags]
+
+    def frees(self, table: Table) -> list[int | None]:
+        found: list[int | None] = [None] * self.count
+        who = self.index[self.m.player_ids[int(table["rusher"][0])]]
+        for k in table["frame"].tolist():
+            found[k] = self.free(k, who)
+        return found
+
+    def rep_part(self) -> dict[str, Any] | None:
+        """The two men of the rep the page is about."""
+        if self.rep is None:
+            return None
+        protector, rusher = (self.index[name] for name in self.rep)
+        table = self.rushers[self.m.player_ids.index(self.rep[1])]
+        has = [who == protector for who in self.column("rushers", "blocker", table)]
+
+        def his(values: Iterable[Any]) -> list[Any]:
+            return [value if own else None for value, own in zip(values, has, strict=True)]
+
+        stands = [self.scene.stands(k, self.rep[1]) if own else None for k, own in enumerate(has)]
+        exposure = self.column("rushers", "outside_exposure", table)
+        return {
+            "protector": protector,
+            "rusher": rusher,
+            "side": runs([None if one is None else one.side for one in stands]),
+            "outside": runs([None if one is None else int(one.outside) for one in stands]),
+            "engaged": runs(his(self.column("rushers", "engaged", table))),
+            "helpers": runs(his(self.column("rushers", "helpers", table))),
+            "tells": runs(his([e if e is None else int(e >= SHOWN_FROM) for e in exposure])),
+            **{name: steps(his(self.column("rushers", name, table))) for name in REP_FIGURES},
+            "way": his(self.way(k, rusher, "outside") for k in range(self.count)),
+            "inside_way": his(self.way(k, rusher, "inside") for k in range(self.count)),
+        }
 
     def rusher(self, table: Table) -> dict[str, Any]:
         lane = self.column("rushers", "lane", table)
@@ -247,6 +274,7 @@ class _Data:
         return {
             "man": self.index[self.m.player_ids[int(table["rusher"][0])]],
             "lane": runs(both),
+            "free": runs(self.frees(table)),
             **{name: runs(self.column("rushers", name, table)) for name in ("blocker", "engaged", "helpers")},
             **{name: steps(self.column("rushers", name, table)) for name in RUSHER_FIGURES},
         }

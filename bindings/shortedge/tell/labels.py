@@ -43,6 +43,16 @@ def labels(play: Play) -> list[str]:
     return names
 
 
+def free_of(end: str, outside: bool) -> str:
+    """A rusher whom nobody has, and where he is: outside or inside of the wall's end on his side ("" for no wall)."""
+    return f"free, {'outside' if outside else 'inside'} {end}" if end else "free"
+
+
+def is_free(edge: Any) -> bool:
+    """Whether a row of edges belongs to a rusher whom nobody has: his corner is nobody's, so it is missing."""
+    return bool(text_of(edge["rusher"])) and math.isnan(edge["corner_held"])
+
+
 def shared(names: Sequence[str]) -> int:
     """How many characters all names begin with, up to and with a separator."""
     same = 0

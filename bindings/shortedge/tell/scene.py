@@ -1,38 +1,78 @@
-"""A play as pictures need it: who stands where in a frame, the pocket round him, and his rows of the tables."""
+"""A play as pictures need it: who stands where in a frame, the pocket round him, who has whom, and his rows of the
+tables."""
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from .. import _core
-from .labels import Row, Vector, labels, rows_of, text_of
+from ..base.text import shown
+from .labels import Row, Vector, free_of, labels, rows_of, text_of
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
 
 
-def without_gaps(rules: _core.Rules) -> _core.Rules:
-    """Rules by which no man is detached."""
-    return _core.Rules(**{**rules.as_dict(), "detach": 1e6})
+STEP = math.radians(3)  # of an arc drawn as chords
 
 
-def left_out(u: Vector, wall: Sequence[int], everybody: Sequence[int], ends: tuple[int, int]) -> list[tuple[int, int]]:
-    """Men of `everybody` (the wall without_gaps) outside the wall's ends, each with the end that sets the width
-    instead."""
-    left, right = ends
-    return [
-        (i, left if u[i] < u[left] else right) for i in everybody if i not in wall and not u[left] <= u[i] <= u[right]
-    ]
+class Stands:
+    """How a rusher stands in one frame to the man who has him, with the ways he has; see _core.Picture."""
+
+    def __init__(self, picture: _core.Picture, row: int) -> None:
+        self.man = int(picture["man"][row])  # -1: free
+        self.side, self.past = int(picture["side"][row]), bool(picture["past"][row])
+        self.outside = bool(picture["outside"][row])
+        both = (picture["outside_way"], picture["inside_way"])
+        self.ways = {which: way.reshape(-1, 10)[row] for which, way in zip(WAYS, both, strict=True)}
+
+    def arc(self, which: str) -> tuple[Vector, Vector, Vector, float, float] | None:
+        """Of one way its arc: from, to, centre, radius and radians turned; None of a straight way, or none."""
+        way = self.ways[which]
+        return None if not way[8] > 0 else (way[2:4], way[4:6], way[6:8], float(way[8]), float(way[9]))
+
+    def begins_on_arc(self, which: str) -> bool:
+        """He is nearer than that to the man: the way begins on the rim."""
+        return bool(self.ways[which][8] > 0 and np.array_equal(self.ways[which][:2], self.ways[which][2:4]))
+
+    def points(self, which: str, goal: Vector) -> Vector:
+        """The outside or inside way to the passer as points, its arc in chords; none when there is no such way."""
+        way = self.ways[which]
+        if math.isnan(way[0]):
+            return np.empty((0, 2))
+        arc = self.arc(which)
+        if arc is None:
+            return np.stack([way[:2], goal])
+        on, _, center, _, turn = arc
+        angles = np.linspace(0, turn, max(2, math.ceil(abs(turn) / STEP) + 1))
+        out = on - center
+        turned = np.cos(angles) * out[0] - np.sin(angles) * out[1], np.sin(angles) * out[0] + np.cos(angles) * out[1]
+        round_him = center + np.stack(turned, axis=1)
+        return np.concatenate([way[None, :2], round_him, goal[None]])
+
+
+WAYS = ("outside", "inside")
+
+
+def check_current(made: Any) -> None:
+    """Pictures and pages are drawn by this library's definitions, so results must be made by them. InputError."""
+    if made.definition != _core.DEFINITION:
+        raise _core.InputError(
+            f"{shown(made.game_name)}: its results are made by definition {made.definition} of edges and blockers; "
+            f"this library has {_core.DEFINITION}: measure the game again to draw or tell it"
+        )
 
 
 class Scene:
     """One play of a game. `k` is a frame, `i` a man of the play; places in yd in the play frame."""
 
     def __init__(self, m: Measures, play: str) -> None:
+        check_current(m)
         self.m, self.play = m, m.game.play(play)
         self.row = m.game.row(play)
         self.time: Vector = np.asarray(self.play.time)
@@ -56,33 +96,58 @@ class Scene:
         """The last frame up to a time; the first, where there is none."""
         return max(int(np.searchsorted(self.time, time + 1e-6, side="right")) - 1, 0)
 
-    def pocket(self, k: int, rules: _core.Rules | None = None) -> tuple[list[int], Vector]:
-        """The wall's men left to right and the pocket's ring; both empty in a frame that is not ok."""
-        if self.frames[k]["status"] != "ok":
-            return [], np.empty((0, 2))
-        at = _core.pocket_at(self.m.game.core, self.row, k, rules or self.m.rules)
-        return [self.code[self.m.game.player_ids[player]] for player in at["wall"]], at["ring"]
+    @cached_property
+    def picture(self) -> _core.Picture:
+        return _core.picture(self.m.game.core, self.row, self.m.rules)
 
-    def way(self, k: int, rusher: str, blocker: str, side: int) -> Vector:
-        """The points of the way round a blocker's `side`, a straight line without one; none when there is no way."""
-        man, passer = self.place[k, self.code[rusher]], self.place[k, self.passer]
-        if not blocker:
-            return np.stack([man, passer])
-        speed = self.play.velocity[k][self.code[rusher]]
-        return _core.way_round(man, self.place[k, self.code[blocker]], passer, side, speed, self.m.rules)["points"]
+    @cached_property
+    def _stands(self) -> dict[tuple[int, int], int]:
+        where = zip(self.picture["frame"].tolist(), self.picture["rusher"].tolist(), strict=True)
+        return {key: row for row, key in enumerate(where)}
+
+    def pocket(self, k: int) -> tuple[list[int], Vector]:
+        """The wall's men left to right and the pocket's ring; both empty in a frame that is not ok."""
+        frame = self.picture["frames"][k]
+        return frame["wall"].tolist(), frame["ring"]
+
+    def detached(self, k: int) -> list[tuple[int, int]]:
+        """Men left out of the wall for standing too far outside, each with the end that sets the width instead."""
+        wall, frame = self.frames[k], self.picture["frames"][k]
+        found = frame["detached"].tolist()
+        if not found:
+            return []
+        left, right = self.code[wall["wall_left"]], self.code[wall["wall_right"]]
+        return [(i, left if self.place[k, i, 0] < self.place[k, left, 0] else right) for i in found]
+
+    def stands(self, k: int, rusher: str) -> Stands | None:
+        """How a rusher stands to the man who has him; None where he has no row."""
+        row = self._stands.get((k, self.code[rusher]))
+        return None if row is None else Stands(self.picture, row)
+
+    def way(self, k: int, rusher: str, which: str) -> Vector:
+        """The points of a rusher's outside or inside way; none when there is no such way."""
+        stands = self.stands(k, rusher)
+        return np.empty((0, 2)) if stands is None else stands.points(which, self.place[k, self.passer])
 
     def way_of_edge(self, k: int, edge: Row) -> Vector:
         """The outside way of an edge's rusher; none without one."""
         rusher = text_of(edge["rusher"])
-        if not rusher:
-            return np.empty((0, 2))
-        row = self.rushers[self.frames[k]["time"]].get(rusher)
-        blocker = text_of(row["blocker"]) if row else ""
-        return self.way(k, rusher, blocker, -1 if edge["side"] == "left" else 1)
+        return self.way(k, rusher, "outside") if rusher else np.empty((0, 2))
+
+    def has(self, k: int, rusher: str) -> str:
+        """Who has a rusher, in short: a label, or "free, outside RT" of one whom nobody has."""
+        stands = self.stands(k, rusher)
+        if stands is None:
+            return ""
+        if stands.man >= 0:
+            return self.label[stands.man]
+        end = text_of(self.frames[k]["wall_left" if stands.side < 0 else "wall_right"])
+        return free_of(self.label[self.code[end]] if end else "", stands.outside)
 
     def counts(self, i: int, k: int) -> bool:
-        """Whether he takes part by then, if he is a rusher."""
-        return self.play.men[i].role != "rusher" or k >= self.play.men[i].counts_from
+        """Whether he takes part then, if he is a rusher."""
+        man = self.play.men[i]
+        return man.role != "rusher" or man.counts_from <= k < man.counts_to
 
     def active(self, i: int, k: int) -> bool:
         return self.play.men[i].role != "other" and self.counts(i, k)

@@ -11,8 +11,8 @@ Its parts, each left out where there is nothing to say of it:
   not ok then, what it is instead, and its last figures.
 - the edges that were short: exposure 0.2 or more and a short edge of 0.5 yd or more, for 0.2 s or more on end, up to
   that moment; of several such stretches on a side the one with the shortest edge, of equals the longest. A frame
-  without a pocket ends a stretch. An edge whose rusher came by on the inside before is not short: he is inside.
-- who was beaten, driven back or left a rusher free, and whether there was pressure.
+  without a pocket ends a stretch.
+- who was beaten or driven back, which rushers were free and outside or inside of whom, and whether there was pressure.
 
 Yards to a tenth, seconds to a tenth. Geometry, not a grade.
 """
@@ -27,7 +27,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from .. import _core
 from ..base.rows import seconds_of, slices, stretches
+from ..base.vocabulary import LINE, LOST, SIDES
 from ..measures.summary import described
 
 if TYPE_CHECKING:
@@ -38,8 +40,8 @@ if TYPE_CHECKING:
 Row = Mapping[str, Any]
 Times = npt.NDArray[np.float64]  # s since the snap, a frame each
 
-SHOWN_FROM = 0.2  # exposure from which a short edge is to be read: before, every wide man's line is outside
-SHORT = 0.5  # yd, from which an edge is called short, as in short_edge_seconds
+SHOWN_FROM = _core.SHOWN_EXPOSURE  # exposure from which a short edge is to be read
+SHORT = _core.TOLD_SHORT  # yd, from which an edge is called short, as in short_edge_seconds
 LASTS = 0.2  # s, less is not told
 NEAR = 1e-6  # s, within which times are equal
 USUAL_RUSH = 4
@@ -96,8 +98,9 @@ def sentence(dropback: Row, reps: Sequence[Row], frames: Row, edges: Row, men: M
         drop(dropback),
         rush(dropback),
         pocket(frames, ending, dropback),
-        *short_edges(edges, frames["time"], ending, reps, men),
+        *short_edges(edges, frames["time"], ending, men),
         *lost(reps, men),
+        *free(reps, edges, ending, men),
         pressure(dropback, reps),
     ]
     return "; ".join(part for part in parts if part)
@@ -150,12 +153,12 @@ def size(frames: Row, k: int) -> str:
 # -------------------------------------------------------------------------------------------------------- edges
 
 
-def short_edges(edges: Row, times: Times, ending: float, reps: Sequence[Row], men: Mapping[str, Man]) -> list[str]:
+def short_edges(edges: Row, times: Times, ending: float, men: Mapping[str, Man]) -> list[str]:
     if not len(edges["time"]):
         return []
     said = []
-    for side in ("left", "right"):
-        told = shortest(edges, times, side, ending, inside_beats(reps))
+    for side in SIDES:
+        told = shortest(edges, times, side, ending)
         if told is None:
             continue
         first, last, worst, open_still = told
@@ -168,25 +171,12 @@ def short_edges(edges: Row, times: Times, ending: float, reps: Sequence[Row], me
     return said or ([] if np.all(edges["rusher"] < 0) else ["neither edge short"])
 
 
-def inside_beats(reps: Sequence[Row]) -> dict[str, float]:
-    """By rusher, when he first came by a man on another side than the outside, s."""
-    found: dict[str, float] = {}
-    for row in reps:
-        if row["beat_side"] not in (None, "outside") and not math.isnan(row["beat_time"]):
-            found[row["rusher"]] = min(found.get(row["rusher"], math.inf), row["beat_time"])
-    return found
-
-
-def shortest(
-    edges: Row, times: Times, side: str, ending: float, inside: Mapping[str, float]
-) -> tuple[int, int, int, bool] | None:
+def shortest(edges: Row, times: Times, side: str, ending: float) -> tuple[int, int, int, bool] | None:
     """The stretch of frames with the shortest edge of a side: its first and last frame, the row of the shortest edge,
     and whether it is short still in the last frame up to `ending`; None for none. times: of all the play's frames, for
     one without a pocket has no edges and ends a stretch."""
-    rows = np.flatnonzero((edges["side"] == ("left", "right").index(side)) & (edges["time"] <= ending + NEAR))
-    by = np.array([inside.get(edges["players"][k], math.inf) if k >= 0 else math.inf for k in edges["rusher"][rows]])
-    short = (edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT)
-    rows = rows[short & (edges["time"][rows] < by - NEAR)]
+    rows = np.flatnonzero((edges["side"] == SIDES.index(side)) & (edges["time"] <= ending + NEAR))
+    rows = rows[(edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT)]
     frames = np.searchsorted(times, edges["time"][rows])
     flags = np.zeros(len(times), bool)
     flags[frames] = True
@@ -206,7 +196,7 @@ def shortest(
 
 def called(man: Man, side: str = "") -> str:
     """What a coach calls him; a lineman of another side than `side` with his own side before it."""
-    if man.slot in ("LT", "LG", "C", "RG", "RT"):
+    if man.slot in LINE:
         own = {"L": "left", "R": "right"}.get(man.slot[0], "")
         place = PLACES[man.slot[-1]]
         return place if own in ("", side) else f"{own} {place}"
@@ -232,8 +222,24 @@ def lost(reps: Sequence[Row], men: Mapping[str, Man]) -> list[str]:
     said = [text for _, text in sorted(told, key=lambda one: one[0])]
     if len(said) > MOST_LOST:
         said = [*said[:MOST_LOST], f"{len(said) - MOST_LOST} more lost"]
-    free = sum(row["outcome"] == "free" for row in reps)
-    return said + ([f"{free} rusher{'s' * (free > 1)} free"] if free else [])
+    return said
+
+
+def free(reps: Sequence[Row], edges: Row, ending: float, men: Mapping[str, Man]) -> list[str]:
+    """The rushers whom nobody had; outside of whom, when one took an edge."""
+    names = [row["rusher"] for row in reps if row["outcome"] == "free"]
+    if not names:
+        return []
+    taken = np.flatnonzero((edges["rusher"] >= 0) & np.isnan(edges["corner_held"]) & (edges["time"] <= ending + NEAR))
+    outside = []
+    for name in names:
+        his = [row for row in taken.tolist() if edges["players"][edges["rusher"][row]] == name]
+        if his:
+            most = max(his, key=lambda row: float(edges["exposure"][row]))
+            man = men[edges["players"][edges["edge_man"][most]]]
+            outside.append(f"outside the {called(man)} from {edges['time'][his[0]]:.1f} s")
+    count = f"{len(names)} rusher{'s' * (len(names) > 1)} free"
+    return [", ".join([count, *outside])]
 
 
 def nan_last(time: float) -> float:
@@ -245,4 +251,4 @@ def pressure(dropback: Row, reps: Sequence[Row]) -> str:
         return f"pressure at {dropback['pressure_time']:.1f} s"
     if any(row["ball_out"] for row in reps):
         return "ball out, no pressure"
-    return "no pressure" if any(row["outcome"] in ("beat", "driven", "free") for row in reps) else ""
+    return "no pressure" if any(row["outcome"] in LOST for row in reps) else ""

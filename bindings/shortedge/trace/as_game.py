@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -60,9 +61,8 @@ def game_of(reading: Reading, name: str) -> Game:
             if player < 0 or not len(way.at):
                 continue
             kept = ~way.strange | np.isin(way.number, ways.accepted)
-            rest = np.nan if way.rest is None else way.rest
             core.add_clicked(
-                code[ways.texts[play]], player, way.time[kept], way.place[kept], way.covariance[kept], rest, JERK
+                code[ways.texts[play]], player, way.time[kept], way.place[kept], way.covariance[kept], way.rest, JERK
             )
     return game
 
@@ -73,7 +73,7 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
     films = cameras.header["films"]
     columns: dict[str, list[Any]] = {
         key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
-    } | {key: [] for key in ("film_file", "seen_from", "clicks", "median_sd")}
+    } | {key: [] for key in ("film_file", "film_rate", "seen_from", "clicks", "median_sd")}
     for trace in traces:
         moment, clicks = trace.moment, clicks_of(trace)
         filmed = [angle for angle in films if "snap" in trace.events.get(angle, {})]
@@ -86,11 +86,13 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
         columns["end_time"].append(moment.end_time)
         columns["film_time"].append(trace.events[filmed[0]]["snap"] if filmed else np.nan)
         columns["film_file"].append(films[filmed[0]]["file"] if filmed else "")
+        rate = films[filmed[0]].get("rate") if filmed else None
+        columns["film_rate"].append(float(Fraction(rate)) if rate else np.nan)
         columns["seen_from"].append(" + ".join(sorted(clicks)))
         columns["clicks"].append(float(sum(clicks.values())))
         columns["median_sd"].append(trace.sd)
     if not films:
-        del columns["film_time"], columns["film_file"]
+        del columns["film_time"], columns["film_file"], columns["film_rate"]
     words = ("play", "film_file", "seen_from")
     return {name: np.array(values, object if name in words else float) for name, values in columns.items()}
 

@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from ..base.tables import Floats, given_out, texts
+from ..base.columns import Floats
+from ..base.tables import given_out, texts
 from .journal import Journal
 
 Ints = npt.NDArray[np.int32]

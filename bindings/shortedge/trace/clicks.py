@@ -13,7 +13,8 @@ import numpy as np
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import given_out, listed, shown, texts, word
+from ..base.tables import given_out, texts
+from ..base.text import listed, shown, word
 from .cameras import Cameras, Reference
 from .doubts import Doubt, doubts_of
 from .journal import Journal, new_header
@@ -154,6 +155,7 @@ class Trace:
         player: object,
         x: Number,
         y: Number,
+        *,
         hidden: bool = False,
         at: str = "foot",
     ) -> int:
@@ -173,7 +175,7 @@ class Trace:
         }
         return self._add("foot", **said, x=x, y=y, at=at, hidden=1 if hidden else None)
 
-    def person(self, player: object, unit: str, position: str, play: object = None) -> int:
+    def person(self, player: object, unit: str, position: str, *, play: object = None) -> int:
         """Who a man is, in every play or in one: unit "offense" or "defense", position as in the table people."""
         if unit not in UNITS:
             raise InputError(f"unit is {shown(unit)}; accepted: {', '.join(UNITS)}")
@@ -188,6 +190,7 @@ class Trace:
         ball_x: Number,
         ball_y: Number,
         direction: int,
+        *,
         snap_time: Number = 0.0,
         throw_time: Number | None = None,
         end_time: Number | None = None,
@@ -220,7 +223,7 @@ class Trace:
         }
         return self._add("accept", **said)
 
-    def note(self, text: str, play: object = None) -> int:
+    def note(self, text: str, *, play: object = None) -> int:
         """Words for whoever reads the file."""
         return self._add("note", text=text, play=None if play is None else id_of("play", play))
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..base.tables import Floats
+from ..base.columns import Floats
 from .cameras import Angle, Cameras
 from .ways import CLOCKS_MEET, PlayTrace, Way, Ways
 

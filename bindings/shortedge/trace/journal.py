@@ -21,7 +21,7 @@ from typing import Any
 
 from .. import _core
 from .._core import FileError, InputError
-from ..base.tables import shown
+from ..base.text import shown
 
 FORMAT = "shortedge trace"
 VERSION = 1

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from ..base.tables import Floats
+from ..base.columns import Floats
 from .cameras import Cameras
 
 JERK = 300.0  # yd^2/s^5: white jerk of men (core/trace/smoother.hpp)

@@ -143,7 +143,7 @@ TEST_CASE("a rusher nobody is before takes the edge, whoever his nearest man is"
   CHECK(row.exposure > 0.3);
 }
 
-TEST_CASE("past and far is no edge man's rusher, past and near is one though his man is out of the wall") {
+TEST_CASE("past his man a rusher keeps the edge, far off as the end's own, near though his man is out of the wall") {
   Stage far;
   far.passer({{0, 8}});
   for (const auto& [slot, at] : scenes::five_linemen()) far.protector(slot, {at + Point(0.2 * at.x(), 0)});
@@ -151,15 +151,21 @@ TEST_CASE("past and far is no edge man's rusher, past and near is one though his
   const Tables tables = far.measured();
   REQUIRE(tables.rushers.cutoff_ratio[0] >= 1);
   REQUIRE(exposure_of(tables, beside) < Rules().takeover);
-  CHECK(edge(tables, Side::right).rusher == no_code);
+  CHECK(edge(tables, Side::right).rusher == static_cast<std::int32_t>(beside));
 
+  // Past the tackle outside in the first frame; then the tackle rides him past the passer.
   Stage near;
   near.passer({{0, 5}});
-  for (const auto& [slot, at] : scenes::five_linemen()) near.protector(slot, {slot == Slot::RT ? Point(1, 7.5) : at});
-  const auto free = near.rusher({{1, 6.5}});  // the tackle rides him past the passer
-  const EdgeRow row = edge(near.measured(), Side::right);
-  CHECK(row.rusher == static_cast<std::int32_t>(free));
-  CHECK(row.edge_man == 4);
+  for (const auto& [slot, at] : scenes::five_linemen()) {
+    near.protector(slot, slot == Slot::RT ? std::vector<Point>{at, Point(1, 7.5)} : std::vector<Point>{at});
+  }
+  const auto past = near.rusher({{2.9, 4.6}, {1, 6.5}});
+  near.has[past] = 5;
+  const EdgeRow row = edge(near.measured(), Side::right, 1);
+  CHECK(row.rusher == static_cast<std::int32_t>(past));
+  CHECK(row.edge_man == 5);
+  CHECK(row.corner_held == 0);
+  CHECK(near.measured().frames.wall_right[1] == 4);  // the tackle, behind the passer, is out of the wall
 }
 
 TEST_CASE("of the edge's figures the rusher's are his") {

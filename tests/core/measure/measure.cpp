@@ -168,7 +168,7 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
   const FramesTable& frames = tables.frames;
   const EdgesTable& edges = tables.edges;
   const RushersTable& rushers = tables.rushers;
-  std::size_t edge = 0, rusher = 0, ok_frames = 0;
+  std::size_t edge = 0, rusher = 0, ok_frames = 0, past = 0, past_inside = 0, free = 0;
   for (std::size_t k = 0; k < frames.rows(); ++k) {
     const bool ok = is(frames.status[k], Status::ok), seen = !is(frames.status[k], Status::missing);
     CAPTURE(k);
@@ -179,10 +179,26 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
       if (rushers.inside_exposure[rusher] > inside) inside = rushers.inside_exposure[rusher];
       CHECK((rushers.lane[rusher] == -1) == !ok);
       CHECK((rushers.lane_side[rusher] == -1) == !ok);
-      if (rushers.cutoff_ratio[rusher] >= 1) {  // nobody is between
-        CHECK(rushers.outside_bend[rusher] == 0);
-        CHECK(rushers.corner_held[rusher] == 0);
-        CHECK(rushers.outside_time[rusher] == rushers.inside_time[rusher]);
+      const double outside_time = rushers.outside_time[rusher], inside_time = rushers.inside_time[rusher];
+      const double corner = rushers.corner_held[rusher];
+      if (rushers.cutoff_ratio[rusher] >= 1 && std::isnan(outside_time)) {  // past a man without a side
+        CHECK(std::isfinite(inside_time));
+        CHECK(std::isnan(rushers.outside_bend[rusher]));
+        CHECK(std::isnan(corner));
+      } else if (rushers.cutoff_ratio[rusher] >= 1) {  // past: one way is gone
+        CHECK(std::isinf(outside_time) != std::isinf(inside_time));
+        CHECK(std::isnan(rushers.outside_bend[rusher]) == std::isinf(outside_time));
+        CHECK((std::isinf(outside_time) ? rushers.outside_exposure[rusher] : rushers.inside_exposure[rusher]) == 0);
+        CHECK((std::isinf(outside_time) ? corner >= Rules().reach : corner == 0));
+        past += std::isfinite(outside_time);
+        past_inside += std::isinf(outside_time);
+      }
+      if (rushers.blocker[rusher] == no_code) {  // free
+        for (const double figure : {rushers.blocker_range[rusher], rushers.cutoff_ratio[rusher], corner, rushers.short_edge[rusher]}) {
+          CHECK(std::isnan(figure));
+        }
+        CHECK(std::isinf(outside_time) != std::isinf(inside_time));
+        ++free;
       }
       CHECK(rushers.path_length[rusher] >= rushers.distance[rusher] - 1e-9);
       CHECK(rushers.engaged[rusher] == (rushers.blocker_range[rusher] <= Rules().meet));
@@ -216,6 +232,9 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
   }
   CHECK(edge == edges.rows());
   CHECK(rusher == rushers.rows());
+  CHECK(past > 100);
+  CHECK(past_inside > 100);
+  CHECK(free > 100);
   CHECK(ok_frames > 200);
   CHECK(ok_frames < frames.rows());
 }
@@ -290,13 +309,30 @@ TEST_CASE("missing passer, missing protectors, missing rushers") {
   CHECK(tables.rushers.time[1] == Approx(0.2));
   CHECK(tables.rushers.blocker[1] == no_code);
   CHECK_FALSE(tables.rushers.engaged[1]);
-  for (const double value :
-       {tables.rushers.blocker_range[1], tables.rushers.cutoff_ratio[1], tables.rushers.corner_held[1],
-        tables.rushers.short_edge[1], tables.rushers.outside_time[1], tables.rushers.outside_exposure[1],
-        tables.rushers.inside_time[1], tables.rushers.inside_exposure[1]}) {
+  const auto unknown = [](const Tables& of) {
+    for (const double value : {of.rushers.blocker_range[1], of.rushers.cutoff_ratio[1], of.rushers.corner_held[1], of.rushers.short_edge[1]}) {
+      CHECK(std::isnan(value));
+    }
+  };
+  unknown(tables);
+  CHECK(tables.rushers.path_length[1] == tables.rushers.distance[1]);  // nobody in the way
+  // Nobody has him there: free, and outside with no wall to be inside of.
+  CHECK(tables.rushers.outside_bend[1] == 0);
+  CHECK(tables.rushers.outside_exposure[1] > 0);
+  CHECK(std::isinf(tables.rushers.inside_time[1]));
+  CHECK(tables.rushers.inside_exposure[1] == 0);
+  // The tackle has him and is away: nothing is known of the way round him.
+  stage.has[6] = 5;
+  const Tables away = stage.measured();
+  CHECK(away.rushers.blocker[0] == 5);
+  CHECK(away.rushers.blocker[1] == no_code);
+  CHECK_FALSE(away.rushers.engaged[1]);
+  unknown(away);
+  for (const double value : {away.rushers.outside_time[1], away.rushers.outside_bend[1], away.rushers.outside_exposure[1],
+                             away.rushers.inside_time[1], away.rushers.inside_exposure[1]}) {
     CHECK(std::isnan(value));
   }
-  CHECK(tables.rushers.path_length[1] == tables.rushers.distance[1]);  // nobody in the way
+  CHECK(away.rushers.path_length[1] == away.rushers.distance[1]);
 
   Stage nobody;
   nobody.line();
@@ -315,9 +351,13 @@ TEST_CASE("a rusher on the passer") {
   CHECK(std::isnan(tables.rushers.closing[0]));
   CHECK(std::isnan(tables.rushers.approach_angle[0]));
   CHECK(std::isinf(tables.rushers.cutoff_ratio[0]));
-  CHECK(tables.rushers.outside_exposure[0] == 1);
-  CHECK(tables.rushers.inside_exposure[0] == 1);
+  CHECK(tables.rushers.outside_exposure[0] == 1);  // of the guard who is nearest
+  CHECK(tables.rushers.inside_exposure[0] == 0);
+  CHECK(tables.rushers.corner_held[0] == 0);
   CHECK(tables.frames.passer_room[0] == 0);
+  stage.has[6] = 3;  // the centre, who has no side
+  CHECK(std::isnan(stage.measured().rushers.outside_exposure[0]));
+  CHECK(stage.measured().rushers.inside_exposure[0] == 1);
 }
 
 TEST_CASE("the taut path keeps reach from the blocker and body from the others") {

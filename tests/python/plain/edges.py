@@ -1,4 +1,4 @@
-"""Lanes and edges: what needs the pocket and the rush both."""
+"""4.9 and 5: lanes and edges, what needs the pocket and the rush both."""
 
 import numpy as np
 
@@ -45,9 +45,44 @@ def lane(
     return letter(wall, inner, linemen), "right" if outer > middle else "left"
 
 
+SHOWN = 0.2  # exposure
+
+
 def most_exposed(rushes: dict[str, Rush]) -> str:
     """Greatest outside_exposure; ties: least outside_time, then id."""
     return min(rushes, key=lambda r: (-rushes[r].figures["outside_exposure"], rushes[r].figures["outside_time"], r))
+
+
+def takes(rush: Rush, side: int, end: str, wall: Wall, rules: dict[str, float]) -> bool:
+    """Whether a rusher takes the edge of a side, whose wall ends with `end`."""
+    stands = rush.standing
+    if stands.side != side or not stands.outside:
+        return False
+    exposed = rush.figures["outside_exposure"]
+    if stands.past:
+        return exposed >= SHOWN
+    if stands.free:
+        return exposed >= rules["takeover"]
+    setting = stands.blocker == end or (stands.blocker in wall.men and rush.figures["engaged"])
+    return bool(setting and exposed >= rules["takeover"])
+
+
+def edge_owner(
+    side: int, rushes: dict[str, Rush], wall: Wall, linemen: dict[str, str], rules: dict[str, float]
+) -> str | None:
+    """The rusher to whom the edge of a side belongs."""
+    end = wall.left if side < 0 else wall.right
+    taking = {r: x for r, x in rushes.items() if takes(x, side, end, wall, rules)}
+    if taking:
+        return most_exposed(taking)
+    of_end = {r: x for r, x in rushes.items() if x.standing.blocker == end}
+    wanted = of_end
+    if not of_end:  # the end has nobody: a back, or another who is no lineman, may have taken the edge for him
+        wanted = {
+            r: x for r, x in rushes.items() if x.standing.blocker in wall.men and x.standing.blocker not in linemen
+        }
+    wanted = {r: x for r, x in wanted.items() if x.standing.side == side and not x.past_inside}
+    return most_exposed(wanted) if wanted else None
 
 
 def edge(
@@ -55,22 +90,15 @@ def edge(
     rushes: dict[str, Rush],
     wall: Wall,
     spots: Spots,
+    linemen: dict[str, str],
     passer: np.ndarray,
     passer_first: np.ndarray,
     end_first: float,
     rules: dict[str, float],
 ) -> dict[str, object]:
-    """One side's edge in an ok frame. end_first: u * side of the wall's end at the play's first ok frame."""
-    end = wall.left if side < 0 else wall.right
-    on_side = {r: x for r, x in rushes.items() if x.side == side and (x.past or x.blocker in wall.men)}
-    owner = None
-    if on_side and on_side[most_exposed(on_side)].figures["outside_exposure"] >= rules["takeover"]:
-        owner = most_exposed(on_side)
-    else:
-        by_end = {r: x for r, x in on_side.items() if not x.past and x.blocker == end}
-        if by_end:
-            owner = most_exposed(by_end)
-    man = end
+    """5: one side's edge in an ok frame. end_first: u * side of the wall's end at the play's first ok frame."""
+    owner = edge_owner(side, rushes, wall, linemen, rules)
+    man = wall.left if side < 0 else wall.right
     out: dict[str, object] = {
         "side": SIDES[side],
         "rusher": owner,
@@ -84,8 +112,8 @@ def edge(
     }
     if owner is not None:
         his = rushes[owner]
-        if his.blocker in wall.men and his.blocker_side == side:
-            man = his.blocker
+        if his.standing.blocker is not None:
+            man = his.standing.blocker
         for name in ("corner_held", "short_edge", "outside_time", "engaged", "helpers"):
             out[name] = his.figures[name]
         out["exposure"] = his.figures["outside_exposure"]

@@ -48,13 +48,30 @@ class Play:
     people: dict[str, Person]
     places: dict[str, np.ndarray]  # id -> (frames, 2) yd, NaN where absent
     speeds: dict[str, np.ndarray]  # id -> (frames, 2) yd/s, NaN where unknown
+    label: str | None = None
+    film_time: float = float("nan")  # s on the film's clock at the snap
     passer: str = ""
     linemen: dict[str, str] = field(default_factory=dict)  # id -> LT LG C RG RT
     protectors: list[str] = field(default_factory=list)
-    rushers: dict[str, int] = field(default_factory=dict)  # id -> first frame in which he counts
+    rushers: dict[str, tuple[int, int]] = field(default_factory=dict)  # id -> first and last frame in which he counts
+    late: set[str] = field(default_factory=set)  # rushers who came late (2.3)
+    dropped: set[str] = field(default_factory=set)  # rushers who dropped (2.3)
+    reps_end: float = float("nan")  # end of reps (6.0)
 
     def here(self, who: str, frame: int) -> bool:
         return not np.isnan(self.places[who][frame, 0])
+
+    def rushing(self, who: str, frame: int) -> bool:
+        """Whether this rusher counts in a frame and is there."""
+        first, last = self.rushers[who]
+        return first <= frame <= last and self.here(who, frame)
+
+    def rep_frames(self) -> int:
+        """How many of the frames are not after the end of reps."""
+        return len(self.until(self.reps_end))
+
+    def since_snap(self, frame: int) -> float:
+        return float(self.times[frame] - self.snap)
 
     def offense(self) -> list[str]:
         return [p for p in sorted(self.people) if self.people[p].unit == "offense"]
@@ -121,6 +138,22 @@ def number(row: pd.Series, name: str) -> float:
     return float("nan") if value is None or pd.isna(value) else float(value)
 
 
+def text(row: pd.Series, name: str) -> str | None:
+    value = row.get(name)
+    return None if value is None or pd.isna(value) or str(value) == "" else str(value)
+
+
+def runs(true: np.ndarray) -> list[tuple[int, int]]:
+    """First and last index of each stretch of neighbouring frames in which something is so."""
+    found: list[tuple[int, int]] = []
+    for k in np.flatnonzero(true):
+        if found and found[-1][1] == k - 1:
+            found[-1] = (found[-1][0], int(k))
+        else:
+            found.append((int(k), int(k)))
+    return found
+
+
 def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Play:
     """The play of one row of snaps. Raises SkippedError when it cannot be measured."""
     play = str(snap_row["play"])
@@ -182,4 +215,6 @@ def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Pla
         people={who: known[who] for who in places},
         places=places,
         speeds=speeds,
+        label=text(snap_row, "label"),
+        film_time=number(snap_row, "film_time"),
     )

@@ -1,9 +1,11 @@
-"""The wall, the pocket polygon, the status of a frame and its pocket figures."""
+"""3: the wall, the pocket polygon, the status of a frame and its pocket figures."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
+
+from .geometry import span
 
 Spots = dict[str, np.ndarray]
 FAR = 400.0  # yd, farther than anything in a play
@@ -16,10 +18,6 @@ def bearing(point: np.ndarray, passer: np.ndarray) -> float:
     return 180.0 if angle == -180.0 else angle
 
 
-def span(a: np.ndarray, b: np.ndarray) -> float:
-    return float(np.hypot(*(a - b)))
-
-
 @dataclass
 class Wall:
     """Men in bearing order, left to right, and the one the lanes are counted from."""
@@ -30,9 +28,12 @@ class Wall:
     right: str
 
 
-def choose_centre(men: list[str], spots: Spots, linemen: dict[str, str]) -> str:
-    """C, else the lineman nearest u = 0, else the man nearest it."""
-    pool = [p for p in men if linemen.get(p) == "C"] or [p for p in men if p in linemen] or men
+def choose_centre(men: list[str], spots: Spots, linemen: dict[str, str], centres: list[str]) -> str:
+    """C (of two listed so the first of `centres`), else the lineman nearest u = 0, else the man nearest it."""
+    listed = [p for p in centres if p in men]
+    if listed:
+        return listed[0]
+    pool = [p for p in men if p in linemen] or men
     return min(pool, key=lambda p: (abs(spots[p][0]), p))
 
 
@@ -56,9 +57,13 @@ def build_wall(
     protectors: Spots,
     rushers: Spots,
     linemen: dict[str, str],
+    centres: list[str],
     rules: dict[str, float],
 ) -> Wall | None:
-    """The wall of one frame, from those present in it. None when nobody is in it."""
+    """The wall of one frame, from those present in it. None when nobody is in it.
+
+    centres: the men listed C, who stood nearest u = 0 first.
+    """
     men = [
         p
         for p, at in protectors.items()
@@ -69,7 +74,7 @@ def build_wall(
     ]
     if not men:
         return None
-    men = attached(men, protectors, choose_centre(men, protectors, linemen), rules["detach"])
+    men = attached(men, protectors, choose_centre(men, protectors, linemen, centres), rules["detach"])
     by_distance = sorted(men, key=lambda p: (span(protectors[p], passer), p))
     seen: list[str] = []
     for man in by_distance:
@@ -78,7 +83,7 @@ def build_wall(
     seen.sort(key=lambda p: bearing(protectors[p], passer))
     return Wall(
         men=seen,
-        centre=choose_centre(seen, protectors, linemen),
+        centre=choose_centre(seen, protectors, linemen, centres),
         left=min(seen, key=lambda p: (protectors[p][0], p)),
         right=min(seen, key=lambda p: (-protectors[p][0], p)),
     )

@@ -1,8 +1,9 @@
-"""Who is the passer, who protects him, who rushes, and from when."""
+"""2.3: who is the passer, who protects him, who rushes, from when and until when."""
 
 import numpy as np
 
-from .frames import Play, SkippedError
+from .ends import end_of_reps
+from .frames import Play, SkippedError, runs
 from .rules import TIME_EPS
 
 LINE = ("LT", "LG", "C", "RG", "RT")
@@ -50,26 +51,35 @@ def protects(play: Play, who: str) -> bool:
     return len(own) > 0 and bool(np.all((np.abs(own[:, 0]) <= 7.0) & (own[:, 1] >= -1.0)))
 
 
+def rush_limit(play: Play) -> float:
+    """The time by which a man must have shown that he rushes: min(throw, else end; snap + 2.5 s)."""
+    return min(play.end if np.isnan(play.throw) else play.throw, play.snap + 2.5)
+
+
+def showed_and_dropped(play: Play, who: str) -> bool:
+    """Whether within that time he was never 1 yd deep, within 15 yd across, and last stood 3 yd off the line."""
+    own = play.places[who][play.until(rush_limit(play))]
+    own = own[~np.isnan(own[:, 0])]
+    if not len(own) or np.any((own[:, 1] >= 1.0) & (np.abs(own[:, 0]) <= 15.0)):
+        return False
+    return bool(own[-1, 1] < -3.0)
+
+
 def rushes(play: Play, who: str) -> bool:
     """Whether a defender comes across the line, or stood close to it and is held up by protectors for 0.3 s."""
-    limit = play.end if np.isnan(play.throw) else play.throw
-    frames = play.until(min(limit, play.snap + 2.5))
+    if showed_and_dropped(play, who):
+        return False
+    frames = play.until(rush_limit(play))
     own = play.places[who]
     for k in frames:
         if own[k, 1] >= 0.5 and abs(own[k, 0]) <= 15.0:
             return True
     if not (own[0, 1] >= -2.0 and abs(own[0, 0]) <= 8.0):
         return False
-    since = None
+    near = np.zeros(len(play.times), dtype=bool)
     for k in frames:
-        near = any(np.linalg.norm(own[k] - play.places[p][k]) <= 1.2 for p in play.protectors)
-        if not near:
-            since = None
-            continue
-        since = play.times[k] if since is None else since
-        if play.times[k] - since >= 0.3 - TIME_EPS:
-            return True
-    return False
+        near[k] = any(np.linalg.norm(own[k] - play.places[p][k]) <= 1.2 for p in play.protectors)
+    return any(play.times[last] - play.times[first] >= 0.3 - TIME_EPS for first, last in runs(near))
 
 
 def first_counted(play: Play, who: str) -> int | None:
@@ -81,8 +91,44 @@ def first_counted(play: Play, who: str) -> int | None:
     return int(close[0]) if len(close) else None
 
 
+def late_from(play: Play, who: str) -> int | None:
+    """Frame from which a late rusher counts; None: he is none.
+
+    After the time of the others and by the end of reps he is in some frame at v >= 0.5 within 9 yd of the passer; he
+    counts from the first frame of the stretch with v >= -1 that leads to the first such frame. Missing frames do not
+    break it.
+    """
+    own, passer = play.places[who], play.places[play.passer]
+    for k in range(play.rep_frames()):
+        if play.times[k] <= rush_limit(play) + TIME_EPS or not (own[k, 1] >= 0.5):
+            continue
+        if not np.hypot(*(own[k] - passer[k])) <= 9.0:
+            continue
+        first = k
+        for before in range(k - 1, -1, -1):
+            if own[before, 1] < -1.0:
+                break
+            if play.here(who, before):
+                first = before
+        return first
+    return None
+
+
+def last_counted(play: Play, who: str, first: int) -> int | None:
+    """Last frame in which a rusher who dropped counts; None: he did not drop.
+
+    He dropped when his last frame by the end of reps is at v < -3; he counts up to his last by then within 1 yd of his
+    greatest depth.
+    """
+    v = play.places[who][: play.rep_frames(), 1]
+    own = np.array([k for k in range(first, len(v)) if not np.isnan(v[k])], dtype=int)
+    if not len(own) or not v[own[-1]] < -3.0:
+        return None
+    return int(own[v[own] >= v[own].max() - 1.0][-1])
+
+
 def assign(play: Play) -> None:
-    """Fill in the play's passer, linemen, protectors and rushers. Raises SkippedError when it cannot."""
+    """Fill in the play's passer, linemen, protectors, end of reps and rushers. Raises SkippedError when it cannot."""
     play.passer = find_passer(play)
     play.linemen = find_linemen(play)
     if len(play.linemen) < 3:
@@ -93,9 +139,20 @@ def assign(play: Play) -> None:
             continue
         if role == "protector" or (role is None and (who in play.linemen or protects(play, who))):
             play.protectors.append(who)
+    play.reps_end = end_of_reps(play)
     for who in play.defense():
         role = play.people[who].role
+        first = None
         if role == "rusher" or (role is None and rushes(play, who)):
-            start = first_counted(play, who)
-            if start is not None:
-                play.rushers[who] = start
+            first = first_counted(play, who)
+        elif role is None:
+            first = late_from(play, who)
+            if first is not None:
+                play.late.add(who)
+        if first is None:
+            continue
+        # Reading: a man whose role is given as rusher can still drop: his role says what he is, not until when.
+        last = last_counted(play, who, first)
+        if last is not None:
+            play.dropped.add(who)
+        play.rushers[who] = (first, len(play.times) - 1 if last is None else last)

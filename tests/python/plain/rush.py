@@ -1,12 +1,14 @@
-"""One rusher in one frame: distances, his blocker, the corner, the ways round and the taut path."""
+"""4: one rusher in one frame: distances, the corner, the ways round or past, and the taut path."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from .pocket import Spots, bearing, span
+from .geometry import cutoff_ratio, outside_by, span
+from .pocket import Spots, bearing
+from .standing import Standing
 from .taut import taut_length
-from .ways import time_of, way_round
+from .ways import straight, time_of, way_round
 
 NAN = float("nan")
 BLOCKER_FIGURES = (
@@ -24,22 +26,14 @@ BLOCKER_FIGURES = (
 
 @dataclass
 class Rush:
-    """A rusher's figures (columns of the rushers table), his side, and whether nobody is before him any more."""
+    """A rusher's figures (columns of the rushers table) and how he stands to the man who has him."""
 
     figures: dict[str, object]
-    blocker: str | None = None
-    past: bool = False
-    side: int = 0  # -1 left, +1 right, 0 none
-    blocker_side: int = 0  # the blocker's own, whatever the rusher does
+    standing: Standing
 
-
-def side_of(who: str, at: np.ndarray, passer: np.ndarray, linemen: dict[str, str]) -> int:
-    """A protector's side: -1 or +1, 0 for the centre."""
-    fixed = {"LT": -1, "LG": -1, "C": 0, "RG": 1, "RT": 1}
-    name = linemen.get(who)
-    if name is not None:
-        return fixed[name]
-    return 1 if at[0] >= passer[0] else -1
+    @property
+    def past_inside(self) -> bool:
+        return self.standing.past and not self.standing.outside
 
 
 def motion(rusher: np.ndarray, speed: np.ndarray, passer: np.ndarray, passer_speed: np.ndarray) -> dict[str, object]:
@@ -65,33 +59,17 @@ def motion(rusher: np.ndarray, speed: np.ndarray, passer: np.ndarray, passer_spe
     return out
 
 
-def cutoff_ratio(rusher: np.ndarray, blocker: np.ndarray, passer: np.ndarray) -> float:
-    """Least blocker speed / rusher speed with which they can meet on the rusher's line to the passer.
-
-    Meeting s yards along the line asks |P - s e| / s = |k P - e| with k = 1/s, P from the rusher: a convex function of
-    k, its least at k = P.e / |P|^2, kept to k >= 1/|RQ|.
-    """
+def corner(rusher: np.ndarray, blocker: np.ndarray, passer: np.ndarray, standing: Standing, reach: float) -> float:
+    """4.5: corner_held in yd, 0 to 2 * reach; NaN of a blocker without a side."""
+    if standing.side == 0:
+        return NAN
+    o = outside_by(standing.side, rusher, blocker, passer)
+    if standing.past:
+        return 0.0 if standing.outside else float(np.clip(reach + o, reach, 2 * reach))
     line = passer - rusher
-    length = float(np.hypot(*line))
-    if length == 0:
-        return float("inf")
-    e, p = line / length, blocker - rusher
-    k = 1 / length
-    if p @ p > 0:
-        k = max(k, float(p @ e) / float(p @ p))
-    return float(np.hypot(*(k * p - e)))
-
-
-def corner(rusher: np.ndarray, blocker: np.ndarray, passer: np.ndarray, side: int, past: bool, reach: float) -> float:
-    """corner_held in yd, 0 to 2 * reach."""
-    if past:
-        return 0.0
-    line = passer - rusher
-    length = float(np.hypot(*line))
-    e, b = line / length, blocker - rusher
-    outside_by = -side * (e[0] * b[1] - e[1] * b[0])
-    if 0 < b @ e < length or outside_by > 0:
-        return float(np.clip(reach + outside_by, 0.0, 2 * reach))
+    length = float(np.hypot(*line))  # not 0: a rusher on the passer is past
+    if 0 < float((blocker - rusher) @ line) / length < length or o > 0:
+        return float(np.clip(reach + o, 0.0, 2 * reach))
     return 0.0
 
 
@@ -112,50 +90,90 @@ def taut(
     return taut_length(rusher, passer, centres, radii)
 
 
+def straight_or_round(
+    rusher: np.ndarray,
+    speed: np.ndarray,
+    passer: np.ndarray,
+    between: np.ndarray | None,
+    rules: dict[str, float],
+) -> tuple[float, float]:
+    """Time and turn of the way left to a man past or free: the straight line, or the quicker way round a man between.
+
+    Of equal times (1e-9) the shorter.
+    """
+    if between is None:
+        return time_of(straight(rusher, passer), speed, rules), 0.0
+    ways = [way_round(rusher, between, passer, hand, rules["body"]) for hand in (-1, 1)]
+    timed = [(time_of(way, speed, rules), way) for way in ways]
+    least = min(time for time, _ in timed)
+    if np.isinf(least):
+        return least, NAN
+    time, way = min((t for t in timed if t[0] <= least + 1e-9), key=lambda t: t[1].length)
+    return time, float(np.degrees(way.bend))
+
+
+def ways_past(
+    rusher: np.ndarray,
+    speed: np.ndarray,
+    passer: np.ndarray,
+    blocker: np.ndarray | None,
+    between: np.ndarray | None,
+    standing: Standing,
+    rules: dict[str, float],
+) -> dict[str, float]:
+    """4.6 and 4.7: times of the outside and the inside way, and the outside one's turn."""
+    if standing.past or standing.free:
+        time, turn = straight_or_round(rusher, speed, passer, between, rules)
+        if standing.past and standing.side == 0:
+            return {"outside_time": NAN, "outside_bend": NAN, "inside_time": time}
+        if standing.outside:
+            return {"outside_time": time, "outside_bend": turn, "inside_time": float("inf")}
+        return {"outside_time": float("inf"), "outside_bend": NAN, "inside_time": time}
+    ways = {hand: way_round(rusher, blocker, passer, hand, rules["reach"]) for hand in (-1, 1)}
+    times = {hand: time_of(way, speed, rules) for hand, way in ways.items()}
+    side = standing.side
+    if side == 0:
+        return {"outside_time": NAN, "outside_bend": NAN, "inside_time": min(times.values())}
+    way = ways[side]
+    return {
+        "outside_time": times[side],
+        "outside_bend": NAN if way is None else float(np.degrees(way.bend)),
+        "inside_time": times[-side],
+    }
+
+
 def measure_rush(
     rusher: np.ndarray,
     speed: np.ndarray,
     passer: np.ndarray,
     passer_speed: np.ndarray,
+    standing: Standing,
     protectors: Spots,
     offense: Spots,
-    linemen: dict[str, str],
     rules: dict[str, float],
 ) -> Rush:
     """All the figures of one rusher but the lane. `offense` holds everyone on offence present but the passer."""
     out = motion(rusher, speed, passer, passer_speed)
-    nearest = sorted(protectors, key=lambda p: (span(protectors[p], rusher), span(protectors[p], passer), p))
-    blocker = nearest[0] if nearest else None
+    blocker = standing.blocker
     out["blocker"] = blocker
     out["helpers"] = sum(p != blocker and span(at, rusher) <= rules["engage"] for p, at in offense.items())
     out["path_length"] = taut(rusher, passer, blocker, protectors, rules)
     out["slack"] = out["path_length"] - out["distance"]
-    if blocker is None:
-        out["engaged"] = False
-        out.update(dict.fromkeys(BLOCKER_FIGURES, NAN))
-        return Rush(out)
-
-    at = protectors[blocker]
-    out["blocker_range"] = span(at, rusher)
-    out["engaged"] = out["blocker_range"] <= rules["meet"]
-    out["cutoff_ratio"] = cutoff_ratio(rusher, at, passer)
-    own_side = side_of(blocker, at, passer, linemen)
-    past = span(rusher, passer) <= span(at, passer)
-    side = (1 if rusher[0] >= passer[0] else -1) if past else own_side
-    rush = Rush(out, blocker, past, side, own_side)
-
-    out["corner_held"] = corner(rusher, at, passer, side, past, rules["reach"]) if side else NAN
-    out["short_edge"] = max(0.0, rules["reach"] - out["corner_held"]) if side else NAN
-    ways = {hand: way_round(rusher, at, passer, hand, past, rules["reach"]) for hand in (-1, 1)}
-    times = {hand: time_of(way, speed, rules) for hand, way in ways.items()}
-    if side:
-        outside = ways[side]
-        out["outside_time"] = times[side]
-        out["outside_bend"] = NAN if outside is None else float(np.degrees(outside.bend))
-        out["outside_exposure"] = exposure(times[side], rules["horizon"])
-        out["inside_time"] = times[-side]
-    else:
-        out["outside_time"] = out["outside_bend"] = out["outside_exposure"] = NAN
-        out["inside_time"] = min(times.values())
-    out["inside_exposure"] = exposure(out["inside_time"], rules["horizon"])
-    return rush
+    out["engaged"] = False
+    out.update(dict.fromkeys(BLOCKER_FIGURES, NAN))
+    if blocker is None and not standing.free:
+        return Rush(out, standing)
+    at = None
+    if blocker is not None:
+        at = protectors[blocker]
+        out["blocker_range"] = span(at, rusher)
+        out["engaged"] = out["blocker_range"] <= rules["meet"]
+        out["cutoff_ratio"] = cutoff_ratio(rusher, at, passer)
+        out["corner_held"] = corner(rusher, at, passer, standing, rules["reach"])
+        out["short_edge"] = NAN if standing.side == 0 else max(0.0, rules["reach"] - out["corner_held"])
+    between = None if standing.between is None else protectors[standing.between]
+    out.update(ways_past(rusher, speed, passer, at, between, standing, rules))
+    for name in ("outside", "inside"):
+        time = out[f"{name}_time"]
+        out[f"{name}_exposure"] = NAN if np.isnan(time) else exposure(time, rules["horizon"])
+    return Rush(out, standing)

@@ -1,4 +1,4 @@
-"""The two ways round one blocker, and the least time along a way."""
+"""4.6 and 4.7: the two ways round one blocker, and the least time along a way."""
 
 from dataclasses import dataclass
 
@@ -19,6 +19,10 @@ class Way:
     radius: float
     start: np.ndarray
 
+    @property
+    def length(self) -> float:
+        return self.first + self.arc + self.last
+
 
 def straight(a: np.ndarray, b: np.ndarray) -> Way:
     length = float(np.hypot(*(b - a)))
@@ -29,15 +33,13 @@ def unit(angle: float) -> np.ndarray:
     return np.array([np.cos(angle), np.sin(angle)])
 
 
-def way_round(
-    rusher: np.ndarray, blocker: np.ndarray, passer: np.ndarray, hand: int, past: bool, reach: float
-) -> Way | None:
+def way_round(rusher: np.ndarray, blocker: np.ndarray, passer: np.ndarray, hand: int, reach: float) -> Way | None:
     """The way from rusher to passer that passes the blocker on his right (hand +1) or left (-1). None: no way.
 
     The circle's radius is the lesser of reach and the passer's distance from the blocker. A rusher inside it sets off
     from the rim at his bearing from the blocker. Built from the tangent points themselves.
     """
-    if past or np.hypot(*(passer - blocker)) <= 1e-9:
+    if np.hypot(*(passer - blocker)) <= 1e-9:
         return straight(rusher, passer)
     gap = float(np.hypot(*(rusher - blocker)))
     if gap <= 1e-9:

@@ -44,7 +44,8 @@ Made made_game(Random& random, Standpoint standpoint, FieldKind kind, int frames
     std::vector<const Mark*> seen;
     for (const Mark& mark : field_marks(kind)) {
       if (mark.error > 0 || mark.name.find("outer") != std::string::npos) continue;
-      if (camera.sees(Place(mark.place.x(), mark.place.y(), ground_height(made.view.crown, mark.place.y())))) seen.push_back(&mark);
+      if (camera.sees(Place(mark.place.x(), mark.place.y(), ground_height(made.view.crown, mark.place.y()))))
+        seen.push_back(&mark);
     }
     std::erase_if(seen, [](const Mark* mark) { return std::fmod(mark->place.x(), 5) != 0; });
     if (static_cast<int>(seen.size()) < marks) continue;
@@ -114,7 +115,8 @@ TEST_CASE("the right minimum from either side of the field, and errors as the co
   int tested = 0, inside = 0, points = 0;
   for (const Standpoint standpoint : {Standpoint::end_zone, Standpoint::sideline, Standpoint::anywhere}) {
     for (int i = 0; i < cases(12, 60); ++i) {
-      const Made made = made_game(random, standpoint, FieldKind::college, 3, standpoint == Standpoint::end_zone ? 6 : 8, 2);
+      const Made made =
+          made_game(random, standpoint, FieldKind::college, 3, standpoint == Standpoint::end_zone ? 6 : 8, 2);
       const SolvedView solved = solve_view(made.picture, made.clicks, options_for(standpoint));
       REQUIRE(solved.solved);
       const std::vector<double> errors = errors_of(made, solved);
@@ -177,13 +179,15 @@ TEST_CASE("another kind of field, and a mirrored picture, are told apart") {
       CHECK(!other_field(made.picture, made.clicks, options, FieldKind::college, right));
       std::vector<MarkClick> named = made.clicks;
       for (MarkClick& click : named) click.place = moved_to(FieldKind::college, FieldKind::pro, click.place);
-      const auto kind = other_field(made.picture, named, options, FieldKind::pro, solve_view(made.picture, named, options));
+      const auto kind =
+          other_field(made.picture, named, options, FieldKind::pro, solve_view(made.picture, named, options));
       REQUIRE(kind);
       CHECK(kind->kind == FieldKind::college);
       CHECK(!kind->mirrored);
       std::vector<MarkClick> mirror = made.clicks;
       for (MarkClick& click : mirror) click.place.y() = field_width - click.place.y();
-      const auto found = other_field(made.picture, mirror, options, FieldKind::college, solve_view(made.picture, mirror, options));
+      const auto found =
+          other_field(made.picture, mirror, options, FieldKind::college, solve_view(made.picture, mirror, options));
       REQUIRE(found);
       CHECK(found->mirrored);
       CHECK(found->kind == FieldKind::college);
@@ -211,7 +215,8 @@ TEST_CASE("a known view needs two marks a frame, and a frame alone agrees with a
     const SolvedFrame two = solve_frame(made.picture, solved, own, options);
     REQUIRE(two.frame.solved);
     const auto truth = Camera(made.picture, made.view, made.poses[f]).ground({640, 380});
-    const auto found = sight({made.picture, solved.view, two.frame.pose}, two.frame.covariance, {640, 380}, {1e-6, 0, 0});
+    const auto found =
+        sight({made.picture, solved.view, two.frame.pose}, two.frame.covariance, {640, 380}, {1e-6, 0, 0});
     REQUIRE(found);
     const Point off = found->place - *truth;
     CHECK(off.dot(found->covariance.inverse() * off) < 25);  // five standard deviations
@@ -228,10 +233,12 @@ TEST_CASE("degenerate games have no solution, and say so") {
   CHECK(!few.solved);
   CHECK(few.frames.size() == 1);
   CHECK(!few.frames[0].solved);
-  CHECK(scenes::refusal([&] { solve_view(picture, std::vector<MarkClick>{{-1, Point(1, 1), Point(30, 0)}}, options); }) ==
-        "frame is -1; accepted: 0 and up");
-  CHECK(scenes::refusal([&] { solve_view(picture, std::vector<MarkClick>{{0, Point(scenes::nan, 1), Point(30, 0)}}, options); }).find("finite") !=
-        std::string::npos);
+  CHECK(scenes::refusal([&] {
+          solve_view(picture, std::vector<MarkClick>{{-1, Point(1, 1), Point(30, 0)}}, options);
+        }) == "frame is -1; accepted: 0 and up");
+  CHECK(scenes::refusal([&] {
+          solve_view(picture, std::vector<MarkClick>{{0, Point(scenes::nan, 1), Point(30, 0)}}, options);
+        }).find("finite") != std::string::npos);
   CHECK(scenes::refusal([&] {
           SolveOptions none;
           none.pixel = 0;

@@ -30,8 +30,8 @@ TEST_CASE("marks by name") {
       CHECK(mark.place.y() <= field_width);
       CHECK((mark.error > 0) == (mark.name.find("number") != std::string::npos));
     }
-    // 21 yard lines from goal line to goal line with four crossings, two end lines with two; 80 ticks at two rows with two
-    // ends; 9 numbered lines with eight corners.
+    // 21 yard lines from goal line to goal line with four crossings, two end lines with two; 80 ticks at two rows with
+    // two ends; 9 numbered lines with eight corners.
     CHECK(names.size() == 21 * 4 + 2 * 2 + 80 * 2 * 2 + 9 * 8);
   }
   const auto place = [](const char* name) { return find_mark(FieldKind::college, name)->place; };
@@ -42,7 +42,8 @@ TEST_CASE("marks by name") {
   // NCAA Rule 1-2-1: ticks are 24 in long; numbers 6 ft high, their tops 9 yd from the sideline.
   CHECK(distance(place("left 23, lower hash"), place("left 23, lower hash outer")) * 36 == Approx(24));
   CHECK(place("left 30, lower number, inner left").y() == Approx(9));
-  CHECK(distance(place("left 30, lower number, inner left"), place("left 30, lower number, outer left")) * 3 == Approx(6));
+  CHECK(distance(place("left 30, lower number, inner left"), place("left 30, lower number, outer left")) * 3 ==
+        Approx(6));
   CHECK(find_mark(FieldKind::pro, "left 55, lower hash") == nullptr);
   CHECK(find_mark(FieldKind::pro, "") == nullptr);
 }

@@ -15,8 +15,8 @@ using scenes::Random;
 
 namespace {
 
-/// The same model as a Gaussian process: the joint covariance of the states at all times, from the prior of the first on,
-/// conditioned on everything at once.
+/// The same model as a Gaussian process: the joint covariance of the states at all times, from the prior of the first
+/// on, conditioned on everything at once.
 struct Dense {
   std::vector<double> times;
   Eigen::VectorXd mean;
@@ -29,7 +29,8 @@ struct Dense {
     std::sort(times.begin(), times.end());
     times.erase(std::unique(times.begin(), times.end()), times.end());
     const auto n = static_cast<Eigen::Index>(times.size());
-    const auto first = std::min_element(clicks.begin(), clicks.end(), [](const Click& a, const Click& b) { return a.time < b.time; });
+    const auto first =
+        std::min_element(clicks.begin(), clicks.end(), [](const Click& a, const Click& b) { return a.time < b.time; });
     // cov(state(s), state(t)) for s <= t is var(state(s)) F(t - s)'; var by integration of F(r) w w' F(r)'.
     const auto flow = [](double t) {
       Eigen::Matrix3d f;
@@ -39,7 +40,8 @@ struct Dense {
     const auto variance = [&](double t) {
       Eigen::Matrix3d sum = flow(t) * Eigen::Vector3d(1e4, 1e2, 1e2).asDiagonal() * flow(t).transpose();
       // Gauss-Legendre of three points is exact for this quartic.
-      const double at[] = {0.5 - std::sqrt(0.15), 0.5, 0.5 + std::sqrt(0.15)}, weight[] = {5.0 / 18, 8.0 / 18, 5.0 / 18};
+      const double at[] = {0.5 - std::sqrt(0.15), 0.5, 0.5 + std::sqrt(0.15)},
+                   weight[] = {5.0 / 18, 8.0 / 18, 5.0 / 18};
       for (int i = 0; i < 3; ++i) {
         const Eigen::Vector3d push = flow(t * at[i]).col(2);
         sum += jerk * t * weight[i] * push * push.transpose();
@@ -51,7 +53,8 @@ struct Dense {
     for (Eigen::Index i = 0; i < n; ++i) {
       start.segment<2>(6 * i) = first->place;
       for (Eigen::Index j = i; j < n; ++j) {
-        const double s = times[static_cast<std::size_t>(i)] - times[0], t = times[static_cast<std::size_t>(j)] - times[0];
+        const double s = times[static_cast<std::size_t>(i)] - times[0],
+                     t = times[static_cast<std::size_t>(j)] - times[0];
         const Eigen::Matrix3d one = variance(s) * flow(t - s).transpose();
         for (Eigen::Index a = 0; a < 3; ++a) {
           for (Eigen::Index b = 0; b < 3; ++b) {
@@ -89,7 +92,8 @@ std::vector<Click> some_clicks(Random& random, int many) {
   for (int i = 0; i < many; ++i) {
     Eigen::Matrix2d root;
     root << random.number(0.1, 0.4), 0, random.number(-0.3, 0.3), random.number(0.1, 0.4);
-    clicks.push_back({std::round(random.number(-0.5, 3) * 1000) / 1000, Point(50, 25) + random.point(3), root * root.transpose()});
+    clicks.push_back(
+        {std::round(random.number(-0.5, 3) * 1000) / 1000, Point(50, 25) + random.point(3), root * root.transpose()});
   }
   return clicks;
 }
@@ -100,7 +104,8 @@ TEST_CASE("the smoother is the Gaussian process's posterior") {
   Random random(31);
   for (int i = 0; i < cases(20, 200); ++i) {
     std::vector<Click> clicks = some_clicks(random, random.whole(1, 9));
-    if (random.whole(0, 1)) clicks.push_back({clicks[0].time, clicks[0].place + Point(0.1, 0), clicks[0].covariance});  // two views
+    if (random.whole(0, 1))
+      clicks.push_back({clicks[0].time, clicks[0].place + Point(0.1, 0), clicks[0].covariance});  // two views
     const std::optional<double> rest = random.whole(0, 1) ? std::optional<double>(0.0) : std::nullopt;
     const std::vector<double> times{-0.3, 0, 0.7, 1.9, 3.4};
     const Smoother smoother(clicks, rest, times);
@@ -126,8 +131,7 @@ TEST_CASE("deletion sizes are of the click against the rest without it") {
       rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(c));
       const double times[] = {clicks[c].time};
       const Smoother without(rest, 0.0, times);
-      const Eigen::Matrix2d spread =
-          clicks[c].covariance + without.states()[0].covariance.topLeftCorner<2, 2>();
+      const Eigen::Matrix2d spread = clicks[c].covariance + without.states()[0].covariance.topLeftCorner<2, 2>();
       const Point off = clicks[c].place - without.states()[0].place();
       // The prior is centred on the first click: taking that one out moves it, by nothing at 100 yd.
       CHECK(whole.deletion_sizes()[c] == Approx(std::sqrt(off.dot(spread.inverse() * off))).epsilon(1e-3));
@@ -182,8 +186,9 @@ TEST_CASE("another man's click is named, and no other") {
     std::vector<Click> clicks;
     const Point speed = random.point(4);
     for (double t = 0; t < 3.01; t += 0.3) {
-      clicks.push_back({t, Point(50, 25) + t * t / (t + 0.5) * speed + 0.2 * Point(normal(random.engine), normal(random.engine)),
-                        0.04 * Eigen::Matrix2d::Identity()});
+      clicks.push_back(
+          {t, Point(50, 25) + t * t / (t + 0.5) * speed + 0.2 * Point(normal(random.engine), normal(random.engine)),
+           0.04 * Eigen::Matrix2d::Identity()});
     }
     const auto other = static_cast<std::size_t>(random.whole(1, 9));
     clicks[other].place += 3 * Point(std::cos(i), std::sin(i));
@@ -207,7 +212,9 @@ TEST_CASE("two films' clocks are fitted") {
     TwiceSeen seen;
     seen.rest = 0;
     for (double t = 0; t < 3; t += 0.3) {
-      const auto at = [&](double time) -> Point { return start + (time > 0 ? time * time / (time + 0.4) : 0.0) * speed; };
+      const auto at = [&](double time) -> Point {
+        return start + (time > 0 ? time * time / (time + 0.4) : 0.0) * speed;
+      };
       const auto click = [&](double time) {
         return Click{time, at(time) + 0.1 * Point(normal(random.engine), normal(random.engine)),
                      0.01 * Eigen::Matrix2d::Identity()};

@@ -52,8 +52,11 @@ TEST_CASE("crc32 is the published one") {
 TEST_CASE("acts are read with their fields") {
   Journal journal;
   const std::string text =
-      header + act(1, R"("do":"mark","play":"p\u00e9 \"1\"","angle":"end zone","time":1.25,"x":640.5,"y":-3,"mark":"50, lower hash")") +
-      act(2, R"("do":"foot","play":"p2","angle":"end zone","time":1e-1,"player":"\ud83d\ude00","x":1,"y":2,"at":"foot","hidden":true)");
+      header +
+      act(1,
+          R"("do":"mark","play":"p\u00e9 \"1\"","angle":"end zone","time":1.25,"x":640.5,"y":-3,"mark":"50, lower hash")") +
+      act(2,
+          R"("do":"foot","play":"p2","angle":"end zone","time":1e-1,"player":"\ud83d\ude00","x":1,"y":2,"at":"foot","hidden":true)");
   CHECK(journal.read(text + "{\"n\":3") == text.size());
   REQUIRE(journal.acts().size() == 2);
   const Act& mark = journal.acts()[0];
@@ -92,7 +95,8 @@ TEST_CASE("undo and redo are lines") {
 
 TEST_CASE("damage is refused by number, whatever byte it hits") {
   std::string text = header;
-  for (int n = 1; n <= 5; ++n) text += act(n, R"("do":"event","play":"7","what":"snap","angle":"sideline","time":12.5)");
+  for (int n = 1; n <= 5; ++n)
+    text += act(n, R"("do":"event","play":"7","what":"snap","angle":"sideline","time":12.5)");
   CHECK(damage(text).empty());
   std::size_t line = 0;
   for (std::size_t i = 0; i + 1 < text.size(); ++i) {
@@ -122,7 +126,8 @@ TEST_CASE("a text cut at every byte loses at most its last act") {
   }
   for (std::size_t cut = 0; cut <= text.size(); ++cut) {
     Journal journal;
-    const auto whole = static_cast<std::size_t>(std::count_if(ends.begin(), ends.end(), [&](std::size_t end) { return end <= cut; }));
+    const auto whole =
+        static_cast<std::size_t>(std::count_if(ends.begin(), ends.end(), [&](std::size_t end) { return end <= cut; }));
     CHECK(journal.read(std::string_view(text).substr(0, cut)) == (whole ? ends[whole - 1] : 0));
     CHECK(journal.lines() == whole);
   }

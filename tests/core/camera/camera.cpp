@@ -30,8 +30,8 @@ Camera some_camera(Random& random) {
 }  // namespace
 
 TEST_CASE("a camera's picture by hand") {
-  // 10 yd up, looking level along +x from the near sideline, f 1000: a point 20 yd ahead, 2 yd to the left (+y) and on the
-  // ground lies 1000 * 2/20 = 100 px left and 1000 * 10/20 = 500 px below the middle.
+  // 10 yd up, looking level along +x from the near sideline, f 1000: a point 20 yd ahead, 2 yd to the left (+y) and on
+  // the ground lies 1000 * 2/20 = 100 px left and 1000 * 10/20 = 500 px below the middle.
   const Camera camera({1280, 720}, {Place(0, 0, 10), 0, 0}, {0, 0, std::log(1000.0), 0});
   const Point seen = *camera.project(Place(20, 2, 0));
   CHECK(seen.x() == Approx(640 - 100));
@@ -71,7 +71,8 @@ TEST_CASE("ground() undoes project()") {
 
 TEST_CASE("a negative k1 folds far points back: they are not seen") {
   const Camera camera({1280, 720}, {Place(0, 0, 10), -0.05, 0}, {0, 0, std::log(300.0), 0});
-  // The fold: 1 + 3 k1 r^2 = 0 at r = 2.58 half diagonals, 1896 px; at f = 300 that is 6.3 times the depth off the axis.
+  // The fold: 1 + 3 k1 r^2 = 0 at r = 2.58 half diagonals, 1896 px; at f = 300 that is 6.3 times the depth off the
+  // axis.
   const Place far(5, -5 * 10, 10);  // 10 times
   const Point folded = *camera.project(far);
   CHECK(folded.x() > 0);
@@ -94,7 +95,7 @@ TEST_CASE("slopes are the finite differences of project()") {
     const auto moved = [&](Eigen::Index which, double by) {
       View view = camera.view();
       Pose pose = camera.pose();
-      double* all[] = {&view.place.x(), &view.place.y(), &view.place.z(), &view.k1,   &view.crown,
+      double* all[] = {&view.place.x(), &view.place.y(), &view.place.z(), &view.k1,  &view.crown,
                        &pose.pan,       &pose.tilt,      &pose.log_f,     &pose.roll};
       *all[which] += by;
       return *Camera(camera.picture(), view, pose).project_ground(at, height);
@@ -136,8 +137,9 @@ TEST_CASE("a sighting's covariance is the spread of many sightings") {
     view.place += off.head<3>();
     view.k1 += off[3];
     view.crown += off[4];
-    const Camera other(camera.picture(), view,
-                       {camera.pose().pan + off[5], camera.pose().tilt + off[6], camera.pose().log_f + off[7], off[8] + 0.01});
+    const Camera other(
+        camera.picture(), view,
+        {camera.pose().pan + off[5], camera.pose().tilt + off[6], camera.pose().log_f + off[7], off[8] + 0.01});
     const Point pixel = *camera.project_ground(at, waist) + 3 * Point(normal(random.engine), normal(random.engine));
     const Point seen = *other.ground(pixel, waist + 0.1 * normal(random.engine)) +
                        0.15 * Point(normal(random.engine), normal(random.engine));
