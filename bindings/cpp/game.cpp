@@ -3,7 +3,7 @@
 #include <cstdint>
 #include <limits>
 
-#include "arrays.hpp"
+#include "clicks.hpp"
 #include "base/error.hpp"
 #include "play/drop.hpp"
 #include "play/review.hpp"
@@ -70,7 +70,8 @@ Game make(const std::string& name, std::vector<std::string> plays, std::vector<s
   input.ball = ball;
   input.tracks = {column<std::int32_t>(tracks["play"], "play"), column<std::int32_t>(tracks["player"], "player"),
                   column<double>(tracks["time"], "time"), column<double>(tracks["x"], "x"), column<double>(tracks["y"], "y"),
-                  column_if<double>(tracks, "vx"), column_if<double>(tracks, "vy")};
+                  column_if<double>(tracks, "vx"), column_if<double>(tracks, "vy"), column_if<double>(tracks, "sd_x"),
+                  column_if<double>(tracks, "sd_y"), column_if<double>(tracks, "corr_xy")};
   input.snaps = {column<std::int32_t>(snaps["play"], "play"), column_if<double>(snaps, "ball_x"),
                  column_if<double>(snaps, "ball_y"), column<double>(snaps["direction"], "direction"),
                  column<double>(snaps["snap_time"], "snap_time"), column_if<double>(snaps, "throw_time"),
@@ -124,6 +125,11 @@ py::dict tracks_of(const Game& game) {
   if (tracks.has_velocity()) {
     table["vx"] = to_array(tracks.vx);
     table["vy"] = to_array(tracks.vy);
+  }
+  if (tracks.has_errors()) {
+    table["sd_x"] = to_array(tracks.sd_x);
+    table["sd_y"] = to_array(tracks.sd_y);
+    table["corr_xy"] = to_array(tracks.corr_xy);
   }
   return table;
 }
@@ -239,6 +245,17 @@ void bind_game(py::module_& module) {
       .def_property_readonly("kept_snaps", [](const Game& game) { return to_list(game.kept_snaps); })
       .def_property_readonly("kept_people", [](const Game& game) { return to_list(game.kept_people); })
       .def("prepare", &prepared, "snap_row"_a)
+      .def("add_problems",
+           [](Game& game, const std::vector<std::pair<std::int32_t, std::string>>& problems) {
+             for (const auto& [play, reason] : problems) game.add_problem({play, reason});
+           },
+           "problems"_a)
+      .def("add_clicked",
+           [](Game& game, std::int32_t play, std::int32_t player, const py::array& time, const py::array& place,
+              const py::array& covariance, std::optional<double> rest, double jerk) {
+             game.add_clicked({play, player, clicks_of(time, place, covariance), rest, {.jerk = jerk}});
+           },
+           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "jerk"_a)
       .def(py::pickle(&state_of, &game_of));
   module.def("on_grid", &on_grid, "numbers"_a);
   module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,

@@ -44,6 +44,9 @@ from .shown import (
 from .simulation.pairs import Paired, paired
 from .simulation.study import Interrupted
 from .tell.cut import cut
+from .trace.as_game import from_trace
+from .trace.cameras import field_marks
+from .trace.clicks import Trace
 
 __all__ = [
     "Assumptions",
@@ -68,6 +71,7 @@ __all__ = [
     "Speeds",
     "SprintFit",
     "TautPath",
+    "Trace",
     "WayRound",
     "__version__",
     "break_even_depth",
@@ -78,11 +82,13 @@ __all__ = [
     "cutoff_ratio",
     "drop_study",
     "example",
+    "field_marks",
     "fit_speeds",
     "fit_sprint",
     "formation",
     "formation_of",
     "from_tables",
+    "from_trace",
     "measure",
     "measure_many",
     "measure_table",

@@ -68,6 +68,7 @@ struct Samples {
   std::vector<double> time;     ///< s since the snap, increasing
   std::vector<Point> place;     ///< yd
   std::vector<Point> velocity;  ///< yd/s, NaN where unknown; empty when not recorded
+  std::vector<Eigen::Matrix2d> error;  ///< yd^2, covariance of u and v, NaN where unknown; empty when not recorded
 };
 
 /// Frames, men and samples of a play, before roles.

@@ -43,6 +43,9 @@ struct TracksInput {
   std::span<const double> time;    ///< s
   std::span<const double> x, y;    ///< in the placement's unit and frame
   std::span<const double> vx, vy;  ///< the same per second; both empty when not recorded
+  /// How far a sample may be off: standard deviations in the placement's unit, and their correlation. NaN: not known. All
+  /// empty when not recorded.
+  std::span<const double> sd_x, sd_y, corr_xy;
 };
 
 struct SnapsInput {

@@ -30,9 +30,11 @@ WORKED_ON = {
     "example": (),
     "fit_speeds": ("game",),
     "fit_sprint": ("distance", "time"),
+    "field_marks": ("field",),
     "formation": (),
     "formation_of": ("game", "play"),
     "from_tables": ("tracks", "snaps", "people"),
+    "from_trace": ("path",),
     "measure": ("game",),
     "measure_many": ("paths",),
     "measure_table": ("tracks", "snaps", "people", "title"),
@@ -82,7 +84,7 @@ def methods() -> Iterator[tuple[str, Callable[..., Any]]]:
 
 
 # Of a method these are what it works on or where it writes; all with a default go by keyword, but for one alone.
-ALONE = {"Measures.heat", "Measures.words", "Reps.summary", "Simulation.draw", "Speeds.of"}
+ALONE = {"Measures.heat", "Measures.words", "Reps.summary", "Simulation.draw", "Speeds.of", "Trace.mark"}
 
 
 @pytest.mark.parametrize(("name", "method"), [pytest.param(*one, id=one[0]) for one in methods()])

@@ -24,12 +24,14 @@ NO_GIT = "not a git checkout"
 BELOW = {
     "base": set(),
     "geometry": {"base"},
-    "tracking": {"geometry", "base"},
-    "play": {"tracking", "geometry", "base"},
+    "camera": {"geometry", "base"},
+    "trace": {"camera", "geometry", "base"},
+    "tracking": {"trace", "camera", "geometry", "base"},
+    "play": {"tracking", "trace", "geometry", "base"},
     "pocket": {"play", "tracking", "geometry", "base"},
     "rush": {"play", "tracking", "geometry", "base"},
     "match": {"pocket", "rush", "play", "tracking", "geometry", "base"},
-    "measure": {"match", "pocket", "rush", "play", "tracking", "geometry", "base"},
+    "measure": {"match", "pocket", "rush", "play", "tracking", "trace", "geometry", "base"},
     "reps": {"measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
     "simulate": {"rush", "play", "tracking", "geometry", "base"},
     "study": {"simulate", "reps", "measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
@@ -39,6 +41,7 @@ BELOW = {
 FLOORS = {
     "base": set(),
     "game": {"base"},
+    "trace": {"game", "base"},
     "measures": {"game", "base"},
     "season": {"measures", "game", "base"},
     "simulation": {"measures", "game", "base"},
@@ -46,7 +49,7 @@ FLOORS = {
     "draw": {"tell", "simulation", "measures", "game", "base"},
     "pages": {"draw", "tell", "simulation", "measures", "game", "base"},
     "shown": {"pages", "draw", "tell", "simulation", "measures", "game", "base"},
-    "cli": {"pages", "draw", "tell", "simulation", "season", "measures", "game", "base"},
+    "cli": {"pages", "draw", "tell", "simulation", "season", "measures", "trace", "game", "base"},
 }
 PACKAGE = HOUSE / "bindings" / "shortedge"
 # What is imported where it is used, so that `import shortedge` stays light, and what is not installed everywhere.

@@ -35,7 +35,7 @@ def add(commands: Commands) -> None:
     made.add_argument(
         "--noise",
         metavar="YD",
-        help="yd per axis, or auto: also keep a 5-95 %% band of every figure under so much noise of position",
+        help="yd per axis, auto, or tracks (their own sd_x, sd_y): also keep a 5-95 %% band of every figure",
     )
     made.add_argument("--draws", type=int, default=100, metavar="N", help="draws of noise the bands are made of (100)")
     made.add_argument("--seed", type=int, default=1, metavar="N", help="of the draws (1)")

@@ -19,14 +19,14 @@ REQUIRED = {
     "people": ("player", "unit", "position"),
 }
 OPTIONAL = {
-    "tracks": ("vx", "vy"),
+    "tracks": ("vx", "vy", "sd_x", "sd_y", "corr_xy"),
     "snaps": ("throw_time", "end_time", "film_time", "film_file", "film_rate", "label"),
     "people": ("play", "role", "name", "number", "team"),
 }
 KNOWN = {table: REQUIRED[table] + OPTIONAL[table] for table in REQUIRED}
 IDS = ("play", "player")
 TIMES = ("time", "snap_time", "throw_time", "end_time")
-NUMBERS = ("x", "y", "vx", "vy", "ball_x", "ball_y", "film_time")
+NUMBERS = ("x", "y", "vx", "vy", "sd_x", "sd_y", "corr_xy", "ball_x", "ball_y", "film_time")
 WORDS = ("unit", "position", "role", "label", "film_file", "name", "team")
 KEPT = ("label", "film_file", "film_rate", "name", "number", "team")  # known, and not read by the measurement
 

@@ -44,7 +44,8 @@ def from_tables(
 ) -> Game:
     """A game made of three tables: where everybody was, when each ball was snapped, who everybody is.
 
-    tracks: play, player, time, x, y; optional vx, vy (per second).
+    tracks: play, player, time, x, y; optional vx, vy (per second), and how far off a sample may be: sd_x, sd_y
+      (standard deviations, in the unit), corr_xy (their correlation, -1 to 1).
     snaps: play, ball_x, ball_y, direction (1: the offence attacks +x, -1), snap_time; optional throw_time, end_time,
       film_time (film seconds at the snap), film_file, film_rate, label. Plays come out in the order of these rows.
     people: player, unit (offense, defense), position; optional play (none: the row holds for every play), role (passer,
@@ -136,7 +137,7 @@ def game_of(
     core_tracks = (
         {"play": recoded(play["tracks"], plays), "player": recoded(player["tracks"], players)}
         | times("tracks", "time")
-        | numbers("tracks", "x", "y", "vx", "vy")
+        | numbers("tracks", "x", "y", "vx", "vy", "sd_x", "sd_y", "corr_xy")
     )
     everywhere(np.where(np.isfinite(core_tracks["time"]), 0, -1), "tracks", "time")
     core_snaps = (

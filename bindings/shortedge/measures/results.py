@@ -33,7 +33,7 @@ def measure(
     game: Game,
     *,
     rules: Rules | None = None,
-    noise: float | Literal["auto"] | None = None,
+    noise: float | Literal["auto", "tracks"] | None = None,
     draws: int = 100,
     seed: int = 1,
     threads: int | None = None,
@@ -43,8 +43,10 @@ def measure(
 
     noise: yd per axis; then everything is measured again on `draws` draws (2 to 2000) of noise of position, correlated
     in time (0.7 s), for m.bands; a `seed` (0 or more) gives the same draws whatever the threads and the other plays.
-    "auto": estimated from linemen at rest before the snap, and said in m.noise. Velocities are fitted to the noisy
-    places, but recorded ones are kept as they are.
+    "auto": estimated from linemen at rest before the snap, and said in m.noise. "tracks": the tracks' own errors (sd_x,
+    sd_y, corr_xy), as correlated in time; of a game traced from film, what its clicks leave open (until it is saved: a
+    file keeps the errors, not the clicks). Velocities are fitted to the noisy places, but recorded ones are kept as
+    they are (of a trace drawn with the places).
 
     threads: as many as the machine has when None; the result is the same to the bit for any number. progress: None
     shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now
@@ -66,7 +68,7 @@ def banded(
         return None
 
     def draw(core: _core.Game, rules: Rules, threads: int, progress: Any) -> Any:
-        return work(core, rules, noise.sigma, noise.draws, noise.seed, threads, progress)
+        return work(core, rules, None if noise.of_tracks else noise.sigma, noise.draws, noise.seed, threads, progress)
 
     return worked(draw, game, rules, threads, progress)
 

@@ -59,7 +59,7 @@ def game_page(whole: Whole) -> str:
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")
-    return page(f"Pass protection, {whole.name}", measured, together([caution(), sections(parts)]))
+    return page(f"Pass protection, {whole.name}", measured, together([caution([whole]), sections(parts)]))
 
 
 # ---------------------------------------------------------------------------------------------------- ten lines

@@ -61,9 +61,13 @@ class Whole:
 
     @cached_property
     def rows(self) -> list[Row]:
-        """The rows of the reps table, without plays that are left out by label; a missing value is None."""
+        """The rows of the reps table, without plays that are left out by label; a missing value is None, as is a short
+        edge that the error of places swamps."""
         return [
-            {name: present(value) for name, value in row.items()}
+            {
+                name: None if name == "short_edge_seconds" and row["play"] in self.game.swamped else present(value)
+                for name, value in row.items()
+            }
             for row in self.reps.arrow("reps").to_pylist()
             if self.counts(row["play"])
         ]
@@ -102,7 +106,8 @@ def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
     """Where short edges opened in the plays that count; player: only his."""
     if player is not None and player not in whole.m.player_ids:
         return []
-    return [one for one in openings(whole.m, player, whole.reps) if whole.counts(one.play)]
+    shown = [one for one in openings(whole.m, player, whole.reps) if whole.counts(one.play)]
+    return [one for one in shown if one.play not in whole.game.swamped]
 
 
 # --------------------------------------------------------------------------------------------------- to watch
@@ -208,8 +213,11 @@ def terms(rules: Rules) -> dict[str, str]:
     }
 
 
-def caution() -> Html:
-    return el("div", el("p", FIRST), class_="rp-first", role="note")
+def caution(wholes: Sequence[Whole] = ()) -> Html:
+    """What stands first on every page, and of these games what their places rest on."""
+    resting = [(whole.name, whole.game.rests_on) for whole in wholes if whole.game.rests_on]
+    said = [el("p", f"{name}: {text}" if len(wholes) > 1 else text) for name, text in resting]
+    return el("div", el("p", FIRST), *said, class_="rp-first", role="note")
 
 
 def made_with(wholes: Sequence[Whole]) -> Html:

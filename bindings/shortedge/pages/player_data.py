@@ -113,7 +113,10 @@ class _Data:
         """This play's rows, as codes."""
         coded = self.m.coded[title]
         here = np.flatnonzero(coded["play"] == self.m.play_ids.index(self.play.id))
-        return {name: values[here] for name, values in coded.items()}
+        rows = {name: values[here] for name, values in coded.items()}
+        if title == "edges" and self.play.id in self.game.swamped:
+            rows["short_edge"] = np.full(len(here), np.nan)
+        return rows
 
     def by(self, table: Table, key: str) -> dict[int, Table]:
         """A table's rows by the code of one of its columns, each with the frame it belongs to."""

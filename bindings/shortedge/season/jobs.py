@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .._core import InputError, Rules
 from ..base.columns import is_text
@@ -72,7 +72,8 @@ def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
     if noise is None:
         return measure(game, rules=rules, threads=1, progress=False)
     how = {"draws": noise.draws, "seed": noise.seed}
-    return measure(game, rules=rules, noise=noise.sigma, **how, threads=1, progress=False)
+    level: Any = "tracks" if noise.of_tracks else noise.sigma
+    return measure(game, rules=rules, noise=level, **how, threads=1, progress=False)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:

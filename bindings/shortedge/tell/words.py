@@ -70,7 +70,11 @@ def sentences(m: Measures, reps: Reps, only: str | None = None) -> dict[str, str
             continue
         frames, edges = (in_slice(m, title, at[title].get(codes[play])) for title in ("frames", "edges"))
         men = {man.player: man for man in m.game.play(play).men}
-        made[play] = sentence(dropback, rows[play], frames, edges, men)
+        if play in m.game.swamped:
+            edges = {name: values[:0] if name != "players" else values for name, values in edges.items()}
+        said = sentence(dropback, rows[play], frames, edges, men)
+        swamped = f"; short edges not shown: places are known to {m.game.errors[play]:.2f} yd only"
+        made[play] = said + (swamped if play in m.game.swamped else "")
     return made
 
 
