@@ -26,10 +26,19 @@ ROOT = Path(__file__).resolve().parents[1]
 COPY = ROOT / "build" / "mutants"
 BUILD = COPY / "build"
 LEAST = 0.95
-FIGURES = (
-    "test_against_plain.py test_truth.py test_reps.py test_ways.py test_cutoff.py test_polygon.py test_trade.py "
-    "test_drops.py test_noise.py test_demo_game.py test_simulate.py"
-).split()
+FIGURES = [
+    "test_against_plain.py",
+    "test_truth.py",
+    "test_reps.py",
+    "test_ways.py",
+    "test_cutoff.py",
+    "test_polygon.py",
+    "test_trade.py",
+    "test_drops.py",
+    "test_noise.py",
+    "test_demo_game.py",
+    "test_simulate.py",
+]
 GOLDEN = "a record's bits are always the same"
 
 
@@ -42,16 +51,26 @@ class Fault(NamedTuple):
 FAULTS = [
     # rush
     Fault("rush/corner.cpp", "return -side * cross", "return side * cross"),
-    Fault("rush/corner.cpp", "std::clamp(reach + outside, reach, 2 * reach)", "std::clamp(reach + outside, 0.0, 2 * reach)"),
+    Fault(
+        "rush/corner.cpp",
+        "std::clamp(reach + outside, reach, 2 * reach)",
+        "std::clamp(reach + outside, 0.0, 2 * reach)",
+    ),
     Fault("rush/corner.cpp", "abreast || outside > 0", "abreast"),
     Fault("rush/corner.cpp", "std::max(0.0, reach - corner_held)", "std::max(0.0, reach - corner_held / 2)"),
     Fault("rush/corner.hpp", "norm() <= P(passer - blocker).norm()", "norm() < 0.98 * P(passer - blocker).norm()"),
-    Fault("rush/blocker.cpp", "outside_by(rusher, blocker, passer, side) <= 0", "outside_by(rusher, blocker, passer, side) >= 0"),
+    Fault(
+        "rush/blocker.cpp",
+        "outside_by(rusher, blocker, passer, side) <= 0",
+        "outside_by(rusher, blocker, passer, side) >= 0",
+    ),
     Fault("rush/blocker.cpp", "placed.past && past_ && man == man_", "placed.past && past_"),
     Fault("rush/blocker.cpp", "placed.outside = side != 0 && outside_;", ""),
     Fault("rush/blocker.cpp", "std::min({body, range, to_passer})", "std::min({body, range})"),
     Fault("rush/blocker.cpp", "if (range > nearest ||", "if (range < nearest ||"),
-    Fault("rush/ways.cpp", "is_quicker(other, own) ? other : own;\n  if", "is_quicker(own, other) ? other : own;\n  if"),
+    Fault(
+        "rush/ways.cpp", "is_quicker(other, own) ? other : own;\n  if", "is_quicker(own, other) ? other : own;\n  if"
+    ),
     Fault("rush/ways.cpp", "rush.placed.past ? rules.body : rules.reach", "rules.reach"),
     Fault("rush/ways.cpp", "return outside ? Ways{quicker", "return !outside ? Ways{quicker"),
     Fault("rush/ways.cpp", "1 - time / rules.horizon", "1 - time / (rules.horizon + 0.1)"),
@@ -104,7 +123,11 @@ FAULTS = [
     Fault("reps/reps.cpp", "if (alone) row.island_seconds", "if (!alone) row.island_seconds"),
     Fault("reps/reps.cpp", "rushers.short_edge[*at] >= told_short", "rushers.short_edge[*at] >= 0.8"),
     Fault("reps/reps.cpp", "row.hitch = at_top - at_end;", "row.hitch = at_end - at_top;"),
-    Fault("reps/reps.cpp", "row.leverage = (rusher.x() - protector.x()) * side;", "row.leverage = rusher.x() - protector.x();"),
+    Fault(
+        "reps/reps.cpp",
+        "row.leverage = (rusher.x() - protector.x()) * side;",
+        "row.leverage = rusher.x() - protector.x();",
+    ),
     Fault("reps/pressure.cpp", "push.time = play.time[begin];", "push.time = play.time[begin] + 7;"),
     Fault("reps/pressure.cpp", "constexpr double push_seconds = 0.5;", "constexpr double push_seconds = 0.7;"),
     Fault("play/pressing.hpp", "near = 2.0;", "near = 1.7;"),
@@ -226,7 +249,9 @@ def main() -> int:
         print(f"survived: {name}" + (f" (no fault: {NO_FAULT[name]})" if name in NO_FAULT else ""))
     faults = len(chosen) - len(survived) + len(real)
     share = (faults - len(real)) / max(faults, 1)
-    print(f"{len(chosen)} faults planted, {len(chosen) - len(survived)} killed, {len(real)} survived: {share:.1%} killed")
+    print(
+        f"{len(chosen)} faults planted, {len(chosen) - len(survived)} killed, {len(real)} survived: {share:.1%} killed"
+    )
     return int(share < LEAST)
 
 

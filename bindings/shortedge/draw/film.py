@@ -27,8 +27,8 @@ from ..base.text import first_line, shown
 from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
+from .paper import exposure_key, page, quiet, sheet_axes
 from .pen import MAN, Pen
-from .sheet import exposure_key, page, quiet, sheet_axes
 from .style import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:

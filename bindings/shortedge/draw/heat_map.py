@@ -14,8 +14,8 @@ from .. import _core
 from ..base.text import shown
 from ..tell.labels import CAUTION, cut_short
 from ..tell.openings import line_at_snap, openings, spread
+from .paper import page, sheet_axes
 from .pen import Pen
-from .sheet import page, sheet_axes
 from .style import CARD, FAINT, FONT, INK, MUTED, PAPER, Drawing
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from ..base.text import word
 from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, free_of, is_free, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
+from .paper import exposure_key, page, sheet_axes
 from .pen import MAN, Pen, unit_of
-from .sheet import exposure_key, page, sheet_axes
 from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from ..base.text import shown
 from ..base.vocabulary import OF_A_PAIR
 from ..tell.labels import CAUTION, cut_short
 from ..tell.scene import Scene
+from .paper import exposure_key, page, sheet_axes
 from .pen import Pen
-from .sheet import exposure_key, page, sheet_axes
 from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:

@@ -16,8 +16,8 @@ from ..measures.drops import depth_text
 from ..simulation.check import FIGURES, UNITS, inside_text
 from ..simulation.plan import CONDITIONAL, MISSING, SHARES
 from ..tell.labels import cut_short
+from .paper import page, quiet, sheet_axes
 from .pen import Pen
-from .sheet import page, quiet, sheet_axes
 from .style import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..tell.labels import cut_short
+from .paper import page, sheet_axes
 from .pen import Pen
-from .sheet import page, sheet_axes
 from .style import INK, PAPER, Drawing
 
 if TYPE_CHECKING:
