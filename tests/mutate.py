@@ -5,9 +5,9 @@
     .venv/bin/python tests/mutate.py --only reps  # those of one layer
     .venv/bin/python tests/mutate.py --list
 
-Works on a copy in build/mutants; the checkout is not touched. Each fault is built and held first against the C++ tests of
-the core, then, if these pass, against the Python tests of figures (below). Golden hashes are left out: they tell that
-something changed, not that it is wrong. A fault that does not change what a program does is none; such survivors stand
+Works on a copy in build/mutants; the checkout is not touched. Each fault is built and held first against the C++ tests
+of the core, then, if these pass, against the Python tests of figures (below). Golden hashes are left out: they tell
+that something changed, not that it is wrong. A fault that does not change what a program does is none; such survivors stand
 in NO_FAULT with the reason. Exit code 1 when fewer than 95 % are killed.
 """
 
@@ -153,7 +153,7 @@ def named(fault: Fault) -> str:
 
 
 def copied() -> None:
-    """The sources as git has them in the working tree; files that have not changed keep their times, and are not built."""
+    """The sources that git knows, as they stand; files that have not changed keep their times, and are not built."""
     listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True).stdout
     for name in filter(None, listed.decode().split("\0")):
         source, target = ROOT / name, COPY / name
