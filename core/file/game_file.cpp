@@ -62,10 +62,10 @@ void write_kept(TableWriter& writer, const std::string& table, const std::vector
   writer.column<std::string>("kind", notes("text", "", "never", "text, integer or number"), kinds);
 }
 
-std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table, std::size_t rows) {
+std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table, std::size_t rows, std::vector<std::string>& said) {
   StoredTable listed = reader.table(table + "_names"), stored = reader.table(table);
   const std::vector<std::string> names = listed.take<std::string>("name"), kinds = listed.take<std::string>("kind");
-  listed.finish();
+  reader.finish(listed, said);
   std::vector<KeptColumn> columns;
   for (std::size_t i = 0; i < names.size(); ++i) {
     const std::string number = std::to_string(i);
@@ -81,7 +81,7 @@ std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table,
     if (kept.rows() != rows) stored.refuse(number, std::to_string(kept.rows()) + " rows, where the table it stands beside has " + std::to_string(rows));
     columns.push_back(std::move(kept));
   }
-  stored.finish();
+  reader.finish(stored, said);
   return columns;
 }
 
@@ -183,7 +183,7 @@ void take_snaps_and_people(TableReader& reader, StoredGame& game) {
   }
   game.snaps.direction.assign(direction.begin(), direction.end());
   for (const SnapNumber& number : snap_numbers) game.snaps.*number.stored = snaps.take<double>(number.name);
-  snaps.finish();
+  reader.finish(snaps, game.notes);
 
   StoredTable people = reader.table("people");
   game.people.player = people.take_codes<std::int32_t>("player", 0, game.players.size());
@@ -191,10 +191,10 @@ void take_snaps_and_people(TableReader& reader, StoredGame& game) {
   game.people.unit = take_words<Unit>(people, "unit", 0, unit_words.size());
   game.people.position = people.take<std::string>("position");
   game.people.role = take_words<Role>(people, "role", -1, role_words.size());
-  people.finish();
+  reader.finish(people, game.notes);
 }
 
-Dropped take_dropped(TableReader& reader) {
+Dropped take_dropped(TableReader& reader, std::vector<std::string>& said) {
   StoredTable dropped = reader.table("dropped");
   const auto count = [&](const char* name) {
     const std::vector<std::int64_t> rows = dropped.take<std::int64_t>(name);
@@ -202,7 +202,7 @@ Dropped take_dropped(TableReader& reader) {
     return rows[0];
   };
   const Dropped counts{count("no_player"), count("not_in_people"), count("missing")};
-  dropped.finish();
+  reader.finish(dropped, said);
   return counts;
 }
 
@@ -211,8 +211,8 @@ StoredGame read_names_of(TableReader& reader) {
   StoredGame game;
   game.name = reader.text("game");
   game.digest = reader.text("digest");
-  game.plays = read_names(reader, "plays");
-  game.players = read_names(reader, "players");
+  game.plays = read_names(reader, "plays", game.notes);
+  game.players = read_names(reader, "players", game.notes);
   return game;
 }
 
@@ -235,12 +235,12 @@ StoredGame read_game(const std::filesystem::path& path) {
   StoredGame game = read_names_of(reader);
   StoredTable tracks = reader.table("tracks");
   take_tracks(tracks, game, game.plays.size(), game.players.size());
-  tracks.finish();
+  reader.finish(tracks, game.notes);
   take_snaps_and_people(reader, game);
-  game.kept_snaps = read_kept(reader, "kept_snaps", game.snaps.play.size());
-  game.kept_people = read_kept(reader, "kept_people", game.people.player.size());
-  game.dropped = take_dropped(reader);
-  reader.finish();
+  game.kept_snaps = read_kept(reader, "kept_snaps", game.snaps.play.size(), game.notes);
+  game.kept_people = read_kept(reader, "kept_people", game.people.player.size(), game.notes);
+  game.dropped = take_dropped(reader, game.notes);
+  reader.finish(game.notes);
   return game;
 }
 
@@ -248,7 +248,8 @@ GameRows read_game_rows(const std::filesystem::path& path) {
   TableReader reader(path, game_schema);
   GameRows rows;
   rows.name = reader.text("game");
-  rows.plays = read_names(reader, "plays");
+  std::vector<std::string> said;  // by who reads the plays
+  rows.plays = read_names(reader, "plays", said);
   StoredTable tracks = reader.table("tracks");
   const std::vector<std::int32_t> play = tracks.take_codes<std::int32_t>("play", 0, rows.plays.size());
   if (!std::is_sorted(play.begin(), play.end())) tracks.refuse("play", "not in order");
@@ -266,7 +267,7 @@ StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
   tracks.only(part.first_row, part.end_row);
   take_tracks(tracks, game, game.plays.size(), game.players.size());
   take_snaps_and_people(reader, game);
-  if (part.first_play == 0) game.dropped = take_dropped(reader);
+  if (part.first_play == 0) game.dropped = take_dropped(reader, game.notes);
 
   const auto first = static_cast<std::int32_t>(part.first_play), end = static_cast<std::int32_t>(part.end_play);
   std::vector<bool> of_part(game.plays.size(), false);

@@ -34,6 +34,7 @@ struct StoredGame {
   } people;
   std::vector<KeptColumn> kept_snaps, kept_people;
   Dropped dropped;  ///< to be put into the Game that make_game returns: it sees none of these rows
+  std::vector<std::string> notes;  ///< what a newer file has beyond this library; a line each
 
   /// For make_game with Orientation::trust. Its columns are views of this object.
   GameInput input() const&;
@@ -45,7 +46,8 @@ struct StoredGame {
 void write_game(const Game& game, const std::string& digest, const std::filesystem::path& path);
 
 /// Throws FileError, naming the file and what was found, for anything but a whole game file of this schema: truncated,
-/// damaged, foreign, hostile, of another version, with codes beyond their lists or times that are not finite.
+/// damaged, foreign, hostile, with codes beyond their lists or times that are not finite. Files of newer versions are read as
+/// core/file/schema.hpp says.
 StoredGame read_game(const std::filesystem::path& path);
 
 /// Where the plays of a game file stand, for reading it in parts.

@@ -47,7 +47,7 @@ void read_made_with(TableReader& reader, MadeWith& made);
 bool has_bands(const TableReader& reader);
 /// The table "noise", of one row.
 void write_noise(TableWriter& writer, const NoiseUsed& noise);
-NoiseUsed read_noise(TableReader& reader);
+NoiseUsed read_noise(TableReader& reader, std::vector<std::string>& said);
 
 /// Every table of a set, each column with its unit, missing-value rule and meaning.
 template <class Tables>

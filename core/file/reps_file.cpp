@@ -44,16 +44,16 @@ RepResults read_reps(const std::filesystem::path& path) {
   TableReader reader(path, reps_schema);
   RepResults results;
   read_made_with(reader, results);
-  results.labels = read_names(reader, "labels");
+  results.labels = read_names(reader, "labels", results.notes);
   read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()}, results.notes);
   StoredTable corrections = reader.table("corrections");
   for (const auto& [name, texts, missing, says] : correction_texts) {
     results.corrections.*texts = corrections.take<std::string>(name);
   }
   results.corrections.beat_time = corrections.take<double>("beat_time");
-  corrections.finish();
+  reader.finish(corrections, results.notes);
   if (has_bands(reader)) {
-    results.noise = read_noise(reader);
+    results.noise = read_noise(reader, results.notes);
     read_bands(reader, results.tables.reps, results.bands.reps, results.notes);
   }
   reader.finish(results.notes);

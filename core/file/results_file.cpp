@@ -63,14 +63,14 @@ void file::read_made_with(TableReader& reader, MadeWith& made) {
     made.notes.push_back("made by a newer definition (" + std::to_string(made.definition) + "; this library has " +
                          std::to_string(definition) + ")");
   }
-  made.plays = read_names(reader, "plays");
-  made.players = read_names(reader, "players");
+  made.plays = read_names(reader, "plays", made.notes);
+  made.players = read_names(reader, "players", made.notes);
 
   StoredTable rules = reader.table("rules");
   const std::vector<std::string> names = rules.take<std::string>("name");
   const std::vector<double> values = rules.take<double>("value");
   for (const char* told : {"unit", "says"}) rules.take<std::string>(told);
-  rules.finish();
+  reader.finish(rules, made.notes);
   std::size_t row = 0;
   Rules::for_each(made.rules, [&](std::string_view name, double& value, std::string_view, std::string_view) {
     if (row == names.size() || names[row] != name) rules.refuse("name", "row " + std::to_string(row) + ": wanted: " + std::string(name));
@@ -97,12 +97,12 @@ bool file::has_bands(const TableReader& reader) {
   return reader.version() == always_banded || (reader.version() > always_banded && reader.has("noise"));
 }
 
-NoiseUsed file::read_noise(TableReader& reader) {
+NoiseUsed file::read_noise(TableReader& reader, std::vector<std::string>& said) {
   StoredTable table = reader.table("noise");
   const std::vector<double> sigma = table.take<double>("sigma");
   const std::vector<std::int64_t> draws = table.take<std::int64_t>("draws"), seed = table.take<std::int64_t>("seed");
   const std::vector<std::string> found = table.take<std::string>("found");
-  table.finish();
+  reader.finish(table, said);
   if (table.rows() != 1) table.refuse("sigma", std::to_string(table.rows()) + " rows; wanted: 1");
   if (seed[0] < 0) table.refuse("seed", std::to_string(seed[0]) + "; accepted: 0 or more");
   NoiseUsed noise{{sigma[0], static_cast<std::size_t>(draws[0]), static_cast<std::uint64_t>(seed[0])}, found[0]};
@@ -131,7 +131,7 @@ Results read_results(const std::filesystem::path& path) {
   read_made_with(reader, results);
   read_tables(reader, results.tables, {results.plays.size(), results.players.size()}, results.notes);
   if (has_bands(reader)) {
-    results.noise = read_noise(reader);
+    results.noise = read_noise(reader, results.notes);
     read_bands(reader, results.tables.frames, results.bands.frames, results.notes);
     read_bands(reader, results.tables.edges, results.bands.edges, results.notes);
     read_bands(reader, results.tables.rushers, results.bands.rushers, results.notes);

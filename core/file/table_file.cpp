@@ -361,10 +361,8 @@ bool TableReader::has(const std::string& table) const {
   return std::any_of(links_.begin(), links_.end(), [&](const Link& link) { return link.name == table; });
 }
 
-void TableReader::finish() const { check_members(links_, tables_, path_, "tables"); }
-
 void TableReader::finish(std::vector<std::string>& said) const {
-  if (!is_newer()) return finish();
+  if (!is_newer()) return check_members(links_, tables_, path_, "tables");
   const std::size_t more = links_.size() - tables_;
   if (more > 0) said.push_back("a newer file; " + std::to_string(more) + " tables that this library does not know are left out");
 }
@@ -383,10 +381,10 @@ void write_names(TableWriter& writer, const std::string& table, std::span<const 
   writer.column("name", notes("text", "", "never", "by order of code"), names);
 }
 
-std::vector<std::string> read_names(TableReader& reader, const std::string& name) {
+std::vector<std::string> read_names(TableReader& reader, const std::string& name, std::vector<std::string>& said) {
   StoredTable table = reader.table(name);
   std::vector<std::string> names = table.take<std::string>("name");
-  table.finish();
+  reader.finish(table, said);
   return names;
 }
 

@@ -141,8 +141,6 @@ class TableReader {
   /// skipped, and a line about it added to `said`.
   void finish(std::vector<std::string>& said) const;
   void finish(const StoredTable& table, std::vector<std::string>& said) const;
-  /// The same of a file whose schema has one version.
-  void finish() const;
   [[noreturn]] void refuse(const std::string& why) const;
 
  private:
@@ -159,6 +157,7 @@ class TableReader {
 
 /// A dictionary: a table of one column, the names by order of code.
 void write_names(TableWriter& writer, const std::string& table, std::span<const std::string> names);
-std::vector<std::string> read_names(TableReader& reader, const std::string& table);
+/// `said`: as TableReader::finish has it.
+std::vector<std::string> read_names(TableReader& reader, const std::string& table, std::vector<std::string>& said);
 
 }  // namespace shortedge::file

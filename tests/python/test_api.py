@@ -20,7 +20,7 @@ DEMO = Path(__file__).parents[2] / "data" / "demo_game"
 
 # What a call works on, in this order; then `out`, where it writes something; all else by keyword.
 WORKED_ON = {
-    "break_even_depth": ("rusher", "blocker", "passer"),
+    "break_even_depth": ("rusher", "blocker", "passer", "speed_ratio"),
     "break_even_study": (),
     "check_simulator": ("game",),
     "corner_held": ("rusher", "blocker", "passer", "side"),

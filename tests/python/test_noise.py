@@ -405,7 +405,7 @@ def test_bands_of_other_rows_are_refused(tmp_path: Path, m: "se.Measures") -> No
         ({"noise": -0.1}, "noise is -0.1; accepted: yd per axis, 0 or more"),
         ({"noise": float("nan")}, "noise is nan; accepted"),
         ({"noise": float("inf")}, "noise is inf; accepted"),
-        ({"noise": "much"}, 'noise is "much"; accepted: yd per axis, "auto", None'),
+        ({"noise": "much"}, 'noise is "much"; accepted: yd per axis, "auto", "tracks", None'),
         ({"noise": True}, "noise is True; accepted"),
         ({"noise": 0.1, "draws": 1}, "draws is 1; accepted: a whole number from 2 to 2000"),
         ({"noise": 0.1, "draws": 2001}, "draws is 2001; accepted"),

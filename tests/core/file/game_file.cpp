@@ -2,14 +2,19 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
-
 #include <cstdlib>
 
 #include "base/error.hpp"
 #include "sample.hpp"
 
 using namespace sample;
+
+namespace {
+const std::string older_definition = "made by an older definition: edges and blockers are of the protector nearest in each frame",
+                  no_comings = "reps: an older file; missing: came, dropped";
+}  // namespace
 
 TEST_CASE("a game comes back from its file bit for bit") {
   const Folder folder;
@@ -87,7 +92,14 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(results.rules.reach == 1.0 / 3);
   CHECK(results.tables.frames.rows() == 19);
   CHECK(!results.noise);
+  // They do not tell the definition: it is the one before it was told.
+  CHECK(results.definition == 2);
+  CHECK(results.notes == std::vector{older_definition});
   const RepResults reps = read_reps(reps_path);
+  CHECK(reps.definition == 2);
+  CHECK(reps.notes == std::vector{older_definition, no_comings});
+  CHECK(reps.tables.reps.came.size() == reps.tables.reps.rows());
+  CHECK(std::all_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(), [](double came) { return std::isnan(came); }));
   CHECK(reps.players == awkward);
   CHECK(reps.labels == std::vector<std::string>{"<screen>", "סקרין"});
   CHECK(reps.corrections.note == std::vector<std::string>{"his man slipped & fell"});
@@ -130,7 +142,19 @@ TEST_CASE("results and reps of schema 2 are read for good") {
   CHECK(results.noise->draws == 3);
   CHECK(results.bands.frames.rows() == 19);
   CHECK(results.bands.rushers.rows() == results.tables.rushers.rows());
+  CHECK(results.definition == 2);
+  CHECK(results.notes == std::vector{older_definition});
   const RepResults reps = read_reps(reps_path);
+  CHECK(reps.notes == std::vector{older_definition, no_comings});
+  CHECK(reps.tables.reps.dropped.size() == reps.tables.reps.rows());
+  CHECK(std::all_of(reps.tables.reps.dropped.begin(), reps.tables.reps.dropped.end(), [](double at) { return std::isnan(at); }));
+  // Bands of what an older file had not yet are missing too; the others are as long.
+  BandTable<RepsTable>::for_each(reps.bands.reps, [&](const ColumnInfo& info, const std::vector<double>& column) {
+    CAPTURE(info.name);
+    CHECK(column.size() == reps.tables.reps.rows());
+    const bool newer = info.name.starts_with("came_") || info.name.starts_with("dropped_");
+    if (newer) CHECK(std::all_of(column.begin(), column.end(), [](double value) { return std::isnan(value); }));
+  });
   REQUIRE(reps.noise);
   CHECK(reps.noise->seed == 5);
   CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());

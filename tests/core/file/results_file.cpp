@@ -35,6 +35,8 @@ TEST_CASE("results come back from their file bit for bit") {
   results.tables.frames.wall_left[0] = -1;
   write_results(results, folder / "pocket.h5");
   CHECK(same(read_results(folder / "pocket.h5"), results));
+  CHECK(read_results(folder / "pocket.h5").definition == 3);
+  CHECK(read_results(folder / "pocket.h5").notes.empty());
 }
 
 TEST_CASE("results without rows or names come back too") {

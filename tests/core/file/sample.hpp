@@ -223,7 +223,7 @@ inline bool same(const Results& a, const Results& b) {
   Rules::for_each(b.rules, [&](auto, double value, auto, auto) { other.push_back(value); });
   return same_table(a.tables.frames, b.tables.frames) && same_table(a.tables.edges, b.tables.edges) &&
          same_table(a.tables.rushers, b.tables.rushers) && same_bits(one, other) && a.game == b.game && a.digest == b.digest &&
-         a.library_version == b.library_version && a.plays == b.plays && a.players == b.players;
+         a.library_version == b.library_version && a.plays == b.plays && a.players == b.players && a.definition == b.definition;
 }
 
 inline bool same(const RepResults& a, const RepResults& b) {
@@ -231,7 +231,8 @@ inline bool same(const RepResults& a, const RepResults& b) {
     const Corrections& c = of.corrections;
     return std::vector{of.labels, of.plays, of.players, c.play, c.protector, c.rusher, c.outcome, c.note, {of.game, of.digest, of.library_version}};
   };
-  return same(a.noise, b.noise) && same_table(a.bands.reps, b.bands.reps) && same_table(a.tables.reps, b.tables.reps) &&
+  return same(a.noise, b.noise) && a.definition == b.definition && same_table(a.bands.reps, b.bands.reps) &&
+         same_table(a.tables.reps, b.tables.reps) &&
          same_table(a.tables.dropbacks, b.tables.dropbacks) && texts(a) == texts(b) &&
          same_bits(a.corrections.beat_time, b.corrections.beat_time);
 }

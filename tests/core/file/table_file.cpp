@@ -89,20 +89,24 @@ void set_text(hid_t file, hsize_t row, std::string text) {
   ok(H5Dwrite(dataset, type, memory, space, H5P_DEFAULT, text.data()));
 }
 
-/// A game file, and beside it another that nothing in the first may make the library open.
+/// A file made by `write` into a new folder.
+std::string made(const std::function<void(const fs::path&)>& write) {
+  const Folder once;
+  write(once / "made.h5");
+  return bytes(once / "made.h5");
+}
+
+/// A game file, or another, and beside it one that nothing in the first may make the library open.
 struct Forged {
   Folder folder;
   fs::path path = folder / "game.h5", outside = folder / "outside.h5";
   int watch = ::inotify_init1(IN_NONBLOCK);
   Forged() {
-    static const std::string good = [] {
-      const Folder once;
-      write_game(sample::game(false), "", once / "game.h5");
-      return bytes(once / "game.h5");
-    }();
+    static const std::string good = made([](const fs::path& to) { write_game(sample::game(false), "", to); });
     put(path, good);
     put(outside, good);
   }
+  explicit Forged(const std::string& content) { put(path, content); }
   ~Forged() { ::close(watch); }
 
   void alter(const std::function<void(hid_t)>& change) const {
@@ -352,6 +356,127 @@ TEST_CASE("schema and version are told apart") {
   }
   CHECK(text(0, "\xFF\xFE") == Contains("table file, column text: a text that is not UTF-8"));
   CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "file", H5P_DEFAULT)); }) == Contains("game.h5: table file is missing"));
+}
+
+TEST_CASE("a newer file is read; what it has beyond this library is skipped, and that is said") {
+  const auto with_more = [](hid_t file, const std::string& table) {
+    const hid_t group = ok(H5Gopen2(file, table.c_str(), H5P_DEFAULT));
+    H5G_info_t info;
+    ok(H5Gget_info(group, &info));
+    char name[64];
+    ok(H5Lget_name_by_idx(group, ".", H5_INDEX_NAME, H5_ITER_INC, 0, name, sizeof name, H5P_DEFAULT));
+    const hid_t column = ok(H5Dopen2(group, name, H5P_DEFAULT)), space = ok(H5Dget_space(column));
+    hsize_t rows = 0;
+    ok(H5Sget_simple_extent_dims(space, &rows, nullptr));
+    ok(H5Dclose(make(file, (table + "/what nobody knows yet").c_str(), {.shape = {rows}, .chunk = rows})));
+  };
+  const auto more_tables = [](hid_t file) {
+    ok(H5Gclose(ok(H5Gcreate2(file, "weather", H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT))));
+    ok(H5Gclose(ok(H5Gcreate2(file, "grass", H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT))));
+  };
+  struct Kind {
+    std::string content;
+    std::vector<std::string> tables;
+    int version;
+    std::function<std::vector<std::string>(const fs::path&)> read;  // and compare; what is said of it
+  };
+  const Results results = sample::results_with_bands();
+  const RepResults reps = sample::reps_with_bands();
+  const Game game = sample::game(true);
+  const Kind kinds[]{
+      {made([&](const fs::path& to) { write_game(game, "d", to); }),
+       {"plays", "players", "tracks", "snaps", "people", "kept_snaps", "kept_snaps_names", "kept_people", "kept_people_names", "dropped"},
+       1,
+       [&](const fs::path& from) {
+         CHECK(same(opened(from), game));
+         return read_game(from).notes;
+       }},
+      {made([&](const fs::path& to) { write_results(results, to); }),
+       {"plays", "players", "rules", "frames", "edges", "rushers", "noise", "frames_bands", "edges_bands", "rushers_bands"},
+       3,
+       [&](const fs::path& from) {
+         const Results read = read_results(from);
+         CHECK(same(read, results));
+         return read.notes;
+       }},
+      {made([&](const fs::path& to) { write_reps(reps, to); }),
+       {"plays", "players", "labels", "rules", "reps", "dropbacks", "corrections", "noise", "reps_bands"},
+       3,
+       [&](const fs::path& from) {
+         const RepResults read = read_reps(from);
+         CHECK(same(read, reps));
+         return read.notes;
+       }}};
+  for (const Kind& kind : kinds) {
+    const std::string next = std::to_string(kind.version + 1);
+    CAPTURE(kind.tables.size());
+    // With nothing more in it there is nothing to say.
+    Forged newer(kind.content);
+    newer.alter([&](hid_t file) { set_text(file, 1, next); });
+    CHECK(kind.read(newer.path).empty());
+    for (const std::string& table : kind.tables) {
+      CAPTURE(table);
+      Forged one(kind.content);
+      one.alter([&](hid_t file) { with_more(file, table); });
+      CHECK_THROWS_WITH_AS(kind.read(one.path), Contains(("table " + table + ": ").c_str()), FileError);  // not of this version
+      one.alter([&](hid_t file) { set_text(file, 1, next); });
+      const std::vector<std::string> said = kind.read(one.path);
+      REQUIRE(said.size() == 1);
+      CHECK(String(said[0].c_str()) == Contains(("table " + table + ": a newer file; 1 columns that this library does not know are left out").c_str()));
+    }
+    Forged more(kind.content);
+    more.alter(more_tables);
+    CHECK_THROWS_WITH_AS(kind.read(more.path), Contains("tables; this library reads"), FileError);
+    more.alter([&](hid_t file) { set_text(file, 1, "9999"); });
+    CHECK(kind.read(more.path) == std::vector<std::string>{"a newer file; 2 tables that this library does not know are left out"});
+    // What it lacks is not forgiven, and the same file is refused by a name for another kind of change.
+    Forged lacks(kind.content);
+    lacks.alter([&](hid_t file) {
+      set_text(file, 1, next);
+      ok(H5Ldelete(file, "players", H5P_DEFAULT));
+    });
+    CHECK_THROWS_WITH_AS(kind.read(lacks.path), Contains("table players is missing"), FileError);
+  }
+}
+
+TEST_CASE("the definition a file was made by is told, and must be a number") {
+  const std::string content = made([](const fs::path& to) { write_results(sample::results(), to); });
+  const auto with = [&](const std::string& definition) {
+    Forged forged(content);
+    forged.alter([&](hid_t file) { set_text(file, 6, definition); });
+    return read_results(forged.path);
+  };
+  CHECK(with("3").notes.empty());
+  const Results older = with("1"), newer = with("12");
+  CHECK(older.definition == 1);
+  REQUIRE(older.notes.size() == 1);
+  CHECK(String(older.notes[0].c_str()) == Contains("made by an older definition"));
+  CHECK(newer.definition == 12);
+  CHECK(newer.notes == std::vector<std::string>{"made by a newer definition (12; this library has 3)"});
+  for (const char* text : {"0", "-3", "3x", "", "three", " 3", "99999999999"}) {
+    CAPTURE(text);
+    CHECK_THROWS_WITH_AS(with(text), Contains((std::string("its definition is \"") + text + "\"; accepted: a number from 1").c_str()), FileError);
+  }
+}
+
+TEST_CASE("a file says by its version whether bands belong to it: in 2 always, before never, since then when there is noise") {
+  const auto read_as = [](bool bands, const std::string& version) {
+    Forged forged(made([&](const fs::path& to) { write_results(bands ? sample::results_with_bands() : sample::results(), to); }));
+    forged.alter([&](hid_t file) { set_text(file, 1, version); });
+    try {
+      return String(read_results(forged.path).noise ? "bands" : "none");
+    } catch (const FileError& error) {
+      return String(error.what());
+    }
+  };
+  CHECK(read_as(true, "3") == "bands");
+  CHECK(read_as(false, "3") == "none");
+  CHECK(read_as(true, "2") == "bands");
+  CHECK(read_as(false, "2") == Contains("table noise is missing"));
+  CHECK(read_as(false, "1") == "none");
+  CHECK(read_as(true, "1") == Contains("tables; this library reads"));
+  CHECK(read_as(true, "4") == "bands");
+  CHECK(read_as(false, "4") == "none");
 }
 
 TEST_CASE("what is no file of ours is refused") {

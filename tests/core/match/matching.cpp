@@ -2,7 +2,8 @@
 
 #include <doctest/doctest.h>
 
-#include <map>
+#include <array>
+#include <optional>
 
 #include "acted.hpp"
 
@@ -16,13 +17,15 @@ constexpr double meet = 1.2;
 /// Men who are not to be had, by frame.
 using Taken = std::vector<std::vector<std::int32_t>>;
 
-/// What it costs that one rusher has one man, or nobody, in one frame, as the contract says it.
+/// In frames in which a rusher takes no part, or is not to be seen, he has nobody, and holds up nobody.
+bool seen(const Play& play, const Motion& motion, std::size_t rusher, std::size_t frame) {
+  return play.men[rusher].takes_part(frame) && !std::isnan(motion.at(frame, rusher).x());
+}
+
+/// What it costs that one rusher has one man, or nobody, in a frame in which he is seen, as the contract says it.
 double frame_price(const Play& play, const Motion& motion, std::size_t rusher, std::int32_t man, std::size_t frame, const Taken& taken) {
-  const Man& who = play.men[rusher];
-  if (frame < who.counts_from || frame >= who.counts_to) return man == nobody ? 0 : infinity;
   if (man != nobody && !taken.empty() && std::count(taken[frame].begin(), taken[frame].end(), man) > 0) return infinity;
   const Point &at = motion.at(frame, rusher), &passer = motion.at(frame, play.passer);
-  if (std::isnan(at.x())) return 0;
   const double before = frame > 0 ? play.time[frame] - play.time[frame - 1] : 0;
   const double after = frame + 1 < play.frames() ? play.time[frame + 1] - play.time[frame] : 0;
   bool met = false;
@@ -41,20 +44,22 @@ double frame_price(const Play& play, const Motion& motion, std::size_t rusher, s
   return (before + after) / 2 * (met ? 1 : 0.25) * pair;
 }
 
-/// Whether a change of his man at this frame must be paid.
-bool paid(const Man& rusher, std::size_t frame) {
-  return frame > 0 && rusher.takes_part(frame) && rusher.takes_part(frame - 1);
-}
-
-/// What a matching of some of the rushers (rows of Play::rushers) costs; infinite when a man has two of them.
+/// What a matching of some of the rushers (rows of Play::rushers) costs; infinite when a man has two of them. A change is from
+/// the last frame in which the rusher was seen.
 double price(const Play& play, const Motion& motion, const Matching& matching, const std::vector<std::size_t>& rows, const Taken& taken = {}) {
   double sum = 0;
   for (const std::size_t r : rows) {
     const std::size_t rusher = play.rushers[r];
+    std::optional<std::int32_t> had;
     for (std::size_t frame = 0; frame < play.frames(); ++frame) {
       const std::int32_t man = matching[r][frame];
+      if (!seen(play, motion, rusher, frame)) {
+        if (man != nobody) return infinity;
+        continue;
+      }
       sum += frame_price(play, motion, rusher, man, frame, taken);
-      if (paid(play.men[rusher], frame) && man != matching[r][frame - 1]) sum += 0.45;
+      if (had && *had != man) sum += 0.45;
+      had = man;
       for (const std::size_t other : rows) {
         if (other != r && man != nobody && matching[other][frame] == man) return infinity;
       }
@@ -99,18 +104,16 @@ double least_of_all(const Play& play, const Motion& motion, const std::vector<st
   }
 }
 
-/// The same over more frames: from every joint assignment of a frame to every one of the next, all these rushers at once.
+/// The same over more frames: from every joint assignment of a frame to every one of the next, all these rushers at once. Who
+/// is not seen keeps his man in mind, at no cost and in nobody's way.
 double least_jointly(const Play& play, const Motion& motion, const std::vector<std::size_t>& rows, const Taken& taken = {}) {
   std::vector<std::vector<std::int32_t>> states{{}};
   for (std::size_t k = 0; k < rows.size(); ++k) {
     std::vector<std::vector<std::int32_t>> longer;
     for (const auto& state : states) {
-      longer.push_back(state);
-      longer.back().push_back(nobody);
-      for (const std::size_t man : play.protectors) {
-        if (std::count(state.begin(), state.end(), static_cast<std::int32_t>(man)) > 0) continue;
+      for (std::size_t choice = 0; choice <= play.protectors.size(); ++choice) {
         longer.push_back(state);
-        longer.back().push_back(static_cast<std::int32_t>(man));
+        longer.back().push_back(choice == 0 ? nobody : static_cast<std::int32_t>(play.protectors[choice - 1]));
       }
     }
     states = std::move(longer);
@@ -120,7 +123,14 @@ double least_jointly(const Play& play, const Motion& motion, const std::vector<s
     std::vector<double> next(states.size(), frame == 0 ? 0.0 : infinity);
     for (std::size_t to = 0; to < states.size(); ++to) {
       double of_frame = 0;
-      for (std::size_t k = 0; k < rows.size(); ++k) of_frame += frame_price(play, motion, play.rushers[rows[k]], states[to][k], frame, taken);
+      for (std::size_t a = 0; a < rows.size(); ++a) {
+        if (!seen(play, motion, play.rushers[rows[a]], frame)) continue;
+        of_frame += frame_price(play, motion, play.rushers[rows[a]], states[to][a], frame, taken);
+        for (std::size_t b = 0; b < a; ++b) {
+          const bool twice = states[to][a] != nobody && states[to][a] == states[to][b];
+          if (twice && seen(play, motion, play.rushers[rows[b]], frame)) of_frame = infinity;
+        }
+      }
       if (std::isinf(of_frame)) {
         next[to] = infinity;
         continue;
@@ -128,9 +138,7 @@ double least_jointly(const Play& play, const Motion& motion, const std::vector<s
       for (std::size_t from = 0; frame > 0 && from < states.size(); ++from) {
         if (std::isinf(best[from])) continue;
         double changes = 0;
-        for (std::size_t k = 0; k < rows.size(); ++k) {
-          changes += states[from][k] != states[to][k] && paid(play.men[play.rushers[rows[k]]], frame) ? 0.45 : 0;
-        }
+        for (std::size_t k = 0; k < rows.size(); ++k) changes += states[from][k] == states[to][k] ? 0 : 0.45;
         next[to] = std::min(next[to], best[from] + changes);
       }
       next[to] += of_frame;
@@ -225,7 +233,7 @@ TEST_CASE("rushers who come, drop and come late: no matching of all there are co
     kept_out += least > least_of_all(stage.play, stage.motion, after) + 1e-9;
     for (std::size_t r = 0; r < found.size(); ++r) {
       for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) {
-        if (stage.play.men[stage.play.rushers[r]].takes_part(frame)) continue;
+        if (seen(stage.play, stage.motion, stage.play.rushers[r], frame)) continue;
         ++gone;
         CHECK(found[r][frame] == nobody);
       }
@@ -413,6 +421,28 @@ TEST_CASE("a rusher has nobody before he counts, and beyond reach") {
   CHECK(std::count(found[0].begin(), found[0].begin() + 8, nobody) == 8);
   CHECK(std::count(found[0].begin() + 8, found[0].end(), nobody) == 0);
   CHECK(std::count(found[1].begin(), found[1].end(), nobody) == static_cast<std::ptrdiff_t>(stage.play.frames()));
+}
+
+TEST_CASE("a rusher who is not to be seen has nobody and holds up nobody, and keeps his man across it") {
+  // The guard's man is lost from sight for 0.4 s; meanwhile the guard may have another, who comes as near.
+  Acted stage;
+  stage.back(stands(0, 8));
+  const auto guard = static_cast<std::int32_t>(stage.blocks(Slot::RG, stands(1.5, 3)));
+  const Path on_him = stands(1.6, 2.2);
+  stage.rushes([=](double time) { return time > 0.55 && time < 0.95 ? absent() : on_him(time); });
+  stage.act(1.5, 10);
+  const Matching alone = match_frames(stage.play, stage.motion, meet, stage.play.frames());
+  for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) {
+    CHECK(alone[0][frame] == (frame >= 6 && frame <= 9 ? nobody : guard));
+  }
+  // Another is at the guard just while the first is away.
+  const std::size_t other = stage.rushes(stands(1.4, 2.3));
+  stage.act(1.5, 10);
+  stage.play.men[other].counts_from = 6;
+  stage.play.men[other].counts_to = 10;
+  const Matching both = match_frames(stage.play, stage.motion, meet, stage.play.frames());
+  CHECK(both[0] == alone[0]);
+  for (std::size_t frame = 6; frame < 10; ++frame) CHECK(both[1][frame] == guard);
 }
 
 TEST_CASE("nobody rushes, or nobody blocks: there is nothing to match") {

@@ -60,3 +60,32 @@ TEST_CASE("without a drop, or without a velocity, there is no top") {
   CHECK(std::isnan(top({{2, 3}, {1, 0}}, 1.5)));
   CHECK(std::isnan(top({{2, 3}, {1, 0}}, scenes::nan, false)));
 }
+
+TEST_CASE("without a throw no later stop counts than the end of reps, by whatever it comes") {
+  // Two stops as deep, at 1 s and at 2.3 s. A defender at the passer in between, or his leaving, ends the reps.
+  const auto at = [](double caught, bool runs = false) {
+    Play play;
+    play.men = {{0, Unit::offense, Position::QB}, {1, Unit::defense, Position::other}};
+    Motion motion{2, {}, {}};
+    double depth = 1;
+    for (int frame = 0; frame < 70; ++frame) {
+      const double time = 0.05 * frame;
+      const double speed = time < 1 - 1e-9 ? 4 : time < 1.3 - 1e-9 ? 0 : time < 2.3 - 1e-9 ? 3 : 0;
+      const Point passer(runs && time > 1.5 ? 4 * (time - 1.5) : 0, depth);
+      play.time.push_back(time);
+      motion.place.push_back(passer);
+      motion.velocity.push_back({runs && time > 1.5 ? 4 : 0, speed});
+      motion.place.push_back(std::abs(time - caught) < 0.01 ? Point(passer + Point(0.9, 0)) : Point(30, 0));
+      motion.velocity.push_back(absent());
+      depth += 0.05 * speed;
+    }
+    play.end_time = play.time.back();
+    return top_of_drop(play, motion);
+  };
+  CHECK(at(-1) == Approx(2.3));
+  CHECK(at(2.0) == Approx(1.0));
+  CHECK(at(2.25) == Approx(1.0));
+  CHECK(at(2.3) == Approx(2.3));  // at that moment still
+  CHECK(std::isnan(at(0.5)));
+  CHECK(at(-1, true) == Approx(1.0));
+}

@@ -121,7 +121,16 @@ TEST_CASE("where he stood is the first frame that has him; where he goes later t
   CHECK(unseen.play.guards == guards(-1, 3));
 }
 
-TEST_CASE("two men listed as centres have no side, and the first by id is the centre; of guards as near likewise") {
+TEST_CASE("two men listed as centres have no side, and who stood nearer to the ball is the centre; of as near ones the lower id") {
+  // The second stands nearer: 0.6 is right of him, though left of the first. Where the nearer is not seen, the other is he.
+  const std::vector<Lineman> two{{Slot::C, stands(1, 1)}, {Slot::C, stands(0.5, 1)}, {Slot::LG, stands(0.6, 1)}, {Slot::LT, stands(-1, 1)}};
+  CHECK(sides(line_of(two)) == std::vector{0, 0, 1, -1});
+  std::vector<Lineman> other = two;
+  other[1].path = [](double) { return absent(); };
+  CHECK(sides(line_of(other)) == std::vector{0, 0, -1, -1});
+  std::swap(other[0], other[1]);
+  CHECK(sides(line_of(other)) == std::vector{0, 0, -1, -1});
+  // As near: the lower id; and so of guards.
   const Acted stage = line_of({{Slot::C, stands(1, 1)}, {Slot::C, stands(-1, 1)}, {Slot::LG, stands(0.5, 1)}, {Slot::LT, stands(0.5, 2)}, {Slot::RG, stands(1.5, 1)}});
   CHECK(sides(stage) == std::vector{0, 0, -1, -1, 1});
   CHECK(stage.play.guards == guards(3, 5));

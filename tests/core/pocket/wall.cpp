@@ -79,11 +79,24 @@ TEST_CASE("a man kicked out is detached, and all beyond him") {
       .protector(Slot::RT, {5.1, 3})
       .protector(Slot::none, {6, 3})
       .rusher({6.5, 2.5});
+  const auto detached = [](const Wall& of) {
+    Men found;
+    for (const Standing& man : of.detached) found.push_back(man.man);
+    return found;
+  };
   const Wall wall = wall_of(scene);
   CHECK(men(wall) == Men{0, 1, 2, 3});
   CHECK(wall.u_max() == 1.5);
+  CHECK(detached(wall) == Men{4, 5});
+  Wall again = wall;
+  find_wall(scene, Rules(), again);
+  CHECK(detached(again) == Men{4, 5});  // of this frame, not of those before
+  scene.protectors[0].at.x() = -5.1;
+  CHECK(detached(wall_of(scene)) == Men{0, 4, 5});
+  scene.protectors[0].at.x() = -3;
   scene.protectors[4].at.x() = 5;  // 3.5 exactly
   CHECK(men(wall_of(scene)) == Men{0, 1, 2, 3, 4, 5});
+  CHECK(detached(wall_of(scene)).empty());
   Rules rules;
   rules.detach = 1.6;
   CHECK(men(wall_of(scene, rules)) == Men{0, 1, 2, 3});
@@ -93,6 +106,16 @@ TEST_CASE("the wall is counted from C, else from the lineman nearest the ball, e
   FrameScene with_center({0, 5});
   with_center.protector(Slot::LG, {-0.5, 2}).protector(Slot::C, {-4.5, 1.5}).protector(Slot::RG, {3, 2});
   CHECK(men(wall_of(with_center)) == Men{1});  // LG is 4 yd from C, so LG and RG are detached
+  // Two men are listed as centre: the one nearer to the ball is he, of as near ones the lower id.
+  for (const bool first : {true, false}) {
+    FrameScene two({0, 5});
+    two.protector(Slot::C, {first ? -0.5 : -4.5, 1.5}).protector(Slot::C, {first ? 4.5 : 0.5, 1.5}).protector(Slot::RG, {1, 2});
+    CHECK(men(wall_of(two)) == (first ? Men{0, 2, 1} : Men{1, 2}));
+    CHECK(wall_of(two).men[wall_of(two).center].standing.man == (first ? 0 : 1));
+  }
+  FrameScene even({0, 5});
+  even.protector(Slot::C, {-2, 1.5}).protector(Slot::C, {2, 1.5});
+  CHECK(men(wall_of(even)) == Men{0});
   FrameScene without({0, 5});
   without.protector(Slot::LT, {-4.5, 2})
       .protector(Slot::RG, {0.8, 2})

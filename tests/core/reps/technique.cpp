@@ -64,6 +64,37 @@ TEST_CASE("a rusher's technique is the common numbering, on either side") {
   }
 }
 
+TEST_CASE("on an unbalanced line the side a man stood on counts, whatever slot he is listed in") {
+  // Three right of the centre, the left tackle outermost, and one left of him.
+  const auto at = [](double u, double mirror, double tight_end = scenes::nan) {
+    Acted stage;
+    stage.back(stands(0, 7));
+    const std::pair<Slot, double> men[] = {{Slot::LG, -1.5}, {Slot::C, 0.0}, {Slot::RG, 1.5}, {Slot::RT, 3.0}, {Slot::LT, 4.5}};
+    for (const auto& [slot, place] : men) stage.blocks(slot, stands(mirror * place, 0.75));
+    if (!std::isnan(tight_end)) stage.add(Role::other, Slot::none, stands(mirror * tight_end, 0.75), Position::TE);
+    const std::size_t rusher = stage.rushes(stands(mirror * u, -1));
+    stage.act(0.1);
+    return aligned(stage.play, stage.motion, rusher);
+  };
+  for (const double mirror : {-1.0, 1.0}) {
+    CAPTURE(mirror);
+    const Side strong = mirror > 0 ? Side::right : Side::left, weak = mirror > 0 ? Side::left : Side::right;
+    CHECK(at(5, mirror).technique == Technique::t5);
+    CHECK(at(5, mirror).side == strong);
+    CHECK(at(4.1, mirror).technique == Technique::t4i);
+    CHECK(at(4.1, mirror).side == strong);
+    CHECK(at(6.1, mirror).technique == Technique::wide);
+    CHECK(at(6.1, mirror).side == strong);
+    CHECK(at(-2.5, mirror).technique == Technique::t3);
+    CHECK(at(-2.5, mirror).side == weak);
+    CHECK(at(-3.1, mirror).technique == Technique::wide);
+    CHECK(at(-3.1, mirror).side == weak);
+    // A tight end beside the outer tackle, and one behind the inner: outside the guard both.
+    CHECK(at(6.4, mirror, 6).technique == Technique::t9);
+    CHECK(at(6.4, mirror, 6).side == strong);
+  }
+}
+
 TEST_CASE("who is not there at the snap has no technique, nor has anybody without a line") {
   CHECK(at_snap(scenes::nan, -1).technique == Technique::none);
   Acted stage;

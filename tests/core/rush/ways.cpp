@@ -431,3 +431,38 @@ TEST_CASE("the ways of many men are each man's own, to the bit, however many the
     }
   }
 }
+
+TEST_CASE("the ways that are drawn are those that are timed, and a way that is gone is not drawn") {
+  scenes::Random random(70);
+  int drawn = 0, gone = 0;
+  for (int i = 0; i < 3000; ++i) {
+    const Rules rules;
+    const Point rusher = random.point(5), passer = random.point(5);
+    const Point man = random.whole(0, 19) ? Point(rusher + random.point(3)) : rusher;
+    Rush rush = rush_at(rusher, random.point(7), man, passer, random.whole(-1, 1));
+    if (rush.placed.past && random.whole(0, 1)) rush.around = rusher + random.number(0, 1) * (passer - rusher) + random.point(0.6);
+    const Ways ways = ways_round(rush, rules);
+    const DrawnWays both = drawn_ways(rush, rules);
+    CAPTURE(i);
+    CHECK(both.outside.has_value() == std::isfinite(ways.outside_time));
+    CHECK(both.inside.has_value() == std::isfinite(ways.inside_time));
+    if (both.outside) {
+      CHECK(time_of(both.outside->way, rush.velocity, rules) == Approx(ways.outside_time).epsilon(1e-12));
+      CHECK(degrees(both.outside->way.turn) == Approx(ways.outside_bend).epsilon(1e-12));
+    }
+    if (both.inside) CHECK(time_of(both.inside->way, rush.velocity, rules) == Approx(ways.inside_time).epsilon(1e-12));
+    for (const std::optional<DrawnWay>& way : {both.outside, both.inside}) {
+      gone += !way;
+      if (!way || !(way->way.turn > 0)) continue;
+      ++drawn;
+      // The arc is on the circle about that man, from one end to the other on the hand that is told.
+      CHECK(way->around == *rush.around);
+      CHECK(distance(way->way.on, way->around) == Approx(way->way.radius));
+      const Point from = way->way.on - way->around, to = way->way.off - way->around;
+      const double swept = std::atan2(cross(from, to), from.dot(to)) * way->turn;
+      CHECK(std::abs(std::remainder(swept - way->way.turn, 2 * pi)) < 1e-6);
+    }
+  }
+  CHECK(drawn > 500);
+  CHECK(gone > 500);
+}
