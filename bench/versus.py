@@ -557,7 +557,7 @@ def main() -> None:
     print(f"{frames} frames of {len(plays)} plays; {compared} values equal to 1e-6; load {os.getloadavg()[0]:.1f}")
 
     def to_tables(loaded: se.Game, threads: int | None) -> None:
-        made = se.measure(loaded, rules, threads=threads)
+        made = se.measure(loaded, rules=rules, threads=threads)
         for title in ("frames", "edges", "rushers"):
             made.arrow(title).to_pandas()
 

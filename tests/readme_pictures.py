@@ -18,7 +18,7 @@ def main(folder: Path) -> None:
     lost = reps[(reps.outcome == "beat") & (reps.beat_side == "outside") & reps.ball_out]
     m.sheet(lost.sort_values("short_edge_seconds", kind="stable").iloc[-1]).savefig(folder / "moments.svg")
     se.drop_study(m.game, "P040").draw().savefig(folder / "drops.svg")
-    se.break_even_table().draw().savefig(folder / "break_even.svg")
+    se.break_even_study().draw().savefig(folder / "break_even.svg")
 
 
 if __name__ == "__main__":

@@ -64,8 +64,8 @@ class Owners:
 
     def __init__(self, rows: pd.DataFrame) -> None:
         self.rows = {
-            str(rusher): list(mine.sort_values("start_s")[["protector", "start_s", "end_s"]].itertuples(index=False))
-            for rusher, mine in rows[rows["outcome"].isin(truth.ONE_ON_ONE)].groupby("rusher")
+            str(rusher): list(mine[["protector", "start_s", "end_s"]].itertuples(index=False))
+            for rusher, mine in rows[rows["outcome"].isin(truth.ONE_ON_ONE)].sort_values("start_s").groupby("rusher")
         }
         self.free = set(rows.loc[rows["outcome"] == "free", "rusher"])
 

@@ -22,12 +22,19 @@ namespace shortedge::python {
 
 namespace py = pybind11;
 
+/// Whether an array is of exactly this type. An array that was pickled has a dtype object of its own, which equals.
+template <class T>
+bool is_of(const py::array& array) {
+  const py::dtype type = array.dtype(), wanted = py::dtype::of<T>();
+  return type.is(wanted) || type.equal(wanted);
+}
+
 /// The array's values without a copy. TypeError unless it is one-dimensional, contiguous and of exactly this type.
 template <class T>
 std::span<const T> column(const py::handle& value, const std::string& name) {
   if (!py::isinstance<py::array>(value)) throw py::type_error(name + ": an array is wanted");
   const auto array = py::reinterpret_borrow<py::array>(value);
-  if (!array.dtype().is(py::dtype::of<T>()) || array.ndim() != 1 || !(array.flags() & py::array::c_style)) {
+  if (!is_of<T>(array) || array.ndim() != 1 || !(array.flags() & py::array::c_style)) {
     throw py::type_error(name + ": a contiguous one-dimensional array of " + std::string(py::str(py::dtype::of<T>())) +
                          " is wanted, not " + std::string(py::str(array.dtype())) + " of " +
                          std::to_string(array.ndim()) + " dimensions");
@@ -44,7 +51,7 @@ std::span<const T> column_if(const py::dict& table, const char* name) {
 /// Points of an array of shape (n, 2), float64, contiguous, mapped without a copy.
 using Points = Eigen::Map<const Eigen::Matrix<double, Eigen::Dynamic, 2, Eigen::RowMajor>>;
 inline Points points(const py::array& array, const char* name) {
-  if (!array.dtype().is(py::dtype::of<double>()) || array.ndim() != 2 || array.shape(1) != 2 ||
+  if (!is_of<double>(array) || array.ndim() != 2 || array.shape(1) != 2 ||
       !(array.flags() & py::array::c_style)) {
     throw py::type_error(std::string(name) + ": a contiguous float64 array of shape (n, 2) is wanted");
   }

@@ -1,5 +1,6 @@
 #include "base/rules.hpp"
 #include "base/units.hpp"
+#include "play/play.hpp"
 #include "reps/bands.hpp"
 #include "rush/corner.hpp"
 #include "settings.hpp"
@@ -92,6 +93,32 @@ void bind_base(py::module_& module) {
         return tables;
       },
       "The columns of each table's bands, keys first, by the table's name.");
+
+  module.def(
+      "vocabulary",
+      [] {
+        py::dict kinds;
+        const auto add = [&](const char* kind, const auto& words) {
+          py::list list;
+          for (const std::string_view word : words) list.append(word);
+          kinds[kind] = py::tuple(list);
+        };
+        add("unit", unit_words);
+        add("role", role_words);
+        add("position", position_words);
+        add("slot", slot_words);
+        add("status", status_words);
+        add("side", side_words);
+        add("lane", lane_words);
+        add("technique", technique_words);
+        add("set", set_words);
+        add("outcome", outcome_words);
+        add("beat_side", beat_side_words);
+        add("alignment", alignment_words);
+        add("duty", duty_words);
+        return kinds;
+      },
+      "The words of each kind, in the order of their codes; a position or slot of none has no word.");
 
   bind_settings<Rules>(module, "Rules", "rule",
                        "The rules of measurement that may be changed. Any of them by name; the rest keep their\n"

@@ -3,7 +3,7 @@
 #include <cstdint>
 #include <limits>
 
-#include "arrays.hpp"
+#include "clicks.hpp"
 #include "base/error.hpp"
 #include "play/drop.hpp"
 #include "play/review.hpp"
@@ -70,7 +70,8 @@ Game make(const std::string& name, std::vector<std::string> plays, std::vector<s
   input.ball = ball;
   input.tracks = {column<std::int32_t>(tracks["play"], "play"), column<std::int32_t>(tracks["player"], "player"),
                   column<double>(tracks["time"], "time"), column<double>(tracks["x"], "x"), column<double>(tracks["y"], "y"),
-                  column_if<double>(tracks, "vx"), column_if<double>(tracks, "vy")};
+                  column_if<double>(tracks, "vx"), column_if<double>(tracks, "vy"), column_if<double>(tracks, "sd_x"),
+                  column_if<double>(tracks, "sd_y"), column_if<double>(tracks, "corr_xy")};
   input.snaps = {column<std::int32_t>(snaps["play"], "play"), column_if<double>(snaps, "ball_x"),
                  column_if<double>(snaps, "ball_y"), column<double>(snaps["direction"], "direction"),
                  column<double>(snaps["snap_time"], "snap_time"), column_if<double>(snaps, "throw_time"),
@@ -125,6 +126,11 @@ py::dict tracks_of(const Game& game) {
     table["vx"] = to_array(tracks.vx);
     table["vy"] = to_array(tracks.vy);
   }
+  if (tracks.has_errors()) {
+    table["sd_x"] = to_array(tracks.sd_x);
+    table["sd_y"] = to_array(tracks.sd_y);
+    table["corr_xy"] = to_array(tracks.corr_xy);
+  }
   return table;
 }
 
@@ -154,13 +160,8 @@ py::dict people_of(const Game& game) {
   return table;
 }
 
-constexpr const char* role_word(Role role) {
-  constexpr const char* names[] = {"passer", "protector", "rusher", "other"};
-  return names[static_cast<std::size_t>(role)];
-}
-constexpr const char* slot_word(Slot slot) {
-  constexpr const char* names[] = {"", "LT", "LG", "C", "RG", "RT"};
-  return names[static_cast<std::size_t>(slot)];
+constexpr std::string_view slot_word(Slot slot) {
+  return slot == Slot::none ? "" : slot_words[static_cast<std::size_t>(slot) - 1];
 }
 
 py::array_t<double> by_frame(const std::vector<Point>& values, std::size_t frames) {
@@ -179,8 +180,9 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
   out["top_time"] = top_of_drop(play, ready.motion);
   out["filled"] = ready.filled;
   out["player"] = to_array(gathered(play.men, [](const Man& man) { return man.player; }));
-  out["unit"] = gathered(play.men, [](const Man& man) { return std::string(man.unit == Unit::offense ? "offense" : "defense"); });
-  out["role"] = gathered(play.men, [](const Man& man) { return std::string(role_word(man.role)); });
+  const auto word = [](const auto& words, auto code) { return std::string(words[static_cast<std::size_t>(code)]); };
+  out["unit"] = gathered(play.men, [&](const Man& man) { return word(unit_words, man.unit); });
+  out["role"] = gathered(play.men, [&](const Man& man) { return word(role_words, man.role); });
   out["slot"] = gathered(play.men, [](const Man& man) { return std::string(slot_word(man.slot)); });
   out["counts_from"] = to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
   out["counts_to"] = to_array(gathered(
@@ -188,6 +190,26 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
   out["place"] = by_frame(ready.motion.place, play.frames());
   out["velocity"] = by_frame(ready.motion.velocity, play.frames());
   return out;
+}
+
+/// What pickle keeps of a game: what a file of it holds, and as there everything else is found again by make_game.
+py::tuple state_of(const Game& game) {
+  py::dict snaps = snaps_of(game);
+  snaps["direction"] = snaps["direction"].attr("astype")("float64");
+  const Dropped& dropped = game.dropped;
+  return py::make_tuple(game.name, game.plays, game.players, tracks_of(game), snaps, people_of(game),
+                        to_list(game.kept_snaps), to_list(game.kept_people), dropped.no_player, dropped.not_in_people,
+                        dropped.missing);
+}
+
+Game game_of(const py::tuple& state) {
+  if (state.size() != 11) throw InputError("a pickle of another version of shortedge; accepted: one of this version");
+  Game game = make(py::cast<std::string>(state[0]), py::cast<std::vector<std::string>>(state[1]),
+                   py::cast<std::vector<std::string>>(state[2]), state[3], state[4], state[5], "yd", "corner", "up",
+                   no_code, state[6], state[7], "trust");
+  const auto count = [&](std::size_t at) { return py::cast<std::int64_t>(state[at]); };
+  game.dropped = {count(8), count(9), count(10)};
+  return game;
 }
 
 }  // namespace
@@ -222,7 +244,19 @@ void bind_game(py::module_& module) {
       .def_property_readonly("people", &people_of)
       .def_property_readonly("kept_snaps", [](const Game& game) { return to_list(game.kept_snaps); })
       .def_property_readonly("kept_people", [](const Game& game) { return to_list(game.kept_people); })
-      .def("prepare", &prepared, "snap_row"_a);
+      .def("prepare", &prepared, "snap_row"_a)
+      .def("add_problems",
+           [](Game& game, const std::vector<std::pair<std::int32_t, std::string>>& problems) {
+             for (const auto& [play, reason] : problems) game.add_problem({play, reason});
+           },
+           "problems"_a)
+      .def("add_clicked",
+           [](Game& game, std::int32_t play, std::int32_t player, const py::array& time, const py::array& place,
+              const py::array& covariance, std::optional<double> rest, double jerk) {
+             game.add_clicked({play, player, clicks_of(time, place, covariance), rest, {.jerk = jerk}});
+           },
+           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "jerk"_a)
+      .def(py::pickle(&state_of, &game_of));
   module.def("on_grid", &on_grid, "numbers"_a);
   module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,
              "origin"_a, "y"_a, "ball"_a, "kept_snaps"_a, "kept_people"_a, "orientation"_a);

@@ -13,9 +13,9 @@ py::dict measure_all(const Game& game, const Rules& rules, unsigned threads, con
   return tables_of(at_work<Tables>(progress, [&](const Progress& ask) { return measure_game(game, rules, threads, ask); }));
 }
 
-py::dict bands_of_all(const Game& game, const Rules& rules, double sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
+py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
                       const py::object& progress) {
-  const Noise noise{sigma, draws, seed};
+  const Noise noise{sigma.value_or(0), draws, seed, !sigma};
   return tables_of(at_work<Bands>(progress, [&](const Progress& ask) { return bands_of_game(game, rules, noise, threads, ask); }));
 }
 

@@ -8,6 +8,8 @@ namespace py = pybind11;
 
 void bind_base(py::module_& module);
 void bind_geometry(py::module_& module);
+void bind_camera(py::module_& module);
+void bind_trace(py::module_& module);
 void bind_game(py::module_& module);
 void bind_measure(py::module_& module);
 void bind_reps(py::module_& module);
@@ -23,6 +25,8 @@ PYBIND11_MODULE(_core, module) {
   py::register_exception<shortedge::FileError>(module, "FileError", PyExc_OSError);
   bind_base(module);
   bind_geometry(module);
+  bind_camera(module);
+  bind_trace(module);
   bind_game(module);
   bind_measure(module);
   bind_reps(module);

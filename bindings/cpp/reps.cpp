@@ -12,9 +12,9 @@ py::dict reps_of_all(const Game& game, const Rules& rules, unsigned threads, con
   return tables_of(at_work<RepTables>(progress, [&](const Progress& ask) { return reps_of_game(game, rules, threads, ask); }));
 }
 
-py::dict bands_of_all(const Game& game, const Rules& rules, double sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
+py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
                       const py::object& progress) {
-  const Noise noise{sigma, draws, seed};
+  const Noise noise{sigma.value_or(0), draws, seed, !sigma};
   return tables_of(at_work<RepBands>(progress, [&](const Progress& ask) { return rep_bands_of_game(game, rules, noise, threads, ask); }));
 }
 

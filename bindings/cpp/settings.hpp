@@ -59,6 +59,8 @@ void bind_settings(py::module_& module, const char* called, const std::string& k
     bound.def_property_readonly(
         key.c_str(), [key](const Settings& self) { return py::cast<double>(to_dict(self)[key.c_str()]); }, text.c_str());
   });
+  bound.def(py::pickle([](const Settings& self) { return to_dict(self); },
+                       [kind](const py::dict& state) { return make_settings<Settings>(kind, py::kwargs(state)); }));
   bound.def("as_dict", &to_dict<Settings>, "Name to value, in order.");
   bound.def("__eq__", [](const Settings& a, const Settings& b) { return to_dict(a).equal(to_dict(b)); });
   bound.def("__repr__", [called](const Settings& self) {

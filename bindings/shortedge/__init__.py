@@ -24,7 +24,8 @@ from .measures.reps import Reps, reps
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.report import player_page, report
-from .season.season import Season, measure_many, measure_table, table_schema
+from .season.many import Season, measure_many
+from .season.one_table import measure_table, table_schema
 from .shown import (
     BreakEven,
     DropStudy,
@@ -32,15 +33,20 @@ from .shown import (
     Measures,
     Simulation,
     SimulatorCheck,
-    break_even_table,
+    break_even_study,
     check_simulator,
     drop_study,
     formation,
+    formation_of,
     measure,
     simulate,
 )
-from .simulation.study import Interrupted, Paired, paired
+from .simulation.pairs import Paired, paired
+from .simulation.study import Interrupted
 from .tell.cut import cut
+from .trace.as_game import from_trace
+from .trace.cameras import field_marks
+from .trace.clicks import Trace
 
 __all__ = [
     "Assumptions",
@@ -65,20 +71,24 @@ __all__ = [
     "Speeds",
     "SprintFit",
     "TautPath",
+    "Trace",
     "WayRound",
     "__version__",
     "break_even_depth",
-    "break_even_table",
+    "break_even_study",
     "check_simulator",
     "corner_held",
     "cut",
     "cutoff_ratio",
     "drop_study",
     "example",
+    "field_marks",
     "fit_speeds",
     "fit_sprint",
     "formation",
+    "formation_of",
     "from_tables",
+    "from_trace",
     "measure",
     "measure_many",
     "measure_table",

@@ -13,12 +13,13 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
 from . import draw
-from .base.tables import given_out, word
+from .base.tables import given_out
+from .base.text import word
 from .measures import drops, results
 from .measures.reps import Reps, reps_of
 from .pages.check import write_page
 from .pages.player import Player, data
-from .simulation import check, formations, study
+from .simulation import at_snap, check, formations, fronts, study
 from .tell.words import sentences
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def gives(shows: type[Made], function: Callable[Given, Any]) -> Callable[Given, 
 class Measures(results.Measures):
     """What was measured of one game, to draw, play and tell."""
 
-    def draw(self, play: object, time: float, rep: Mapping[str, Any] | None = None) -> Drawing:
+    def draw(self, play: object, time: float, *, rep: Mapping[str, Any] | None = None) -> Drawing:
         """A picture of one frame: the one nearest to `time` s since the snap. rep: a row of Reps.table, whose two men
         are drawn with both ways and an inset of their own, also where the rep is no edge."""
         return draw.frame(self, word(play), time, rep)
@@ -60,7 +61,7 @@ class Measures(results.Measures):
         """A picture of one play's course: width, depth, exposure and short edge."""
         return draw.timeline(self, word(play))
 
-    def play(self, play: object, reps: Reps | None = None) -> Player:
+    def play(self, play: object, *, reps: Reps | None = None) -> Player:
         """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
         corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
         return Player(word(play), self.game_name, data(self, play, reps))
@@ -73,15 +74,15 @@ class Measures(results.Measures):
         """A picture of where short edges opened, over the play frame; player: only those he set."""
         return draw.heat([self], None if player is None else word(player))
 
-    def multiples(self, player: object, reps: Reps | None = None) -> Drawing:
+    def multiples(self, player: object, *, reps: Reps | None = None) -> Drawing:
         """A picture of one protector's reps side by side, laid together at first contact."""
         return draw.aligned(self, reps_of(self, reps), word(player))
 
-    def animate(self, play: object, out: str | os.PathLike[str], speed: float = 1.0) -> None:
+    def animate(self, play: object, out: str | os.PathLike[str], *, speed: float = 1.0) -> None:
         """Writes a play as moving pictures: .mp4 (needs ffmpeg) or .gif; speed 0.5 is half as fast as it was."""
         draw.animate(self, word(play), out, speed)
 
-    def words(self, play: object = None, reps: Reps | None = None) -> Any:
+    def words(self, play: object = None, *, reps: Reps | None = None) -> Any:
         """A play in one sentence of plain English, made from the figures; None: of every play, as a table game, play,
         words. reps of this game, corrected or not; None: as measured. What is said when: see shortedge.tell.words."""
         import pyarrow as pa
@@ -149,7 +150,8 @@ class SimulatorCheck(check.SimulatorCheck):
 
 measure = gives(Measures, results.measure)
 drop_study = gives(DropStudy, drops.drop_study)
-break_even_table = gives(BreakEven, drops.break_even_table)
-formation = gives(Formation, formations.formation)
+break_even_study = gives(BreakEven, drops.break_even_study)
+formation = gives(Formation, fronts.formation)
+formation_of = gives(Formation, at_snap.formation_of)
 simulate = gives(Simulation, study.simulate)
 check_simulator = gives(SimulatorCheck, check.check_simulator)

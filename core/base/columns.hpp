@@ -122,8 +122,8 @@ struct ColumnInfo {
   std::string_view says;
 };
 
-/// The edition of this project's own definitions that figures are made by. 3: who has whom is found over the whole play, and
-/// edges, blockers and reps use that one answer. 2: a rusher's blocker was the protector nearest to him in each frame.
+/// The edition of this project's own definitions that figures are made by. 3: who has whom is found over the whole play,
+/// and edges, blockers and reps use that one answer. 2: a rusher's blocker was the protector nearest to him in each frame.
 inline constexpr int definition = 3;
 
 /// A column that files have only since a later schema version than the first (core/file/schema.hpp).
@@ -164,15 +164,18 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(play, play, "", "never", "the play")                                                                              \
   X(time, number, "s", "never", "since the snap; ok frames only")                                                     \
   X(side, side, "", "never", "of the offence")                                                                        \
-  X(edge_man, player, "", "never", "the man who sets this edge of the pocket")                                        \
-  X(rusher, player, "", "nobody attacks it", "the rusher the edge belongs to")                                        \
+  X(edge_man, player, "", "never",                                                                                    \
+    "the man who sets this edge: who has the rusher, in the wall or not; else the wall's end")                        \
+  X(rusher, player, "", "nobody attacks it",                                                                          \
+    "the rusher the edge belongs to: outside his man, or free and outside the wall's end")                            \
   X(edge_width, number, "yd", "never", "from the passer out to the edge man, and his reach beyond")                   \
   X(edge_given, number, "yd", "never",                                                                                \
     "how much narrower the edge is than the line stood from the ball at the first ok frame")                          \
   X(drift, number, "yd", "never", "the passer's own share of it: how far he moved to this side")                      \
-  X(corner_held, number, "yd", "no rusher", "how much of his corner the rusher's blocker still holds, 0 to 2 reach")  \
-  X(short_edge, number, "yd", "never",                                                                                \
-    "how far outside the blocker's centre the rusher's straight line passes, 0 to reach; to be read only with "       \
+  X(corner_held, number, "yd", "no rusher, or a free one",                                                            \
+    "how much of his corner the man who has the rusher still holds, 0 to 2 reach")                                    \
+  X(short_edge, number, "yd", "a free rusher: nobody's corner is short",                                              \
+    "how far outside that man's centre the rusher's straight line passes, 0 to reach; to be read only with "          \
     "exposure 0.2 or more")                                                                                           \
   X(outside_time, number, "s", "never", "least time of the outside way; infinite with no rusher")                     \
   X(exposure, number, "", "never", "1 - outside_time / horizon, not below 0; not a threat and not a probability")     \
@@ -192,19 +195,21 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(closest_in, number, "s", "a velocity unknown, relative speed under 0.3 yd/s", "time to it; 0 when it is past")    \
   X(blocker, player, "", "free, or the man is absent then",                                                           \
     "the man who has him, found over the whole play: near or not, also after he was beaten")                          \
-  X(blocker_range, number, "yd", "no protector present", "distance to him")                                           \
+  X(blocker_range, number, "yd", "no blocker", "distance to him")                                                     \
   X(engaged, flag, "", "never", "within meet of him")                                                                 \
   X(helpers, count, "", "never", "other offensive players within engage")                                             \
-  X(cutoff_ratio, number, "", "no protector present",                                                                 \
+  X(cutoff_ratio, number, "", "no blocker",                                                                           \
     "least speed, as a share of the rusher's, with which the blocker still meets him on his straight line; at or "    \
-    "above 1 nobody is between; infinite on the passer")                                                              \
+    "above 1 the rusher is past him; infinite on the passer")                                                         \
   X(corner_held, number, "yd", "no blocker, or one with no side (centre)", "as in edges")                             \
   X(short_edge, number, "yd", "no blocker, or one with no side (centre)", "as in edges")                              \
-  X(outside_time, number, "s", "no blocker, or one with no side (centre)", "least time of the way round his outside") \
-  X(outside_bend, number, "deg", "no blocker, one with no side, or on top of him", "how far that way turns")          \
-  X(outside_exposure, number, "", "no blocker, or one with no side (centre)", "1 - outside_time / horizon")           \
-  X(inside_time, number, "s", "no protector present", "least time of the way round his inside")                       \
-  X(inside_exposure, number, "", "no protector present", "1 - inside_time / horizon")                                 \
+  X(outside_time, number, "s", "the man absent, or of no side (centre)",                                              \
+    "least time of the way round his outside, of a free rusher the wall's end's; infinite when it is gone")           \
+  X(outside_bend, number, "deg", "as outside_time, or there is no such way", "how far that way turns")                \
+  X(outside_exposure, number, "", "the man absent, or of no side (centre)", "1 - outside_time / horizon")             \
+  X(inside_time, number, "s", "the man absent",                                                                       \
+    "least time of the way round his inside; infinite when it is gone")                                               \
+  X(inside_exposure, number, "", "the man absent", "1 - inside_time / horizon")                                       \
   X(path_length, number, "yd", "never",                                                                               \
     "shortest way to the passer clear of every protector; infinite with none; jumps when a gap opens or closes")      \
   X(slack, number, "yd", "never", "path_length - distance")                                                           \
@@ -213,7 +218,7 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
 
 #define SHORTEDGE_REPS(X)                                                                                             \
   X(play, play, "", "never", "the play")                                                                              \
-  X(protector, player, "", "free", "the man matched with the rusher over time; in a help or uncovered row the man")   \
+  X(protector, player, "", "free", "the man who had the rusher; in a help or uncovered row the man himself")          \
   X(rusher, player, "", "uncovered", "his rusher; in a help row the one he helped on longest")                        \
   X(start, number, "s", "never", "first frame he had him; of a free row the rusher's first, else the snap")           \
   X(end, number, "s", "never", "last frame he had him; of other rows the end of reps")                                \
@@ -233,8 +238,9 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(island_seconds, number, "s", "never", "after contact, with no other offensive player within meet of his rusher")  \
   X(outcome, outcome, "", "never",                                                                                    \
     "held; beat; driven: pushed back 1.5 yd or more; free: a rusher nobody had; help; uncovered")                     \
-  X(beat_side, beat_side, "", "not beaten", "on which side of the man's line to the passer; of a centre left, right") \
-  X(beat_time, number, "s", "not beaten", "nobody is between any more and the straight line is clear")                \
+  X(beat_side, beat_side, "", "not beaten", "on which side he was passed; of a man of no side left or right")         \
+  X(beat_time, number, "s", "not beaten",                                                                             \
+    "the rusher is past him and his straight line to the passer is clear")                                            \
   X(run_by, flag, "", "never", "held, and the rusher ran past behind the passer's depth")                             \
   X(pressure, flag, "", "never", "his rusher got to the passer: within 2 yd, or half a second from within 1 yd")      \
   X(pressure_time, number, "s", "no pressure", "when that began")                                                     \

@@ -14,9 +14,6 @@ using namespace file;
 
 namespace {
 
-constexpr std::array<std::string_view, 2> unit_words{"offense", "defense"};
-constexpr std::array<std::string_view, 4> role_words{"passer", "protector", "rusher", "other"};
-
 using Stored = StoredGame::SnapColumns;
 struct SnapNumber {
   const char* name;
@@ -119,6 +116,11 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
     writer.column<double>("vx", notes("number", "yd/s", "unknown", "velocity along the field"), tracks.vx);
     writer.column<double>("vy", notes("number", "yd/s", "unknown", "velocity across the field"), tracks.vy);
   }
+  if (tracks.has_errors()) {
+    writer.column<double>("sd_x", notes("number", "yd", "unknown", "standard deviation of x"), tracks.sd_x);
+    writer.column<double>("sd_y", notes("number", "yd", "unknown", "standard deviation of y"), tracks.sd_y);
+    writer.column<double>("corr_xy", notes("number", "", "unknown", "correlation of their errors"), tracks.corr_xy);
+  }
 
   writer.table("snaps");
   write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), game.snaps, [](const Snap& snap) { return snap.play; });
@@ -164,6 +166,11 @@ void take_tracks(StoredTable& tracks, StoredGame& game, std::size_t plays, std::
   if (tracks.has("vx")) {
     game.tracks.vx = tracks.take<double>("vx");
     game.tracks.vy = tracks.take<double>("vy");
+  }
+  if (tracks.has("sd_x")) {
+    game.tracks.sd_x = tracks.take<double>("sd_x");
+    game.tracks.sd_y = tracks.take<double>("sd_y");
+    game.tracks.corr_xy = tracks.take<double>("corr_xy");
   }
 }
 
@@ -272,8 +279,8 @@ StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
     (thin(columns, kept), ...);
     thin(plays, kept);
   };
-  auto& [play, player, time, x, y, vx, vy] = game.tracks;
-  if (!std::all_of(play.begin(), play.end(), wanted)) only(play, wanted, player, time, x, y, vx, vy);
+  auto& [play, player, time, x, y, vx, vy, sd_x, sd_y, corr_xy] = game.tracks;
+  if (!std::all_of(play.begin(), play.end(), wanted)) only(play, wanted, player, time, x, y, vx, vy, sd_x, sd_y, corr_xy);
   auto& snaps = game.snaps;
   only(snaps.play, wanted, snaps.ball_x, snaps.ball_y, snaps.direction, snaps.snap_time, snaps.throw_time, snaps.end_time, snaps.film_time);
   auto& people = game.people;
@@ -291,7 +298,7 @@ GameInput StoredGame::input() const& {
   input.name = name;
   input.plays = plays;
   input.players = players;
-  input.tracks = {tracks.play, tracks.player, tracks.time, tracks.x, tracks.y, tracks.vx, tracks.vy};
+  input.tracks = {tracks.play, tracks.player, tracks.time, tracks.x, tracks.y, tracks.vx, tracks.vy, tracks.sd_x, tracks.sd_y, tracks.corr_xy};
   input.snaps = {snaps.play,      snaps.ball_x,     snaps.ball_y,   snaps.direction,
                  snaps.snap_time, snaps.throw_time, snaps.end_time, snaps.film_time};
   input.people = {people.player, people.play, people.unit, people.position, people.role};

@@ -20,6 +20,7 @@ struct StoredGame {
     std::vector<std::int32_t> play, player;
     std::vector<double> time, x, y;
     std::vector<double> vx, vy;  ///< empty when not recorded
+    std::vector<double> sd_x, sd_y, corr_xy;  ///< empty when not recorded
   } tracks;
   struct SnapColumns {
     std::vector<std::int32_t> play;

@@ -30,14 +30,14 @@ double weight(const std::vector<double>& time, std::size_t frame, std::size_t fr
   return (before + after) / 2;
 }
 
-/// One rusher's choices and what each costs: choice 0 is nobody.
+/// One rusher's choices and what each costs: choice 0 is nobody. In frames in which he is not to be seen, or takes no
+/// part, whom he has costs nothing and holds up nobody.
 struct Choices {
   std::vector<std::int32_t> men{nobody};
-  std::vector<double> cost;        // frame * men + choice, yd s
-  std::size_t first = 0, end = 0;  // frames in which he takes part; beyond them he has nobody, and that change is free
+  std::vector<double> cost;  // frame * men + choice, yd s
+  std::vector<std::uint8_t> seen;  // by frame
 
   std::span<const double> of(std::size_t frame) const { return std::span(cost).subspan(frame * men.size(), men.size()); }
-  bool free_change(std::size_t frame) const { return frame == first || frame == end; }
 };
 
 /// `taken`: who is not to be had, by frame; may be empty.
@@ -45,14 +45,14 @@ Choices choices_of(const Play& play, const Motion& motion, double meet, std::siz
                    const std::vector<std::vector<std::int32_t>>& taken) {
   const std::size_t protectors = play.protectors.size();
   Choices choices;
-  choices.first = std::min(play.men[rusher].counts_from, frames);
-  choices.end = std::min(play.men[rusher].counts_to, frames);
+  choices.seen.resize(frames);
   std::vector<double> pairs(protectors * frames, infinity);  // frame * protectors + protector
   std::vector<double> share(frames, 0.0);
   std::vector<bool> wanted(protectors, false);
-  for (std::size_t frame = choices.first; frame < choices.end; ++frame) {
+  for (std::size_t frame = 0; frame < frames; ++frame) {
     const Point &at = motion.at(frame, rusher), &passer = motion.at(frame, play.passer);
-    if (!present(at)) continue;
+    choices.seen[frame] = play.men[rusher].takes_part(frame) && present(at);
+    if (!choices.seen[frame]) continue;
     bool met = false;
     for (std::size_t i = 0; i < protectors; ++i) {
       const Point& man = motion.at(frame, play.protectors[i]);
@@ -71,14 +71,12 @@ Choices choices_of(const Play& play, const Motion& motion, double meet, std::siz
   }
   choices.cost.reserve(frames * choices.men.size());
   for (std::size_t frame = 0; frame < frames; ++frame) {
-    const bool there = choices.first <= frame && frame < choices.end;
-    const bool seen = there && present(motion.at(frame, rusher));
-    choices.cost.push_back(seen ? nobody_cost * share[frame] : 0);
+    choices.cost.push_back(nobody_cost * share[frame]);
     for (const std::size_t i : kept) {
       const auto man = static_cast<std::int32_t>(play.protectors[i]);
-      const bool to_be_had = there && (taken.empty() || std::find(taken[frame].begin(), taken[frame].end(), man) == taken[frame].end());
-      const double pair = pairs[frame * protectors + i];
-      choices.cost.push_back(!to_be_had ? infinity : !seen ? 0 : pair < infinity ? pair * share[frame] : infinity);
+      const bool had = !taken.empty() && std::find(taken[frame].begin(), taken[frame].end(), man) != taken[frame].end();
+      const double pair = had ? infinity : pairs[frame * protectors + i];
+      choices.cost.push_back(!choices.seen[frame] ? 0 : pair < infinity ? pair * share[frame] : infinity);
     }
   }
   return choices;
@@ -129,8 +127,6 @@ class Search {
       stride_.push_back(states_);
       states_ *= all[rusher].men.size();
     }
-    free_.resize(states_);
-    for (std::size_t state = 0; state < states_; ++state) free_[state] = no_man_twice(state);
   }
 
   /// The state of each frame.
@@ -142,7 +138,7 @@ class Search {
       std::iota(from.begin(), from.end(), std::uint32_t{0});
       if (frame > 0) {
         for (std::size_t k = 0; k < choices_.size(); ++k) {
-          change(k, choices_[k]->free_change(frame) ? 0 : change_cost, best, from);
+          change(k, best, from);
         }
       }
       add_costs(frame, best);
@@ -158,15 +154,27 @@ class Search {
 
  private:
   std::size_t digit(std::size_t state, std::size_t k) const { return state / stride_[k] % choices_[k]->men.size(); }
-  bool no_man_twice(std::size_t state) const {
+  /// Whether no man is had twice by rushers who are `seen`.
+  bool no_man_twice(std::size_t state, const std::vector<std::uint8_t>& seen) const {
     for (std::size_t a = 0; a < choices_.size(); ++a) {
       for (std::size_t b = 0; b < a; ++b) {
-        if (man(state, a) != nobody && man(state, a) == man(state, b)) return false;
+        if (seen[a] && seen[b] && man(state, a) != nobody && man(state, a) == man(state, b)) return false;
       }
     }
     return true;
   }
-  void add_costs(std::size_t frame, std::vector<double>& best) const {
+  /// By state, of the rushers seen in a frame; kept from frame to frame, as they are mostly the same.
+  const std::vector<std::uint8_t>& free_states(std::size_t frame) {
+    std::vector<std::uint8_t> seen;
+    for (const Choices* choices : choices_) seen.push_back(choices->seen[frame]);
+    if (free_.empty() || seen != seen_) {
+      free_.resize(states_);
+      for (std::size_t state = 0; state < states_; ++state) free_[state] = no_man_twice(state, seen);
+      seen_ = std::move(seen);
+    }
+    return free_;
+  }
+  void add_costs(std::size_t frame, std::vector<double>& best) {
     for (std::size_t k = 0; k < choices_.size(); ++k) {
       const std::span<const double> cost = choices_[k]->of(frame);
       const std::size_t step = stride_[k], block = step * cost.size();
@@ -177,13 +185,15 @@ class Search {
         }
       }
     }
+    if (choices_.size() == 1) return;
+    const std::vector<std::uint8_t>& free = free_states(frame);
     for (std::size_t state = 0; state < states_; ++state) {
-      if (!free_[state]) best[state] = infinity;
+      if (!free[state]) best[state] = infinity;
     }
   }
 
-  /// Lets one rusher's man change at the price: the best over his choices, for each setting of the others.
-  void change(std::size_t k, double price, std::vector<double>& best, std::span<std::uint32_t> came) const {
+  /// Lets one rusher's man change at its price: the best over his choices, for each setting of the others.
+  void change(std::size_t k, std::vector<double>& best, std::span<std::uint32_t> came) const {
     const std::size_t step = stride_[k], radix = choices_[k]->men.size(), block = step * radix;
     for (std::size_t outer = 0; outer < states_; outer += block) {
       for (std::size_t base = outer; base < outer + step; ++base) {
@@ -191,7 +201,7 @@ class Search {
         for (std::size_t choice = 1; choice < radix; ++choice) {
           if (best[base + choice * step] < best[cheapest]) cheapest = base + choice * step;
         }
-        const double least = best[cheapest] + price;
+        const double least = best[cheapest] + change_cost;
         const std::uint32_t from = came[cheapest];
         for (std::size_t choice = 0; choice < radix; ++choice) {
           const std::size_t state = base + choice * step;
@@ -207,7 +217,7 @@ class Search {
   std::vector<const Choices*> choices_;
   std::vector<std::size_t> stride_;
   std::size_t states_ = 1;
-  std::vector<std::uint8_t> free_;
+  std::vector<std::uint8_t> free_, seen_;
 };
 
 /// Whether some man is used in one frame by a rusher of each group.
@@ -229,7 +239,9 @@ void match_all(std::vector<Choices>& choices, const Group& rushers, std::size_t 
     Search search(group, choices);
     const std::vector<std::size_t> path = search.run(frames);
     for (std::size_t k = 0; k < group.size(); ++k) {
-      for (std::size_t frame = 0; frame < frames; ++frame) matching[group[k]][frame] = search.man(path[frame], k);
+      for (std::size_t frame = 0; frame < frames; ++frame) {
+        matching[group[k]][frame] = choices[group[k]].seen[frame] ? search.man(path[frame], k) : nobody;
+      }
     }
   };
   std::vector<Group> groups;

@@ -7,6 +7,8 @@
 /// nobody; and 0.45 yd s for each change of a rusher's man, so that a stunt passed off is one change and not a flicker. A
 /// frame in which no protector has met the rusher (within `meet`) counts a quarter: at the snap the nearest man is the one
 /// who stands nearest the line, often a centre who then only helps; who takes a rusher shows when he is met.
+/// A rusher who is not to be seen in a frame has nobody in it and holds up nobody; a change of his man across such frames is
+/// one change.
 /// Late rushers (play/roles.hpp) are matched after the others, among the protectors whom those leave free in a frame: a man
 /// who comes late and free does not take a beaten blocker from his rep.
 /// The four numbers were chosen on the invented demo game and checked on games not seen; they have no other source.

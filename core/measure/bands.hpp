@@ -182,7 +182,8 @@ struct Drawn {
   template <class Work>
   Drawn(const Game& game, const ReadyPlay& ready, const Noise& noise, Work&& work) : draws(noise.draws) {
     work(ready.motion, recorded);
-    for (std::size_t draw = 0; draw < noise.draws; ++draw) work(noisy_motion(game, ready, noise, draw), draws[draw]);
+    const NoisyPlay noisy(game, ready, noise);
+    for (std::size_t draw = 0; draw < noise.draws; ++draw) work(noisy.motion(draw), draws[draw]);
   }
 
   template <class Table>

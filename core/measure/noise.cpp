@@ -30,6 +30,18 @@ std::uint64_t mixed_up(std::uint64_t z) {
   return z ^ (z >> 31);
 }
 
+boost::random::mt19937_64 engine_of(std::string_view play, std::string_view player, const Noise& noise, std::size_t draw) {
+  const std::uint64_t who = hashed(player, hashed("\n", hashed(play)));
+  return boost::random::mt19937_64(mixed_up(mixed_up(who ^ mixed_up(noise.seed)) + draw));
+}
+
+/// Independent unit errors brought to a covariance, by its lower triangular root.
+Point rooted(const Eigen::Matrix2d& covariance, const Point& unit) {
+  const double first = std::sqrt(covariance(0, 0)), lever = first > 0 ? covariance(0, 1) / first : 0;
+  const double second = std::sqrt(std::max(0.0, covariance(1, 1) - lever * lever));
+  return {first * unit.x(), lever * unit.x() + second * unit.y()};
+}
+
 /// What one stance says.
 struct Stance {
   double squares;         // yd^2, about the mean, both axes
@@ -75,8 +87,7 @@ void Noise::validate() const {
 
 std::vector<Point> draw_noise(std::span<const double> times, std::string_view play, std::string_view player,
                               const Noise& noise, std::size_t draw) {
-  const std::uint64_t who = hashed(player, hashed("\n", hashed(play)));
-  boost::random::mt19937_64 engine(mixed_up(mixed_up(who ^ mixed_up(noise.seed)) + draw));
+  boost::random::mt19937_64 engine = engine_of(play, player, noise, draw);
   boost::random::normal_distribution<double> normal;
   std::vector<Point> errors(times.size());
   for (std::size_t i = 0; i < times.size(); ++i) {
@@ -90,19 +101,62 @@ std::vector<Point> draw_noise(std::span<const double> times, std::string_view pl
   return errors;
 }
 
-Motion noisy_motion(const Game& game, const ReadyPlay& ready, const Noise& noise, std::size_t draw) {
-  const Play& play = ready.play;
-  std::vector<Samples> samples = ready.samples;
+NoisyPlay::NoisyPlay(const Game& game, const ReadyPlay& ready, const Noise& noise)
+    : game_(game), ready_(ready), noise_(noise), snap_{}, smoothers_(ready.samples.size()) {
+  if (!noise.of_tracks) return;
+  const std::int32_t play = ready.play.play;
+  const auto row = std::find_if(game.snaps.begin(), game.snaps.end(), [&](const Snap& snap) { return snap.play == play; });
+  snap_ = *row;
+  for (std::size_t man = 0; man < smoothers_.size(); ++man) {
+    if (const ClickedWay* way = game.find_clicked(play, ready.play.men[man].player)) {
+      std::vector<double> times = ready.samples[man].time;
+      for (double& time : times) time += snap_.snap_time;
+      smoothers_[man].emplace(way->clicks, way->rest, times, way->options);
+      smoothers_[man]->prepare_draws();
+      continue;
+    }
+    const std::vector<Eigen::Matrix2d>& error = ready.samples[man].error;
+    const bool known = !error.empty() && std::all_of(error.begin(), error.end(), [](const Eigen::Matrix2d& one) { return one.allFinite(); });
+    if (!known && !ready.samples[man].time.empty()) {
+      throw InputError("noise is \"tracks\", and player " + game.players[static_cast<std::size_t>(ready.play.men[man].player)] +
+                       " of play " + game.plays[static_cast<std::size_t>(play)] +
+                       " has samples without sd_x, sd_y; accepted: tracks with them in every row, or noise as a number");
+    }
+  }
+}
+
+Motion NoisyPlay::motion(std::size_t draw) const {
+  const Play& play = ready_.play;
+  std::vector<Samples> samples = ready_.samples;
+  const std::string& name = game_.plays[static_cast<std::size_t>(play.play)];
   for (std::size_t man = 0; man < samples.size(); ++man) {
     if (play.men[man].unit == Unit::defense && play.men[man].role != Role::rusher) continue;
-    const std::vector<Point> errors =
-        draw_noise(samples[man].time, game.plays[static_cast<std::size_t>(play.play)],
-                   game.players[static_cast<std::size_t>(play.men[man].player)], noise, draw);
-    for (std::size_t i = 0; i < errors.size(); ++i) samples[man].place[i] += errors[i];
+    const std::string& player = game_.players[static_cast<std::size_t>(play.men[man].player)];
+    Samples& own = samples[man];
+    if (smoothers_[man]) {
+      boost::random::mt19937_64 engine = engine_of(name, player, noise_, draw);
+      boost::random::normal_distribution<double> normal;
+      std::vector<double> numbers(smoothers_[man]->numbers());
+      for (double& number : numbers) number = normal(engine);
+      const SampledWay way = smoothers_[man]->draw(numbers);
+      for (std::size_t i = 0; i < own.place.size(); ++i) {
+        own.place[i] = snap_.direction * Point(snap_.ball_y - way.place[i].y(), snap_.ball_x - way.place[i].x());
+        if (!own.velocity.empty()) own.velocity[i] = -snap_.direction * Point(way.velocity[i].y(), way.velocity[i].x());
+      }
+      continue;
+    }
+    Noise unit = noise_;
+    if (noise_.of_tracks) unit.sigma = 1;
+    const std::vector<Point> errors = draw_noise(own.time, name, player, unit, draw);
+    for (std::size_t i = 0; i < errors.size(); ++i) own.place[i] += noise_.of_tracks ? rooted(own.error[i], errors[i]) : errors[i];
   }
   Motion motion = place_men(play, samples);
   add_velocities(play, samples, motion);
   return motion;
+}
+
+Motion noisy_motion(const Game& game, const ReadyPlay& ready, const Noise& noise, std::size_t draw) {
+  return NoisyPlay(game, ready, noise).motion(draw);
 }
 
 NoiseEstimate estimate_noise(const Game& game) {

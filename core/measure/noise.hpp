@@ -7,6 +7,7 @@
 /// (from memory); radial errors were measured as 0.25 yd for radar, 0.6 yd for video (Linke, Link and Lames 2018).
 
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -22,6 +23,7 @@ struct Noise {
   double sigma = 0;         ///< yd per axis
   std::size_t draws = 100;
   std::uint64_t seed = 1;
+  bool of_tracks = false;  ///< errors are the samples' own (Tracks::sd_x, or what they were smoothed from); sigma is not used
 
   /// Throws InputError for a sigma that is negative or not finite, and for too few or too many draws.
   void validate() const;
@@ -32,9 +34,28 @@ struct Noise {
 std::vector<Point> draw_noise(std::span<const double> times, std::string_view play, std::string_view player,
                               const Noise& noise, std::size_t draw);
 
-/// Where everybody would be seen in one draw: the samples with noise, through place_men and add_velocities. Men, roles,
-/// frames and times stay the recording's. Men who take no part are left as they are. Recorded velocities are kept
-/// (noise is of position); fitted ones are fitted to the noisy places.
+/// Where everybody would be seen: the samples with noise, through place_men and add_velocities. Men, roles, frames and
+/// times stay the recording's. Men who take no part are left as they are. Recorded velocities are kept (noise is of
+/// position); fitted ones are fitted to the noisy places.
+///
+/// Noise of the tracks: a man who was smoothed from clicks (Game::clicked) is drawn from what they leave open, places and
+/// recorded velocities together (trace/smoother.hpp); any other one's errors are draw_noise's with sigma 1, at each sample
+/// brought to its own covariance by the lower triangular root of it. Throws InputError for a game without such errors, and
+/// for a sample without.
+class NoisyPlay {
+ public:
+  NoisyPlay(const Game& game, const ReadyPlay& ready, const Noise& noise);
+  Motion motion(std::size_t draw) const;
+
+ private:
+  const Game& game_;
+  const ReadyPlay& ready_;
+  Noise noise_;
+  Snap snap_;
+  std::vector<std::optional<Smoother>> smoothers_;  // by man
+};
+
+/// One draw.
 Motion noisy_motion(const Game& game, const ReadyPlay& ready, const Noise& noise, std::size_t draw);
 
 struct NoiseEstimate {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/tolerances.hpp"
+#include "play/span.hpp"
 
 namespace shortedge {
 
@@ -32,8 +33,8 @@ Alignment alignment_of(const Play& play, const Motion& motion) {
 double top_of_drop(const Play& play, const Motion& motion) {
   double top = nan, deepest = -infinity, speed_before = nan;
   bool dropped = false;
-  for (std::size_t frame = 0; frame < play.frames(); ++frame) {
-    if (play.time[frame] > play.throw_time + tolerance::time) break;  // never with no throw: NaN compares false
+  const double until = std::isnan(play.throw_time) ? end_of_reps(play, motion) : play.throw_time;
+  for (std::size_t frame = 0; frame < play.frames() && play.time[frame] <= until + tolerance::time; ++frame) {
     const Point& at = motion.at(frame, play.passer);
     const double speed = motion.speed(frame, play.passer).y();
     if (!present(at) || std::isnan(speed)) continue;

@@ -10,8 +10,8 @@ namespace shortedge {
 /// to a side), gun (4.5 or deeper), else short gun; none when he is missing then.
 Alignment alignment_of(const Play& play, const Motion& motion);
 
-/// s since the snap at which the drop tops: the last moment before the throw (without one, to the end) at which the
-/// passer is within 0.3 yd of his greatest depth since the snap and his backward speed falls below 0.5 yd/s after having
+/// s since the snap at which the drop tops: the last moment before the throw (without one, up to the end of reps,
+/// play/span.hpp) at which the passer is within 0.3 yd of his greatest depth since the snap and his backward speed falls below 0.5 yd/s after having
 /// exceeded 1.5 yd/s. NaN if never, or where his velocity is unknown throughout.
 double top_of_drop(const Play& play, const Motion& motion);
 

@@ -64,6 +64,10 @@ RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
     for (std::size_t i = row; i < next; ++i) {
       samples.time.push_back(tracks.time[i] - snap.snap_time);
       samples.place.emplace_back(snap.direction * (snap.ball_y - tracks.y[i]), snap.direction * (snap.ball_x - tracks.x[i]));
+      if (tracks.has_errors()) {  // u goes with y, v with x; two turned signs are none
+        const double across = tracks.sd_y[i], along = tracks.sd_x[i], together = tracks.corr_xy[i] * across * along;
+        samples.error.emplace_back(Eigen::Matrix2d{{across * across, together}, {together, along * along}});
+      }
       if (!tracks.has_velocity()) continue;
       samples.velocity.emplace_back(-snap.direction * tracks.vy[i], -snap.direction * tracks.vx[i]);
     }

@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <limits>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "geometry/point.hpp"
@@ -18,6 +19,7 @@ namespace shortedge {
 
 /// Where a lineman plays.
 enum class Slot : std::int8_t { none, LT, LG, C, RG, RT };
+inline constexpr std::array<std::string_view, 5> slot_words{"LT", "LG", "C", "RG", "RT"};  ///< without the first
 
 struct Man {
   std::int32_t player;  ///< code; men stand in order of it, so of equals the lower id comes first
@@ -46,6 +48,7 @@ struct Play {
   std::vector<Man> men;
   std::size_t passer = 0;    ///< index into men
   std::vector<std::size_t> protectors, rushers, offense;  ///< indices into men; offense is without the passer
+  std::int32_t center = -1;                    ///< index into men, -1: none; of two listed so who stood nearer the ball
   std::array<std::int32_t, 2> guards{-1, -1};  ///< left, right: who stood next to the centre, index into men; -1: nobody
 
   std::size_t frames() const noexcept { return time.size(); }
@@ -66,6 +69,7 @@ struct Samples {
   std::vector<double> time;     ///< s since the snap, increasing
   std::vector<Point> place;     ///< yd
   std::vector<Point> velocity;  ///< yd/s, NaN where unknown; empty when not recorded
+  std::vector<Eigen::Matrix2d> error;  ///< yd^2, covariance of u and v, NaN where unknown; empty when not recorded
 };
 
 /// Frames, men and samples of a play, before roles.

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <optional>
 
+#include "play/sides.hpp"
+
 
 namespace shortedge {
 
@@ -18,7 +20,7 @@ constexpr double jump_depth = 1.5;    // yd
 /// A man of the line a technique is counted from: a lineman or an attached tight end.
 struct LineMan {
   Point at;
-  int side;       // 0 for the centre
+  int side;       // 0 for the centre, and for a tight end who does not stand outside the guard
   Slot slot;      // none for a tight end
 };
 
@@ -38,7 +40,7 @@ std::vector<LineMan> line_at_snap(const Play& play, const Motion& motion) {
     for (std::size_t tackle = 0; tackle < linemen; ++tackle) {
       const bool is_tackle = line[tackle].slot == Slot::LT || line[tackle].slot == Slot::RT;
       if (is_tackle && distance(at, line[tackle].at) <= attached) {
-        line.push_back({at, line[tackle].side, Slot::none});
+        line.push_back({at, side_of_man(play, motion, 0, man, motion.at(0, play.passer)), Slot::none});
         break;
       }
     }
@@ -56,23 +58,24 @@ Aligned aligned(const Play& play, const Motion& motion, std::size_t rusher) {
 
   const auto across = [&](const LineMan& man) { return std::abs(at.x() - man.at.x()); };
   const LineMan& nearest = *std::min_element(line.begin(), line.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
-  const auto [left, right] = std::minmax_element(line.begin(), line.end(), [](auto& a, auto& b) { return a.at.x() < b.at.x(); });
-  if (left->at.x() - at.x() > shade) return {Technique::wide, Side::left};
-  if (at.x() - right->at.x() > shade) return {Technique::wide, Side::right};
-
   const double off = at.x() - nearest.at.x();
-  if (nearest.slot == Slot::C) {
-    if (std::abs(off) <= head_up) return {Technique::t0, Side::none};
-    return {Technique::t1, side_of(off)};
+  if (nearest.slot == Slot::C && std::abs(off) <= head_up) return {Technique::t0, Side::none};
+  const int side = nearest.slot == Slot::C ? (off < 0 ? -1 : 1) : nearest.side;
+  if (side == 0) return {};
+  double widest = nearest.at.x() * side;
+  for (const LineMan& man : line) {
+    if (man.side == side) widest = std::max(widest, man.at.x() * side);
   }
+  if (at.x() * side - widest > shade) return {Technique::wide, side_of(side)};
+  if (nearest.slot == Slot::C) return {Technique::t1, side_of(side)};
   struct Shades {
     Technique inside, head_up, outside;
   };
   const Shades names = nearest.slot == Slot::LG || nearest.slot == Slot::RG ? Shades{Technique::t2i, Technique::t2, Technique::t3}
                        : nearest.slot == Slot::none ? Shades{Technique::t7, Technique::t6, Technique::t9}
                                                     : Shades{Technique::t4i, Technique::t4, Technique::t5};
-  const double out = off * nearest.side;
-  return {std::abs(out) <= head_up ? names.head_up : out > 0 ? names.outside : names.inside, side_of(nearest.side)};
+  const double out = off * side;
+  return {std::abs(out) <= head_up ? names.head_up : out > 0 ? names.outside : names.inside, side_of(side)};
 }
 
 SetLook set_of(const Play& play, const Motion& motion, std::size_t protector, std::size_t contact) {

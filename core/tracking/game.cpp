@@ -15,13 +15,6 @@ namespace shortedge {
 
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
-constexpr std::array<std::pair<std::string_view, Position>, 15> position_texts{
-    {{"QB", Position::QB}, {"LT", Position::LT}, {"LG", Position::LG}, {"C", Position::C},   {"RG", Position::RG},
-     {"RT", Position::RT}, {"T", Position::T},   {"OT", Position::OT}, {"G", Position::G},   {"OG", Position::OG},
-     {"OL", Position::OL}, {"TE", Position::TE}, {"RB", Position::RB}, {"FB", Position::FB}, {"HB", Position::HB}}};
-
 struct Conversion {
   double scale, x0, y0;
   bool y_down;
@@ -74,6 +67,22 @@ void check(const GameInput& input) {
               {{"player", tracks.player.size()}, {"time", tracks.time.size()}, {"x", tracks.x.size()},
                {"y", tracks.y.size()}, {"vx", optional(tracks.vx.size(), track_rows)}, {"vy", optional(tracks.vy.size(), track_rows)}});
   if (tracks.vx.empty() != tracks.vy.empty()) throw InputError("table tracks: one of vx and vy without the other");
+  same_length("tracks", track_rows,
+              {{"sd_x", optional(tracks.sd_x.size(), track_rows)},
+               {"sd_y", optional(tracks.sd_y.size(), track_rows)},
+               {"corr_xy", optional(tracks.corr_xy.size(), track_rows)}});
+  if (tracks.sd_x.empty() != tracks.sd_y.empty() || (tracks.sd_x.empty() && !tracks.corr_xy.empty())) {
+    throw InputError("table tracks: one of sd_x and sd_y without the other");
+  }
+  for (const auto& [name, values, most] : {std::tuple("sd_x", tracks.sd_x, infinity), std::tuple("sd_y", tracks.sd_y, infinity),
+                                           std::tuple("corr_xy", tracks.corr_xy, 1.0)}) {
+    const double least = most == 1.0 ? -1.0 : 0.0;
+    for (std::size_t row = 0; row < values.size(); ++row) {
+      if (std::isnan(values[row]) || (values[row] >= least && values[row] <= most && std::isfinite(values[row]))) continue;
+      throw InputError(std::string("table tracks, column ") + name + ", row " + std::to_string(row) + ": " + shown(values[row]) +
+                       (most == 1.0 ? "; accepted: -1 to 1" : "; accepted: 0 or more"));
+    }
+  }
   same_length("snaps", snap_rows,
               {{"direction", snaps.direction.size()}, {"snap_time", snaps.snap_time.size()},
                {"throw_time", optional(snaps.throw_time.size(), snap_rows)},
@@ -280,10 +289,8 @@ std::vector<Problem> raw_problems(const Game& game) {
 }  // namespace
 
 Position position_of(std::string_view text) noexcept {
-  for (const auto& [name, position] : position_texts) {
-    if (text == name) return position;
-  }
-  return Position::other;
+  const auto found = std::find(position_words.begin(), position_words.end(), text);
+  return found == position_words.end() ? Position::other : static_cast<Position>(found - position_words.begin() + 1);
 }
 
 std::vector<std::size_t> Game::measured() const {
@@ -300,6 +307,38 @@ std::optional<std::int32_t> Game::find_play(std::string_view id) const {
   const auto at = std::find(plays.begin(), plays.end(), id);
   if (at == plays.end()) return std::nullopt;
   return static_cast<std::int32_t>(at - plays.begin());
+}
+
+void Game::add_clicked(ClickedWay way) {
+  if (way.play < 0 || static_cast<std::size_t>(way.play) >= plays.size() || way.player < 0 ||
+      static_cast<std::size_t>(way.player) >= players.size()) {
+    throw InputError("clicked: a code beyond its list of names");
+  }
+  const auto key = [](const ClickedWay& one) { return std::pair(one.play, one.player); };
+  const auto at = std::lower_bound(clicked.begin(), clicked.end(), way,
+                                   [&](const ClickedWay& a, const ClickedWay& b) { return key(a) < key(b); });
+  if (at != clicked.end() && key(*at) == key(way)) throw InputError("clicked: found a man of a play twice");
+  clicked.insert(at, std::move(way));
+}
+
+const ClickedWay* Game::find_clicked(std::int32_t play, std::int32_t player) const {
+  const auto at = std::lower_bound(clicked.begin(), clicked.end(), std::pair(play, player), [](const ClickedWay& way, const auto& key) {
+    return std::pair(way.play, way.player) < key;
+  });
+  return at != clicked.end() && at->play == play && at->player == player ? &*at : nullptr;
+}
+
+void Game::add_problem(Problem problem) {
+  if (problem.play < 0 || static_cast<std::size_t>(problem.play) >= plays.size()) {
+    throw InputError("problem: a code beyond its list of names");
+  }
+  const auto same = std::find_if(problems.begin(), problems.end(), [&](const Problem& one) { return one.play == problem.play; });
+  if (same != problems.end()) {
+    same->reason = std::move(problem.reason);
+    return;
+  }
+  const auto at = std::find_if(problems.begin(), problems.end(), [&](const Problem& one) { return one.play > problem.play; });
+  problems.insert(at, std::move(problem));
 }
 
 Roster::Roster(std::span<const Person> people, std::size_t players) : general_(players, nullptr) {
@@ -351,6 +390,12 @@ Game assemble(const GameInput& input) {
     if (!from.vx.empty() && !is_ball) {
       to.vx.push_back(to_yards.length(from.vx[row]));
       to.vy.push_back(to_yards.vy(from.vy[row]));
+    }
+    if (!from.sd_x.empty() && !is_ball) {
+      to.sd_x.push_back(to_yards.length(from.sd_x[row]));
+      to.sd_y.push_back(to_yards.length(from.sd_y[row]));
+      const double together = from.corr_xy.empty() ? 0.0 : from.corr_xy[row];
+      to.corr_xy.push_back(input.placement.y == Placement::Y::down ? -together : together);
     }
     if (!is_ball) ++tracks.begin[play + 1];
   }

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "trace/smoother.hpp"
 #include "tracking/tables.hpp"
 
 namespace shortedge {
@@ -17,9 +18,11 @@ struct Tracks {
   std::vector<std::int32_t> player;
   std::vector<double> time, x, y;
   std::vector<double> vx, vy;  ///< yd/s, NaN where unknown; empty when not recorded
+  std::vector<double> sd_x, sd_y, corr_xy;  ///< yd, yd and their correlation, NaN where unknown; empty when not recorded
   std::vector<std::size_t> begin;  ///< play code -> its first row; one more entry than there are plays
 
   bool has_velocity() const noexcept { return !vx.empty(); }
+  bool has_errors() const noexcept { return !sd_x.empty(); }
 };
 
 struct Snap {
@@ -43,6 +46,14 @@ struct Problem {
   std::string reason;
 };
 
+/// What a man's samples in a play were smoothed from, where they were: on the play's clock, field frame. Not kept in files.
+struct ClickedWay {
+  std::int32_t play, player;
+  std::vector<Click> clicks;
+  std::optional<double> rest;
+  SmootherOptions options;
+};
+
 /// Rows of tracks that were left out.
 struct Dropped {
   std::int64_t no_player = 0, not_in_people = 0, missing = 0;
@@ -57,6 +68,14 @@ struct Game {
   std::vector<KeptColumn> kept_snaps, kept_people;
   std::vector<Problem> problems;  ///< by order of play, plays without a snap last; one a play
   Dropped dropped;
+  std::vector<ClickedWay> clicked;  ///< by play, then player
+
+  /// Adds a man's clicks. Throws InputError for codes out of range, and for clicks of a man and play that has some.
+  void add_clicked(ClickedWay way);
+  /// nullptr for a man whose samples came as they are.
+  const ClickedWay* find_clicked(std::int32_t play, std::int32_t player) const;
+  /// A play that is not to be measured, for a reason found outside; instead of what was found here.
+  void add_problem(Problem problem);
 
   /// Rows of `snaps` that have no problem, in order: the plays that are measured.
   std::vector<std::size_t> measured() const;

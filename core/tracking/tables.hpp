@@ -2,6 +2,7 @@
 /// The three input tables as the library takes them: columns of equal length a table, names as codes into lists.
 /// A game made of them (game.hpp) is in one unit and one frame.
 
+#include <array>
 #include <cstdint>
 #include <limits>
 #include <span>
@@ -14,6 +15,12 @@ namespace shortedge {
 enum class Unit : std::int8_t { offense, defense };
 enum class Position : std::int8_t { other, QB, LT, LG, C, RG, RT, T, OT, G, OG, OL, TE, RB, FB, HB };
 enum class Role : std::int8_t { unset = -1, passer, protector, rusher, other };
+
+/// The words of each, in the order of its codes; positions without the first, `other`, which any other text is.
+inline constexpr std::array<std::string_view, 2> unit_words{"offense", "defense"};
+inline constexpr std::array<std::string_view, 4> role_words{"passer", "protector", "rusher", "other"};
+inline constexpr std::array<std::string_view, 15> position_words{"QB", "LT", "LG", "C",  "RG", "RT", "T", "OT",
+                                                                 "G",  "OG", "OL", "TE", "RB", "FB", "HB"};
 
 /// The position a text stands for; any text without a meaning is Position::other.
 Position position_of(std::string_view text) noexcept;
@@ -36,6 +43,9 @@ struct TracksInput {
   std::span<const double> time;    ///< s
   std::span<const double> x, y;    ///< in the placement's unit and frame
   std::span<const double> vx, vy;  ///< the same per second; both empty when not recorded
+  /// How far a sample may be off: standard deviations in the placement's unit, and their correlation. NaN: not known. All
+  /// empty when not recorded.
+  std::span<const double> sd_x, sd_y, corr_xy;
 };
 
 struct SnapsInput {

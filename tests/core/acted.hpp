@@ -19,7 +19,7 @@ struct Acted : Stage {
   std::size_t blocks(Slot slot, Path path) { return add(Role::protector, slot, std::move(path)); }
   std::size_t rushes(Path path) { return add(Role::rusher, Slot::none, std::move(path)); }
 
-  /// Frames from the snap to `end`. Velocities are central differences over 0.2 ms.
+  /// Frames from the snap to `end`, and the linemen's sides. Velocities are central differences over 0.2 ms.
   void act(double end, double rate = 20, double throw_time = nan) {
     constexpr double half = 1e-4;
     play.time.clear();
@@ -34,6 +34,7 @@ struct Acted : Stage {
         motion.velocity.push_back((path(time + half) - path(time - half)) / (2 * half));
       }
     }
+    find_sides(play, motion);
   }
 };
 

@@ -36,7 +36,7 @@ def covered(
         if true_reps is None:
             continue
         reps = se.reps(noisy, m)
-        found += judged("reps", numbered(true_reps), numbered(reps.table), numbered(reps.bands), REP_KEYS)
+        found += judged("reps", numbered(true_reps), numbered(reps.table), numbered(reps.bands.table), REP_KEYS)
     rows = pd.DataFrame(found, columns=["table", "figure", "kind", "rows", "hits", "agree"])
     table = rows.groupby(["table", "figure", "kind"], sort=False, as_index=False)[["rows", "hits", "agree"]].sum()
     table["share"], table["claimed"] = table["hits"] / table["rows"], table["agree"] / table["rows"]

@@ -120,7 +120,6 @@ class Duel:
     go: float = 0.12
     off: float = 0.2
     until: float = math.inf
-    his_until: float = math.inf  # of the rusher alone
     kick: float = 2.5
     ride: float = 0.0
     give: float = 0.5
@@ -388,7 +387,7 @@ class Play:
 
     def step_duel(self, d: Duel, t: float, wants: dict[str, complex]) -> None:
         man, rusher = self.men[d.man], self.men[d.rusher]
-        mine, his = d.go <= t < d.until, d.off <= t < min(d.until, d.his_until)
+        mine, his = d.go <= t < d.until, d.off <= t < d.until
         b, r, gap = man.at, rusher.at, abs(man.at - rusher.at)
         spot = self.spot if t < self.topped else self.men["QB"].at
         to_spot = unit(spot - r)
@@ -458,7 +457,6 @@ class Play:
         steps = round(end / STEP)
         self.time = np.arange(steps + 1) * STEP
         self.path = {name: np.empty(steps + 1, complex) for name in names}
-        bodies = [n for n in names if n not in ("X", "Y", "Z", "LC", "RC", "FS", "NB") or n in self.rushers]
         for k in range(steps + 1):
             t = k * STEP
             for name in names:
@@ -469,22 +467,28 @@ class Play:
                 self.step_duel(duel, t, wants)
             for name in names:
                 self.push(self.men[name], wants.get(name, 0j), t)
-            self.part(bodies)
+            self.part(names)
         self.finish()
 
     def rescue(self, t: float) -> None:
-        """Another man takes the rusher who is by his own."""
+        """Another man sees the rusher get by his own, cuts him off and takes him."""
         for one in self.rescues:
-            lost, man, late = one
-            if t >= lost.by + late and lost.by > 0:
-                self.rescues.remove(one)
-                lost.his_until = t
-                side = -1 if self.men[lost.rusher].at.real < 0 else 1
-                duel = Duel(man, lost.rusher, side, self.men[man].at, go=t, off=t, give=0.8, lean=0.0, kick=5.0)
-                duel.set_done = True
-                self.duels.append(duel)
-                self.rows.append(Row(man, lost.rusher, start=t, note="cleans up"))
-                return
+            lost, name, late = one
+            man, rusher, passer = self.men[name], self.men[lost.rusher], self.men["QB"]
+            if math.isnan(lost.met) or t < lost.by + late:
+                continue
+            cut = rusher.at + 3.0 * unit(passer.at - rusher.at)
+            self.wish[name] = lambda _, gap=cut - man.at: capped(gap * 6.0, 6.0)
+            if abs(man.at - rusher.at) > 1.0:
+                continue
+            self.rescues.remove(one)
+            lost.until = t
+            side = -1 if rusher.at.real < 0 else 1
+            duel = Duel(name, lost.rusher, side, man.at, go=t, off=t, give=0.1, lean=0.0, met=t)
+            rusher.hit = man.hit = t + 0.35
+            self.duels.append(duel)
+            self.rows.append(Row(name, lost.rusher, start=t, note="cleans up"))
+            return
 
     def push(self, man: Man, want: complex, t: float) -> None:
         kick = complex(self.bell(), self.bell())
@@ -568,7 +572,9 @@ class Play:
             place = self.path["QB"][before][-1]
             mine = np.abs(self.path[row.man] - place)
             lost = mine[touch][0] - mine[touch].min()
-            if (row.outcome == "driven" and lost < 1.9) or (row.outcome == "held" and lost > 1.2):
+            if row.note == "cleans up":
+                self.check_rescue(row)
+            if (row.outcome == "driven" and lost < 1.9) or (row.outcome == "held" and lost > 1.25):
                 raise Again(f"{what}: {lost:.2f} yd lost")
         self.check_rest(before)
 
@@ -598,6 +604,17 @@ class Play:
             raise Again(f"{what}: {side}")
         if abs(r - p) < 0.8:
             raise Again(f"{what}: through him")
+
+    def check_rescue(self, row: Row) -> None:
+        """It took a while: he was not passed on."""
+        beaten = next(one for one in self.rows if one.rusher == row.rusher and one.outcome == "beat")
+        if not 0.3 <= row.met - beaten.beat <= 0.8:
+            raise Again(f"{row.man} is there {row.met - beaten.beat:.2f} s after the beat")
+        r, c, q = (self.path[name][round(beaten.beat / STEP)] for name in (row.rusher, row.man, "QB"))
+        if abs(cross(unit(q - r), c - r)) < 1.2:
+            raise Again(f"{row.man} is in the way at the beat")
+        if self.stop - row.met < 0.7:
+            raise Again(f"{row.man} has him for {self.stop - row.met:.2f} s")
 
     def check_rest(self, before: np.ndarray) -> None:
         """Nobody helps who is not said to, nobody comes to the passer who should not."""
@@ -631,6 +648,8 @@ class Play:
         if beside[rusher] * STEP < 0.2:
             return
         his = [one for one in self.rows if one.rusher == rusher and one.outcome != "help" and one.man]
+        if any(one.outcome == "beat" for one in his):
+            raise Again(f"{row.man} is on {rusher}, who beats his man")
         own = max(((now & (self.gap_between(one.man, rusher) < TOUCH)).sum() for one in his), default=0)
         if beside[rusher] > 0.6 * own:
             raise Again(f"{row.man} is as long on {rusher} as his own man")
@@ -702,7 +721,7 @@ class Play:
         self.move(self.i(1), self.p(self.gap + 0.5, -1.0))
         set_to = self.p(0.15, 1.3, -1)
         self.block("C", self.i(-1), "beat", side, after=self.u(0.4, 0.9), set_to=set_to, ride=0.0)
-        self.look(self.g(-1), self.p(self.gap + 0.6, 2.0, -1))
+        self.look(self.g(-1), self.p(self.gap + 1.0, 2.2, -1))
         self.block(self.g(), self.i(), set_to=self.p(self.gap + 0.7, 1.7))
         self.block(self.t(-1), self.e(-1))
         self.block(self.t(), self.e())
@@ -766,16 +785,18 @@ class Play:
         )
 
     def clean_up(self) -> None:
-        """A guard is beaten inside; the centre, who had nobody, picks the rusher up behind him."""
-        self.hold_ball(2.9, 3.5)
-        self.rest(self.g(), "C", self.i(-1))
-        self.move(self.i(), self.p(self.gap + 0.65, -1.0))
-        set_to = self.p(self.gap + 0.4, 1.7)
+        """A guard is beaten inside; the centre, who leans the other way with nobody, comes back and stops the man."""
+        self.hold_ball(3.3, 3.8)
+        self.rest(self.g(), self.g(-1), "C")
+        self.move(self.i(-1), self.p(self.gap + 0.9, -1.0, -1))
+        self.block(self.g(-1), self.i(-1), set_to=self.p(self.gap + 0.75, 1.7, -1))
+        self.move(self.i(), self.p(self.gap + 0.9, -1.0))
+        set_to = self.p(self.gap + 0.65, 1.7)
         d = self.block(
             self.g(), self.i(), "beat", "inside", note="cleaned up", after=self.u(0.3, 0.6), set_to=set_to, ride=0.2
         )
-        self.go_to("C", [self.p(-0.5, 2.1)], 0.15, 1.8)
-        self.rescues.append((d, "C", self.u(0.3, 0.45)))
+        self.go_to("C", [self.p(-1.6, 3.2)], 0.15, 2.4)
+        self.rescues.append((d, "C", self.u(0.35, 0.45)))
 
     def end_drops(self) -> None:
         """The near end shows, looks in and drops under a route; a linebacker comes outside instead."""
@@ -841,11 +862,11 @@ class Play:
         self, man: str, rusher: str, beside: complex, leave: float, then: complex, note: str, start: float = 0.12
     ) -> None:
         """He leans on another's rusher and leaves."""
-        helper, other = self.men[man], self.men[rusher]
+        helper, other, first = self.men[man], self.men[rusher], self.wish.get(man)
 
         def wish(t: float) -> complex:
             if t < start:
-                return 0j
+                return first(t) if first else 0j
             aim = other.at + beside if t < leave else then
             return capped((aim - helper.at) * 4.0 + (other.v if t < leave else 0j), 3.0 if t < leave else 3.5)
 
@@ -854,23 +875,44 @@ class Play:
 
     def end_chip(self) -> None:
         """A tight end beside the tackle brushes the end and goes into his route."""
+        self.end_leaves(self.u(0.75, 0.95), "chip")
+
+    def end_double(self) -> None:
+        """Tight end and tackle double the end; later the tight end leaves him to the tackle."""
+        self.hold_ball(2.5, 3.0)
+        self.end_leaves(self.u(1.3, 1.6), "leaves the double team")
+
+    def end_leaves(self, leave: float, note: str) -> None:
         t = 2 * self.gap
         self.move("TE", self.p(t + 1.35, 1.0))
         self.move(self.e(), self.p(t + self.u(1.7, 2.1), -1.0))
         self.rest()
         te, end = self.men["TE"], self.men[self.e()]
-        leave = self.u(0.75, 0.95)
-        away = self.p(2.5, -25)
 
         def wish(t: float) -> complex:
             if t < 0.1:
                 return 0j
             if t < leave:
                 return capped((end.at + self.p(0.75, 0.45) - te.at) * 5.0 + end.v, 4.0)
-            return unit(te.at + away - te.at) * 7.5
+            return unit(self.p(2.5, -25)) * 7.5
 
         self.wish["TE"] = wish
-        self.rows.append(Row("TE", self.e(), "help", note="chip", end=leave + 0.3))
+        self.rows.append(Row("TE", self.e(), "help", note=note, end=leave + 0.3))
+
+    def rides_past(self) -> None:
+        """The end runs the hoop, the tackle runs with him, inside him all the way."""
+        self.hold_ball(2.7, 3.2)
+        self.rest(self.t())
+        self.block(self.t(), self.e(), ride=self.u(2.4, 3.0), give=0.4, lean=self.u(0, 6), note="rides him past")
+
+    def two_beaten(self) -> None:
+        """Guard and tackle of one side both lose outside."""
+        self.hold_ball(2.8, 3.3)
+        self.move(self.e(), self.p(2 * self.gap + self.u(1.6, 2.4), -1.0))
+        self.move(self.i(), self.p(self.gap + 0.2, -1.0))
+        self.rest(self.g(), self.t())
+        self.block(self.t(), self.e(), "beat", "outside", after=self.u(0.3, 0.7))
+        self.block(self.g(), self.i(), "beat", "outside", after=self.u(0.5, 1.0), set_to=self.p(self.gap - 0.1, 1.6))
 
     def back_edge(self) -> None:
         """The tackle blocks down on the inside man; the back has the end on the edge."""
@@ -971,7 +1013,8 @@ class Play:
         self.block(self.t(-1), self.e(-1))
         self.nose(-1, shade=1.1)
         self.block(self.g(), self.i(), set_to=self.p(self.gap + 0.6, 1.6), note="stunt, not passed off", ride=1.6)
-        self.help_with(self.t(), self.i(), self.p(0.75, 0.55), 9.0, 0j, "stunt, not passed off")
+        self.go_to(self.t(), [self.p(t + 0.2, 2.4)], 0.12, 2.4)
+        self.help_with(self.t(), self.i(), self.p(0.75, 0.55), 9.0, 0j, "stunt, not passed off", 0.75)
         at = self.men[self.e()].at
         way = [
             at + self.p(0.1, 0.5),
@@ -1030,6 +1073,9 @@ MIX = {
     "kicked out beaten": 2,
     "double team": 3,
     "end chip": 2,
+    "end double": 2,
+    "rides past": 2,
+    "two beaten": 1,
     "back edge": 2,
     "back beaten": 2,
     "screen": 2,

@@ -36,7 +36,7 @@ def test_as_a_program() -> None:
 def test_measure(tables: list[str], tmp_path: Path, capsys: Capture) -> None:
     out = tmp_path / "out"
     assert main(["measure", *tables, "-o", str(out), "--set", "reach=1.1", "--threads", "1"]) == 0
-    m = se.measure(se.from_tables(*small_game(), **YARDS, name="in"), se.Rules(reach=1.1))
+    m = se.measure(se.from_tables(*small_game(), **YARDS, name="in"), rules=se.Rules(reach=1.1))
     kept = se.read(out)
     assert_same(kept, m)
     assert kept.rules == se.Rules(reach=1.1)
@@ -211,7 +211,7 @@ def test_inputs_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> N
         ([tables[0]], "no --map is given to state units, origin, y; accepted: "),
         ([str(tmp_path / "nothing"), *tables[1:]], "nothing: found no table; accepted: one tracks.csv or"),
         ([str(tmp_path / "none"), *tables[1:]], "none: no such file or folder"),
-        ([tables[0], tables[0], *tables[1:]], "accepted: a game file (.h5), a folder, or the three files"),
+        ([tables[0], tables[0], *tables[1:]], "accepted: a game file (.h5), a trace (.trace), a folder"),
         ([str(tmp_path / "none.h5")], "none.h5: no such file"),
     ):
         assert main(["measure", *given, *out]) == 2

@@ -96,13 +96,13 @@ def test_lost_reps_with_the_ball_out(demo: se.Game, reps: se.Reps, tmp_path: Pat
 def test_a_users_own_columns_are_kept(demo: se.Game, reps: se.Reps, tmp_path: Path) -> None:
     """A date, which OpenTimelineIO has no place for, as text; numbers of numpy's kinds are numbers."""
     rows = reps.table.query("outcome == 'beat'").head(2).assign(seen=pd.Timestamp("2031-05-04"), mark=[np.inf, 7.0])
-    numbers: tuple[Any, ...] = (np.int64(3), np.float32(2))
-    table = se.cut(rows, demo, *numbers, tmp_path / "cut.otio", rate=np.int64(30))
+    numbers: dict[str, Any] = {"before": np.int64(3), "after": np.float32(2), "rate": np.int64(30)}
+    table = se.cut(rows, demo, tmp_path / "cut.otio", **numbers)
     clips = clips_of(tmp_path / "cut.otio")
     kept = [clip.metadata["shortedge"] for clip in clips]
     assert [one["seen"][:10] for one in kept] == ["2031-05-04"] * 2
     assert [one["mark"] for one in kept] == [np.inf, 7.0]
-    pd.testing.assert_frame_equal(table, se.cut(rows, demo, 3, 2, tmp_path / "cut.csv"))
+    pd.testing.assert_frame_equal(table, se.cut(rows, demo, before=3, after=2, out=tmp_path / "cut.csv"))
 
 
 @pytest.mark.parametrize("given", RATES, ids=str)

@@ -62,7 +62,7 @@ def test_against_a_root_finder(rng: np.random.Generator) -> None:
     for _ in range(1500):
         rusher, blocker = rng.uniform([-8, -3], [8, 4]), rng.uniform([-5, -1], [5, 5])
         passer, share = rng.uniform([-2, 0], [2, 6]), rng.uniform(0.1, 1.3)
-        got = se.break_even_depth(rusher, blocker, passer, share)
+        got = se.break_even_depth(rusher, blocker, passer, speed_ratio=share)
 
         def over(depth: Any, r=rusher, b=blocker, q=passer, k=share) -> Any:
             return se.cutoff_ratio(r, b, np.stack([np.full(np.shape(depth), q[0]), depth], axis=-1)) - k
@@ -96,21 +96,21 @@ PRINTED = {
 
 
 def test_the_printed_table() -> None:
-    sheet = se.break_even_table(list(PRINTED), speed_ratios=(0.35, 0.45, 0.55, 0.65, 0.75), passer=(0, 1))
+    sheet = se.break_even_study(widths=list(PRINTED), speed_ratios=(0.35, 0.45, 0.55, 0.65, 0.75), passer=(0, 1))
     got = sheet.table["break_even"].to_numpy().reshape(3, 5)
     np.testing.assert_allclose(got, list(PRINTED.values()), rtol=0, atol=0.05)
-    by_default = se.break_even_table(list(PRINTED)).table["break_even"].to_numpy().reshape(3, 5)
+    by_default = se.break_even_study(widths=list(PRINTED)).table["break_even"].to_numpy().reshape(3, 5)
     np.testing.assert_allclose(by_default, got, rtol=1e-12)
 
 
 def test_break_even_broadcasts(rng: np.random.Generator) -> None:
     rusher, blocker = rng.uniform([4, -2], [8, 0], (4, 1, 2)), rng.uniform([2, 0], [4, 2], (3, 2))
     share = np.linspace(0.2, 0.9, 5)[:, None, None]
-    depths = se.break_even_depth(rusher, blocker, (0, 1), share)
+    depths = se.break_even_depth(rusher, blocker, (0, 1), speed_ratio=share)
     assert depths.shape == (5, 4, 3)
     assert np.isfinite(depths).sum() > 10
     for i, j, k in np.ndindex(5, 4, 3):
-        one = se.break_even_depth(rusher[j, 0], blocker[k], (0, 1), float(share[i, 0, 0]))
+        one = se.break_even_depth(rusher[j, 0], blocker[k], (0, 1), speed_ratio=float(share[i, 0, 0]))
         assert isinstance(one, float)
         np.testing.assert_equal(one, depths[i, j, k])
     assert math.isnan(se.break_even_depth((math.nan, 0), (3, 0), (0, 1)))
@@ -120,7 +120,7 @@ def test_break_even_broadcasts(rng: np.random.Generator) -> None:
 def test_the_sheet_agrees_with_itself() -> None:
     """The ratio asked at a break-even depth is that speed ratio; wider and slower means shallower (the trade's
     judgement: common practice, no source)."""
-    sheet = se.break_even_table()
+    sheet = se.break_even_study()
     table = sheet.table
     assert list(table) == ["width", "speed_ratio", "break_even"]
     finite = table[np.isfinite(table["break_even"])]
@@ -135,7 +135,7 @@ def test_the_sheet_agrees_with_itself() -> None:
     ratios = sheet.ratios
     assert list(ratios) == ["width", "depth", "cutoff_ratio"]
     assert len(ratios) == len(sheet.widths) * len(sheet.depths)
-    mirrored = se.break_even_table(tackle=(-3.2, 0.7))
+    mirrored = se.break_even_study(tackle=(-3.2, 0.7))
     np.testing.assert_allclose(mirrored.table["break_even"], table["break_even"], rtol=1e-12)
     se.set_output("polars")
     try:
@@ -184,7 +184,7 @@ def test_the_row_taken_is_what_is_measured(rows: pd.DataFrame, m: se.Measures, r
 def test_asked_for_the_depth_taken_it_is_the_same(demo: se.Game, studies: dict[str, se.DropStudy]) -> None:
     for play in demo.measured()[::10]:
         depth = float(studies[play].table.query("taken")["depth"].iloc[0])
-        table = se.drop_study(demo, play, [depth]).table
+        table = se.drop_study(demo, play, depths=[depth]).table
         assert len(table) == 4
         for _, side in table.groupby("side"):
             pd.testing.assert_series_equal(
@@ -284,7 +284,7 @@ def game_of(qb: Any, **men: Any) -> se.Game:
 
 
 def test_a_hand_made_play_is_the_same_mirrored() -> None:
-    table = se.drop_study(game_of(SEVEN), "p", [6, 8, 10]).table
+    table = se.drop_study(game_of(SEVEN), "p", depths=[6, 8, 10]).table
     left, right = (table[table["side"] == side].reset_index(drop=True) for side in ("left", "right"))
     assert left["edge_man"].unique().tolist() == ["LT"]
     assert right["rusher"].unique().tolist() == ["RE"]
@@ -299,7 +299,7 @@ def test_a_stretched_play_measured_as_if_it_had_been_recorded() -> None:
 
     The yards are put in where he begins to gather, at his own drop speed."""
     game = game_of(SEVEN)
-    study = se.drop_study(game, "p", [9.0])
+    study = se.drop_study(game, "p", depths=[9.0])
     row = study.table.query("depth == 9 and side == 'left'").iloc[0]
     ready = game.play("p")
     passer = next(k for k, man in enumerate(ready.men) if man.role == "passer")
@@ -333,7 +333,7 @@ def test_a_passer_who_never_drops() -> None:
     assert "no other depth" in repr(study)
     study.draw()
     with pytest.raises(se.InputError, match="depths: found 7 yd; accepted: none, for this passer never drops"):
-        se.drop_study(game, "p", [7])
+        se.drop_study(game, "p", depths=[7])
 
 
 def test_from_the_gun() -> None:
@@ -347,14 +347,14 @@ def test_from_the_gun() -> None:
     with pytest.raises(
         se.InputError, match=r"depths: found 5 yd; accepted: 5\.\d+ yd, which this drop can be shortened"
     ):
-        se.drop_study(game_of(qb), "p", [7, 5])
+        se.drop_study(game_of(qb), "p", depths=[7, 5])
 
 
 def test_missing_samples_of_the_passer() -> None:
     gone = SEVEN.copy()
     gone[9:22] = np.nan
-    table = se.drop_study(game_of(gone), "p", [9]).table
-    whole = se.drop_study(game_of(SEVEN), "p", [9]).table
+    table = se.drop_study(game_of(gone), "p", depths=[9]).table
+    whole = se.drop_study(game_of(SEVEN), "p", depths=[9]).table
     assert table["until"].notna().all()
     assert not table["exposure_time"].between(0.43, 1.08).any()
     np.testing.assert_allclose(table["peak_cutoff_ratio"], whole["peak_cutoff_ratio"], rtol=0.02)
@@ -368,7 +368,7 @@ def test_nobody_attacks_an_edge() -> None:
     men = {name: WIDE[name] for name in ("LT", "RT", "LE")}
     everyone = {**LINE, **men, "QB": SEVEN}
     tables = written({"p": everyone}, {name: PEOPLE[name] for name in everyone}, RATE)
-    study = se.drop_study(taken(tables), "p", [7, 9])
+    study = se.drop_study(taken(tables), "p", depths=[7, 9])
     right = study.table[study.table["side"] == "right"]
     assert right["rusher"].isna().all()
     assert right[["peak_cutoff_ratio", "until", "spot_bend", *FIGURES]].isna().all(axis=None)
@@ -382,7 +382,7 @@ def test_nobody_attacks_an_edge() -> None:
 @pytest.mark.parametrize("library", ["pandas", "polars", "pyarrow"])
 def test_the_table_of_every_library(library: str) -> None:
     game = se.from_tables(*(in_library(table, library) for table in small_game()), **YARDS)
-    study = se.drop_study(game, "10", [8, 10])
+    study = se.drop_study(game, "10", depths=[8, 10])
     assert type(study.table).__module__.split(".")[0] == library
     arrow = study.arrow("drops")
     assert arrow.column_names == ["game", *(column["name"] for column in _core.columns()["drops"])]
@@ -394,7 +394,7 @@ def test_the_table_of_every_library(library: str) -> None:
 
 
 def test_saved(demo: se.Game, tmp_path: Path) -> None:
-    study = se.drop_study(demo, "P040", [7, 10])
+    study = se.drop_study(demo, "P040", depths=[7, 10])
     study.save(tmp_path / "d.csv")
     kept = pd.read_csv(tmp_path / "d.csv")
     pd.testing.assert_frame_equal(kept, study.table, check_dtype=False, atol=6e-4, rtol=0)
@@ -403,16 +403,16 @@ def test_saved(demo: se.Game, tmp_path: Path) -> None:
     said = pyarrow.parquet.read_schema(tmp_path / "d.parquet").metadata
     assert said[b"shortedge.digest"].decode() == demo.digest
     assert b"reach" in said[b"shortedge.rules"]
-    se.break_even_table().save(tmp_path / "b.csv")
+    se.break_even_study().save(tmp_path / "b.csv")
     assert len(pd.read_csv(tmp_path / "b.csv")) == 45
     with pytest.raises(se.InputError, match=r"accepted: a name that ends in \.csv, \.parquet"):
         study.save(tmp_path / "d.txt")
 
 
 def test_rules_count(demo: se.Game) -> None:
-    far = se.drop_study(demo, "P040", [9], rules=se.Rules(reach=1.3))
+    far = se.drop_study(demo, "P040", depths=[9], rules=se.Rules(reach=1.3))
     assert far.rules == se.Rules(reach=1.3)
-    near = se.drop_study(demo, "P040", [9])
+    near = se.drop_study(demo, "P040", depths=[9])
     np.testing.assert_allclose(far.table["edge_width"] - near.table["edge_width"], 0.26, atol=0.2)
     assert (far.table["edge_width"] > near.table["edge_width"]).all()
 
@@ -422,27 +422,27 @@ def test_rules_count(demo: se.Game) -> None:
     [
         (lambda game: se.drop_study({}, "P040"), "game is dict; accepted: a Game"),
         (lambda game: se.drop_study(game, "P999"), 'no play "P999"'),
-        (lambda game: se.drop_study(game, "P040", [7, 25]), "depths: found 25 yd; accepted: .* to 20 yd"),
-        (lambda game: se.drop_study(game, "P040", [math.nan]), "depths: found nan yd"),
-        (lambda game: se.drop_study(game, "P040", []), r"depths is \[\]; accepted: one number or more"),
-        (lambda game: se.drop_study(game, "P040", "deep"), 'depths is "deep"; accepted: numbers'),
-        (lambda game: se.drop_study(game, "P040", [7], rules=1), r"rules is 1; accepted: Rules"),
-        (lambda game: se.break_even_table([-1]), "widths: found -1 yd; accepted: 0 to 15 yd"),
-        (lambda game: se.break_even_table(depths=[2]), "depths: found 2 yd; accepted: 3 to 20 yd"),
-        (lambda game: se.break_even_table(speed_ratios=[0]), "speed_ratios: found 0; accepted: more than 0 to 2"),
+        (lambda game: se.drop_study(game, "P040", depths=[7, 25]), "depths: found 25 yd; accepted: .* to 20 yd"),
+        (lambda game: se.drop_study(game, "P040", depths=[math.nan]), "depths: found nan yd"),
+        (lambda game: se.drop_study(game, "P040", depths=[]), r"depths is \[\]; accepted: one number or more"),
+        (lambda game: se.drop_study(game, "P040", depths="deep"), 'depths is "deep"; accepted: numbers'),
+        (lambda game: se.drop_study(game, "P040", depths=[7], rules=1), r"rules is 1; accepted: Rules"),
+        (lambda game: se.break_even_study(widths=[-1]), "widths: found -1 yd; accepted: 0 to 15 yd"),
+        (lambda game: se.break_even_study(depths=[2]), "depths: found 2 yd; accepted: 3 to 20 yd"),
+        (lambda game: se.break_even_study(speed_ratios=[0]), "speed_ratios: found 0; accepted: more than 0 to 2"),
         (
-            lambda game: se.break_even_table(rusher_depth=math.inf),
+            lambda game: se.break_even_study(rusher_depth=math.inf),
             "rusher_depth is inf; accepted: a finite number of yd",
         ),
-        (lambda game: se.break_even_table(tackle=(1, math.nan)), "tackle is .*; accepted: two finite numbers"),
+        (lambda game: se.break_even_study(tackle=(1, math.nan)), "tackle is .*; accepted: two finite numbers"),
         (
-            lambda game: se.break_even_depth((6, 0), (3, 0), (0, 1), -0.1),
+            lambda game: se.break_even_depth((6, 0), (3, 0), (0, 1), speed_ratio=-0.1),
             "speed_ratio: found -0.1; accepted: finite, more",
         ),
-        (lambda game: se.break_even_depth((6, 0), (3, 0), (0, 1), math.nan), "speed_ratio: found nan"),
+        (lambda game: se.break_even_depth((6, 0), (3, 0), (0, 1), speed_ratio=math.nan), "speed_ratio: found nan"),
         (lambda game: se.break_even_depth((6, 0), (3, 0), (0, 1, 2)), r"passer of shape \(3,\)"),
         (
-            lambda game: se.break_even_depth(np.zeros((3, 2)), (3, 0), (0, 1), [0.5, 0.6]),
+            lambda game: se.break_even_depth(np.zeros((3, 2)), (3, 0), (0, 1), speed_ratio=[0.5, 0.6]),
             r"do not broadcast: .*speed_ratio \(2,\)",
         ),
     ],
@@ -494,13 +494,13 @@ def test_plays_of_every_kind_draw(demo: se.Game, studies: dict[str, se.DropStudy
     for play in demo.measured()[5::9]:
         study = studies[play]
         said = " ".join(texts(study.draw()))
-        assert f"Play {study.play} with another depth" in said
+        assert f"Play {study.play_id} with another depth" in said
         assert f"own drop speed {study.drop_speed:.1f} yd/s" in said
 
 
 def test_the_picture_of_break_even_depths() -> None:
     """Each line is the closed form, and lies where the shade has that ratio; it is named by it."""
-    sheet = se.break_even_table()
+    sheet = se.break_even_study()
     figure = sheet.draw()
     for share in (0.35, 0.45, 0.55):
         (line,) = lines(figure, f"break_even {share:g}")
@@ -512,7 +512,7 @@ def test_the_picture_of_break_even_depths() -> None:
     said = " ".join(texts(figure))
     assert "A still frame at the snap's positions" in said
     assert "only an ordering" in said
-    se.break_even_table([3], [9], [0.5]).draw()
+    se.break_even_study(widths=[3], depths=[9], speed_ratios=[0.5]).draw()
 
 
 # ------------------------------------------------------------------------------------------------- command line
@@ -528,7 +528,7 @@ def test_drop_command(demo: se.Game, tmp_path: Path, capsys: pytest.CaptureFixtu
     more = ["--depths", "7:10:1.5", "-o", str(picture), "--table", str(table)]
     assert main(["drop", folder, "P040", *mapped, *more]) == 0
     said = capsys.readouterr().out.splitlines()
-    wanted = se.drop_study(demo, "P040", [7, 8.5, 10]).table
+    wanted = se.drop_study(demo, "P040", depths=[7, 8.5, 10]).table
     assert said[1] == "left edge: TK-74 against QM-94, up to 1.10 s"
     for line, (_, row) in zip(said[3:7], wanted[wanted["side"] == "left"].iterrows(), strict=True):
         cells = line.split()

@@ -3,6 +3,7 @@
 import io
 import itertools
 import math
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ import pandas as pd
 import pytest
 
 import shortedge as se
-from shortedge.simulation import formations
+from shortedge.simulation import at_snap, fronts
 
 DEMO = Path(__file__).parents[2] / "data" / "demo_game"
 
@@ -60,7 +61,7 @@ def test_a_technique_is_what_reps_call_it(technique: str, side: str) -> None:
     """The front's words against the technique that reps find in the simulated plays' coordinates."""
     letter = "" if technique == "0" else f" {side[0].upper()}"
     f = se.formation(front=technique + letter, tight_end=side if technique in ("6", "7", "9") else None)
-    game = se.simulate(f, depths=[7], draws=1).game(7, None)
+    game = se.simulate(f, depths=[7], draws=1).as_game(7, draws=None)
     row = se.reps(game).table.dropna(subset=["rusher"]).iloc[0]
     assert row["technique"] == technique
     assert technique == "0" or row["technique_side"] == side
@@ -86,7 +87,7 @@ def test_men_are_paired_as_every_way_of_pairing_says(rng: np.random.Generator) -
     for _ in range(200):
         blockers = sorted(rng.uniform(-5, 5, rng.integers(1, 6)).tolist())
         rushers = sorted(rng.uniform(-8, 8, rng.integers(1, 6)).tolist())
-        found = formations.in_order(
+        found = fronts.in_order(
             [(str(k), u) for k, u in enumerate(blockers)], [(str(k), u) for k, u in enumerate(rushers)]
         )
         had = min(len(blockers), len(rushers))
@@ -117,11 +118,10 @@ def test_slides_and_backs() -> None:
 
 def test_a_slide_passes_a_stunt_off() -> None:
     """Guard and tackle in a zone exchange the men who cross; one who has his man follows him."""
-    stunt = {"front": "wide L, 3 L, 3 R, wide R", "stunts": [("3 L", "wide L")]}
     ends = {}
     for protection in ("man", "slide left"):
-        f = se.formation(protection=protection, **stunt)
-        reps = se.reps(se.simulate(f, depths=[7], draws=1).game(7, range(12))).table
+        f = se.formation(protection=protection, front="wide L, 3 L, 3 R, wide R").with_stunts(("3 L", "wide L"))
+        reps = se.reps(se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(12))).table
         late = reps[reps["end"] >= 1.8].dropna(subset=["protector", "rusher"])
         late = late[late["outcome"] != "help"]
         ends[protection] = late.groupby("rusher")["protector"].agg(lambda men: men.mode()[0]).to_dict()
@@ -136,7 +136,7 @@ def test_the_tackle_goes_out_to_a_slot_blitzer_and_the_guard_has_the_man_inside(
     f = se.formation(front="wide L, 3 L, 3 R, slot R")
     assert has(f)["RT"] == "slot R"
     assert has(f)["RG"] == "3 R"
-    game = se.simulate(f, depths=[7], draws=1).game(7, range(10))
+    game = se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(10))
     reps = se.reps(game).table.set_index(["play", "protector"])
     for play in game.measured():
         rep, shot = reps.loc[(play, "RT")], game.play(play)
@@ -151,7 +151,7 @@ def test_a_chip_meets_his_man_once_and_leaves() -> None:
     chip = next(one for one in f.protectors if one.job == "chip")
     assert (chip.name, chip.man) == ("wing L", "wide L")
     assert has(f)["LT"] == "wide L"
-    play = se.simulate(f, depths=[7], draws=1).game(7, None).play("7 yd, as assumed")
+    play = se.simulate(f, depths=[7], draws=1).as_game(7, draws=None).play("7 yd, as assumed")
     code = {man.player: i for i, man in enumerate(play.men)}
     apart = np.linalg.norm(play.place[:, code["wing L"]] - play.place[:, code["wide L"]], axis=-1)
     assert apart.min() < 1.3
@@ -162,9 +162,9 @@ def test_a_chip_meets_his_man_once_and_leaves() -> None:
 
 
 def test_paths() -> None:
-    f = se.formation(paths={"wide L": [(-4, -1.5), (-1, 0.5)]})
+    f = se.formation().with_paths({"wide L": [(-4, -1.5), (-1, 0.5)]})
     assert f.rushers[0].path == ((-4.0, -1.5), (-1.0, 0.5))
-    play = se.simulate(f, depths=[7], draws=1).game(7, None, rate=50).play("7 yd, as assumed")
+    play = se.simulate(f, depths=[7], draws=1).as_game(7, draws=None, rate=50).play("7 yd, as assumed")
     end = next(i for i, man in enumerate(play.men) if man.player == "wide L")
     for place in f.rushers[0].path:
         assert np.nanmin(np.linalg.norm(play.place[:, end] - place, axis=-1)) < 0.7
@@ -174,7 +174,7 @@ def test_paths() -> None:
 
 
 def test_own_speeds() -> None:
-    f = se.formation(speeds={"LT": {"kick_speed": 2.5, "tau": 0.8}, "wide L": {"top_speed": 9, "tau": 1.0}})
+    f = se.formation().with_speeds({"LT": {"kick_speed": 2.5, "tau": 0.8}, "wide L": {"top_speed": 9, "tau": 1.0}})
     tackle, end = f.protectors[0], f.rushers[0]
     assert (tackle.kick_speed, tackle.tau) == (2.5, 0.8)
     assert math.isnan(tackle.run_speed)
@@ -195,7 +195,7 @@ def test_fitted_speeds_count_where_they_were_fitted() -> None:
             "kick_speed_fitted": [False, False, True],
         }
     )
-    f = se.formation(speeds=table)
+    f = se.formation().with_speeds(table)
     assert (f.rushers[0].top_speed, f.rushers[0].tau) == (9.1, 0.8)
     assert math.isnan(f.rushers[-1].top_speed)
     assert f.protectors[0].kick_speed == 2.6
@@ -205,7 +205,8 @@ def test_fitted_speeds_count_where_they_were_fitted() -> None:
 def test_a_faster_kick_is_his_own() -> None:
     """The same draws: only the left tackle's hips open less often."""
     slow = se.simulate(depths=[9], draws=150, throw_per_yard=0)
-    fast = se.simulate(se.formation(speeds={"LT": {"kick_speed": 3.2}}), depths=[9], draws=150, throw_per_yard=0)
+    quick = se.formation().with_speeds({"LT": {"kick_speed": 3.2}})
+    fast = se.simulate(quick, depths=[9], draws=150, throw_per_yard=0)
     hips = [study.protectors.set_index("protector")["hips"] for study in (slow, fast)]
     assert hips[1]["LT"] < hips[0]["LT"] - 0.2
     assert abs(hips[1]["RT"] - hips[0]["RT"]) < 0.1
@@ -218,7 +219,7 @@ def test_a_faster_kick_is_his_own() -> None:
 def test_a_snap_frame_has_the_recorded_men(play: str) -> None:
     """Against the demo game's own files: places at the snap, and the first man the script gave each rusher."""
     game = se.example()
-    f = se.formation(game=game, play=play)
+    f = se.formation_of(game, play)
     snap = pd.read_csv(DEMO / "snaps.csv").set_index("play").loc[play]
     tracks = pd.read_csv(DEMO / "tracks.csv.gz")
     tracks = tracks[(tracks["play"] == play) & (tracks["time"] >= snap["snap_time"] - 1e-6)]
@@ -245,7 +246,7 @@ def test_every_play_of_the_demo_game_can_be_simulated() -> None:
     game = se.example()
     made = se.reps(game)
     for play in game.measured():
-        f = formations.recorded(game, play, made)
+        f = at_snap.recorded(game, play, made)
         assert f.rushers
         assert len({one.slot for one in f.protectors if one.slot}) == 5
 
@@ -273,10 +274,6 @@ def test_every_play_of_the_demo_game_can_be_simulated() -> None:
         ({"chip": "3 R"}, 'chip: found "3 R"; accepted: rushers'),
         ({"chip": {"LT": "wide L"}}, "a lineman"),
         ({"chip": {"TE": "wide L"}}, 'chip: found "TE"; accepted: a protector'),
-        ({"stunts": "wide L"}, "stunts is"),
-        ({"stunts": [("wide L", "5 R")]}, 'stunts: found "5 R"'),
-        ({"stunts": [("wide L", "wide L")]}, "two rushers, each in one stunt"),
-        ({"paths": {"wide L": [(math.inf, 0)]}}, 'paths["wide L"][0] is (inf, 0) yd; accepted: within 30 yd'),
         ({"man": {"LT": "nobody"}}, 'man["LT"] is "nobody"; accepted: a rusher'),
         ({"man": {"XX": "wide L"}}, 'man: found "XX"; accepted: protectors'),
         ({"man": {"LT": "wide L", "LG": "wide L"}}, 'both have "wide L"'),
@@ -286,19 +283,11 @@ def test_every_play_of_the_demo_game_can_be_simulated() -> None:
         ({"rushers": {"LT": (5, -1)}}, 'two men are called "LT"'),
         ({"rushers": {"A": (1, -1)}, "front": "0"}, "front: found beside rushers"),
         ({"passer_at": (0, -1)}, "v = -1"),
-        ({"speeds": {"LT": {"kick": 2}}}, 'speeds["LT"]: found "kick"'.replace('["LT"]', "[")[:7]),
-        ({"speeds": {"LT": {"kick_speed": -1}}}, "is -1 yd/s; accepted: more than 0 to 15 yd/s"),
-        ({"speeds": {"Nobody": {"tau": 1}}}, 'speeds: found "Nobody"; accepted: men who are there'),
         ({"chip": 5}, "chip is 5; accepted: a rusher"),
         ({"chip": [["wide L"]]}, "chip: found"),
         ({"chip": {"TE": ["wide L"]}, "tight_end": "left"}, 'chip["TE"] is'),
-        ({"stunts": 5}, "stunts is 5"),
-        ({"stunts": [5]}, "stunts is [5]"),
-        ({"stunts": [(["3 L"], "wide L")]}, "stunts: found"),
         ({"man": {"LT": ["wide L"]}}, 'man["LT"] is'),
         ({"chip": "wide L", "man": {"wing L": "wide L"}}, 'man: found "wing L", who chips'),
-        ({"speeds": 3}, "speeds is int"),
-        ({"play": "P001"}, "game is None"),
     ],
 )
 def test_nonsense_is_refused_by_name(given: dict[str, object], says: str) -> None:
@@ -307,40 +296,59 @@ def test_nonsense_is_refused_by_name(given: dict[str, object], says: str) -> Non
     assert says in str(why.value)
 
 
-def test_a_recorded_play_and_words_do_not_mix() -> None:
-    with pytest.raises(se.InputError, match="found with game and play"):
-        se.formation(game=se.example(), play="P001", front="0")
-    others = {"passer": "gun", "passer_at": (0, 9), "splits": 2.0, "width": 4.0, "protection": "slide left"}
-    for name, value in others.items():
-        with pytest.raises(se.InputError, match=f"{name}.*: found with game and play"):
-            se.formation(game=se.example(), play="P001", **{name: value})  # type: ignore[arg-type]
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (lambda f: f.with_stunts("wide L"), "stunts is"),
+        (lambda f: f.with_stunts(("wide L", "5 R")), 'stunts: found "5 R"'),
+        (lambda f: f.with_stunts(("wide L", "wide L")), "two rushers, each in one stunt"),
+        (lambda f: f.with_stunts(5), "stunts is (5,)"),
+        (lambda f: f.with_stunts((["3 L"], "wide L")), "stunts: found"),
+        (
+            lambda f: f.with_paths({"wide L": [(math.inf, 0)]}),
+            'paths["wide L"][0] is (inf, 0) yd; accepted: within 30 yd',
+        ),
+        (lambda f: f.with_paths({"nobody": []}), 'paths: found "nobody"; accepted: a rusher'),
+        (lambda f: f.with_speeds({"LT": {"kick": 2}}), 'speeds["LT"]: found "kick"'),
+        (lambda f: f.with_speeds({"LT": {"kick_speed": -1}}), "is -1 yd/s; accepted: more than 0 to 15 yd/s"),
+        (lambda f: f.with_speeds({"Nobody": {"tau": 1}}), 'speeds: found "Nobody"; accepted: men who are there'),
+        (lambda f: f.with_speeds(3), "speeds is int"),
+    ],
+)
+def test_nonsense_laid_over_is_refused_by_name(more: Callable[[se.Formation], object], says: str) -> None:
+    with pytest.raises(se.InputError) as why:
+        more(se.formation())
+    assert says in str(why.value)
+
+
+def test_a_play_that_is_not_there_has_no_formation() -> None:
     with pytest.raises(se.InputError, match="no play"):
-        se.formation(game=se.example(), play="none such")
+        se.formation_of(se.example(), "none such")
 
 
 def test_speeds_may_be_of_any_men_of_the_game() -> None:
     game = se.example()
-    f = se.formation(game=game, play="P001")
+    f = se.formation_of(game, "P001")
     playing = f.protectors[0].name
     away = next(man for man in game.player_ids if man not in str(f))
-    own = se.formation(game=game, play="P001", speeds={playing: {"kick_speed": 3.0}, away: {"kick_speed": 1.0}})
+    own = se.formation_of(game, "P001", speeds={playing: {"kick_speed": 3.0}, away: {"kick_speed": 1.0}})
     assert own.protectors[0].kick_speed == 3.0
     assert len(own.protectors) == len(f.protectors)
     with pytest.raises(se.InputError, match="men who are there"):
-        se.formation(game=game, play="P001", speeds={"nobody of that name": {"tau": 1}})
+        se.formation_of(game, "P001", speeds={"nobody of that name": {"tau": 1}})
 
 
 def test_who_is_seen_late_did_not_stand_there_at_the_snap() -> None:
     game, folder = se.example(), Path(__file__).parents[2] / "data" / "demo_game"
     tracks, snaps, people = (pd.read_csv(folder / name) for name in ("tracks.csv.gz", "snaps.csv", "people.csv"))
-    end = se.formation(game=game, play="P001").rushers[0].name
+    end = se.formation_of(game, "P001").rushers[0].name
     shot = tracks["play"] == "P001"
     snap = float(snaps.set_index("play").loc["P001", "snap_time"])
     late = tracks[~(shot & (tracks["player"] == end) & (tracks["time"] < snap + 1.2))]
     changed = se.from_tables(late, snaps, people, units="yd", origin="corner", y="up")
-    names = [one.name for one in se.formation(game=changed, play="P001").rushers]
+    names = [one.name for one in se.formation_of(changed, "P001").rushers]
     assert end not in names
-    assert names == [one.name for one in se.formation(game=game, play="P001").rushers[1:]]
+    assert names == [one.name for one in se.formation_of(game, "P001").rushers[1:]]
 
 
 def test_a_slide_shifts_by_half_of_the_splits_there_are() -> None:
@@ -371,7 +379,7 @@ def test_hostile_names_are_names() -> None:
     rushers = {name: (k * 2.0 - 3, -0.9) for k, name in enumerate(HOSTILE)}
     f = se.formation(rushers=rushers)
     assert [one.name for one in f.rushers] == HOSTILE
-    game = se.simulate(f, depths=[7], draws=1).game(7, range(2))
+    game = se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(2))
     assert set(HOSTILE) <= set(game.people["player"])
     assert "<script" not in svg(f)
     assert "=1+1" in texts(f)
@@ -384,7 +392,7 @@ def svg(f: se.Formation) -> str:
 
 
 def test_the_picture_shows_every_man_and_who_has_whom() -> None:
-    f = se.formation(chip="wide L", stunts=[("2i R", "wide R")], back="left")
+    f = se.formation(chip="wide L", back="left").with_stunts(("2i R", "wide R"))
     assert set(texts(f)) >= {"LT", "C", "RT", "QB", "RB", "wing L", "wide L", "2i R"}
     page = svg(f)
     for one in f.protectors:

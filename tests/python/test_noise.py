@@ -172,16 +172,16 @@ def test_bands_are_quantiles_of_what_is_measured_on_noisy_tables(velocities: str
     assert_bands(
         covered.numbered(reps.table).drop(columns="start"),
         [covered.numbered(se.reps(one).table).drop(columns="start") for one in games],
-        covered.numbered(reps.bands).drop(columns="start"),
+        covered.numbered(reps.bands.table).drop(columns="start"),
         covered.REP_KEYS,
     )
-    assert reps.bands["outcome_agree"].min() < 1
+    assert reps.bands.table["outcome_agree"].min() < 1
 
 
 def test_no_noise_no_band(game: "se.Game") -> None:
     """Sigma 0: low = high = the figure, and everything agrees."""
     m = se.measure(game, noise=0, draws=2)
-    for title, bands in [*bands_of(m).items(), ("reps", se.reps(game, m).bands)]:
+    for title, bands in [*bands_of(m).items(), ("reps", se.reps(game, m).bands.table)]:
         table = se.reps(game).table if title == "reps" else getattr(m, title)
         for name in bands:
             column, _, what = name.rpartition("_")
@@ -228,9 +228,9 @@ def test_columns_of_bands(m: "se.Measures") -> None:
 def test_rep_bands_stand_beside_the_rows(game: "se.Game", m: "se.Measures") -> None:
     reps = se.reps(game, m)
     keys = ["game", "play", "protector", "rusher", "start"]
-    pd.testing.assert_frame_equal(reps.bands[keys], reps.table[keys])
-    assert {"outcome_agree", "beat_side_agree", "peak_outside_low"} <= set(reps.bands)
-    assert "corrected_agree" not in reps.bands
+    pd.testing.assert_frame_equal(reps.bands.table[keys], reps.table[keys])
+    assert {"outcome_agree", "beat_side_agree", "peak_outside_low"} <= set(reps.bands.table)
+    assert "corrected_agree" not in reps.bands.table
     assert reps.noise == m.noise
 
 
@@ -256,7 +256,7 @@ def test_timeline_shows_the_bands(game: "se.Game", m: "se.Measures") -> None:
 def test_threads_do_not_matter(threads: int, game: "se.Game", m: "se.Measures") -> None:
     again = se.measure(game, noise=0.15, draws=12, seed=7, threads=threads)
     assert_same_bands(again, m)
-    pd.testing.assert_frame_equal(se.reps(game, again, threads=threads).bands, se.reps(game, m).bands)
+    pd.testing.assert_frame_equal(se.reps(game, again, threads=threads).bands.table, se.reps(game, m).bands.table)
 
 
 def test_order_of_plays_and_rows_does_not_matter(m: "se.Measures") -> None:
@@ -352,10 +352,10 @@ def test_bands_are_kept(tmp_path: Path, game: "se.Game", m: "se.Measures") -> No
         reps = se.reps(game, m)
         reps.save(tmp_path / f"reps {name}")
         again = se.read(tmp_path / f"reps {name}")
-        pd.testing.assert_frame_equal(again.bands, reps.bands)
+        pd.testing.assert_frame_equal(again.bands.table, reps.bands.table)
         assert again.noise == m.noise
         # A file that came without its game has what is needed to make the reps' bands again.
-        pd.testing.assert_frame_equal(se.reps(game, kept).bands, reps.bands)
+        pd.testing.assert_frame_equal(se.reps(game, kept).bands.table, reps.bands.table)
 
 
 def test_a_folder_with_bands_is_replaced_by_one_without(tmp_path: Path, game: "se.Game", m: "se.Measures") -> None:
@@ -373,15 +373,17 @@ def test_a_folder_with_bands_is_replaced_by_one_without(tmp_path: Path, game: "s
         se.read(tmp_path / "out")
 
 
-def test_files_without_bands_stay_of_version_1(tmp_path: Path, game: "se.Game", m: "se.Measures") -> None:
+def test_a_file_has_bands_or_not(tmp_path: Path, game: "se.Game", m: "se.Measures") -> None:
     se.measure(game).save(tmp_path / "plain.h5")
     m.save(tmp_path / "bands.h5")
-    for name, wanted in (("plain.h5", b"1"), ("bands.h5", b"2")):
+    for name, banded in (("plain.h5", False), ("bands.h5", True)):
         with h5py.File(tmp_path / name) as file:
             said = dict(zip(file["file/name"][:], file["file/text"][:], strict=True))
-            assert said[b"schema_version"] == wanted
-            assert ("noise" in file) == (wanted == b"2")
-    assert se.read(Path(__file__).parents[1] / "data" / "schema1_results.h5").noise is None
+            assert said[b"schema_version"] == b"3"
+            assert ("noise" in file) == banded
+        assert (se.read(tmp_path / name).noise is not None) == banded
+    with pytest.warns(UserWarning, match="an older definition"):
+        assert se.read(Path(__file__).parents[1] / "data" / "schema1_results.h5").noise is None
 
 
 def test_bands_of_other_rows_are_refused(tmp_path: Path, m: "se.Measures") -> None:

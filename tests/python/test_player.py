@@ -248,7 +248,7 @@ def test_the_ways_drawn_are_the_ways_measured(m, foreign, opened):
                     his = rows[(rows.time == ready.time[k]) & (rows.rusher == edge.rusher)].iloc[0]
                     rusher, blocker, goal = (ready.place[k][code[who]] for who in (edge.rusher, his.blocker, passer))
                     side = -1 if edge.side == "left" else 1
-                    way = se.way_round(rusher, blocker, goal, side, ready.velocity[k][code[edge.rusher]])
+                    way = se.way_round(rusher, blocker, goal, side, velocity=ready.velocity[k][code[edge.rusher]])
                     at = np.array(drawn) / scale + (left, upper)
                     assert far(at, way.points) < 0.03
                     assert far(way.points, at) < 0.25  # half the distance between two of the sixty points
@@ -375,7 +375,7 @@ def test_jumps_to_the_events(m, reps, opened):
         "throw": drop.throw_time,
     }
     times = m.frames.time[m.frames.play == PLAY].to_numpy()
-    with opened(m.play(PLAY, reps).to_html()) as page:
+    with opened(m.play(PLAY, reps=reps).to_html()) as page:
         buttons = page.get_by_role("group", name="jump to").get_by_role("button")
         assert buttons.all_inner_texts() == [
             f"{what} {time:.2f} s" for what, time in sorted(wanted.items(), key=lambda x: x[1])
@@ -384,7 +384,7 @@ def test_jumps_to_the_events(m, reps, opened):
             page.get_by_role("button", name=f"{what} {time:.2f} s").click()
             assert frame_of(page) == np.abs(times - time).argmin()
     row = {"play": [PLAY], "protector": [beat.protector], "rusher": [beat.rusher], "outcome": ["held"]}
-    corrected = m.play(PLAY, reps.correct(row)).data["events"]
+    corrected = m.play(PLAY, reps=reps.correct(row)).data["events"]
     assert {what for what, _, _ in corrected} == set(wanted) - {f"beat: {position}"}
 
 
@@ -703,7 +703,7 @@ def test_files_and_errors(m, reps, foreign, tmp_path, capsys):
     with pytest.raises(se.InputError, match="no play"):
         m.play("no such play")
     with pytest.raises(se.InputError, match="do not belong"):
-        m.play(PLAY, se.reps(foreign.game))
+        m.play(PLAY, reps=se.reps(foreign.game))
     game = tmp_path / "game.h5"
     m.game.save(game)
     out = tmp_path / "play.HTML"

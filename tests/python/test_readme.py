@@ -16,8 +16,8 @@ def texts(svg: Path) -> list[str]:
 
 
 def test_columns_are_the_librarys() -> None:
-    run = subprocess.run([sys.executable, ROOT / "tests/readme_columns.py", "--check"], check=False)
-    assert run.returncode == 0, "run tests/readme_columns.py"
+    run = subprocess.run([sys.executable, ROOT / "tests/columns_page.py", "--check"], check=False)
+    assert run.returncode == 0, "run tests/columns_page.py"
 
 
 @pytest.fixture(scope="module")

@@ -119,7 +119,7 @@ def folder(tmp_path_factory):
 @pytest.fixture(scope="module")
 def report(game, m, reps, folder) -> str:
     out = folder / "report.html"
-    se.report(game, out, m, reps, without_label=WITHOUT)
+    se.report(game, out, m=m, reps=reps, without_label=WITHOUT)
     return out.read_text(encoding="utf-8")
 
 
@@ -192,15 +192,13 @@ def test_ten_lines_hold_the_tables_numbers(report, m, reps):
     ok = last[last.status == "ok"]
     sizes = [round(ok.pocket_width.median(), 1), round(ok.pocket_depth.median(), 1)]
     assert numbers(lines[3]) == pytest.approx([*sizes, len(ok)], abs=0.051)
-    edges = m.edges.merge(drops[["play", "throw_time"]])
-    edges = edges[(edges.exposure >= 0.2) & (edges.short_edge >= 0.5) & ~(edges.time > edges.throw_time + 1e-6)]
-    sides = edges.groupby("side").play.nunique()
-    assert numbers(lines[4])[:3] == [edges.play.nunique(), sides["left"], sides["right"]]
     place = {"T": "tackle", "G": "guard", "C": "centre"}
     slot = {(play, man.player): man.slot for play in drops.play for man in m.game.play(play).men}
-    edges["slot"] = [slot[key] for key in zip(edges.play, edges.edge_man, strict=True)]
-    on_own = edges[edges.slot.str[:1].str.lower() == edges.side.str[:1]]
-    set_by = on_own.groupby(on_own.slot.str[-1].map(place)).play.nunique()
+    short = rows[rows.short_edge_seconds > 0]
+    slots = pd.Series([slot[key] for key in zip(short.play, short.protector, strict=True)], index=short.index)
+    sides = short.groupby(slots.str[:1]).play.nunique()
+    assert numbers(lines[4])[:3] == [short.play.nunique(), sides["L"], sides["R"]]
+    set_by = short.groupby(slots.str[-1].map(place)).play.nunique()
     said = re.findall(r"the (tackle|guard) in (\d+)", lines[4])
     assert {name: int(count) for name, count in said} == {name: set_by[name] for name, _ in said}  # plays, all of them
     assert len(said) == 2
@@ -443,9 +441,9 @@ def test_refused_and_left_whole(game, m, reps, tmp_path):
     out = tmp_path / "report.html"
     out.write_text("old")
     for call, says in (
-        (lambda: se.report(other, out, m), "another game"),
-        (lambda: se.report(other, out, None, reps), "do not belong"),
-        (lambda: se.report(game, out, m, reps, without_label=["no such"]), "no play has the label"),
+        (lambda: se.report(other, out, m=m), "do not belong to game"),
+        (lambda: se.report(other, out, m=None, reps=reps), "do not belong"),
+        (lambda: se.report(game, out, m=m, reps=reps, without_label=["no such"]), "no play has the label"),
         (lambda: se.report("game", out), "accepted: a Game"),
         (lambda: se.player_page([game, game], "TK-63", out), "two games called"),
     ):
@@ -453,7 +451,7 @@ def test_refused_and_left_whole(game, m, reps, tmp_path):
             call()
     assert out.read_text() == "old"
     with pytest.raises(se.FileError, match="cannot be written"):
-        se.report(game, tmp_path / "no" / "report.html", m, reps)
+        se.report(game, tmp_path / "no" / "report.html", m=m, reps=reps)
 
 
 def first_play(game):
@@ -510,11 +508,11 @@ def test_the_definitions_are_those_of_the_rules(game, tmp_path):
     tracks, plays, people = first_play(game)
     short = se.from_tables(tracks, plays, people, units="yd", origin="corner", y="up", name="short")
     rules = se.Rules(reach=1.17, cushion=0.83, detach=3.77, horizon=1.61)
-    m = se.measure(short, rules)
-    se.report(short, tmp_path / "report.html", m)
+    m = se.measure(short, rules=rules)
+    se.report(short, tmp_path / "report.html", m=m)
     protector = m.game.play(m.game.measured()[0]).men
     lineman = next(man.player for man in protector if man.slot == "LT")
-    se.player_page(short, lineman, tmp_path / "player.html", rules)
+    se.player_page(short, lineman, tmp_path / "player.html", rules=rules)
     for name in ("report", "player"):
         text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
         said = dict(re.findall(r"<dt>(.*?)</dt><dd>(.*?)</dd>", html.unescape(text)))
@@ -523,11 +521,11 @@ def test_the_definitions_are_those_of_the_rules(game, tmp_path):
         assert "1 - time / 1.61 s" in said["Exposure"]
     most = m.edges.short_edge.max()
     assert most <= 1.17
-    for reps in (se.reps(short), se.reps(short, se.measure(short, se.Rules(reach=1.2)))):
+    for reps in (se.reps(short), se.reps(short, se.measure(short, rules=se.Rules(reach=1.2)))):
         with pytest.raises(se.InputError, match=r"reps were made with reach=1\.(04|2), measures with reach=1\.17"):
-            se.report(short, tmp_path / "mixed.html", m, reps)
+            se.report(short, tmp_path / "mixed.html", m=m, reps=reps)
     with pytest.raises(se.InputError, match="accepted: the same rules"):
-        se.player_page(short, lineman, tmp_path / "mixed.html", rules, reps=se.reps(short))
+        se.player_page(short, lineman, tmp_path / "mixed.html", rules=rules, reps=se.reps(short))
     assert not (tmp_path / "mixed.html").exists()
 
 

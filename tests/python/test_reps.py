@@ -22,7 +22,7 @@ COLUMNS = {
         contact_time hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out
         peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time
         short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane
-        lane_side corrected""",
+        lane_side came dropped corrected""",
     "dropbacks": """game play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time
         push push_time push_man""",
 }
@@ -330,7 +330,7 @@ def test_threads_and_progress_change_nothing(demo: se.Game) -> None:
 
 
 def test_rules_come_from_the_measures(demo: se.Game) -> None:
-    m = se.measure(demo, se.Rules(meet=1.0))
+    m = se.measure(demo, rules=se.Rules(meet=1.0))
     reps = se.reps(demo, m)
     assert reps.rules == m.rules
     assert not reps.table["contact_time"].equals(se.reps(demo).table["contact_time"])

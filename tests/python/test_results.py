@@ -150,7 +150,7 @@ def test_rules_refused(rules: dict[str, Any], says: str) -> None:
 
 
 def test_rules_are_kept_and_count(game: "se.Game", m: "se.Measures") -> None:
-    wider = se.measure(game, se.Rules(reach=1.5))
+    wider = se.measure(game, rules=se.Rules(reach=1.5))
     assert wider.rules == se.Rules(reach=1.5) != m.rules == se.Rules()
     # edge_width is how far out the edge man stands, and the reach beyond. With more reach another man may set the edge.
     same = m.edges["edge_man"] == wider.edges["edge_man"]
@@ -316,7 +316,7 @@ def test_corner_held_of_the_tables(game: "se.Game", m: "se.Measures") -> None:
     np.testing.assert_allclose(rows["cutoff_ratio"], se.cutoff_ratio(at["105"][k], at["78"][k], at["12"][k]))
     np.testing.assert_allclose(rows["corner_held"], se.corner_held(at["105"][k], at["78"][k], at["12"][k], 1))
     wide = se.Rules(reach=2.0)
-    assert se.corner_held([5.0, 0], [5.0, 2], [5.0, 7], 1, wide) == 2.0  # straight on: his whole reach
+    assert se.corner_held([5.0, 0], [5.0, 2], [5.0, 7], 1, rules=wide) == 2.0  # straight on: his whole reach
 
 
 def test_one_way_round(m: "se.Measures") -> None:

@@ -24,7 +24,8 @@ from conftest import KEYS
 from shortedge import cli
 from shortedge.measures import reading
 from shortedge.measures.results import TITLES
-from shortedge.season import season
+from shortedge.season import inputs, jobs, layout, workers
+from shortedge.season.folder import prepare_folder, sweep
 from test_codebase import HOUSE
 
 sys.path.insert(0, str(HOUSE / "data"))
@@ -127,11 +128,11 @@ def test_bands_of_parts_are_those_of_the_whole(made: Path, tmp_path: Path, forma
 def test_a_killed_run_resumes(made: Path, serial: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     code = (
-        "import shortedge as se, sys, os, signal; from shortedge.season import season; kept = season.keep\n"
+        "import shortedge as se, sys, os, signal; from shortedge.season import jobs; kept = jobs.keep\n"
         "def keep(job, *more):\n"
         "    if job.number == 4: os.kill(os.getpid(), signal.SIGKILL)\n"
         "    kept(job, *more)\n"
-        "season.keep = keep\n"
+        "jobs.keep = keep\n"
         "se.measure_many(sys.argv[1], sys.argv[2], threads=1, plays_per_part=7, units='yd', origin='corner', y='up')"
     )
     killed = subprocess.run([sys.executable, "-c", code, str(made), str(out)])
@@ -157,36 +158,35 @@ def test_another_run_is_refused(made: Path, serial: Path, tmp_path: Path) -> Non
     assert [file.name for file in tmp_path.iterdir()] == ["letter.txt"]
 
 
-def kill_once(job: season.Job) -> int:
+def kill_once(job: jobs.Job) -> int:
     """Kills its process in the middle of the third part, once."""
     mark = job.out / "killed"
     if job.number == 2 and not mark.exists():
         mark.touch()
         os.kill(os.getpid(), signal.SIGKILL)
-    return season.make(job)
+    return jobs.make(job)
 
 
-def kill_by_play(job: season.Job) -> int:
+def kill_by_play(job: jobs.Job) -> int:
     """Kills its process whenever one play is measured, as an error in compiled code would."""
     if DEADLY in job.piece.plays and DEADLY not in dict(job.without):
         os.kill(os.getpid(), signal.SIGKILL)
-    return season.make(job)
+    return jobs.make(job)
 
 
-def jobs_of(made: Path, out: Path) -> list[season.Job]:
-    (one,) = season.inputs_of(made, YARDS)
-    season.prepare_folder(out, {"format": "parquet", "noise": None})
+def jobs_of(made: Path, out: Path) -> list[jobs.Job]:
+    (one,) = inputs.inputs_of(made, YARDS)
+    prepare_folder(out, {"format": "parquet", "noise": None})
     pieces = one.pieces(out, 7)
-    return [
-        season.Job(number, piece, out, se.Rules().as_dict(), None, "parquet") for number, piece in enumerate(pieces)
-    ]
+    return [jobs.Job(number, piece, out, se.Rules().as_dict(), None, "parquet") for number, piece in enumerate(pieces)]
 
 
 def test_a_pool_outlives_its_processes(made: Path, serial: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    done = list(season.run(jobs_of(made, out), season.Processes(2), kill_once))
+    done = list(workers.run(jobs_of(made, out), workers.Processes(2), kill_once))
     assert (out / "killed").exists()
     (out / "killed").unlink()
+    sweep(out)  # a pool that breaks ends its other process, too, maybe in the middle of a file
     assert sorted(job.number for job in done) == list(range(9))
     assert files(out) == files(serial)
 
@@ -194,7 +194,7 @@ def test_a_pool_outlives_its_processes(made: Path, serial: Path, tmp_path: Path)
 @pytest.mark.full
 def test_a_deadly_play_is_named_and_the_rest_finishes(made: Path, serial: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    list(season.run(jobs_of(made, out), season.Processes(2), kill_by_play))
+    list(workers.run(jobs_of(made, out), workers.Processes(2), kill_by_play))
     problems = pd.read_parquet(out / "problems")
     assert problems[["play", "reason"]].values.tolist() == [[DEADLY, "the process that measured it died"]]
     for title in TITLES:
@@ -218,7 +218,7 @@ def test_a_cluster_outlives_a_worker(made: Path, serial: Path, tmp_path: Path) -
 
         killer = threading.Thread(target=kill_when_under_way)
         killer.start()
-        done = se.measure_many(made, out, client, plays_per_part=7, **YARDS)
+        done = se.measure_many(made, out, client=client, plays_per_part=7, **YARDS)
         killer.join()
     assert (done.parts, done.resumed) == (9, 0)
     assert files(out) == files(serial)
@@ -275,7 +275,7 @@ def test_tracks_are_laid_out_first(made: Path, serial: Path, tmp_path: Path, kin
         if kind == "shuffled":
             tracks = tracks.take(pa.array(np.random.default_rng(1).permutation(len(tracks))))
         parquet.write_table(tracks, folder / "tracks.parquet", row_group_size=len(tracks))
-    monkeypatch.setattr(season, "LARGEST_GROUP", 10_000)
+    monkeypatch.setattr(layout, "LARGEST_GROUP", 10_000)
     done = se.measure_many(folder, tmp_path / "out", plays_per_part=7, **YARDS)
     for title in TITLES:
         pd.testing.assert_frame_equal(table(tmp_path / "out", title), table(serial, title), check_exact=True)

@@ -22,7 +22,10 @@ from shortedge import _core
 from shortedge.cli import main
 from shortedge.cli.terminal_drops import study_lines
 from shortedge.pages import check as check_page
-from shortedge.simulation.study import BENDS, OUTCOMES, matched_difference, sprint_time
+from shortedge.simulation.closed_form import sprint_time
+from shortedge.simulation.pairs import matched_difference
+from shortedge.simulation.plan import OUTCOMES
+from shortedge.simulation.sensitivity import BENDS
 from test_against_plain import game_of
 from test_against_plain import taken as read
 from test_formation import HOSTILE
@@ -195,7 +198,7 @@ def test_the_break_even_depth_beside_a_study(study: se.Simulation) -> None:
         return float(se.simulate(f, depths=[7], draws=1).break_even["break_even"].min())
 
     assert depth(se.formation(width=3.6)) < depth(se.formation()) < depth(se.formation(width=1.6))
-    assert depth(se.formation(speeds={"LT": {"kick_speed": 1.9}})) < depth(se.formation())
+    assert depth(se.formation().with_speeds({"LT": {"kick_speed": 1.9}})) < depth(se.formation())
 
 
 # ------------------------------------------------------------------------------------------ facts of the trade
@@ -268,7 +271,7 @@ def test_the_facts_again_with_many_draws() -> None:
 
 
 def test_the_sensitivity_table(study: se.Simulation) -> None:
-    found = study.sensitive(draws=30)
+    found = study.sensitivity(draws=30)
     assert list(found["assumption"]) == ["as assumed", *(name for name in BENDS for _ in range(2))]
     assert list(found["change"]) == [0.0, *([-0.2, 0.2] * len(BENDS))]
     values = study.plan.assumptions.as_dict() | {"throw": 2.7}
@@ -283,7 +286,7 @@ def test_the_sensitivity_table(study: se.Simulation) -> None:
 
 
 def test_own_speeds_are_bent_too() -> None:
-    f = se.formation(speeds={"LT": {"kick_speed": 2.0}, "wide L": {"top_speed": 9.0}})
+    f = se.formation().with_speeds({"LT": {"kick_speed": 2.0}, "wide L": {"top_speed": 9.0}})
     assert f.scaled("kick_speed", 1.2).protectors[0].kick_speed == pytest.approx(2.4)
     assert f.scaled("end_speed", 0.8).rushers[0].top_speed == pytest.approx(7.2)
     assert math.isnan(f.scaled("end_speed", 0.8).rushers[1].top_speed)
@@ -302,7 +305,7 @@ def test_it_always_says_what_it_hangs_on(study: se.Simulation) -> None:
 @pytest.fixture(scope="module")
 def played() -> tuple[se.Simulation, se.Game, list[dict[str, np.ndarray]]]:
     study = se.simulate(depths=[9], draws=1)
-    return study, study.game(9, range(40), rate=20), [study.plan.rep("grows", 9.0, n, 20.0) for n in range(40)]
+    return study, study.as_game(9, draws=range(40), rate=20), [study.plan.rep("grows", 9.0, n, 20.0) for n in range(40)]
 
 
 def test_a_simulated_game_says_what_it_is(played: tuple) -> None:
@@ -509,12 +512,12 @@ def test_assumptions_are_refused_by_name_and_unit() -> None:
 
 def test_more_nonsense(study: se.Simulation) -> None:
     for call, says in (
-        (lambda: study.game(0.2), "depths is 0.2 yd"),
-        (lambda: study.game(7, []), "draws is empty"),
-        (lambda: study.game(7, [-1]), "draws is -1"),
-        (lambda: study.game(7, rate=1), "rate is 1 samples a second"),
-        (lambda: study.game(7, throw="late"), "throw is"),
-        (lambda: study.sensitive(depths=[7]), "accepted: two depths"),
+        (lambda: study.as_game(0.2), "depths is 0.2 yd"),
+        (lambda: study.as_game(7, draws=[]), "draws is empty"),
+        (lambda: study.as_game(7, draws=[-1]), "draws is -1"),
+        (lambda: study.as_game(7, rate=1), "rate is 1 samples a second"),
+        (lambda: study.as_game(7, throw="late"), "throw is"),
+        (lambda: study.sensitivity(depths=[7]), "accepted: two depths"),
         (lambda: se.paired(depths=(7, 8, 9)), "accepted: two depths"),
         (lambda: se.check_simulator(se.example(), draws=3), "draws is 3"),
         (lambda: se.check_simulator(se.example(), without_label=["none such"]), "no play has the label"),
@@ -530,9 +533,9 @@ def test_more_nonsense(study: se.Simulation) -> None:
 
 def test_a_simulated_game_lies_within_its_own_bands() -> None:
     """The simulator against plays it made itself: 90 % of the figures would lie within the 5-95 % bands."""
-    game = se.simulate(depths=[8], draws=1, seed=9).game(8, range(30))
+    game = se.simulate(depths=[8], draws=1, seed=9).as_game(8, draws=range(30))
     check = se.check_simulator(game, draws=30, seed=10)
-    summary = check.summary.set_index("figure")
+    summary = check.summary().set_index("figure")
     assert summary.loc["contact_time", "compared"] >= 80
     for figure in ("pocket_width", "pocket_depth", "contact_time"):
         assert summary.loc[figure, "inside_high"] > 0.9, figure
@@ -603,7 +606,7 @@ def test_speeds_of_any_men_of_the_game_are_taken() -> None:
 @pytest.mark.parametrize("rate", [10, 20, 25, 50, 80, 100])
 def test_no_sample_is_lost_at_any_rate(study: se.Simulation, rate: float) -> None:
     """Every whole number of steps of 0.005 s from the snap on, the last within one of the end."""
-    shot = study.game(7, [0, 1], rate).play("7 yd, draw 0")
+    shot = study.as_game(7, draws=[0, 1], rate=rate).play("7 yd, draw 0")
     every = math.floor(1 / rate / 0.005 + 0.5) * 0.005
     assert shot.time[0] == 0
     assert np.diff(shot.time)[:-1] == pytest.approx(every, abs=1e-9)
@@ -613,7 +616,7 @@ def test_no_sample_is_lost_at_any_rate(study: se.Simulation, rate: float) -> Non
 def test_a_rate_above_the_steps_is_refused_by_name() -> None:
     coarse = se.simulate(depths=[7], draws=20, step=0.02)
     with pytest.raises(se.InputError, match=r"rate is 100 samples a second; accepted: 5 to 50"):
-        coarse.game(7, [0], rate=100)
+        coarse.as_game(7, draws=[0], rate=100)
 
 
 def test_quantiles_beyond_two_are_told() -> None:
@@ -630,8 +633,8 @@ def test_quantiles_beyond_two_are_told() -> None:
 
 def test_a_lost_angle_is_not_told_as_never() -> None:
     """Closed form: the tackle stands behind his man's line already, or so close to it that no depth loses him."""
-    lost = se.formation(rushers={"wide": (9.2, -0.9)}, man={"RT": "wide"}, speeds={"RT": {"kick_speed": 0.3}})
-    never = se.formation(rushers={"near": (3.6, -0.9)}, man={"RT": "near"}, speeds={"RT": {"kick_speed": 9.0}})
+    lost = se.formation(rushers={"wide": (9.2, -0.9)}, man={"RT": "wide"}).with_speeds({"RT": {"kick_speed": 0.3}})
+    never = se.formation(rushers={"near": (3.6, -0.9)}, man={"RT": "near"}).with_speeds({"RT": {"kick_speed": 9.0}})
     for f, word, value in ((lost, "lost", math.nan), (never, "never", math.inf)):
         made = se.simulate(f, depths=[7], draws=20)
         assert made.break_even["break_even"].tolist() == pytest.approx([value], nan_ok=True)
@@ -641,11 +644,11 @@ def test_a_lost_angle_is_not_told_as_never() -> None:
 
 def test_assumptions_that_cannot_bend_so_far_are_left_out() -> None:
     made = se.simulate(depths=[7, 10], draws=20, throw=9)
-    rows = made.sensitive(draws=20)
+    rows = made.sensitivity(draws=20)
     assert set(zip(rows["assumption"], rows["change"], strict=True)) == {
         ("as assumed", 0.0), *itertools.product(BENDS, (-0.2, 0.2))
     } - {("throw", 0.2)}  # fmt: skip
-    assert made.sensitive(draws=20)["value"].isna().tolist() == [True] + [False] * (len(rows) - 1)
+    assert made.sensitivity(draws=20)["value"].isna().tolist() == [True] + [False] * (len(rows) - 1)
 
 
 def test_the_page_is_whole_and_escaped(checked: se.SimulatorCheck, tmp_path: Path) -> None:
@@ -755,7 +758,7 @@ def test_the_command_from_a_recorded_snap(capsys: Capture) -> None:
 
 
 def test_the_command_against_a_game(tmp_path: Path, capsys: Capture) -> None:
-    se.simulate(depths=[8], draws=1).game(8, range(3)).save(tmp_path / "game.h5")
+    se.simulate(depths=[8], draws=1).as_game(8, draws=range(3)).save(tmp_path / "game.h5")
     page = tmp_path / "page.html"
     assert main(["simulate", "--against", str(tmp_path / "game.h5"), "--draws", "10", "-o", str(page)]) == 0
     assert "contact time, s" in capsys.readouterr().out

@@ -62,11 +62,15 @@ def test_a_way_passes_on_its_side(rng: np.random.Generator) -> None:
 
 
 def test_degenerate_ways() -> None:
-    """Past: the straight line either way. The passer on the blocker: the straight line. On the blocker, and not past
-    him: none."""
+    """Past: the straight line on the side he passed on, and no way on the other. The passer on the blocker: the
+    straight line. On the blocker, and not past him: none."""
     for side in (-1, 1):
-        past = se.way_round((0, 6), (0.2, 4), (0, 7), side)
+        past = se.way_round((0, 6), (-0.2 * side, 4), (0, 7), side)
         assert (past.length, past.bend) == (1, 0)
+        gone = se.way_round((0, 6), (0.2 * side, 4), (0, 7), side)
+        assert math.isinf(gone.time)
+        assert math.isnan(gone.bend)
+        assert len(gone.points) == 0
         assert se.way_round((0, 0), (0, 7), (0, 7), side).length == 7
         nowhere = se.way_round((0, 2 - 5e-10), (0, 2), (0, 7), side)
         assert math.isinf(nowhere.length)
@@ -148,10 +152,10 @@ def check_time(rusher: Point, blocker: Point, passer: Point, velocity: Point) ->
     """Both ways' times; what happened in them."""
     seen = []
     for side in (-1, 1):
-        way = way_round(rusher, blocker, passer, side, False, RULES.reach)
+        way = way_round(rusher, blocker, passer, side, RULES.reach)
         assert way is not None
         cap = turn_cap(way.bend, way.radius, VALUES) if way.arc > 0 else math.inf
-        found = se.way_round(rusher, blocker, passer, side, velocity)
+        found = se.way_round(rusher, blocker, passer, side, velocity=velocity)
         assert found.length == pytest.approx(way.first + way.arc + way.last, rel=1e-9)
         assert found.time == pytest.approx(integrated(way, velocity, cap), abs=2e-7)
         left = way.first + way.arc + way.last - VALUES["arm"]
@@ -187,7 +191,7 @@ def test_a_grazing_turn_costs_nothing() -> None:
     passer, rusher, velocity = np.array([0.0, 9.0]), np.array([0.0, 0.0]), np.array([0.0, 9.0])
 
     def at(aside: float, rules: se.Rules) -> se.WayRound:
-        return se.way_round(rusher, (aside - rules.reach, 4.0), passer, 1, velocity, rules)
+        return se.way_round(rusher, (aside - rules.reach, 4.0), passer, 1, velocity=velocity, rules=rules)
 
     straight = at(-1e-9, RULES)
     assert straight.bend == 0
@@ -208,8 +212,8 @@ def test_time_is_continuous(rng: np.random.Generator) -> None:
             continue
         velocity = rng.uniform(-5, 5, 2)
         for side in (-1, 1):
-            here = se.way_round(rusher, blocker, passer, side, velocity).time
-            there = se.way_round(rusher + rng.uniform(-1e-6, 1e-6, 2), blocker, passer, side, velocity).time
+            here = se.way_round(rusher, blocker, passer, side, velocity=velocity).time
+            there = se.way_round(rusher + rng.uniform(-1e-6, 1e-6, 2), blocker, passer, side, velocity=velocity).time
             assert there == pytest.approx(here, abs=1e-4)
 
 
@@ -219,7 +223,7 @@ def test_time_is_continuous(rng: np.random.Generator) -> None:
 def straight_time(distance: float, speed: float, vmax: float, tau: float) -> float:
     """s over a straight way to a passer who has nobody before him."""
     rules = se.Rules(vmax=vmax, tau=tau, arm=0)
-    way = se.way_round((0, 0), (0, 2 * distance + 1), (0, distance), 1, (0, speed), rules)
+    way = se.way_round((0, 0), (0, 2 * distance + 1), (0, distance), 1, velocity=(0, speed), rules=rules)
     assert (way.length, way.bend) == (distance, 0)
     return way.time
 

@@ -95,8 +95,8 @@ def seeded(seed: int, plays: int, *, clean: bool = False) -> Case:
 def second(seed: int, plays: int) -> Case:
     """A new game from the second script, without noise."""
     tracks, snaps, people, told = second_script.make_game(seed, plays)
-    names = {"from": "start_s", "to": "end_s", "beat_time": "beat_s", "throw_time": "throw_s"}
-    told = told.rename(columns=names)
+    told = told.rename(columns={"to": "end_s", "beat_time": "beat_s", "throw_time": "throw_s"})
+    told["start_s"] = told["met"].fillna(told["from"])
     apart = told["outcome"] == "none"  # he had him and passed him off before they met
     told["note"] = told["note"].where(~apart, told["note"] + ", untouched")
     told["outcome"] = told["outcome"].where(~apart, "held")

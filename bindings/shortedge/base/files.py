@@ -8,9 +8,10 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from .._core import FileError
-from .tables import first_line
+from .text import first_line
 
 
 def write_whole(target: Path, data: bytes) -> None:
@@ -20,28 +21,39 @@ def write_whole(target: Path, data: bytes) -> None:
 
 
 @contextmanager
-def in_place(target: Path) -> Iterator[Path]:
-    """A name beside the target to write under; renamed to it at the end, so that no half-written file stands there."""
+def in_place(target: Path, *, folder: bool = False) -> Iterator[Path]:
+    """A name beside the target to write a file under, or a new folder beside it to fill; brought to the disk and given
+    the target's name at the end, so that no half-written one stands there. Whatever goes wrong before that, what stood
+    there is as it was. FileError when the system refuses."""
     made = None
     try:
-        with tempfile.NamedTemporaryFile(
-            dir=target.absolute().parent, prefix=f".{target.name}-", suffix=target.suffix, delete=False
-        ) as file:
-            made = Path(file.name)
+        how: dict[str, Any] = {"dir": target.absolute().parent, "prefix": f".{target.name}-"}
+        if folder:
+            made = Path(tempfile.mkdtemp(**how))
+        else:
+            with tempfile.NamedTemporaryFile(suffix=target.suffix, delete=False, **how) as file:
+                made = Path(file.name)
         yield made
-        with open(made, "rb+") as file:
-            os.fsync(file.fileno())
-        made.chmod(0o666 & ~umask())
-        made.replace(target)
+        for path in made.iterdir() if folder else (made,):
+            with open(path, "rb+") as file:
+                os.fsync(file.fileno())
+        made.chmod((0o777 if folder else 0o666) & ~umask())
+        if folder:
+            put_in_place(made, target)
+        else:
+            made.replace(target)
         made = None
     except OSError as why:
         raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
     finally:
-        if made is not None:
+        if made is not None and folder:
+            shutil.rmtree(made, ignore_errors=True)
+        elif made is not None:
             made.unlink(missing_ok=True)
 
 
 def put_in_place(made: Path, target: Path) -> None:
+    """A folder takes another's place, by two renames."""
     if not target.exists():
         made.rename(target)
         return

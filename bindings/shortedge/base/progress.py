@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from typing import Literal
 
 from .._core import InputError
-from .tables import shown
+from .text import shown
 
 Progress = Callable[[int, int], object] | Literal[False] | None
 

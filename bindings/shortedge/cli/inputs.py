@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import tomllib
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
@@ -11,12 +12,15 @@ from typing import Any, Literal
 import numpy as np
 
 from .._core import FileError, InputError, Rules
-from ..base.tables import listed, shown
+from ..base.text import listed, shown
 from ..game.game import Game
 from ..game.inputs import TABLES, table_in
 from ..game.mapping import from_tables
 from ..measures.folder import HDF5
 from ..measures.reading import read
+from ..measures.reps import Reps, reps_by
+from ..trace.as_game import from_trace
+from ..trace.journal import ENDING
 from .terminal import one_line
 
 MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
@@ -27,6 +31,8 @@ MOST_NUMBERS = 1000  # in a range that is typed
 
 def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
     """The games of the inputs, each with a name for its file."""
+    if traces := trace_files(inputs, map_file):
+        return [(path.stem, from_trace(path)) for path in traces]
     if paths := game_files(inputs, map_file):
         games = [(path.stem, read(path)) for path in paths]
         for path, (_, game) in zip(paths, games, strict=True):
@@ -35,6 +41,16 @@ def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
         return games
     stem, tables, mapping = mapped_tables(inputs, map_file)
     return [(stem, from_tables(tables["tracks"], tables["snaps"], tables["people"], **mapping))]
+
+
+def trace_files(inputs: Sequence[str], map_file: str | None) -> list[Path]:
+    """The trace files that the inputs are; none when they are something else."""
+    paths = [Path(path) for path in inputs]
+    if not all(path.suffix.lower() == ENDING for path in paths):
+        return []
+    if map_file:
+        raise InputError("--map: found with a trace; accepted: with tables, for a trace is in yards of the field")
+    return paths
 
 
 def game_files(inputs: Sequence[str], map_file: str | None) -> list[Path]:
@@ -90,8 +106,8 @@ def table_paths(
     folder = Path(inputs[0])
     if len(inputs) != 1 or (folder.exists() and not folder.is_dir()):
         raise InputError(
-            f"input: found {listed(inputs)}; accepted: a game file (.h5), a folder, or the three files "
-            "tracks, snaps, people"
+            f"input: found {listed(inputs)}; accepted: a game file (.h5), a trace (.trace), a folder, or the three "
+            "files tracks, snaps, people"
         )
     if not folder.exists():
         raise FileError(f"{folder}: no such file or folder")
@@ -122,6 +138,33 @@ def one_game(what: str, inputs: Sequence[str], map_file: str | None) -> Game:
     return games[0][1]
 
 
+def loaded_reps(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
+    """The reps of every game of the inputs, corrections laid over."""
+    rules = rules_of(arguments.set)
+    games = load(arguments.inputs, arguments.map)
+    if arguments.corrections and len(games) > 1:
+        raise InputError(f"--corrections: found {len(games)} games; accepted: one")
+    return [(stem, game, reps_by(rules, game, arguments.corrections, threads)) for stem, game in games]
+
+
+def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
+    return sorted({label for _, _, made in found for label in made.labels})
+
+
+def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:
+    """Where what is made of each game goes; the folder of several is made."""
+    if len(games) == 1:
+        return [out]
+    if out.suffix.lower() in (*HDF5, PAGE):
+        raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
+    targets = [out / f"{stem}{end}" for stem, _ in games]
+    twice = [name for name, count in Counter(targets).items() if count > 1]
+    if twice:
+        raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
+    out.mkdir(parents=True, exist_ok=True)
+    return targets
+
+
 # ----------------------------------------------------------------------------------------- settings and pictures
 
 
@@ -141,14 +184,16 @@ def settings_of(settings: Iterable[str], accepted: str) -> dict[str, float]:
     return given
 
 
-def noise_of(text: str | None) -> float | Literal["auto"] | None:
-    """Noise as it is typed: yd per axis, or auto."""
-    if text is None or text == "auto":
-        return "auto" if text else None
+def noise_of(text: str | None) -> float | Literal["auto", "tracks"] | None:
+    """Noise as it is typed: yd per axis, auto or tracks."""
+    if text is None:
+        return None
+    if text == "auto" or text == "tracks":
+        return "auto" if text == "auto" else "tracks"
     try:
         return float(text)
     except ValueError:
-        raise InputError(f"--noise: found {shown(text)}; accepted: yd per axis, auto") from None
+        raise InputError(f"--noise: found {shown(text)}; accepted: yd per axis, auto, tracks") from None
 
 
 def numbers_of(name: str, text: str | None) -> list[float] | None:

@@ -10,18 +10,30 @@ from typing import Any
 
 from .. import draw
 from .._core import Assumptions, InputError
-from ..base.tables import listed
+from ..base.text import listed
+from ..base.vocabulary import SIDES
 from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
+from ..simulation.at_snap import formation_of
 from ..simulation.check import check_simulator
-from ..simulation.formations import FRONT, PROTECTIONS, SIDES, SPLIT, TAKES, WIDTH, Formation, formation
-from ..simulation.study import RISE_DRAWS, Interrupted, simulate
+from ..simulation.formations import Formation
+from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formation
+from ..simulation.plan import RISE_DRAWS
+from ..simulation.study import Interrupted, simulate
 from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
+from .parsing import Commands
 from .terminal import one_line
 from .terminal_drops import check_lines, sensitivity_lines, study_lines
 
 WORDS = ("front", "passer", "protection", "splits", "width", "tight_end", "back", "chip")  # of a formation, as options
 TIMES = ("throw", "throw_sd", "throw_per_yard")
+
+
+EXAMPLES = """\
+  shortedge simulate --front "wide L, 3 L, 1 R, wide R" --keep study.json -o study.svg
+  shortedge simulate --protection "slide left" --back right --chip "wide R" --depths 5:12:0.5
+  shortedge simulate --game game.h5 --play P040 --table study.csv   from the snap of a recorded play
+  shortedge simulate --against game.h5 -o check.html                recorded plays, and where it is wrong"""
 
 
 def add_arguments(made: argparse.ArgumentParser) -> None:
@@ -88,13 +100,13 @@ def run(arguments: argparse.Namespace) -> int:
     sensitivity = RISE_DRAWS if arguments.sensitivity is None else arguments.sensitivity
     if sensitivity < 0:
         raise InputError(f"--sensitivity is {sensitivity}; accepted: a whole number, 0 for none")
-    f = formation_of(arguments)
+    f = wanted_formation(arguments)
     try:
         made = simulate(
             f,
-            numbers_of("--depths", arguments.depths),
-            2000 if arguments.draws is None else arguments.draws,
-            arguments.seed,
+            depths=numbers_of("--depths", arguments.depths),
+            draws=2000 if arguments.draws is None else arguments.draws,
+            seed=arguments.seed,
             assumptions=assumptions,
             threads=arguments.threads,
             out=arguments.keep,
@@ -103,7 +115,7 @@ def run(arguments: argparse.Namespace) -> int:
     except Interrupted as stopped:
         print("\n".join(study_lines(stopped.study)))
         study = stopped.study
-        done = f"{len(study.rows())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
+        done = f"{len(study.counted())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
         kept = "give --keep STUDY.json to keep them"
         if arguments.keep:
             kept = f"they are in {one_line(arguments.keep)}, and the same command goes on from there"
@@ -132,8 +144,8 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     draws = 40 if arguments.draws is None else arguments.draws
     made = check_simulator(
         game,
-        draws,
-        arguments.seed,
+        draws=draws,
+        seed=arguments.seed,
         without_label=arguments.without_label,
         assumptions=assumptions,
         threads=arguments.threads,
@@ -154,16 +166,16 @@ def assumptions_of(settings: Iterable[str]) -> Assumptions:
     return Assumptions(**settings_of(settings, "NAME=NUMBER, such as kick_speed=2.4"))
 
 
-def formation_of(arguments: argparse.Namespace) -> Formation:
+def wanted_formation(arguments: argparse.Namespace) -> Formation:
     if arguments.game or arguments.play:
         if not (arguments.game and arguments.play):
             raise InputError("--game and --play: found one of them; accepted: both or none")
         refuse_beside("--game", arguments, (*WORDS, "stunt"))
-        return formation(game=one_game("--game", [arguments.game], arguments.map), play=arguments.play)
+        return formation_of(one_game("--game", [arguments.game], arguments.map), arguments.play)
     stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
-    return formation(stunts=stunts, **said(arguments, WORDS))
+    return formation(**said(arguments, WORDS)).with_stunts(*stunts)
 
 
-def add(command: Any) -> None:
-    """Adds the command to the parser; `command` makes one."""
-    add_arguments(command("simulate", run, "Simulate a formation over the depth of the drop, or check the simulator."))
+def add(commands: Commands) -> None:
+    help = "Simulate a formation over the depth of the drop, or check the simulator."
+    add_arguments(commands.add("simulate", run, help, EXAMPLES))

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from ..base.rows import slices
+from ..base.vocabulary import FREE, HELP, JUDGED, LINE, OF_A_PAIR, SIDES, UNCOVERED
 from ..game.game import Game
 from ..measures.reps import Reps, reps_of
 from ..measures.results import Measures
@@ -91,7 +92,7 @@ def rep_summary(game: Game, made: Reps, by: Sequence[str], without_label: Sequen
     lines = [f"{one_line(game.name)}: reps of {len(game.measured())} plays"]
     if groups and groups[0]["left_out"]:
         lines[0] += f", {groups[0]['plays_left_out']} left out ({one_line(groups[0]['left_out'])})"
-    counted = ("judged", "held", "beat", "driven", "ball_out", "free", "help", "uncovered")
+    counted = ("judged", *JUDGED, "ball_out", FREE, HELP, UNCOVERED)
     heading = [*by, *(name.replace("_", " ") for name in counted), "beat share", "pressure share", "median exposure"]
     rows = []
     for group in groups:
@@ -103,10 +104,7 @@ def rep_summary(game: Game, made: Reps, by: Sequence[str], without_label: Sequen
     lines += table([heading, *rows])
     if made.laid_over:
         changed = sum(group["corrected"] for group in groups)
-        before = ", ".join(
-            f"{name} {sum(group[f'{name}_measured'] for group in groups)}"
-            for name in ("held", "beat", "driven", "help")
-        )
+        before = ", ".join(f"{name} {sum(group[f'{name}_measured'] for group in groups)}" for name in OF_A_PAIR)
         lines.append(f"{changed} rows corrected; as measured: {before}")
     lines += [
         "beat share: of judged (held, beat, driven); pressure share: of judged and free; Wilson 95 % interval behind "
@@ -147,9 +145,9 @@ def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
             cells += ["-", "-", "-", "-"]
         else:
             man = int(edges["edge_man"][row])
-            side = ("left", "right")[edges["side"][row]]
+            side = SIDES[edges["side"][row]]
             free = int(edges["rusher"][row]) >= 0 and np.isnan(edges["corner_held"][row])
-            who = " ".join((game.position(code, man), game.player_ids[man]))
+            who = " ".join((game.position_of(code, man), game.player_ids[man]))
             cells += [
                 f"{side} free, outside {who}" if free else f"{side} {who}",
                 figure_text(exposure, 2),
@@ -216,6 +214,6 @@ def inspection(game: Game) -> list[str]:
 def role_row(play: Any) -> list[str]:
     by_role = Counter(man.role for man in play.men)
     passer = next(man.player for man in play.men if man.role == "passer")
-    line = [slot for slot in ("LT", "LG", "C", "RG", "RT") if any(man.slot == slot for man in play.men)]
+    line = [slot for slot in LINE if any(man.slot == slot for man in play.men)]
     numbers = (by_role["protector"], by_role["rusher"], play.filled)
     return [play.id, str(len(play.time)), passer, " ".join(line), *map(str, numbers)]

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..base.tables import listed
+from ..base.text import listed
+from ..base.vocabulary import SIDES
 from ..measures.drops import depth_text
 from ..simulation.check import UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING, RISE
+from ..simulation.plan import CONDITIONAL, MISSING, RISE
+from ..simulation.sensitivity import sensitivity
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
 
@@ -24,7 +26,7 @@ def drop_summary(study: DropStudy) -> list[str]:
     """A line a depth, side by side with the depth taken, and what to keep in mind."""
     rows = study.arrow("drops").to_pylist()
     speed = "the passer never drops" if np.isnan(study.drop_speed) else f"own drop speed {study.drop_speed:.1f} yd/s"
-    lines = [f"{one_line(study.game_name)}, play {one_line(study.play)}: {speed}"]
+    lines = [f"{one_line(study.game_name)}, play {one_line(study.play_id)}: {speed}"]
     heading = (
         "depth",
         "top",
@@ -38,7 +40,7 @@ def drop_summary(study: DropStudy) -> list[str]:
         "short edge",
         "on the spot",
     )
-    for side in ("left", "right"):
+    for side in SIDES:
         mine = [row for row in rows if row["side"] == side]
         edge_man, rusher = mine[0]["edge_man"], mine[0]["rusher"]
         if rusher is None:
@@ -78,7 +80,7 @@ def drop_row(row: Mapping[str, Any]) -> list[str]:
 
 def still_summary(study: BreakEven) -> list[str]:
     """Break-even depths, a line a width; then the ratio asked over width and depth."""
-    ends = study.break_even(*(grid.ravel() for grid in np.meshgrid(study.widths, study.speed_ratios, indexing="ij")))
+    ends = study.depths_for(*(grid.ravel() for grid in np.meshgrid(study.widths, study.speed_ratios, indexing="ij")))
     asked = study.asked(*(grid.ravel() for grid in np.meshgrid(study.widths, study.depths, indexing="ij")))
     by_width = [f"{width:g}" for width in study.widths]
     lines = [
@@ -147,7 +149,7 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
     shallow, deep = RISE
     if made.plan.formation.passer[1] > shallow:
         return []
-    found = made.sensitive_arrow(RISE, draws, threads).to_pylist()
+    found = sensitivity(made.plan, RISE, draws, threads, None).to_pylist()
     rows: list[Sequence[str]] = [("assumption", "change", "value", f"at {shallow:g}", f"at {deep:g}", "rise", "95 %")]
     for row in found:
         change = f"{row['change']:+.0%}" if row["change"] else "none"

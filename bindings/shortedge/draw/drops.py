@@ -11,9 +11,11 @@ from matplotlib import patheffects
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 
+from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Row, Vector, cut_short, figure_text, labels, rows_of, text_of
 from ..tell.words import SHOWN_FROM
-from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet, shade_key
+from .paper import heading, note_at, page, quiet, shade_key
+from .style import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.drops import BreakEven, DropStudy
@@ -25,17 +27,20 @@ def drop_curves(study: DropStudy) -> Drawing:
     A solid line is of the moment of the greatest exposure, to the passer where he then is; a dotted one of the moment
     the figures end, with the passer on the spot.
     """
-    rows = {
-        side: [row for row in rows_of(study.table, study.play) if row["side"] == side] for side in ("left", "right")
-    }
+    rows = {side: [row for row in rows_of(study.table, study.play_id) if row["side"] == side] for side in SIDES}
     label: dict[str, str] = {}
     if study.game is not None:
-        men = study.game.play(study.play)
+        men = study.game.play(study.play_id)
         label = {man.player: name for man, name in zip(men.men, labels(men), strict=True)}
     taken = next(row for row in rows["left"] if row["taken"])
     figure = Drawing(figsize=(10, 10.4), dpi=110, facecolor=PAPER)
     page(
-        figure, 0.05, 0.965, f"Play {cut_short(study.play, 40)} with another depth of the drop", size=15, weight="bold"
+        figure,
+        0.05,
+        0.965,
+        f"Play {cut_short(study.play_id, 40)} with another depth of the drop",
+        size=15,
+        weight="bold",
     )
     own = "" if math.isnan(study.drop_speed) else f", own drop speed {study.drop_speed:.1f} yd/s"
     page(
@@ -169,7 +174,7 @@ def break_even(sheet: BreakEven) -> Drawing:
     axes.set_ylabel("depth of the drop, yd (deeper is lower)", fontsize=9, fontfamily=FONT, color=INK)
     width = np.linspace(max(left, 0.0), right, 241)
     for share in sheet.speed_ratios:
-        depth = sheet.break_even(width, np.full(len(width), share))
+        depth = sheet.depths_for(width, np.full(len(width), share))
         depth[~np.isfinite(depth)] = np.nan
         axes.plot(width, depth, color=INK, linewidth=1.6, zorder=3, gid=f"break_even {share:g}", clip_on=True)
         seen = np.flatnonzero((depth >= top) & (depth <= bottom))

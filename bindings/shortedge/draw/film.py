@@ -23,27 +23,13 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from .._core import FileError, InputError
 from ..base.files import in_place
 from ..base.rows import seconds_of
-from ..base.tables import first_line, shown
+from ..base.text import first_line, shown
+from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
-from .pen import (
-    CARD,
-    EXPOSURE,
-    FAINT,
-    FONT,
-    INK,
-    MAN,
-    MUTED,
-    PAPER,
-    POCKET,
-    WALL,
-    Drawing,
-    Pen,
-    exposure_key,
-    page,
-    quiet,
-    sheet_axes,
-)
+from .paper import exposure_key, page, quiet, sheet_axes
+from .pen import MAN, Pen
+from .style import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
@@ -210,10 +196,7 @@ class _Film:
         self.ring = Polygon(np.zeros((1, 2)), closed=True, facecolor=POCKET, edgecolor=WALL, linewidth=0.8, zorder=1.5)
         self.field.add_patch(self.ring)
         (self.wall,) = self.field.plot([], [], color=WALL, linewidth=2.2, zorder=2)
-        self.ways = {
-            side: self.field.plot([], [], linewidth=3, solid_capstyle="round", zorder=4)[0]
-            for side in ("left", "right")
-        }
+        self.ways = {side: self.field.plot([], [], linewidth=3, solid_capstyle="round", zorder=4)[0] for side in SIDES}
         self.men: list[tuple[int, Any, Any]] = []
         for i, man in enumerate(scene.play.men):
             color = MUTED if man.role == "other" else INK

@@ -10,11 +10,13 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from .. import _core
-from ..base.tables import word
+from ..base.text import word
 from ..tell.labels import CAUTION, cut_short, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
-from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing, Pen, exposure_key, page, sheet_axes
+from .paper import exposure_key, page, sheet_axes
+from .pen import Pen
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

@@ -10,26 +10,13 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 
 from .. import _core
-from ..base.tables import word
+from ..base.text import word
 from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, free_of, is_free, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
-from .pen import (
-    EXPOSURE,
-    FAINT,
-    INK,
-    MAN,
-    MUTED,
-    PAPER,
-    POCKET,
-    WALL,
-    Drawing,
-    Pen,
-    exposure_key,
-    page,
-    sheet_axes,
-    unit_of,
-)
+from .paper import exposure_key, page, sheet_axes
+from .pen import MAN, Pen, unit_of
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
@@ -40,9 +27,9 @@ INSET = 2.62  # inches, of a side
 def frame(m: Measures, play: str, time: float, rep: Mapping[str, Any] | None = None) -> Drawing:
     """The frame of `play` nearest to `time` (s since the snap) as a drawing with dimensions.
 
-    rep: a row of Reps.table; its two men are drawn with both of the rusher's ways and an inset of their own, also where
-    the rep is no edge. Where the pocket is not ok the players are drawn and the status is said. InputError for an unknown play or a time
-    that is not finite.
+    rep: a row of Reps.table; its two men are drawn with both of the rusher's ways and an inset of their own, also
+    where the rep is no edge. Where the pocket is not ok the players are drawn and the status is said. InputError for
+    an unknown play or a time that is not finite.
     """
     if not math.isfinite(time):
         raise _core.InputError(f"time is {time}; a number of seconds since the snap is wanted")
@@ -214,12 +201,21 @@ class _FrameDrawing:
         rusher = two.rusher["rusher"]
         for which in WAYS:
             way = self.scene.way(self.k, rusher, which)
-            if not len(way) or (which == "outside" and any(text_of(side.edge["rusher"]) == rusher for side in self.sides)):
+            if not len(way) or (
+                which == "outside" and any(text_of(side.edge["rusher"]) == rusher for side in self.sides)
+            ):
                 continue
             color = EXPOSURE(two.exposure[which])
             pen.axes.plot(*way.T, color=color, linewidth=3, solid_capstyle="round", zorder=4, gid=f"{gid}_{which}")
             pen.busy(way)
-            pen.label(way[len(way) // 2], 0.15, f"{which} {two.exposure[which]:.2f}", size=8, color=INK, prefer=(0, 1))
+            pen.label(
+                way[len(way) // 2] if len(way) > 2 else way.mean(axis=0),
+                0.15,
+                f"{which} {two.exposure[which]:.2f}",
+                size=8,
+                color=INK,
+                prefer=(0, 1),
+            )
 
     def players(self, pen: Pen) -> None:
         edge_men = {side.edge["edge_man"] for side in self.sides}
@@ -292,7 +288,7 @@ class _FrameDrawing:
         page(self.figure, corner[0], corner[1] + INSET / 9.4 + 0.007, title, size=8.5, weight="bold")
 
     def detail(self, sign: int, title: str, two: _Two) -> None:
-        """Two men enlarged: the rusher's straight line, his ways, his blocker's reach, and what of the corner is held."""
+        """Two men enlarged: the rusher's straight line and ways, the blocker's reach, what of the corner is held."""
         corner, who = self.corner_of_page(sign), two.rusher
         rusher, blocker, passer = self.at(who["rusher"]), self.at(who["blocker"]), self.place[self.passer]
         rules = self.m.rules

@@ -10,9 +10,11 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from ..base.rows import seconds_of
+from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Row, Vector, cut_short, labels, rows_of
 from ..tell.words import SHOWN_FROM
-from .pen import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet
+from .paper import heading, note_at, page, quiet
+from .style import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
@@ -29,7 +31,7 @@ def timeline(m: Measures, play: str) -> Drawing:
     frames = rows_of(m.frames, play)
     bands = rows_of(m.bands.frames, play) if m.noise else []
     edge_bands = rows_of(m.bands.edges, play) if m.noise else []
-    edges = {side: [row for row in rows_of(m.edges, play) if row["side"] == side] for side in ("left", "right")}
+    edges = {side: [row for row in rows_of(m.edges, play) if row["side"] == side] for side in SIDES}
     label = {man.player: name for man, name in zip(ready.men, labels(ready), strict=True)}
     time = np.array([row["time"] for row in frames])
     figure = Drawing(figsize=(10, 9), dpi=110, facecolor=PAPER)

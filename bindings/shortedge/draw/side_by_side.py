@@ -10,10 +10,13 @@ import numpy as np
 from matplotlib.collections import LineCollection
 
 from .. import _core
-from ..base.tables import shown
+from ..base.text import shown
+from ..base.vocabulary import OF_A_PAIR
 from ..tell.labels import CAUTION, cut_short
 from ..tell.scene import Scene
-from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing, Pen, exposure_key, page, sheet_axes
+from .paper import exposure_key, page, sheet_axes
+from .pen import Pen
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.reps import Reps
@@ -66,7 +69,7 @@ _KEY = (
 
 
 def _counted(rows: Sequence[Any], met: Sequence[Any], shown_rows: Sequence[Any]) -> str:
-    count = {name: sum(row["outcome"] == name for row in rows) for name in ("held", "beat", "driven", "help")}
+    count = {name: sum(row["outcome"] == name for row in rows) for name in OF_A_PAIR}
     said = f"{len(rows)} rep{'s' * (len(rows) > 1)}: {count['held']} held, {count['beat']} beaten, "
     said += f"{count['driven']} driven back" + (f", {count['help']} helping" if count["help"] else "")
     if len(met) < len(rows):

@@ -14,9 +14,11 @@ from matplotlib.axes import Axes
 from ..game.game import Man
 from ..measures.drops import depth_text
 from ..simulation.check import FIGURES, UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING, SHARES
+from ..simulation.plan import CONDITIONAL, MISSING, SHARES
 from ..tell.labels import cut_short
-from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, page, quiet, sheet_axes
+from .paper import page, quiet, sheet_axes
+from .pen import Pen
+from .style import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..simulation.check import SimulatorCheck
@@ -84,7 +86,7 @@ def formation(f: Formation) -> Drawing:
 
 def _men(f: Formation) -> list[tuple[tuple[float, float], Man, str]]:
     def man(name: str, unit: str, role: str, slot: str = "") -> Man:
-        return Man(name, unit, role, slot, "", 0)
+        return Man(name, unit, role, slot, "", 0, 1)
 
     return [
         (f.passer, man(f.passer_name, "offense", "passer"), "QB"),

@@ -8,8 +8,11 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
-from ..base.tables import Column, Source, open_table
-from .mapping import DIRECTIONS, KNOWN, REQUIRED, UNITS
+from ..base.columns import Column
+from ..base.sources import Source, open_table
+from ..base.vocabulary import UNITS
+from .columns import KNOWN, REQUIRED
+from .words import DIRECTIONS
 
 SURE, UNSURE = 0.75, 0.5
 

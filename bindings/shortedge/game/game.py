@@ -13,13 +13,15 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import Floats, GivesTables, Library, from_codes, shown, texts, word
+from ..base.columns import Floats
+from ..base.tables import GivesTables, Library, from_codes, texts
+from ..base.text import shown, word
+from ..base.vocabulary import ROLES, UNITS
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-UNITS = ("offense", "defense")
-ROLES = ("passer", "protector", "rusher", "other")
+SWAMPED = 0.2  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
 GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 
@@ -104,7 +106,7 @@ class Game(GivesTables):
         ready = self.core.prepare(row)
         code, players = int(self._snap_codes[row]), self.player_ids
         men = tuple(
-            Man(players[player], unit, role, slot, self.position(code, player), start, end)
+            Man(players[player], unit, role, slot, self.position_of(code, player), start, end)
             for player, unit, role, slot, start, end in zip(
                 ready["player"].tolist(),
                 ready["unit"],
@@ -145,7 +147,7 @@ class Game(GivesTables):
         """The ids of the plays that are measured, in order."""
         return list(self._measured_rows)
 
-    def position(self, play: int, player: int) -> str:
+    def position_of(self, play: int, player: int) -> str:
         """A man's position in a play, both by code (indices into play_ids and player_ids); "" for none."""
         positions = self._positions
         return positions.get((play, player), positions.get((-1, player), ""))
@@ -153,6 +155,54 @@ class Game(GivesTables):
     def save(self, path: str | os.PathLike[str]) -> None:
         """Writes the game to one HDF5 file (.h5). What stood there is whole until the new one is. Raises FileError."""
         _core.write_game(os.fspath(path), self.core, self.digest)
+
+    @cached_property
+    def errors(self) -> dict[str, float]:
+        """The median error of places in each play whose tracks bring theirs (sd_x, sd_y), yd an axis."""
+        tracks = self.core.tracks
+        if "sd_x" not in tracks:
+            return {}
+        variance = (tracks["sd_x"] ** 2 + tracks["sd_y"] ** 2) / 2
+        order = np.argsort(tracks["play"], kind="stable")
+        codes, starts = np.unique(tracks["play"][order], return_index=True)
+        parts = np.split(variance[order], starts[1:])
+        return {
+            self.play_ids[code]: float(np.sqrt(np.nanmedian(part)))
+            for code, part in zip(codes.tolist(), parts, strict=True)
+            if not np.isnan(part).all()
+        }
+
+    @cached_property
+    def swamped(self) -> frozenset[str]:
+        """Plays whose short edges are smaller than the error of places, and are not shown on pages or in words."""
+        return frozenset(play for play, error in self.errors.items() if error > SWAMPED)
+
+    @cached_property
+    def rests_on(self) -> str:
+        """In words what the places rest on, where tracks bring their errors; "" else."""
+        if not self.errors:
+            return ""
+        kept = dict(self.core.kept_snaps)
+        said = ""
+        if "seen_from" in kept and "clicks" in kept:
+            measured = set(self.measured())
+            codes = self._snap_codes.tolist()
+            rows = [row for row, code in enumerate(codes) if self.play_ids[code] in measured]
+            views: dict[str, int] = {}
+            for row in rows:
+                views[kept["seen_from"][row]] = views.get(kept["seen_from"][row], 0) + 1
+            plays = ", ".join(f"{view} in {count}" for view, count in sorted(views.items()))
+            clicks = int(np.nansum([kept["clicks"][row] for row in rows]))
+            said = f"Places were clicked on film ({plays} plays; {clicks} clicks of men). "
+        said += (
+            f"Places are known to {float(np.median(list(self.errors.values()))):.2f} yd at the median (one standard "
+        )
+        said += "deviation an axis)."
+        if self.swamped:
+            many = len(self.swamped)
+            said += f" In {many} {'play' if many == 1 else 'plays'} that is over {SWAMPED:g} yd: short edges there are "
+            said += "smaller than the error and are left out."
+        return said
 
     # Every look at a property of `core` makes new lists and arrays, so what is needed often is kept.
     @cached_property

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from .._core import FileError
-from ..base.tables import TABLE_FILES, listed
+from ..base.sources import TABLE_FILES
+from ..base.text import listed
 
 TABLES = ("tracks", "snaps", "people")
 

@@ -14,8 +14,10 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.columns import Floats
 from ..base.files import write_whole
-from ..base.tables import Floats, csv_text, given_out, shown, word
+from ..base.tables import csv_text, given_out
+from ..base.text import shown, word
 from ..game.game import Game, check_game
 from ..game.points import Points, cutoff_ratio, given_back, numbers, single, together
 from .results import Results, made_from, rules_or_default
@@ -49,7 +51,7 @@ def break_even_depth(rusher: Points, blocker: Points, passer: Points, speed_rati
 
 
 def drop_study(
-    game: Game, play: object, depths: Sequence[float] | None = None, *, rules: Rules | None = None
+    game: Game, play: object, *, depths: Sequence[float] | None = None, rules: Rules | None = None
 ) -> DropStudy:
     """What another depth of the drop would have asked of the edge protectors of a recorded play.
 
@@ -86,7 +88,7 @@ class DropStudy(Results):
     """
 
     game: Game | None = None
-    play: str = ""
+    play_id: str = ""
     drop_speed: float = math.nan
     shallowest: float = math.nan
 
@@ -95,11 +97,11 @@ class DropStudy(Results):
         taken = coded["taken"].astype(bool)
         others = np.unique(coded["depth"][~taken])
         asked = f"{len(others)} depths from {others[0]:g} to {others[-1]:g} yd" if len(others) else "no other depth"
-        return f"DropStudy({self.game_name!r}, play {self.play!r}: taken {coded['depth'][taken][0]:.1f} yd, {asked})"
+        return f"DropStudy({self.game_name!r}, play {self.play_id!r}: taken {coded['depth'][taken][0]:.1f} yd, {asked})"
 
     @property
     def table(self) -> Any:
-        """A row a side and depth, left first; every column is described in the README and by `_core.columns()`."""
+        """A row a side and depth, left first; columns: core/base/COLUMNS.md and `_core.columns()`."""
         return self._table("drops")
 
     def save(self, path: str | os.PathLike[str]) -> None:
@@ -108,11 +110,11 @@ class DropStudy(Results):
         save_table(self.arrow("drops"), table_path(path), self._about)
 
 
-def break_even_table(
+def break_even_study(
+    *,
     widths: Sequence[float] = WIDTHS,
     depths: Sequence[float] = DEPTHS,
     speed_ratios: Sequence[float] = SPEED_RATIOS,
-    *,
     tackle: Points = (3.2, 0.7),
     rusher_depth: float = -0.9,
     passer: Points = (0.0, 3.0),
@@ -171,18 +173,18 @@ class BreakEven:
     def asked(self, widths: Floats, depths: Floats) -> Floats:
         """The cut-off ratio at each of equally many widths and depths of the drop."""
         spot = np.stack([np.full(len(depths), self.passer[0]), depths], axis=-1)
-        return np.asarray(cutoff_ratio(self.rushers(widths), self.tackle, spot))
+        return np.asarray(cutoff_ratio(self.rushers_at(widths), self.tackle, spot))
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""
         wide, share = (grid.ravel() for grid in np.meshgrid(self.widths, self.speed_ratios, indexing="ij"))
-        return arrow(width=wide, speed_ratio=share, break_even=self.break_even(wide, share))
+        return arrow(width=wide, speed_ratio=share, break_even=self.depths_for(wide, share))
 
-    def break_even(self, widths: Floats, speed_ratios: Floats) -> Floats:
+    def depths_for(self, widths: Floats, speed_ratios: Floats) -> Floats:
         """The break-even depth of each of equally many widths and speed ratios."""
-        return np.asarray(break_even_depth(self.rushers(widths), self.tackle, self.passer, speed_ratios))
+        return np.asarray(break_even_depth(self.rushers_at(widths), self.tackle, self.passer, speed_ratio=speed_ratios))
 
-    def rushers(self, widths: Floats) -> Floats:
+    def rushers_at(self, widths: Floats) -> Floats:
         """Where a rusher of each width stands."""
         out = math.copysign(1, self.tackle[0] - self.passer[0])
         return np.stack([self.tackle[0] + out * widths, np.full(len(widths), self.rusher_depth)], axis=-1)

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
-import tempfile
 import warnings
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -16,8 +13,8 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import FileError, Rules
-from ..base.files import put_in_place, umask
-from ..base.tables import first_line, shown
+from ..base.files import in_place
+from ..base.text import first_line, shown
 from .noise import Noise
 
 if TYPE_CHECKING:
@@ -36,7 +33,7 @@ def holds(path: Path, titles: Iterable[str]) -> bool:
 
 
 def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target: Path) -> None:
-    """Writes beside the target and renames, so that no half-written folder stands under its name."""
+    """Writes a folder of these tables; what stood there is whole until the new one is."""
     from pyarrow import parquet
 
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
@@ -44,25 +41,13 @@ def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target
     bands = {f"{title}_bands.parquet" for title in _core.band_columns()}
     if there and not ours <= there <= ours | bands:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
-    made = None
-    try:
-        made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.absolute().parent))
+    described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
+    with in_place(target, folder=True) as made:
         for title, table in tables.items():
-            described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
             units = {column["name"]: column["unit"] for column in described.get(title, ()) if column["unit"]}
             said = {**about, "units": json.dumps(units)}
             table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in said.items()})
-            with open(made / f"{title}.parquet", "wb") as file:
-                parquet.write_table(table, file, compression="zstd")
-                file.flush()
-                os.fsync(file.fileno())
-        made.chmod(0o777 & ~umask())
-        put_in_place(made, target)
-    except OSError as why:
-        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
-    finally:
-        if made is not None:
-            shutil.rmtree(made, ignore_errors=True)
+            parquet.write_table(table, made / f"{title}.parquet", compression="zstd")
 
 
 def read_bands(
@@ -128,11 +113,10 @@ def edition(about: Mapping[str, str]) -> dict[str, Any]:
     return {"definition": made_by, "notes": notes}
 
 
-def told(made: Any, path: Path) -> Any:
-    """Results as they were read; a warning for each thing that is to be said of them."""
+def told(made: Any, path: Path) -> None:
+    """Warns of each thing that is to be said of results read from a file."""
     for note in made.notes:
-        warnings.warn(f"{path}: {note}", stacklevel=3)
-    return made
+        warnings.warn(f"{path}: {note}", stacklevel=4)
 
 
 def coded_tables(path: Path, tables: Mapping[str, pa.Table]) -> tuple[Coded, dict[str, list[str]]]:

@@ -10,10 +10,11 @@ import numpy as np
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import shown
+from ..base.text import shown
 from ..game.game import Game
 
 MOST_SEED = 2**63 - 1
+OF_TRACKS = "the tracks' own"
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,11 @@ class Noise:
     draws: int
     seed: int
     found: str = "stated"
+
+    @property
+    def of_tracks(self) -> bool:
+        """Whether errors were the tracks' own; sigma is then their median."""
+        return self.found.startswith(OF_TRACKS)
 
 
 def noise_of(game: Game | None, noise: object, draws: object, seed: object) -> Noise | None:
@@ -37,8 +43,14 @@ def noise_of(game: Game | None, noise: object, draws: object, seed: object) -> N
     if game and isinstance(noise, str) and noise == "auto":
         sigma, stances = _core.estimate_noise(game.core)
         return Noise(sigma, many, first, f"estimated from {stances} stances of linemen before the snap")
+    if game and isinstance(noise, str) and noise == "tracks":
+        tracks = game.core.tracks
+        if "sd_x" not in tracks:
+            raise InputError('noise is "tracks", which have no sd_x, sd_y; accepted: tracks with them, or a number')
+        sigma = float(np.sqrt(np.nanmedian((tracks["sd_x"] ** 2 + tracks["sd_y"] ** 2) / 2)))
+        return Noise(sigma, many, first, f"{OF_TRACKS}, at the median")
     if isinstance(noise, bool) or not isinstance(noise, int | float | np.integer | np.floating):
-        auto = '"auto", ' if game else ""
+        auto = '"auto", "tracks", ' if game else ""
         raise InputError(f"noise is {shown(noise)}; accepted: yd per axis, {auto}None")
     if not (noise >= 0 and math.isfinite(noise)):
         raise InputError(f"noise is {noise}; accepted: yd per axis, 0 or more")

@@ -23,7 +23,8 @@ def read_folder(path: Path, file: str = "{}.parquet") -> Measures:
     coded, names = coded_tables(path, tables)
     made = Measures(coded, names["plays"], names["players"], *made_with(about), **edition(about))
     made.noise, made.band_coded = read_bands(path, TITLES, coded, about, file)
-    return told(made, path)
+    told(made, path)
+    return made
 
 
 def read_season(out: Path) -> list[Measures]:
@@ -77,4 +78,5 @@ def read(path: Any) -> Any:
         definition=kept["definition"],
         notes=tuple(kept["notes"]),
     )
-    return told(made, at)
+    told(made, at)
+    return made

@@ -16,18 +16,20 @@ import numpy.typing as npt
 from .. import _core
 from .._core import FileError, InputError, Rules
 from ..base.progress import Progress
-from ..base.tables import given_out, listed, open_table, shown, texts, word
+from ..base.tables import given_out
+from ..base.text import listed, shown, word
+from ..base.vocabulary import BEAT, HELD, OF_A_PAIR, OUTCOMES
 from ..game.game import Game, check_game
+from .corrections import Correction, corrections_table, read_corrections
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
-from .results import BandedResults, Measures, banded, check_same_game, made_from, worked
-from .summary import OUTCOMES, summarise
+from .results import BandedResults, Bands, Measures, banded, check_same_game, made_from, worked
+from .summary import summarise
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
 REP_TITLES = ("reps", "dropbacks", "corrections")
-BEAT = OUTCOMES.index("beat")
 FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
 CHANGED = ("outcome", "beat_side", "beat_time", "beat_film_time", "run_by", "ball_out", "corrected")
 
@@ -90,30 +92,21 @@ def reps_of(m: Measures, given: Reps | None = None) -> Reps:
     return AS_MEASURED[m]
 
 
-@dataclass(frozen=True)
-class Correction:
-    """What somebody who saw the film says of one row. No protector: a free rusher's; no rusher: an uncovered man's."""
-
-    play: str
-    protector: str
-    rusher: str
-    outcome: str
-    beat_time: float  # s since the snap; NaN: not said
-    note: str
+class RepsBands(Bands):
+    """The bands of reps: `table`."""
 
     @property
-    def key(self) -> tuple[str, str, str]:
-        return self.play, self.protector, self.rusher
-
-    def __str__(self) -> str:
-        return f"play {shown(self.play)}, protector {shown(self.protector)}, rusher {shown(self.rusher)}"
+    def table(self) -> Any:
+        """A row a row of Reps.as_measured; keys play, protector, rusher, start. A draw without that rep does not give
+        the same; `_low` and `_high` are over the draws with that rep and figure."""
+        return self._of._banded("reps")
 
 
 @dataclass(eq=False, repr=False)
 class Reps(BandedResults):
     """The reps of one game: tables `table` and `dropbacks`, the corrections laid over them, what they were made with.
 
-    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap (film
+    Columns: core/base/COLUMNS.md and `_core.columns()`. Lengths in yd, times in s since the snap (film
     times on the film's clock), angles in degrees. A missing text is null, a missing number NaN.
 
     Outcomes follow from coordinates, by stated rules; they are not a grade. Held against driven, and who had the rusher
@@ -138,14 +131,10 @@ class Reps(BandedResults):
         return replace(self, laid_over=()).table
 
     @property
-    def bands(self) -> Any:
-        """How often the rows as measured survive noise of position: a row a row of the table; keys play, protector,
-        rusher, start. Each text and true or false has `_agree`, the share of draws that give the same (one without that
-        rep does not), each number `_low` and `_high`, over the draws with that rep and figure.
-
-        InputError when it was made without noise: reps(game, m) takes that of m.
-        """
-        return self._banded("reps")
+    def bands(self) -> RepsBands:
+        """How often the rows as measured survive noise of position: its `table`. InputError when it was made without
+        noise: reps(game, m) takes that of m."""
+        return RepsBands(self)
 
     @property
     def dropbacks(self) -> Any:
@@ -182,7 +171,7 @@ class Reps(BandedResults):
         return replace(self, laid_over=tuple(new.values()))
 
     def summary(
-        self, by: str | Sequence[str], *, without_label: Sequence[str] = (), with_corrections: bool = True
+        self, by: str | Sequence[str] = "protector", *, without_label: Sequence[str] = (), with_corrections: bool = True
     ) -> Any:
         """Counts, shares and medians, a row a group; shares never without their denominator and interval.
 
@@ -263,12 +252,12 @@ class Reps(BandedResults):
             )
         pair = one.protector and one.rusher
         measured = OUTCOMES[self.coded["reps"]["outcome"][self._rows_of[one.key]]]
-        fitting = ("held", "beat", "driven", "help") if pair else (measured,)
+        fitting = OF_A_PAIR if pair else (measured,)
         if one.outcome not in fitting:
             raise InputError(
                 f"table corrections, column outcome: found {shown(one.outcome)} for {one}; accepted: {listed(fitting)}"
             )
-        if one.outcome != "beat" and not np.isnan(one.beat_time):
+        if one.outcome != BEAT and not np.isnan(one.beat_time):
             raise InputError(
                 f"table corrections, column beat_time: found {one.beat_time} for {one}, whose outcome is "
                 f"{one.outcome}; accepted: none, or the outcome beat"
@@ -283,14 +272,14 @@ class Reps(BandedResults):
         new = {**measured, **{name: measured[name].copy() for name in CHANGED}}
         for one in self.laid_over:
             row = self._rows_of[one.key]
-            was_beat, beat = measured["outcome"][row] == BEAT, one.outcome == "beat"
+            was_beat, beat = OUTCOMES[measured["outcome"][row]] == BEAT, one.outcome == BEAT
             kept_time = measured["beat_time"][row] if was_beat and beat else np.nan
             beat_time = kept_time if np.isnan(one.beat_time) else one.beat_time
             new["outcome"][row] = OUTCOMES.index(one.outcome)
             new["beat_time"][row] = beat_time
             new["beat_film_time"][row] = beat_time + self._film_offset(int(measured["play"][row]))
             new["beat_side"][row] = measured["beat_side"][row] if was_beat and beat else -1
-            new["run_by"][row] &= one.outcome == "held"
+            new["run_by"][row] &= one.outcome == HELD
             new["ball_out"][row] = beat and self._ball_was_out(row)
             new["corrected"][row] = True
         return new
@@ -312,51 +301,6 @@ class Reps(BandedResults):
         return bool(thrown.any() and not rows["pressure"][same].any())
 
 
-# ------------------------------------------------------------------------------------------------- corrections
-
-
-def read_corrections(given: Any) -> list[Correction]:
-    """The rows of a table of corrections. InputError for a missing column or a wrong type."""
-    source = open_table("corrections", given)
-    wanted = [name for name in ("play", "protector", "rusher", "outcome", "beat_time", "note") if name in source.names]
-    for name in ("play", "protector", "rusher", "outcome"):
-        if name not in wanted:
-            raise InputError(
-                f"table corrections: no column {name}; found: {listed(source.names)}; accepted: play, protector, "
-                "rusher, outcome, and beat_time, note"
-            )
-    source.read(
-        wanted, [name for name in wanted if name != "beat_time"], ["beat_time"] if "beat_time" in wanted else []
-    )
-    text = {name: source.column(name, name).words() for name in wanted if name != "beat_time"}
-    rows = len(text["play"])
-    if "beat_time" in wanted:
-        times = source.column("beat_time", "beat_time").numbers("s since the snap, or nothing").tolist()
-    else:
-        times = [np.nan] * rows
-    notes = text.get("note", [""] * rows)
-    made = [
-        Correction(*row)
-        for row in zip(text["play"], text["protector"], text["rusher"], text["outcome"], times, notes, strict=True)
-    ]
-    for one in made:
-        if not np.isnan(one.beat_time) and not 0 <= one.beat_time < np.inf:
-            raise InputError(f"table corrections, column beat_time: found {one.beat_time}; accepted: 0 or more")
-    return made
-
-
-def corrections_table(laid_over: Sequence[Correction]) -> pa.Table:
-    import pyarrow as pa
-
-    columns: dict[str, Any] = {
-        name: texts([getattr(one, name) for one in laid_over])
-        for name in ("play", "protector", "rusher", "outcome", "note")
-    }
-    columns["beat_time"] = pa.array(np.array([one.beat_time for one in laid_over], float))
-    order = ("play", "protector", "rusher", "outcome", "beat_time", "note")
-    return pa.table({name: columns[name] for name in order})
-
-
 # -------------------------------------------------------------------------------------------------------- files
 
 
@@ -367,7 +311,9 @@ def read_reps_folder(path: Path) -> Reps:
     coded, names = coded_tables(path, tables)
     made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"], **edition(about))
     made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
-    return cast(Reps, told(with_corrections(made, kept, path / "corrections.parquet"), path))
+    read = with_corrections(made, kept, path / "corrections.parquet")
+    told(read, path)
+    return read
 
 
 def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
@@ -417,7 +363,9 @@ def read_reps_file(path: Path) -> Reps:
         definition=kept["definition"],
         notes=tuple(kept["notes"]),
     )
-    return cast(Reps, told(with_corrections(made, kept["corrections"], path), path))
+    read = with_corrections(made, kept["corrections"], path)
+    told(read, path)
+    return read
 
 
 AS_MEASURED: WeakKeyDictionary[Measures, Reps] = WeakKeyDictionary()  # see reps_of

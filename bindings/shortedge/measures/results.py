@@ -15,7 +15,8 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError, Rules
 from ..base.progress import Progress, progress_of, threads_of
-from ..base.tables import GivesTables, Library, coded_from, from_codes, shown
+from ..base.tables import GivesTables, Library, coded_from, from_codes
+from ..base.text import shown
 from ..game.game import Game, check_game
 from .folder import HDF5, Coded, save_folder
 from .noise import Noise, as_kept, noise_of
@@ -25,13 +26,14 @@ if TYPE_CHECKING:
 
 
 TITLES = ("frames", "edges", "rushers")
+NO_BANDS = "measured without noise, so there are no bands; accepted: measure(game, noise=...)"
 
 
 def measure(
     game: Game,
-    rules: Rules | None = None,
     *,
-    noise: float | Literal["auto"] | None = None,
+    rules: Rules | None = None,
+    noise: float | Literal["auto", "tracks"] | None = None,
     draws: int = 100,
     seed: int = 1,
     threads: int | None = None,
@@ -41,8 +43,10 @@ def measure(
 
     noise: yd per axis; then everything is measured again on `draws` draws (2 to 2000) of noise of position, correlated
     in time (0.7 s), for m.bands; a `seed` (0 or more) gives the same draws whatever the threads and the other plays.
-    "auto": estimated from linemen at rest before the snap, and said in m.noise. Velocities are fitted to the noisy
-    places, but recorded ones are kept as they are.
+    "auto": estimated from linemen at rest before the snap, and said in m.noise. "tracks": the tracks' own errors (sd_x,
+    sd_y, corr_xy), as correlated in time; of a game traced from film, what its clicks leave open (until it is saved: a
+    file keeps the errors, not the clicks). Velocities are fitted to the noisy places, but recorded ones are kept as
+    they are (of a trace drawn with the places).
 
     threads: as many as the machine has when None; the result is the same to the bit for any number. progress: None
     shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now
@@ -64,7 +68,7 @@ def banded(
         return None
 
     def draw(core: _core.Game, rules: Rules, threads: int, progress: Any) -> Any:
-        return work(core, rules, noise.sigma, noise.draws, noise.seed, threads, progress)
+        return work(core, rules, None if noise.of_tracks else noise.sigma, noise.draws, noise.seed, threads, progress)
 
     return worked(draw, game, rules, threads, progress)
 
@@ -112,7 +116,9 @@ class Results(GivesTables):
     library_version: str = _core.__version__  # of shortedge, when it measured
     library: Library = "pandas"
     definition: int = field(default=_core.DEFINITION, kw_only=True)  # the edition of the definitions it was measured by
-    notes: tuple[str, ...] = field(default=(), kw_only=True)  # what a file it came from lacks, or has beyond this library
+    notes: tuple[str, ...] = field(
+        default=(), kw_only=True
+    )  # what a file it came from lacks, or has beyond this library
 
     @property
     def digest(self) -> str:
@@ -171,7 +177,7 @@ class BandedResults(Results):
     def band_arrow(self, title: str) -> pa.Table:
         """The bands of one of the tables as an Arrow table. InputError when there are none."""
         if self.band_coded is None:
-            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
+            raise InputError(NO_BANDS)
         return self._uncoded(title, {**self.coded[title], **self.band_coded[f"{title}_bands"]}, _core.band_columns())
 
     def with_codes(self) -> dict[str, pa.Table]:
@@ -202,10 +208,18 @@ class Bands:
     false has `_agree`: the share of draws that give the same.
     """
 
-    _of: Measures
+    _of: BandedResults
+
+    def __post_init__(self) -> None:
+        if self._of.band_coded is None:
+            raise InputError(NO_BANDS)
 
     def __repr__(self) -> str:
         return f"Bands({self._of.game_name!r}: {self._of.noise})"
+
+
+class MeasuresBands(Bands):
+    """The bands of measures: tables `frames`, `edges`, `rushers`."""
 
     @property
     def frames(self) -> Any:
@@ -227,7 +241,7 @@ class Bands:
 class Measures(BandedResults):
     """What was measured of one game: tables `frames`, `edges`, `rushers`, and what they were made with.
 
-    Every column is described in the README and by `_core.columns()`. Lengths in yd, times in s since the snap, angles
+    Columns: core/base/COLUMNS.md and `_core.columns()`. Lengths in yd, times in s since the snap, angles
     in degrees. A missing text is null, a missing number NaN.
     """
 
@@ -259,11 +273,10 @@ class Measures(BandedResults):
         return self._table("rushers")
 
     @property
-    def bands(self) -> Bands:
-        """The 5-95 % bands under noise of position. InputError when it was measured without noise."""
-        if self.noise is None:
-            raise InputError("measured without noise, so there are no bands; accepted: measure(game, noise=...)")
-        return Bands(self)
+    def bands(self) -> MeasuresBands:
+        """The 5-95 % bands under noise of position: tables `frames`, `edges`, `rushers`. InputError when it was
+        measured without noise."""
+        return MeasuresBands(self)
 
     @property
     def game(self) -> Game:
@@ -301,6 +314,3 @@ class Measures(BandedResults):
             )
         else:
             save_folder(self._folder({title: self.arrow(title) for title in TITLES}), self._about, target)
-
-
-# -------------------------------------------------------------------------------------------------------- files

@@ -10,12 +10,12 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.columns import Floats
 from ..base.progress import Progress
-from ..base.tables import Floats, listed, shown
+from ..base.text import listed, shown
+from ..base.vocabulary import DUTIES
 from ..game.game import Game, check_game
 from .results import Results, made_from, rules_or_default, worked
-
-DUTIES = ("rusher", "protector")
 
 
 @dataclass(eq=False, repr=False)
@@ -23,7 +23,7 @@ class Speeds(Results):
     """Top speed, tau and kick speed of the men of one game: the table `table`, and what it was made with.
 
     Every value can be used as it stands: where too little was recorded it is the stated default, has no interval, and
-    its `_fitted` is false. Columns are described in the README and by `_core.columns()`.
+    its `_fitted` is false. Columns: core/base/COLUMNS.md and `_core.columns()`.
     """
 
     def __repr__(self) -> str:
@@ -64,7 +64,7 @@ class Speeds(Results):
 
 
 def fit_speeds(
-    game: Game, rules: Rules | None = None, *, threads: int | None = None, progress: Progress = None
+    game: Game, *, rules: Rules | None = None, threads: int | None = None, progress: Progress = None
 ) -> Speeds:
     """Each rusher's top speed and tau, and each lineman's kick speed, by least squares on the sprint model.
 

@@ -11,15 +11,14 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError
-from ..base.tables import listed, shown
+from ..base.text import listed, shown
+from ..base.vocabulary import BEAT, FREE, JUDGED, OF_A_PAIR, OUTCOMES
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
 Table = Mapping[str, npt.NDArray[Any]]
 
-OUTCOMES = ("held", "beat", "driven", "free", "help", "uncovered")
-JUDGED = ("held", "beat", "driven")
 KEYS = ("protector", "rusher", "technique", "set_type", "drop_depth", "lane", "helped", "alignment")
 DEPTHS = {"under 6": -math.inf, "6 to 8": 6.0, "8 to 9.5": 8.0, "9.5 and more": 9.5}  # yd: each from there on
 MEDIANS = ("peak_outside", "short_edge_seconds", "peak_cutoff_ratio", "island_seconds", "leverage")
@@ -68,7 +67,7 @@ def summarise(
         said |= figures(rows, where)
         if measured is not None:
             said["corrected"] = int(rows["corrected"][where].sum())
-            for outcome in (*JUDGED, "help"):
+            for outcome in OF_A_PAIR:
                 said[f"{outcome}_measured"] = tally(measured, where)[outcome]
         for name, value in said.items():
             made.setdefault(name, []).append(value)
@@ -141,11 +140,11 @@ def figures(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, Any]:
     counted = tally(rows, where)
     judged = sum(counted[outcome] for outcome in JUDGED)
     outcome = rows["outcome"][where]
-    is_judged = outcome < len(JUDGED)
-    rushed = is_judged | (outcome == OUTCOMES.index("free"))
+    is_judged = np.isin(outcome, [OUTCOMES.index(one) for one in JUDGED])
+    rushed = is_judged | (outcome == OUTCOMES.index(FREE))
     pressures, out_of = int(rows["pressure"][where][rushed].sum()), int(rushed.sum())
     said: dict[str, Any] = {"reps": len(where), **counted, "judged": judged}
-    said |= share("beat", counted["beat"], judged)
+    said |= share("beat", counted[BEAT], judged)
     said |= {"small": judged < FEW, "pressures": pressures}
     said |= share("pressure", pressures, out_of)
     said["ball_out"] = int(rows["ball_out"][where].sum())

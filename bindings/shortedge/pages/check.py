@@ -14,9 +14,9 @@ import numpy as np
 from .. import _core, draw
 from .._core import InputError
 from ..base.files import write_whole
-from ..base.tables import shown
+from ..base.text import shown
 from ..simulation.check import UNITS, inside_text
-from ..simulation.study import CONDITIONAL, MISSING
+from ..simulation.plan import CONDITIONAL, MISSING
 from . import player
 from .html import Html, el, together
 

@@ -7,8 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-
+from ..base.vocabulary import JUDGED, SIDES
 from ..measures.summary import wilson
 from ..tell.words import called
 from .charts import Point, opened, scatter
@@ -60,7 +59,7 @@ def game_page(whole: Whole) -> str:
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")
-    return page(f"Pass protection, {whole.name}", measured, together([caution(), sections(parts)]))
+    return page(f"Pass protection, {whole.name}", measured, together([caution([whole]), sections(parts)]))
 
 
 # ---------------------------------------------------------------------------------------------------- ten lines
@@ -78,7 +77,7 @@ def ten_lines(whole: Whole) -> list[str]:
     rows = whole.rows
     count = Counter(row["outcome"] for row in rows)
     beats = Counter(row["beat_side"] for row in rows if row["outcome"] == "beat")
-    judged = count["held"] + count["beat"] + count["driven"]
+    judged = sum(count[outcome] for outcome in JUDGED)
     pressed = sum(bool(row["pressure"]) for row in drops)
     low, high = wilson(pressed, len(drops))
     left = f"; left out by label: {', '.join(f'{name} {n}' for name, n in left_out.items())}" if left_out else ""
@@ -129,7 +128,7 @@ def pockets_at_throw(whole: Whole) -> list[tuple[float, float]]:
 
 def edges_line(whole: Whole) -> str:
     found = counted_openings(whole)
-    sides = {side: len({one.play for one in found if one.side == side}) for side in ("left", "right")}
+    sides = {side: len({one.play for one in found if one.side == side}) for side in SIDES}
     men = {play: {man.player: man for man in whole.game.play(play).men} for play in {one.play for one in found}}
     set_by = sorted({(one.play, called(men[one.play][one.man], one.side)) for one in found})
     who = ", ".join(f"the {name} in {count}" for name, count in Counter(name for _, name in set_by).most_common(4))
@@ -157,8 +156,7 @@ def depth_line(rows: Sequence[Any], whole: Whole) -> str:
         mine = [
             row
             for row in rows
-            if row["outcome"] in ("held", "beat", "driven")
-            and low <= whole.dropbacks[row["play"]]["drop_depth"] + 1e-9 < high
+            if row["outcome"] in JUDGED and low <= whole.dropbacks[row["play"]]["drop_depth"] + 1e-9 < high
         ]
         lost = sum(row["outcome"] != "held" for row in mine)
         lowest, highest = wilson(lost, len(mine))
@@ -187,7 +185,7 @@ FIGURES = (
 
 
 def group_cells(group: Any) -> tuple[list[Cell], list[Cell]]:
-    counts = [count_cell(group[name]) for name in ("judged", "held", "beat", "driven", "ball_out", "pressures")]
+    counts = [count_cell(group[name]) for name in ("judged", *JUDGED, "ball_out", "pressures")]
     share = interval(group["beat_share"], group["beat_low"], group["beat_high"], group["beat"], group["judged"])
     few = Cell("few", "few") if group["small"] else Cell("")
     medians = [figure_cell(group["median_peak_outside"], 2), figure_cell(group["median_short_edge_seconds"], 2)]
@@ -320,19 +318,14 @@ def stress(whole: Whole) -> Html:
 
 
 def rank_correlation(points: Sequence[Point]) -> str:
+    """Of x and y by ranks, ties at their mean; a dash for fewer than three points, or none that differ."""
+    import pandas as pd
+
     if len(points) < 3:
         return NONE
-    x, y = (ranks(np.array(values)) for values in ([p.x for p in points], [p.y for p in points]))
-    if x.std() == 0 or y.std() == 0:
-        return NONE
-    return f"{float(np.corrcoef(x, y)[0, 1]):.2f}"
-
-
-def ranks(values: Any) -> Any:
-    """Ranks, ties at their mean."""
-    _, where, count = np.unique(values, return_inverse=True, return_counts=True)
-    last = np.cumsum(count)
-    return (last - (count - 1) / 2)[where]
+    table = pd.DataFrame({"x": [one.x for one in points], "y": [one.y for one in points]})
+    found = float(table.corr("spearman").to_numpy()[0, 1])
+    return f"{found:.2f}" if math.isfinite(found) else NONE
 
 
 def skipped(whole: Whole) -> Html:

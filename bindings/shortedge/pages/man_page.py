@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.tables import shown
+from ..base.text import shown
 from ..measures.summary import DEPTHS, described, figures, key_column
 from ..tell import moment
 from .charts import laid_together, opened
@@ -71,7 +71,7 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
     who = ", ".join(text for text in (name, position) if text)
     games = wholes[0].name if len(wholes) == 1 else f"{len(wholes)} games"
     title = f"{man}, {who}" if who else man
-    return page(title, games, together([caution(), sections(parts)]))
+    return page(title, games, together([caution(wholes), sections(parts)]))
 
 
 def watched(rows: Sequence[tuple[Whole, Any]]) -> list[tuple[Whole, Any]]:

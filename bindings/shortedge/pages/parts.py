@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from .._core import Rules, __version__
-from ..base.tables import word
+from ..base.text import word
+from ..base.vocabulary import HELD, LOST
 from ..draw import openings
 from ..tell import moment
 from ..tell.cut import film_of, in_words, present
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
 Row = Mapping[str, Any]
 
 FOLDER = Path(__file__).parent
-LOST = ("beat", "driven", "free")
 OUTCOMES = {
     "held": "held",
     "beat": "beaten",
@@ -60,9 +61,13 @@ class Whole:
 
     @cached_property
     def rows(self) -> list[Row]:
-        """The rows of the reps table, without plays that are left out by label; a missing value is None."""
+        """The rows of the reps table, without plays that are left out by label; a missing value is None, as is a short
+        edge that the error of places swamps."""
         return [
-            {name: present(value) for name, value in row.items()}
+            {
+                name: None if name == "short_edge_seconds" and row["play"] in self.game.swamped else present(value)
+                for name, value in row.items()
+            }
             for row in self.reps.arrow("reps").to_pylist()
             if self.counts(row["play"])
         ]
@@ -101,7 +106,8 @@ def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
     """Where short edges opened in the plays that count; player: only his."""
     if player is not None and player not in whole.m.player_ids:
         return []
-    return [one for one in openings(whole.m, player, whole.reps) if whole.counts(one.play)]
+    shown = [one for one in openings(whole.m, player, whole.reps) if whole.counts(one.play)]
+    return [one for one in shown if one.play not in whole.game.swamped]
 
 
 # --------------------------------------------------------------------------------------------------- to watch
@@ -110,7 +116,7 @@ def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
 def to_watch(rows: Sequence[Row], most: int) -> list[Row]:
     """The reps to look at first: lost ones (beaten, driven back, free), with pressure before without, then the rest;
     among each by the longest short edge, then by the greatest exposure. Of equals the first in the table."""
-    judged = [row for row in rows if row["outcome"] in ("held", *LOST)]
+    judged = [row for row in rows if row["outcome"] in (HELD, *LOST)]
     return sorted(judged, key=rank)[:most]
 
 
@@ -207,8 +213,11 @@ def terms(rules: Rules) -> dict[str, str]:
     }
 
 
-def caution() -> Html:
-    return el("div", el("p", FIRST), class_="rp-first", role="note")
+def caution(wholes: Sequence[Whole] = ()) -> Html:
+    """What stands first on every page, and of these games what their places rest on."""
+    resting = [(whole.name, whole.game.rests_on) for whole in wholes if whole.game.rests_on]
+    said = [el("p", f"{name}: {text}" if len(wholes) > 1 else text) for name, text in resting]
+    return el("div", el("p", FIRST), *said, class_="rp-first", role="note")
 
 
 def made_with(wholes: Sequence[Whole]) -> Html:
@@ -248,12 +257,10 @@ def sections(parts: Sequence[tuple[str, str, Html]]) -> Html:
 
 def median_text(values: Sequence[float], places: int = 1) -> str:
     """The median; a dash for none."""
-    there = sorted(value for value in values if not math.isnan(value))
+    there = [value for value in values if not math.isnan(value)]
     if not there:
         return NONE
-    middle = len(there) // 2
-    median = there[middle] if len(there) % 2 else (there[middle - 1] + there[middle]) / 2
-    return f"{median:.{places}f}"
+    return f"{median(there):.{places}f}"
 
 
 def plural(count: int, one: str, many: str = "") -> str:

@@ -22,9 +22,9 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
                     his outside way
     rushers         a rusher each: his columns of the rushers table, and `free`: of one whom nobody has 1 outside the
                     wall's end, 2 inside, less than 0 on the left; else 0
-    rep             of a page about one rep: the protector and his rusher, the side of the first by frame (-1, 0, 1), the
-                    rusher's columns while that man has him, `tells` and `outside`: whether he is outside of him; `way`
-                    and `inside_way`. null: of a page about the play
+    rep             of a page about one rep: the protector and his rusher, the side of the first by frame (-1, 0, 1),
+                    the rusher's columns while that man has him, `tells`, `outside`: whether he is outside of him, and
+                    `way` and `inside_way`. null: of a page about the play
 
     A way is a list, a frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its
     radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it plus 4 for one that
@@ -48,7 +48,8 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from ..base.tables import word
+from ..base.text import word
+from ..base.vocabulary import SIDES
 from ..measures.reps import reps_of
 from ..tell.labels import CAUTION, STATUS, labels
 from ..tell.scene import Scene
@@ -62,7 +63,6 @@ if TYPE_CHECKING:
 Codes = npt.NDArray[Any]
 Table = dict[str, Codes]
 
-SIDES = ("left", "right")
 FRAME_FIGURES = (
     "passer_depth",
     "pocket_width",
@@ -113,7 +113,10 @@ class _Data:
         """This play's rows, as codes."""
         coded = self.m.coded[title]
         here = np.flatnonzero(coded["play"] == self.m.play_ids.index(self.play.id))
-        return {name: values[here] for name, values in coded.items()}
+        rows = {name: values[here] for name, values in coded.items()}
+        if title == "edges" and self.play.id in self.game.swamped:
+            rows["short_edge"] = np.full(len(here), np.nan)
+        return rows
 
     def by(self, table: Table, key: str) -> dict[int, Table]:
         """A table's rows by the code of one of its columns, each with the frame it belongs to."""
@@ -147,7 +150,15 @@ class _Data:
             "time": steps(self.frames["time"].tolist()),
             "view": self.view,
             "men": [
-                [label, called, "O" if man.unit == "offense" else "X", man.role, man.slot, man.counts_from, man.counts_to]
+                [
+                    label,
+                    called,
+                    "O" if man.unit == "offense" else "X",
+                    man.role,
+                    man.slot,
+                    man.counts_from,
+                    man.counts_to,
+                ]
                 for man, (label, called) in zip(self.men, self.label, strict=True)
             ],
             "u": [steps(path.tolist()) for path in self.place[:, :, 0].T],

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from .._core import InputError, Rules
 from ..base.files import write_whole
-from ..base.tables import word
+from ..base.text import word
 from ..game.game import check_game
 from ..measures.reps import reps_by
 from ..measures.results import check_same_game, measure
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 def report(
     game: Game,
     out: str | os.PathLike[str],
+    *,
     m: Measures | None = None,
     reps: Reps | None = None,
-    *,
     without_label: Sequence[str] = (),
 ) -> None:
     """Writes a game's report as one HTML file: the game in ten lines, ten reps to watch with the player, tables of
@@ -53,8 +53,8 @@ def player_page(
     games: Game | Sequence[Game],
     player: object,
     out: str | os.PathLike[str],
-    rules: Rules | None = None,
     *,
+    rules: Rules | None = None,
     reps: Reps | None = None,
     without_label: Sequence[str] = (),
 ) -> None:
@@ -77,9 +77,8 @@ def whole_of(
     without_label: Sequence[str],
     rules: Rules | None = None,
 ) -> Whole:
-    m = m or measure(game, rules or (reps.rules if reps else None))
-    if m.digest != game.digest:
-        raise InputError(f"measures of another game than {game.name!r}")
+    m = m or measure(game, rules=rules or (reps.rules if reps else None))
+    check_same_game("measures", m, game.name, game.digest)
     if reps is not None:
         check_same_game("reps", reps, m.game_name, m.digest)
     if reps and reps.rules != m.rules:

@@ -28,7 +28,7 @@ class Take:
     positions: dict[str, str] = field(default_factory=dict)
 
 
-def as_game(takes: Sequence[Take], name: str) -> Game:
+def game_of(takes: Sequence[Take], name: str) -> Game:
     """The plays as a game: samples with velocities, labelled "simulated". A play that an arrival stopped before the
     throw has no throw."""
     columns: dict[str, list[np.ndarray]] = {key: [] for key in ("play", "player", "time", "x", "y", "vx", "vy")}

@@ -10,16 +10,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import Assumptions, InputError, Rules
+from ..base.checks import whole
 from ..base.progress import Progress, progress_of
 from ..base.rows import slices
-from ..base.tables import given_out, listed
+from ..base.tables import given_out, table_of
+from ..base.text import listed
 from ..game.game import Game, check_game
 from ..measures.reps import Reps, reps_by
 from ..measures.results import Measures, measure
 from ..measures.summary import check_labels, wilson
-from .as_game import Take, as_game
-from .formations import Formation, check_speeds, recorded, with_speeds
-from .study import DEEPEST, STEP, Plan, table_of, whole
+from .as_game import Take, game_of
+from .at_snap import recorded
+from .formations import Formation
+from .own_speeds import check_speeds
+from .plan import DEEPEST, STEP, Plan
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -35,9 +39,9 @@ AT_ONCE = 10  # recorded plays simulated before they are measured
 
 def check_simulator(
     game: Game,
+    *,
     draws: int = 40,
     seed: int = 1,
-    *,
     plays: Sequence[object] | None = None,
     without_label: Sequence[str] = (),
     assumptions: Assumptions | None = None,
@@ -59,7 +63,7 @@ def check_simulator(
     check_game(game)
     whole("draws", draws, 10, 10_000)
     assumed, rules = assumptions or Assumptions(), rules or Rules()
-    m = measure(game, rules, threads=threads, progress=False)
+    m = measure(game, rules=rules, threads=threads, progress=False)
     made = reps_by(rules, game, None, threads, False)
     check_labels(without_label, made.labels)
     check_speeds(speeds, game.player_ids)
@@ -73,7 +77,7 @@ def check_simulator(
         why = reason_against(row, without_label)
         if not why:
             try:
-                f = with_speeds(recorded(game, play, made), speeds)
+                f = recorded(game, play, made).with_speeds(speeds, known=game.player_ids)
                 known[play]["depth"] = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
                 ready.append((play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)))
             except InputError as refused:
@@ -101,8 +105,8 @@ def check_simulator(
             if not takes:
                 left_out |= {play: AT_HIM for play, _ in some}
                 continue
-            simulated = as_game(takes, "simulated")
-            measured = measure(simulated, rules, threads=threads, progress=False)
+            simulated = game_of(takes, "simulated")
+            measured = measure(simulated, rules=rules, threads=threads, progress=False)
             found = figures_by_play(simulated, measured, reps_by(rules, simulated, None, threads, False))
             for k, (play, plan) in enumerate(some):
                 drawn = [found[f"{k}/{n}"] for n in range(draws) if f"{k}/{n}" in found]
@@ -124,7 +128,7 @@ def none_left(left_out: Mapping[str, str]) -> InputError:
 
 @dataclass(eq=False, repr=False)
 class SimulatorCheck:
-    """The simulator against one recorded game: `table`, `summary`, `left_out`, `draw()`, `page()`."""
+    """The simulator against one recorded game: `table`, `summary()`, `left_out`, `draw()`, `page()`."""
 
     game: Game
     draws: int
@@ -152,7 +156,6 @@ class SimulatorCheck:
         pocket_width, pocket_depth: yd, in the last frame up to the throw; times: s."""
         return given_out(self.arrow(), self.game.library)
 
-    @property
     def summary(self) -> Any:
         """A row a figure: figure, compared (recorded, and in half of the draws), inside, inside_share with its Wilson
         95 % interval (0.9 is what a right simulator would have; null and NaN for the passer's own), and of recorded
@@ -192,7 +195,7 @@ class SimulatorCheck:
         expected = sum(share for _, share in self.pressures)
         return f"pressure: recorded in {pressed} of {len(self.pressures)} plays, simulated {expected:.1f} on average"
 
-    def misses(self, most: int = 4) -> list[dict[str, Any]]:
+    def misses(self, *, most: int = 4) -> list[dict[str, Any]]:
         """Of each figure the rows farthest outside their band, in widths of the band, worst first."""
 
         def beyond(row: Mapping[str, Any]) -> float:

@@ -12,8 +12,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .._core import InputError
+from ..base.columns import plain
 from ..base.files import write_whole
-from ..base.tables import csv_text, given_out, listed, open_table, plain, shown, word
+from ..base.sources import open_table
+from ..base.tables import csv_text, given_out
+from ..base.text import listed, shown, word
 from ..game.game import Game, check_game
 from ..measures.reps import Reps
 
@@ -49,10 +52,10 @@ class Clip:
 def cut(
     rows: Any,
     game: Game | Sequence[Game],
+    out: str | os.PathLike[str],
+    *,
     before: float = 3,
     after: float = 2,
-    out: str | os.PathLike[str] = "reps.otio",
-    *,
     at: At | None = None,
     rate: float | str | None = None,
 ) -> Any:
@@ -211,7 +214,7 @@ def man_of(player: Any, play: str, game: Game) -> str:
     """Position and id; "" for nobody."""
     if player is None:
         return ""
-    position = game.position(game.play_ids.index(play), game.player_ids.index(word(player)))
+    position = game.position_of(game.play_ids.index(play), game.player_ids.index(word(player)))
     return f"{position} {word(player)}".strip()
 
 

@@ -23,8 +23,8 @@ def given(time: Any) -> bool:
 
 
 def of_rep(m: Measures, row: Row) -> tuple[str, float]:
-    """What a rep is shown at, and when (s since the snap): its beat; else, with an edge short for 0.2 s or more, the most
-    exposed of those frames; else its end. A free rusher: his pressure, else the end."""
+    """What a rep is shown at, and when (s since the snap): its beat; else, with an edge short for 0.2 s or more, the
+    most exposed of those frames; else its end. A free rusher: his pressure, else the end."""
     if given(row["beat_time"]):
         return "beaten", float(row["beat_time"])
     if row["outcome"] == "free" and given(row["pressure_time"]):

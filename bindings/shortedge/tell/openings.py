@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -11,8 +11,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ..base.rows import slices, stretches
+from ..base.vocabulary import LINE
 from ..measures.reps import reps_of
-from .labels import Row, Vector
+from .labels import Vector
 from .scene import check_current
 from .words import NEAR, SHORT, SHOWN_FROM
 
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 SPREAD = 0.6  # yd, standard deviation of the smoothing
-LINE = ("LT", "LG", "C", "RG", "RT")
 
 
 class Opening(NamedTuple):
@@ -51,7 +51,7 @@ def openings(m: Measures, player: str | None = None, reps: Reps | None = None) -
     return found
 
 
-def short_frames(m: Measures, row: Row) -> tuple[dict[str, Any], npt.NDArray[np.bool_]]:
+def short_frames(m: Measures, row: Mapping[str, Any]) -> tuple[dict[str, Any], npt.NDArray[np.bool_]]:
     """The rows of rushers of one rep's play, and which of them count as its short edge. `row`: of reps as measured."""
     rushers, names = m.coded["rushers"], {name: code for code, name in enumerate(m.player_ids)}
     at = slices(rushers["play"])[m.play_ids.index(row["play"])]
@@ -68,7 +68,7 @@ def short_frames(m: Measures, row: Row) -> tuple[dict[str, Any], npt.NDArray[np.
     return his, short
 
 
-def openings_of(m: Measures, row: Row) -> list[Opening]:
+def openings_of(m: Measures, row: Mapping[str, Any]) -> list[Opening]:
     """Those of one rep, a row of reps as measured."""
     ready = m.game.play(row["play"])
     his, short = short_frames(m, row)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .. import _core
-from ..base.tables import shown
+from ..base.text import shown
 from .labels import Row, Vector, free_of, labels, rows_of, text_of
 
 if TYPE_CHECKING:
@@ -28,9 +28,8 @@ class Stands:
         self.man = int(picture["man"][row])  # -1: free
         self.side, self.past = int(picture["side"][row]), bool(picture["past"][row])
         self.outside = bool(picture["outside"][row])
-        self.ways: dict[str, Vector] = {
-            which: picture[f"{which}_way"].reshape(-1, 10)[row] for which in WAYS  # type: ignore[literal-required]
-        }
+        both = (picture["outside_way"], picture["inside_way"])
+        self.ways = {which: way.reshape(-1, 10)[row] for which, way in zip(WAYS, both, strict=True)}
 
     def arc(self, which: str) -> tuple[Vector, Vector, Vector, float, float] | None:
         """Of one way its arc: from, to, centre, radius and radians turned; None of a straight way, or none."""
@@ -52,9 +51,8 @@ class Stands:
         on, _, center, _, turn = arc
         angles = np.linspace(0, turn, max(2, math.ceil(abs(turn) / STEP) + 1))
         out = on - center
-        round_him = center + np.stack(
-            [np.cos(angles) * out[0] - np.sin(angles) * out[1], np.sin(angles) * out[0] + np.cos(angles) * out[1]], axis=1
-        )
+        turned = np.cos(angles) * out[0] - np.sin(angles) * out[1], np.sin(angles) * out[0] + np.cos(angles) * out[1]
+        round_him = center + np.stack(turned, axis=1)
         return np.concatenate([way[None, :2], round_him, goal[None]])
 
 
@@ -65,8 +63,8 @@ def check_current(made: Any) -> None:
     """Pictures and pages are drawn by this library's definitions, so results must be made by them. InputError."""
     if made.definition != _core.DEFINITION:
         raise _core.InputError(
-            f"{shown(made.game_name)}: its results are made by definition {made.definition} of edges and blockers, this "
-            f"library has {_core.DEFINITION}; measure the game again to draw or tell it"
+            f"{shown(made.game_name)}: its results are made by definition {made.definition} of edges and blockers; "
+            f"this library has {_core.DEFINITION}: measure the game again to draw or tell it"
         )
 
 
@@ -113,7 +111,7 @@ class Scene:
         return frame["wall"].tolist(), frame["ring"]
 
     def detached(self, k: int) -> list[tuple[int, int]]:
-        """Men left out of the wall because they stand too far outside, each with the end that sets the width instead."""
+        """Men left out of the wall for standing too far outside, each with the end that sets the width instead."""
         wall, frame = self.frames[k], self.picture["frames"][k]
         found = frame["detached"].tolist()
         if not found:

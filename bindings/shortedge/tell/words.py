@@ -29,6 +29,7 @@ import numpy.typing as npt
 
 from .. import _core
 from ..base.rows import seconds_of, slices, stretches
+from ..base.vocabulary import LINE, LOST, SIDES
 from ..measures.summary import described
 
 if TYPE_CHECKING:
@@ -69,7 +70,12 @@ def sentences(m: Measures, reps: Reps, only: str | None = None) -> dict[str, str
             continue
         frames, edges = (in_slice(m, title, at[title].get(codes[play])) for title in ("frames", "edges"))
         men = {man.player: man for man in m.game.play(play).men}
-        made[play] = sentence(dropback, rows[play], frames, edges, men)
+        if play in m.game.swamped:
+            edges = {name: values[:0] if name != "players" else values for name, values in edges.items()}
+        said = sentence(dropback, rows[play], frames, edges, men)
+        if play in m.game.swamped:
+            said += f"; short edges not shown: places are known to {m.game.errors[play]:.2f} yd only"
+        made[play] = said
     return made
 
 
@@ -152,7 +158,7 @@ def short_edges(edges: Row, times: Times, ending: float, men: Mapping[str, Man])
     if not len(edges["time"]):
         return []
     said = []
-    for side in ("left", "right"):
+    for side in SIDES:
         told = shortest(edges, times, side, ending)
         if told is None:
             continue
@@ -170,7 +176,7 @@ def shortest(edges: Row, times: Times, side: str, ending: float) -> tuple[int, i
     """The stretch of frames with the shortest edge of a side: its first and last frame, the row of the shortest edge,
     and whether it is short still in the last frame up to `ending`; None for none. times: of all the play's frames, for
     one without a pocket has no edges and ends a stretch."""
-    rows = np.flatnonzero((edges["side"] == ("left", "right").index(side)) & (edges["time"] <= ending + NEAR))
+    rows = np.flatnonzero((edges["side"] == SIDES.index(side)) & (edges["time"] <= ending + NEAR))
     rows = rows[(edges["exposure"][rows] >= SHOWN_FROM) & (edges["short_edge"][rows] >= SHORT)]
     frames = np.searchsorted(times, edges["time"][rows])
     flags = np.zeros(len(times), bool)
@@ -191,7 +197,7 @@ def shortest(edges: Row, times: Times, side: str, ending: float) -> tuple[int, i
 
 def called(man: Man, side: str = "") -> str:
     """What a coach calls him; a lineman of another side than `side` with his own side before it."""
-    if man.slot in ("LT", "LG", "C", "RG", "RT"):
+    if man.slot in LINE:
         own = {"L": "left", "R": "right"}.get(man.slot[0], "")
         place = PLACES[man.slot[-1]]
         return place if own in ("", side) else f"{own} {place}"
@@ -246,4 +252,4 @@ def pressure(dropback: Row, reps: Sequence[Row]) -> str:
         return f"pressure at {dropback['pressure_time']:.1f} s"
     if any(row["ball_out"] for row in reps):
         return "ball out, no pressure"
-    return "no pressure" if any(row["outcome"] in ("beat", "driven", "free") for row in reps) else ""
+    return "no pressure" if any(row["outcome"] in LOST for row in reps) else ""

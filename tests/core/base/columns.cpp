@@ -20,7 +20,8 @@ std::string names() {
 template <class Table>
 void check_columns() {
   const std::set<std::string_view> ratios{"exposure",         "exposure_left",   "exposure_inside", "exposure_right",
-                                          "outside_exposure", "inside_exposure", "cutoff_ratio",    "peak_cutoff_ratio"};
+                                          "outside_exposure", "inside_exposure", "cutoff_ratio",    "peak_cutoff_ratio",
+                                          "peak_outside",     "peak_inside"};
   std::set<std::string_view> seen;
   for (const ColumnInfo& column : Table::columns) {
     CAPTURE(column.name);
@@ -59,6 +60,15 @@ TEST_CASE("the tables have the promised columns in the promised order") {
         "helpers "
         "cutoff_ratio corner_held short_edge outside_time outside_bend outside_exposure inside_time inside_exposure "
         "path_length slack lane lane_side");
+  CHECK(names<RepsTable>() ==
+        "play protector rusher start end technique technique_side leverage set_type set_depth set_angle contact_time "
+        "hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out "
+        "peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time "
+        "short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane "
+        "lane_side came dropped corrected");
+  CHECK(names<DropbacksTable>() ==
+        "play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time push push_time "
+        "push_man");
   CHECK(names<SpeedsTable>() ==
         "player duty runs top_speed top_speed_low top_speed_high top_speed_fitted tau tau_low tau_high tau_fitted "
         "kick_speed kick_speed_low kick_speed_high kick_speed_fitted");
@@ -68,8 +78,22 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
   SUBCASE("frames") { check_columns<FramesTable>(); }
   SUBCASE("edges") { check_columns<EdgesTable>(); }
   SUBCASE("rushers") { check_columns<RushersTable>(); }
+  SUBCASE("reps") { check_columns<RepsTable>(); }
+  SUBCASE("dropbacks") { check_columns<DropbacksTable>(); }
   SUBCASE("drops") { check_columns<DropsTable>(); }
   SUBCASE("speeds") { check_columns<SpeedsTable>(); }
+}
+
+TEST_CASE("columns that files have only since a later version are columns of the table, and no others") {
+  // Schema 3 of results and reps added the rusher's coming and going.
+  int newer = 0;
+  for (const ColumnInfo& column : RepsTable::columns) {
+    const bool added = column.name == "came" || column.name == "dropped";
+    CHECK(since_version("reps", column.name) == (added ? 3 : 1));
+    newer += added;
+  }
+  CHECK(newer == static_cast<int>(newer_columns.size()));
+  CHECK(since_version("rushers", "came") == 1);
 }
 
 TEST_CASE("codes stand for their words") {

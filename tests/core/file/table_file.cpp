@@ -90,11 +90,11 @@ void set_text(hid_t file, hsize_t row, std::string text) {
 }
 
 /// A game file, and beside it another that nothing in the first may make the library open.
-struct Scene {
+struct Forged {
   Folder folder;
   fs::path path = folder / "game.h5", outside = folder / "outside.h5";
   int watch = ::inotify_init1(IN_NONBLOCK);
-  Scene() {
+  Forged() {
     static const std::string good = [] {
       const Folder once;
       write_game(sample::game(false), "", once / "game.h5");
@@ -103,7 +103,7 @@ struct Scene {
     put(path, good);
     put(outside, good);
   }
-  ~Scene() { ::close(watch); }
+  ~Forged() { ::close(watch); }
 
   void alter(const std::function<void(hid_t)>& change) const {
     const shortedge::file::Session quiet;
@@ -133,10 +133,10 @@ struct Scene {
 
 /// The good file with one change, and what is said of it.
 String said_of(const std::function<void(hid_t)>& change) {
-  Scene scene;
-  CHECK(scene.said() == "");
-  scene.alter(change);
-  const String text = scene.said();
+  Forged forged;
+  CHECK(forged.said() == "");
+  forged.alter(change);
+  const String text = forged.said();
   CHECK(text == Contains("game.h5"));
   return text.size() ? text : "taken";
 }
@@ -144,11 +144,11 @@ String said_of(const std::function<void(hid_t)>& change) {
 }  // namespace
 
 TEST_CASE("the watch sees a file being opened") {
-  Scene scene;
-  REQUIRE(::inotify_add_watch(scene.watch, scene.outside.c_str(), IN_OPEN) >= 0);
-  read_game(scene.outside);
+  Forged forged;
+  REQUIRE(::inotify_add_watch(forged.watch, forged.outside.c_str(), IN_OPEN) >= 0);
+  read_game(forged.outside);
   char event[4096];
-  CHECK(::read(scene.watch, event, sizeof event) > 0);
+  CHECK(::read(forged.watch, event, sizeof event) > 0);
 }
 
 TEST_CASE("links other than hard ones are refused, and not followed") {
@@ -321,10 +321,10 @@ TEST_CASE("chunks that do not hold what they should are refused") {
 TEST_CASE("HDF5's arrays of chunks are read, with one page and with several") {
   for (const hsize_t rows : {hsize_t{1}, hsize_t{2}, hsize_t{3}, hsize_t{2047}, hsize_t{2048}, hsize_t{2049}, hsize_t{5001}, hsize_t{20'000}}) {  // a page holds 1024 chunks
     CAPTURE(rows);
-    Scene scene;
+    Forged forged;
     std::vector<double> values(rows);
     for (std::size_t row = 0; row < rows; ++row) values[row] = std::sin(static_cast<double>(row));
-    scene.alter([&](hid_t file) {
+    forged.alter([&](hid_t file) {
       ok(H5Gclose(ok(H5Gcreate2(file, "added", H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT))));
       const hid_t dataset = make(file, "added/x", {.shape = {rows}, .chunk = std::min<hsize_t>(rows, 2)});
       ok(H5Dwrite(dataset, H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()));
@@ -335,7 +335,7 @@ TEST_CASE("HDF5's arrays of chunks are read, with one page and with several") {
       ok(H5Sselect_hyperslab(some, H5S_SELECT_SET, &first, nullptr, &written, nullptr));
       ok(H5Dwrite(partly, H5T_NATIVE_DOUBLE, some, some, H5P_DEFAULT, values.data()));
     });
-    shortedge::file::TableReader reader(scene.path);
+    shortedge::file::TableReader reader(forged.path);
     auto table = reader.table("added");
     CHECK(same_bits(table.take<double>("x"), values));
     CHECK_THROWS_WITH_AS(table.take<double>("partly"), Contains("column partly: a chunk is missing"), FileError);
@@ -345,59 +345,62 @@ TEST_CASE("HDF5's arrays of chunks are read, with one page and with several") {
 TEST_CASE("schema and version are told apart") {
   const auto text = [](hsize_t row, const std::string& value) { return said_of([&](hid_t file) { set_text(file, row, value); }); };
   CHECK(text(0, "a shopping list") == Contains("game.h5: its schema is \"a shopping list\"; wanted: \"shortedge game\""));
-  CHECK(text(1, "2") == Contains("game.h5: schema version 2; this library reads 1"));
-  CHECK(text(1, "1\n") == Contains("schema version 1?; this library reads 1"));
+  CHECK(text(1, "1\n") == Contains("game.h5: schema version 1?; this library reads 1 and later"));
+  for (const char* version : {"0", "-1", "01", "+1", " 1", "1.0", "2x", "", "10000", "99999999999", "one"}) {
+    CAPTURE(version);
+    CHECK(text(1, version) == Contains((std::string("schema version ") + version + "; this library reads 1 and later").c_str()));
+  }
   CHECK(text(0, "\xFF\xFE") == Contains("table file, column text: a text that is not UTF-8"));
   CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "file", H5P_DEFAULT)); }) == Contains("game.h5: table file is missing"));
 }
 
 TEST_CASE("what is no file of ours is refused") {
-  Scene scene;
-  const std::string good = bytes(scene.path);
+  Forged forged;
+  const std::string good = bytes(forged.path);
   const auto says = [&](const std::string& content) {
-    put(scene.path, content);
-    return scene.said();
+    put(forged.path, content);
+    return forged.said();
   };
   CHECK(says("") == Contains("not an HDF5 file"));
   CHECK(says("play,player,time,x,y\n") == Contains("not an HDF5 file"));
   CHECK(says(std::string(512, '\0') + good) == Contains("not an HDF5 file"));
-  fs::remove(scene.path);
-  CHECK(scene.said() == Contains("game.h5: "));
-  CHECK_THROWS_AS(read_game(scene.folder.path), FileError);
+  fs::remove(forged.path);
+  CHECK(forged.said() == Contains("game.h5: "));
+  CHECK_THROWS_AS(read_game(forged.folder.path), FileError);
   CHECK_THROWS_AS(read_game("/dev/zero"), FileError);
-  const hid_t file = ok(H5Fcreate(scene.path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, H5P_DEFAULT));  // of the oldest format
+  const hid_t file = ok(H5Fcreate(forged.path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, H5P_DEFAULT));  // of the oldest format
   ok(H5Fclose(file));
-  CHECK(scene.said() == Contains("not an HDF5 file of the 1.10 format"));
+  CHECK(forged.said() == Contains("not an HDF5 file of the 1.10 format"));
 }
 
 TEST_CASE("a file cut short anywhere is refused") {
-  Scene scene;
-  const std::string whole = bytes(scene.path);
+  Forged forged;
+  const std::string whole = bytes(forged.path);
   for (std::size_t length = 0; length < whole.size(); length += length < 200 ? 1 : 97) {
     CAPTURE(length);
-    put(scene.path, whole.substr(0, length));
-    CHECK(scene.said() == Contains("game.h5: "));
+    put(forged.path, whole.substr(0, length));
+    CHECK(forged.said() == Contains("game.h5: "));
   }
 }
 
 TEST_CASE("a flipped byte is noticed or changes nothing") {
-  Scene scene;
-  const std::string whole = bytes(scene.path);
+  Forged forged;
+  const std::string whole = bytes(forged.path);
   const Game game = sample::game(false);
   std::size_t refused = 0, tried = 0;
   for (std::size_t at = 0; at < whole.size(); at += at < 1000 ? 1 : 13) {
     CAPTURE(at);
     std::string damaged = whole;
     damaged[at] = static_cast<char>(damaged[at] ^ (1 << at % 8));
-    put(scene.path, damaged);
-    const String text = scene.said();
+    put(forged.path, damaged);
+    const String text = forged.said();
     ++tried;
     refused += text.size() > 0;
-    if (text.size() == 0) CHECK(same(opened(scene.path), game));
+    if (text.size() == 0) CHECK(same(opened(forged.path), game));
   }
   CHECK(refused > tried / 2);
-  put(scene.path, whole);
-  CHECK(same(opened(scene.path), game));
+  put(forged.path, whole);
+  CHECK(same(opened(forged.path), game));
 }
 
 TEST_CASE("HDF5's own reader sees the same columns") {
@@ -422,11 +425,11 @@ TEST_CASE("HDF5's own reader sees the same columns") {
 }
 
 TEST_CASE("nobody who has the file open or locked keeps a reader out") {
-  Scene scene;
-  const int other = ::open(scene.path.c_str(), O_RDWR);
+  Forged forged;
+  const int other = ::open(forged.path.c_str(), O_RDWR);
   REQUIRE(::flock(other, LOCK_EX) == 0);
-  CHECK(scene.said() == "");
-  const shortedge::file::TableReader one(scene.path, shortedge::file::game_schema);
-  CHECK(scene.said() == "");
+  CHECK(forged.said() == "");
+  const shortedge::file::TableReader one(forged.path, shortedge::file::game_schema);
+  CHECK(forged.said() == "");
   ::close(other);
 }

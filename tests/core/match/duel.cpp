@@ -30,7 +30,6 @@ struct OnOne : Acted {
   /// The side of the beat of the one rep that the whole play's match finds.
   BeatSide beat_side(double end) {
     act(end);
-    find_sides(play, motion);
     const Match match = match_play(play, motion, rules);
     REQUIRE(match.reps.size() == 1);
     REQUIRE(match.reps[0].duel.beat);
@@ -49,6 +48,7 @@ const Path set = along({{0, {3, 0.8}}, {0.9, {3.5, 3.5}}});
 struct Oracle {
   const OnOne& stage;
   bool hair = false;  ///< something within 1e-3 yd of deciding
+  bool passed_over = false;  ///< a stretch, as he let his rusher go
 
   Point rusher(std::size_t frame) const { return stage.motion.at(frame, 2); }
   Point protector(std::size_t frame) const { return stage.motion.at(frame, 1); }
@@ -67,6 +67,12 @@ struct Oracle {
     if (radius < 1.04 && clear >= radius - 1e-9) return true;
     return !under(clear, radius);
   }
+  /// How fast the man himself gets away from where the passer is.
+  bool lets_go(std::size_t frame) {
+    constexpr double step = 1e-5;
+    const Point p = protector(frame), q = passer(frame), later = p + step * stage.motion.speed(frame, 1);
+    return !under(((later - q).norm() - (p - q).norm()) / step, 1.5);
+  }
   std::optional<std::size_t> contact() {
     for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) {
       if (stage.at(frame) >= 0.3 - 1e-9 && under((rusher(frame) - protector(frame)).norm(), 1.2)) return frame;
@@ -79,6 +85,10 @@ struct Oracle {
     for (std::size_t frame = 0; frame < frames; ++frame) gone.push_back(gone_by(frame));
     for (std::size_t frame = first; frame < frames && stage.at(frame) < until - 1e-9; ++frame) {
       if (!gone[frame] || gone[frame - 1]) continue;
+      if (lets_go(frame)) {
+        passed_over = true;
+        continue;
+      }
       for (std::size_t later = frame; later < frames && gone[later]; ++later) {
         if (!under((protector(later) - passer(later)).norm() - (rusher(later) - passer(later)).norm(), 0.5)) return frame;
       }
@@ -101,7 +111,7 @@ TEST_CASE("a rusher round the corner beats his man outside, one across his face 
       const Duel duel = stage->fought(3);
       REQUIRE(duel.contact);
       REQUIRE(duel.beat);
-      CHECK(duel.beat->side == of.side);
+      CHECK(stage->beat_side(3) == of.side);
       CHECK(duel.beat->frame > *duel.contact);
       CHECK(duel.ever_between);
       CHECK(!duel.run_by);
@@ -152,12 +162,81 @@ TEST_CASE("a beat begins before the end of reps, and is seen by what follows") {
 }
 
 TEST_CASE("a man who was never met is beaten when his rusher goes by") {
-  // Two yards wide of him all the way.
-  OnOne stage(Slot::RT, stands(2.5, 2), along({{0, {6, -1}}, {1.2, {5, 4}}, {2.2, {0.5, 6.8}}}));
+  // 1.4 yd wide of him where he comes nearest.
+  OnOne stage(Slot::RT, stands(2.5, 2), along({{0, {6, -1}}, {1.2, {3.7, 2.8}}, {2.2, {0.5, 6.8}}}));
   const Duel duel = stage.fought(2.5);
   CHECK(!duel.contact);
   REQUIRE(duel.beat);
-  CHECK(duel.beat->side == BeatSide::outside);
+  CHECK(stage.beat_side(2.5) == BeatSide::outside);
+}
+
+TEST_CASE("a man who himself leaves lets his rusher go, and is not beaten") {
+  // From 1.4 s on he moves away from the passer, or across, or toward him.
+  const auto leaves = [](double speed, const Point& direction) {
+    return along({{0, {3, 0.8}}, {0.9, {3.5, 3.5}}, {1.4, {3.5, 3.5}}, {3.4, Point(3.5, 3.5) + 2 * speed * direction.normalized()}});
+  };
+  const Point away(3.5, -3.5), across(3.5, 3.5);
+  CHECK(OnOne(Slot::RT, leaves(1.4, away), goes_round(1)).fought(3).beat);
+  CHECK(!OnOne(Slot::RT, leaves(1.6, away), goes_round(1)).fought(3).beat);
+  CHECK(!OnOne(Slot::LT, scenes::mirrored(leaves(1.6, away)), scenes::mirrored(goes_round(1))).fought(3).beat);
+  CHECK(OnOne(Slot::RT, leaves(2.5, across), goes_round(1)).fought(3).beat);
+  CHECK(OnOne(Slot::RT, leaves(2, -away), goes_round(1)).fought(3).beat);
+  // How fast he moves when his velocity is not known, nobody can say: he is beaten.
+  OnOne unknown(Slot::RT, leaves(1.6, away), goes_round(1));
+  unknown.act(3, 20);
+  for (std::size_t frame = 0; frame < unknown.play.frames(); ++frame) unknown.motion.velocity[3 * frame + 1] = absent();
+  RepSpan span;
+  span.end = 3;
+  span.frames = unknown.play.frames();
+  CHECK(fight(unknown.play, unknown.motion, rules, span, {2, 1, 0, span.frames - 1}).beat);
+}
+
+TEST_CASE("a stretch that he let go is passed over, and the next one counts") {
+  // He runs away past his rusher at 1 s, comes back between by 1.9 s, and is beaten where he stands after 2.2 s.
+  const Point stood(1.8, 5.6);
+  const Path comes_back = along({{0, stood}, {1, stood}, {1.4, {3.95, 3.93}}, {1.5, {3.95, 3.93}}, {1.9, stood}});
+  OnOne stage(Slot::RT, comes_back, along({{0, {2.5, 5}}, {2.2, {2.5, 5}}, {2.4, {2.3, 6.6}}, {2.7, {1.2, 6.9}}}));
+  const Duel duel = stage.fought(3);
+  REQUIRE(duel.beat);
+  CHECK(stage.at(duel.beat->frame) > 2.2);
+  // The first stretch is one: had he not run himself, it would be the beat.
+  for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) stage.motion.velocity[3 * frame + 1] = Point(0, 0);
+  RepSpan span;
+  span.end = 3;
+  span.frames = stage.play.frames();
+  const Duel had_stood = fight(stage.play, stage.motion, rules, span, {2, 1, 0, span.frames - 1});
+  REQUIRE(had_stood.beat);
+  CHECK(stage.at(had_stood.beat->frame) < 1.4);
+}
+
+TEST_CASE("a man is on the line when it enters his disc, which shrinks to his distance from either end") {
+  const Point rusher(0, 0), passer(0, 7);
+  CHECK(on_the_line(rusher, {0, 3}, passer, 1));
+  CHECK(on_the_line(rusher, {1 - 2e-6, 3}, passer, 1));
+  CHECK(!on_the_line(rusher, {1 - 0.5e-6, 3}, passer, 1));
+  CHECK(!on_the_line(rusher, {-1, 3}, passer, 1));
+  CHECK(!on_the_line(rusher, {0, -0.5}, passer, 1));     // upfield of the rusher
+  CHECK(!on_the_line(rusher, {0.5, 7.2}, passer, 1));    // behind the passer
+  CHECK(on_the_line(rusher, {0.3, 0.1}, passer, 1));     // beside him and before
+  CHECK(!on_the_line(rusher, {0.3, 0}, passer, 1));
+  CHECK(!on_the_line(rusher, absent(), passer, 1));
+  CHECK(!on_the_line(absent(), {0, 3}, passer, 1));
+  CHECK(!on_the_line(rusher, {0, 3}, absent(), 1));
+}
+
+TEST_CASE("a frame stands for the time to the next, the last for none") {
+  Play play;
+  play.time = {0, 0.1, 0.4, 0.5};
+  CHECK(held_seconds(play, 1, 4) == Approx(0.3));
+  CHECK(held_seconds(play, 1, 2) == 0);
+  CHECK(held_seconds(play, 3, 4) == 0);
+  // Within meet in the first three frames of four, and in the last of its spell for nothing.
+  OnOne stage(Slot::RG, stands(1.5, 1), along({{0, {1.5, 0.1}}, {0.2, {1.5, 0.1}}, {0.3, {1.5, -2}}}));
+  CHECK(stage.fought(0.3, 10).seconds_met == Approx(0.3));
+  RepSpan span;
+  span.end = 0.3;
+  span.frames = 4;
+  CHECK(fight(stage.play, stage.motion, rules, span, {2, 1, 0, 2}).seconds_met == Approx(0.2));
 }
 
 TEST_CASE("a rusher ridden past the passer's depth is run by, not beaten") {
@@ -204,7 +283,7 @@ TEST_CASE("men who are not there decide nothing") {
 
 TEST_CASE("the first beat is the one that distances alone give") {
   Random random(62);
-  int decided = 0, beats = 0;
+  int decided = 0, beats = 0, let_go = 0;
   for (int i = 0, n = scenes::cases(400, 20000); i < n; ++i) {
     CAPTURE(i);
     const auto walk = [&](double u, double v, double spread) {
@@ -225,18 +304,20 @@ TEST_CASE("the first beat is the one that distances alone give") {
     if (oracle.hair) continue;
     ++decided;
     beats += beat.has_value();
+    let_go += oracle.passed_over;
     CHECK(found.contact == contact);
     CHECK(found.beat.has_value() == beat.has_value());
     if (found.beat && beat) CHECK(found.beat->frame == *beat);
   }
   CHECK(decided > scenes::cases(400, 20000) * 8 / 10);
   CHECK(beats > decided / 10);
+  CHECK(let_go > decided / 200);
 }
 
 TEST_CASE("the peak of the cut-off ratio is the greatest of its frames, to a spot that stays") {
   OnOne stage(Slot::RT, set, goes_round(1));
   stage.act(2, 20);
-  const PeakCutoff peak = peak_cutoff(stage.motion, 2, 1, Point(0, 7), 5, 30);
+  const PeakCutoff peak = peak_cutoff(stage.play, stage.motion, 2, 1, Point(0, 7), 5, 30);
   double greatest = 0;
   for (std::size_t frame = 5; frame <= 30; ++frame) {
     // The least speed by which he meets him somewhere on the way, tried at 2,000 places.
@@ -250,5 +331,16 @@ TEST_CASE("the peak of the cut-off ratio is the greatest of its frames, to a spo
     if (frame == peak.frame) CHECK(peak.ratio == Approx(least).epsilon(1e-3));
   }
   CHECK(peak.ratio == Approx(greatest).epsilon(1e-3));
-  CHECK(std::isnan(peak_cutoff(stage.motion, 2, 1, absent(), 5, 30).ratio));
+  CHECK(std::isnan(peak_cutoff(stage.play, stage.motion, 2, 1, absent(), 5, 30).ratio));
+  // Frames in which he takes no part tell nothing; of equals the first counts.
+  REQUIRE(peak.frame == 30);
+  stage.play.men[2].counts_from = 31;
+  CHECK(std::isnan(peak_cutoff(stage.play, stage.motion, 2, 1, Point(0, 7), 5, 30).ratio));
+  stage.play.men[2].counts_from = 0;
+  stage.play.men[2].counts_to = 30;
+  CHECK(peak_cutoff(stage.play, stage.motion, 2, 1, Point(0, 7), 5, 30).frame < 30);
+  CHECK(peak_cutoff(stage.play, stage.motion, 2, 1, Point(0, 7), 5, 30).ratio < peak.ratio);
+  OnOne still(Slot::RG, stands(1.5, 2), stands(1.5, 1));
+  still.act(1, 10);
+  CHECK(peak_cutoff(still.play, still.motion, 2, 1, Point(0, 7), 3, 9).frame == 3);
 }

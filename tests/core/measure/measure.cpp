@@ -7,6 +7,8 @@
 #include <map>
 
 #include "geometry/taut_path.hpp"
+#include "geometry/way_round.hpp"
+#include "rush/ways.hpp"
 #include "scenes.hpp"
 
 using namespace shortedge;
@@ -168,7 +170,7 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
   const FramesTable& frames = tables.frames;
   const EdgesTable& edges = tables.edges;
   const RushersTable& rushers = tables.rushers;
-  std::size_t edge = 0, rusher = 0, ok_frames = 0;
+  std::size_t edge = 0, rusher = 0, ok_frames = 0, past = 0, past_inside = 0, free = 0;
   for (std::size_t k = 0; k < frames.rows(); ++k) {
     const bool ok = is(frames.status[k], Status::ok), seen = !is(frames.status[k], Status::missing);
     CAPTURE(k);
@@ -179,10 +181,26 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
       if (rushers.inside_exposure[rusher] > inside) inside = rushers.inside_exposure[rusher];
       CHECK((rushers.lane[rusher] == -1) == !ok);
       CHECK((rushers.lane_side[rusher] == -1) == !ok);
-      if (rushers.cutoff_ratio[rusher] >= 1) {  // nobody is between
-        CHECK(rushers.outside_bend[rusher] == 0);
-        CHECK(rushers.corner_held[rusher] == 0);
-        CHECK(rushers.outside_time[rusher] == rushers.inside_time[rusher]);
+      const double outside_time = rushers.outside_time[rusher], inside_time = rushers.inside_time[rusher];
+      const double corner = rushers.corner_held[rusher];
+      if (rushers.cutoff_ratio[rusher] >= 1 && std::isnan(outside_time)) {  // past a man without a side
+        CHECK(std::isfinite(inside_time));
+        CHECK(std::isnan(rushers.outside_bend[rusher]));
+        CHECK(std::isnan(corner));
+      } else if (rushers.cutoff_ratio[rusher] >= 1) {  // past: one way is gone
+        CHECK(std::isinf(outside_time) != std::isinf(inside_time));
+        CHECK(std::isnan(rushers.outside_bend[rusher]) == std::isinf(outside_time));
+        CHECK((std::isinf(outside_time) ? rushers.outside_exposure[rusher] : rushers.inside_exposure[rusher]) == 0);
+        CHECK((std::isinf(outside_time) ? corner >= Rules().reach : corner == 0));
+        past += std::isfinite(outside_time);
+        past_inside += std::isinf(outside_time);
+      }
+      if (rushers.blocker[rusher] == no_code) {  // free
+        for (const double figure : {rushers.blocker_range[rusher], rushers.cutoff_ratio[rusher], corner, rushers.short_edge[rusher]}) {
+          CHECK(std::isnan(figure));
+        }
+        CHECK(std::isinf(outside_time) != std::isinf(inside_time));
+        ++free;
       }
       CHECK(rushers.path_length[rusher] >= rushers.distance[rusher] - 1e-9);
       CHECK(rushers.engaged[rusher] == (rushers.blocker_range[rusher] <= Rules().meet));
@@ -216,6 +234,9 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
   }
   CHECK(edge == edges.rows());
   CHECK(rusher == rushers.rows());
+  CHECK(past > 100);
+  CHECK(past_inside > 100);
+  CHECK(free > 100);
   CHECK(ok_frames > 200);
   CHECK(ok_frames < frames.rows());
 }
@@ -290,13 +311,30 @@ TEST_CASE("missing passer, missing protectors, missing rushers") {
   CHECK(tables.rushers.time[1] == Approx(0.2));
   CHECK(tables.rushers.blocker[1] == no_code);
   CHECK_FALSE(tables.rushers.engaged[1]);
-  for (const double value :
-       {tables.rushers.blocker_range[1], tables.rushers.cutoff_ratio[1], tables.rushers.corner_held[1],
-        tables.rushers.short_edge[1], tables.rushers.outside_time[1], tables.rushers.outside_exposure[1],
-        tables.rushers.inside_time[1], tables.rushers.inside_exposure[1]}) {
+  const auto unknown = [](const Tables& of) {
+    for (const double value : {of.rushers.blocker_range[1], of.rushers.cutoff_ratio[1], of.rushers.corner_held[1], of.rushers.short_edge[1]}) {
+      CHECK(std::isnan(value));
+    }
+  };
+  unknown(tables);
+  CHECK(tables.rushers.path_length[1] == tables.rushers.distance[1]);  // nobody in the way
+  // Nobody has him there: free, and outside with no wall to be inside of.
+  CHECK(tables.rushers.outside_bend[1] == 0);
+  CHECK(tables.rushers.outside_exposure[1] > 0);
+  CHECK(std::isinf(tables.rushers.inside_time[1]));
+  CHECK(tables.rushers.inside_exposure[1] == 0);
+  // The tackle has him and is away: nothing is known of the way round him.
+  stage.has[6] = 5;
+  const Tables away = stage.measured();
+  CHECK(away.rushers.blocker[0] == 5);
+  CHECK(away.rushers.blocker[1] == no_code);
+  CHECK_FALSE(away.rushers.engaged[1]);
+  unknown(away);
+  for (const double value : {away.rushers.outside_time[1], away.rushers.outside_bend[1], away.rushers.outside_exposure[1],
+                             away.rushers.inside_time[1], away.rushers.inside_exposure[1]}) {
     CHECK(std::isnan(value));
   }
-  CHECK(tables.rushers.path_length[1] == tables.rushers.distance[1]);  // nobody in the way
+  CHECK(away.rushers.path_length[1] == away.rushers.distance[1]);
 
   Stage nobody;
   nobody.line();
@@ -315,9 +353,13 @@ TEST_CASE("a rusher on the passer") {
   CHECK(std::isnan(tables.rushers.closing[0]));
   CHECK(std::isnan(tables.rushers.approach_angle[0]));
   CHECK(std::isinf(tables.rushers.cutoff_ratio[0]));
-  CHECK(tables.rushers.outside_exposure[0] == 1);
-  CHECK(tables.rushers.inside_exposure[0] == 1);
+  CHECK(tables.rushers.outside_exposure[0] == 1);  // of the guard who is nearest
+  CHECK(tables.rushers.inside_exposure[0] == 0);
+  CHECK(tables.rushers.corner_held[0] == 0);
   CHECK(tables.frames.passer_room[0] == 0);
+  stage.has[6] = 3;  // the centre, who has no side
+  CHECK(std::isnan(stage.measured().rushers.outside_exposure[0]));
+  CHECK(stage.measured().rushers.inside_exposure[0] == 1);
 }
 
 TEST_CASE("the taut path keeps reach from the blocker and body from the others") {
@@ -331,12 +373,80 @@ TEST_CASE("the taut path keeps reach from the blocker and body from the others")
   CHECK(tables.rushers.path_length[0] ==
         Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
 
+  // Of one whom nobody has, body from all; of one whose man is away, body from those who are there.
+  stage.has[rusher] = nobody;
+  for (Disc& disc : discs) disc.radius = 0.56;
+  const double free = taut_path(stage.places[rusher][0], {0, 5}, discs).length;
+  CHECK(free < tables.rushers.path_length[0] - 1e-3);
+  CHECK(stage.measured().rushers.path_length[0] == Approx(free).epsilon(1e-12));
+  stage.places[3] = {absent()};
+  stage.has[rusher] = 3;
+  discs.erase(discs.begin() + 2);
+  CHECK(stage.measured().rushers.path_length[0] ==
+        Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
+
   Stage ring;  // twelve men round him, shoulder to shoulder
   ring.passer({{0, 5}});
   for (int k = 0; k < 12; ++k) ring.protector(Slot::none, {1.6 * Point(std::cos(k * pi / 6), std::sin(k * pi / 6))});
   ring.rusher({{0, 0}});
   CHECK(std::isinf(ring.measured().rushers.path_length[0]));
   CHECK(std::isinf(ring.measured().rushers.slack[0]));
+}
+
+TEST_CASE("the man who has him counts, not who is nearest; of a free one helpers are counted all the same") {
+  Stage stage;
+  stage.line();
+  const auto end = stage.rusher({{3.4, 2.2}});  // at the tackle's shoulder, and the guard's by the play
+  stage.has[end] = 4;
+  stage.man(Role::other, Slot::none, {{4.6, 2.2}});  // a chip
+  const Tables his = stage.measured();
+  CHECK(his.rushers.blocker[0] == 4);
+  CHECK(his.rushers.blocker_range[0] == Approx(std::hypot(1.9, 0.2)));
+  CHECK_FALSE(his.rushers.engaged[0]);
+  CHECK(his.rushers.helpers[0] == 2);  // the tackle and the chip
+  stage.has[end] = nobody;
+  const Tables free = stage.measured();
+  CHECK(free.rushers.blocker[0] == no_code);
+  CHECK_FALSE(free.rushers.engaged[0]);
+  CHECK(free.rushers.helpers[0] == 2);
+  for (const double figure : {free.rushers.blocker_range[0], free.rushers.cutoff_ratio[0], free.rushers.corner_held[0], free.rushers.short_edge[0]}) {
+    CHECK(std::isnan(figure));
+  }
+  // The tackle stands between, on his left: he is free, outside the wall's end or inside of him, and goes round the body.
+  CHECK(std::isfinite(free.rushers.outside_time[0]) != std::isfinite(free.rushers.inside_time[0]));
+}
+
+TEST_CASE("a free rusher's way is on the side of the wall's end he is on, round the man between") {
+  const auto free_at = [](const Point& at) {
+    Stage stage;
+    stage.line();
+    const auto rusher = stage.rusher({at});
+    stage.has[rusher] = nobody;
+    return stage.measured().rushers;
+  };
+  const Rules rules;
+  const Point passer(0, 5);
+  // Outside of the tackles, nobody between.
+  for (const double side : {-1.0, 1.0}) {
+    const RushersTable wide = free_at({5 * side, 4});
+    CHECK(wide.outside_bend[0] == 0);
+    CHECK(wide.outside_time[0] == Approx(time_of(straight_way({5 * side, 4}, passer), {0, 0}, rules)).epsilon(1e-12));
+    CHECK(std::isinf(wide.inside_time[0]));
+    CHECK(wide.inside_exposure[0] == 0);
+    // Through the gap of guard and tackle: inside, straight.
+    const RushersTable gap = free_at({2.9 * side, 1.2});
+    CHECK(std::isinf(gap.outside_time[0]));
+    CHECK(std::isnan(gap.outside_bend[0]));
+    CHECK(gap.outside_exposure[0] == 0);
+    CHECK(gap.inside_time[0] == Approx(time_of(straight_way({2.9 * side, 1.2}, passer), {0, 0}, rules)).epsilon(1e-12));
+    // Before the guard: round his body, on the quicker side.
+    const Point at(2.1 * side, 0.9);
+    const WayRound left = way_round(at, passer, {{1.5 * side, 2}, rules.body}, -1), right = way_round(at, passer, {{1.5 * side, 2}, rules.body}, 1);
+    const double quicker = std::min(time_of(left, {0, 0}, rules), time_of(right, {0, 0}, rules));
+    const RushersTable before = free_at(at);
+    CHECK(before.inside_time[0] == Approx(quicker).epsilon(1e-12));
+    CHECK(before.inside_time[0] > time_of(straight_way(at, passer), {0, 0}, rules) + 1e-3);
+  }
 }
 
 TEST_CASE("progress is told, and can stop the work") {

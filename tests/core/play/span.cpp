@@ -69,16 +69,45 @@ TEST_CASE("reps end with the throw, or when the passer leaves before it, or the 
   CHECK(rep_span(stage.play, stage.motion).thrown == stage.play.frames());
 }
 
-TEST_CASE("with no throw reps end when a rusher is within a yard of the passer") {
+TEST_CASE("with no throw reps end when a defender, rusher or not, is within a yard of the passer") {
+  const Path comes = along({{0, {0, -3}}, {2, {0, 7}}});  // 5 yd/s: within 1 yd from 1.8 s on
   Acted stage;
   stage.back(stands(0, 7));
-  const std::size_t rusher = stage.rushes(along({{0, {0, -3}}, {2, {0, 7}}}));  // 5 yd/s: within 1 yd from 1.8 s on
+  const std::size_t rusher = stage.rushes(comes);
   stage.act(3, 20);
   CHECK(rep_span(stage.play, stage.motion).end == Approx(1.8));
-  stage.play.men[rusher].counts_from = 38;  // he takes part from 1.9 s on
-  CHECK(rep_span(stage.play, stage.motion).end == Approx(1.9));
+  CHECK(rep_span(stage.play, stage.motion).frames == 37);
   stage.act(3, 20, 2.5);
   CHECK(rep_span(stage.play, stage.motion).end == Approx(2.5));  // a throw under his nose is still the end
+  // Whether he counts by then tells nothing: roles hang on the end of reps, never it on them.
+  stage.act(3, 20);
+  stage.play.men[rusher].counts_from = 38;
+  CHECK(rep_span(stage.play, stage.motion).end == Approx(1.8));
+  stage.play.men[rusher].counts_to = 10;
+  CHECK(rep_span(stage.play, stage.motion).end == Approx(1.8));
+  stage.play.men[rusher].role = Role::other;
+  stage.play.rushers.clear();
+  CHECK(rep_span(stage.play, stage.motion).end == Approx(1.8));
+  // The offence's own men may come as near as they like.
+  stage.play.men[rusher].unit = Unit::offense;
+  CHECK(rep_span(stage.play, stage.motion).end == Approx(3));
+}
+
+TEST_CASE("a yard off is near enough, and of several the first to come counts") {
+  const auto end = [](std::vector<Path> defenders, const Path& passer = stands(0, 7)) {
+    Acted stage;
+    stage.back(passer);
+    for (Path& path : defenders) stage.rushes(std::move(path));
+    stage.act(3, 20);
+    return rep_span(stage.play, stage.motion).end;
+  };
+  CHECK(end({stands(1, 7)}) == 0);
+  CHECK(end({stands(1.0001, 7)}) == Approx(3));
+  CHECK(end({along({{2, {5, 7}}, {2.1, {0.5, 7}}}), along({{1, {5, 7}}, {1.1, {0.5, 7}}}), stands(9, 9)}) == Approx(1.1));
+  // Men or a passer who are not there are near nobody.
+  CHECK(end({scenes::from(1.5, stands(0.5, 7))}) == Approx(1.5));
+  CHECK(end({stands(0.5, 7)}, [](double time) { return time > 0.99 ? Point(0, 7) : absent(); }) == Approx(1));
+  CHECK(end({}) == Approx(3));
 }
 
 TEST_CASE("the spot is where the passer tops his drop, else where he is at the end") {

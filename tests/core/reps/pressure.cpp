@@ -35,7 +35,9 @@ Acted wall(const Path& left_guard, const Path& right_guard) {
 
 Push pushed(Acted& stage, double end = 3, double throw_time = scenes::nan) {
   stage.act(end, 10, throw_time);
-  return interior_push(stage.play, stage.motion, Rules{}, rep_span(stage.play, stage.motion));
+  Tables tables;
+  measure(stage.play, stage.motion, stage.who_has_whom(), Rules(), tables);
+  return interior_push(stage.play, stage.motion, tables.frames, Rules(), rep_span(stage.play, stage.motion));
 }
 
 }  // namespace

@@ -27,16 +27,41 @@ TEST_CASE("the corner by hand") {
 TEST_CASE("not abreast of him, an inside blocker holds nothing and an outside one what he stands outside") {
   CHECK(held({-0.3, 11}, 1) == 0);  // beyond the passer
   CHECK(held({0.3, 11}, 1) == Approx(reach + 0.3));
-  CHECK(held({0.3, -0.1}, 1) == 0);  // upfield of the rusher: past
+  CHECK(held({-0.3, -0.1}, 1) == 0);  // upfield of the rusher: past, outside
 }
 
-TEST_CASE("past, and a blocker with no side") {
-  CHECK(corner_held({0, 8}, {0.5, 5}, passer, 1, reach) == 0);  // past
-  CHECK(corner_held({0, 8}, {0.5, 5}, passer, 0, reach) == 0);
-  CHECK(corner_held({0, 6}, {0, 14}, passer, -1, reach) == 0);  // as far is past
+TEST_CASE("past outside the corner is gone; past inside it is not what he lost") {
+  // The blocker stands 0.5 inside of his line, or 0.5 or 3 outside.
+  CHECK(corner_held({0, 8}, {-0.5, 5}, passer, 1, reach) == 0);
+  CHECK(corner_held({0, 8}, {0.5, 5}, passer, -1, reach) == 0);
+  CHECK(corner_held({0, 6}, {0, 14}, passer, -1, reach) == 0);  // as far is past, on the line is outside
+  CHECK(corner_held({0, 8}, {0.5, 5}, passer, 1, reach) == Approx(reach + 0.5));
+  CHECK(corner_held({0, 8}, {-0.5, 5}, passer, -1, reach) == Approx(reach + 0.5));
+  CHECK(corner_held({0, 8}, {3, 5}, passer, 1, reach) == 2 * reach);
+  // As it was when he got past: inside, though his line is outside of the man by now, and the other way about.
+  const auto kept = [](double u, bool outside) { return corner_held({0, 8}, {u, 5}, passer, Placed{1, true, outside}, reach); };
+  CHECK(kept(-0.5, false) == reach);
+  CHECK(kept(-5, false) == reach);
+  CHECK(kept(0.2, false) == Approx(reach + 0.2));
+  CHECK(kept(0.5, true) == 0);
+  CHECK(kept(-0.5, true) == 0);
+  for (const double u : {-5.0, -0.5, 0.0, 0.5, 5.0}) CHECK(short_edge(kept(u, false), reach) == 0);
+  CHECK(short_edge(kept(0.5, true), reach) == reach);
+}
+
+TEST_CASE("no corner without a side, nor without one of the three") {
   CHECK(std::isnan(held({0, 5}, 0)));
+  CHECK(std::isnan(corner_held({0, 8}, {0.5, 5}, passer, 0, reach)));  // past
+  CHECK(std::isnan(corner_held({0, 8}, {0.5, 5}, passer, Placed{0, true, false}, reach)));
   CHECK(std::isnan(held(absent(), 1)));
   CHECK(std::isnan(corner_held(absent(), {0, 5}, passer, 1, reach)));
+  CHECK(std::isnan(corner_held(rusher, {0, 5}, absent(), 1, reach)));
+}
+
+TEST_CASE("on the passer the rusher is past, and his line is nobody's inside") {
+  CHECK(outside_by(passer, {3, 4}, passer, 1) == 0);
+  CHECK(corner_held(passer, {3, 4}, passer, 1, reach) == 0);
+  CHECK(corner_held(passer, {3, 4}, passer, Placed{1, true, false}, reach) == reach);
 }
 
 TEST_CASE("the short edge rises as the straight line passes outside the blocker") {

@@ -1,4 +1,7 @@
-"""Writes the README's list of output columns from the library's own. `--check` only says whether it is up to date."""
+"""Writes the list of output columns, core/base/COLUMNS.md, from the library's own.
+
+`--check` only says whether it is up to date.
+"""
 
 import re
 import sys
@@ -6,8 +9,8 @@ from pathlib import Path
 
 from shortedge import _core
 
-README = Path(__file__).parents[1] / "README.md"
-BEGIN, END = "<!-- columns: made by tests/readme_columns.py -->\n", "<!-- end of columns -->"
+PAGE = Path(__file__).parents[1] / "core/base/COLUMNS.md"
+BEGIN, END = "<!-- columns: made by tests/columns_page.py -->\n", "<!-- end of columns -->"
 
 
 def tables() -> str:
@@ -23,11 +26,11 @@ def tables() -> str:
 
 
 def main() -> int:
-    text = README.read_text()
+    text = PAGE.read_text()
     wanted = re.sub(f"{BEGIN}.*{END}", lambda _: f"{BEGIN}\n{tables()}{END}", text, flags=re.DOTALL)
     if "--check" in sys.argv:
         return wanted != text
-    README.write_text(wanted)
+    PAGE.write_text(wanted)
     return 0
 
 

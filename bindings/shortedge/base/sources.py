@@ -1,0 +1,208 @@
+"""Tables as they come in: of any table library, of arrays, or of a file.
+
+The heavy libraries are imported where they are used, so that `import shortedge` stays light.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Collection, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from .._core import FileError, InputError
+from .columns import Column, from_array, is_text, plain
+from .tables import Library
+from .text import first_line, listed, shown
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+TABLE_FILES = (".csv", ".csv.gz", ".parquet")
+
+
+class Source:
+    """One input table: the names of its columns at once, the columns when they are asked for.
+
+    A file's needed columns are read by `read`, which is told their types; for other tables it does nothing.
+    """
+
+    def __init__(self, table: str, names: list[str], library: Library, origin: str = "") -> None:
+        self.table, self.names, self.library, self.origin = table, names, library, origin
+        twice = sorted({name for name in names if names.count(name) > 1})
+        if twice:
+            raise InputError(f"table {table}{origin}: two columns called {listed(twice)}")
+
+    def read(self, names: Collection[str], text: Collection[str], number: Collection[str]) -> None: ...
+
+    def values(self, name: str) -> Any:
+        raise NotImplementedError
+
+    def column(self, name: str, theirs: str) -> Column:
+        """The column `theirs` as a Column, its values plain (no views, no dictionaries but of text)."""
+        import pyarrow as pa
+
+        try:
+            values = plain(self.values(theirs), keep=True)
+        except (pa.ArrowException, TypeError, ValueError, OverflowError) as why:
+            raise InputError(
+                f"table {self.table}, column {name}: found values of several kinds ({first_line(why)}); "
+                "accepted: values of one kind, text or numbers"
+            ) from why
+        return Column(self.table, name, theirs, values, isinstance(self, CsvSource))
+
+
+class FrameSource(Source):
+    def __init__(self, table: str, frame: Any, library: Library) -> None:
+        super().__init__(table, list(frame.columns), library)
+        self.frame = frame
+
+    def values(self, name: str) -> Any:
+        import pyarrow as pa
+
+        try:
+            return self.frame.get_column(name).to_arrow()
+        except pa.ArrowNotImplementedError:
+            return from_array(self.frame.get_column(name).to_numpy())
+
+
+class DictSource(Source):
+    def __init__(self, table: str, arrays: Mapping[str, Any]) -> None:
+        super().__init__(table, [str(name) for name in arrays], "pandas")
+        self.arrays = {str(name): values for name, values in arrays.items()}
+
+    def values(self, name: str) -> Any:
+        import pyarrow as pa
+
+        values = self.arrays[name]
+        if isinstance(values, np.ndarray):
+            if values.ndim != 1:
+                raise InputError(
+                    f"table {self.table}, column {name}: found an array of {values.ndim} dimensions; accepted: one"
+                )
+            return from_array(values)
+        if not hasattr(values, "__arrow_c_array__") and not hasattr(values, "__arrow_c_stream__"):
+            values = list(values)
+        return pa.array(values, from_pandas=True)
+
+
+class CsvSource(Source):
+    def __init__(self, table: str, path: Path, library: Library = "pandas") -> None:
+        from pyarrow import csv
+
+        self.path = path
+        with _reading(table, path), csv.open_csv(path) as reader:
+            names = reader.schema.names
+        super().__init__(table, names, library, f" ({path})")
+
+    def read(self, names: Collection[str], text: Collection[str], number: Collection[str]) -> None:
+        import pyarrow as pa
+
+        types = {name: pa.string() for name in text} | {name: pa.float64() for name in number}
+        try:
+            self.data = self._read(names, types)
+        except pa.ArrowInvalid:  # a value of another type: taken as text, it is found and named where it is used
+            with _reading(self.table, self.path):
+                self.data = self._read(names, {name: pa.string() for name in names})
+
+    def _read(self, names: Collection[str], types: Mapping[str, pa.DataType]) -> pa.Table:
+        from pyarrow import csv
+
+        # The type of a column that is only kept is found in the first block, which therefore holds the whole table.
+        stated = set(names) <= set(types)
+        most = self.path.stat().st_size * (32 if self.path.suffix == ".gz" else 1)
+        return csv.read_csv(
+            self.path,
+            read_options=csv.ReadOptions(block_size=1 << 22 if stated else min(max(most, 1 << 16), (1 << 31) - 1)),
+            parse_options=csv.ParseOptions(newlines_in_values=not stated),
+            convert_options=csv.ConvertOptions(include_columns=list(names), column_types=dict(types)),
+        )
+
+    def values(self, name: str) -> Any:
+        return self.data.column(name)
+
+
+class ParquetSource(Source):
+    def __init__(self, table: str, path: Path) -> None:
+        from pyarrow import parquet
+
+        self.path = path
+        with _reading(table, path):
+            names = parquet.read_schema(path).names
+        super().__init__(table, names, "pandas", f" ({path})")
+
+    def read(self, names: Collection[str], text: Collection[str], number: Collection[str]) -> None:
+        from pyarrow import parquet
+
+        with _reading(self.table, self.path):
+            texts = [
+                field.name for field in parquet.read_schema(self.path) if is_text(field.type) and field.name in text
+            ]
+            with parquet.ParquetFile(self.path, read_dictionary=texts) as file:  # read_table would import pandas
+                self.data = file.read(list(names))
+
+    def values(self, name: str) -> Any:
+        return self.data.column(name)
+
+
+class _reading:
+    """Turns what a reader raises into an error that names the table and the file."""
+
+    def __init__(self, table: str, path: Path) -> None:
+        self.where, self.path = f"table {table} ({path})", path
+
+    def __enter__(self) -> None:
+        if not self.path.is_file():
+            raise FileError(f"{self.where}: no such file")
+
+    def __exit__(self, kind: object, why: BaseException | None, trace: object) -> None:
+        import pyarrow as pa
+
+        if isinstance(why, pa.ArrowInvalid | pa.ArrowNotImplementedError):
+            raise InputError(f"{self.where}: {first_line(why)}") from why
+        if isinstance(why, UnicodeDecodeError):
+            raise InputError(f"{self.where}: a column's name is not UTF8") from why
+        if isinstance(why, OSError):
+            raise FileError(f"{self.where}: {first_line(why)}") from why
+
+
+def open_table(table: str, given: Any) -> Source:
+    """What was given for the table `tracks`, `snaps` or `people`, ready to be read.
+
+    A table of any library narwhals knows, a dict of one-dimensional arrays, or the path of a CSV (.csv, .csv.gz) or
+    Parquet file. InputError for anything else, FileError for a file that is not there.
+    """
+    if isinstance(given, str | os.PathLike):
+        path = Path(given)
+        kinds: dict[str, Callable[[str, Path], Source]] = {
+            ".csv": CsvSource,
+            ".csv.gz": CsvSource,
+            ".parquet": ParquetSource,
+        }
+        for end in TABLE_FILES:
+            if path.name.lower().endswith(end):
+                return kinds[end](table, path)
+        raise InputError(f"table {table}: found the file {shown(path.name)}; accepted: {', '.join(TABLE_FILES)}")
+    if isinstance(given, Mapping):
+        return DictSource(table, given)
+    import narwhals as nw
+    from narwhals.exceptions import NarwhalsError
+
+    try:
+        frame: Any = nw.from_native(given)
+        if isinstance(frame, nw.LazyFrame):
+            frame = frame.collect()
+        implementation = frame.implementation
+    except NarwhalsError as why:
+        raise InputError(f"table {table}: {first_line(why)}") from why
+    except (TypeError, AttributeError) as why:
+        raise InputError(
+            f"table {table}: found {type(given).__name__}; accepted: a pandas, polars or pyarrow table, a dict of "
+            f"arrays, or the path of a file ({', '.join(TABLE_FILES)})"
+        ) from why
+    library: Library = (
+        "polars" if implementation.is_polars() else "pyarrow" if implementation.is_pyarrow() else "pandas"
+    )
+    return FrameSource(table, frame, library)

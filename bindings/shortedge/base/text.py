@@ -1,0 +1,37 @@
+"""Values as text: ids and words, and how an error message shows what it found."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Collection
+from decimal import Decimal
+
+
+def shown(value: object) -> str:
+    """A value as an error message shows it: on one line, its quotes escaped, cut when it is long."""
+    text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value).replace("\n", " ")
+    return text if len(text) <= 80 else text[:77] + "..."
+
+
+def listed(values: Collection[object], most: int = 12) -> str:
+    """Values one after another, the first few of many."""
+    some = [shown(value) for value in list(values)[:most]]
+    return ", ".join(some) + (f" and {len(values) - most} more" if len(values) > most else "")
+
+
+def word(value: object) -> str:
+    """A value of an id or word column as text: 12, 12.0 and "12" are "12"; "" for a missing one."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float | Decimal):
+        if math.isnan(value):
+            return ""
+        return str(int(value)) if math.isfinite(value) and value == int(value) else str(value)
+    return str(value)
+
+
+def first_line(why: BaseException) -> str:
+    return str(why).strip().split("\n")[0] or type(why).__name__

@@ -1,0 +1,102 @@
+"""`shortedge cut`: a cut list of chosen reps."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any, get_args
+
+import numpy as np
+
+from .._core import InputError
+from ..base.text import listed
+from ..base.vocabulary import OUTCOMES
+from ..measures.reps import Reps
+from ..measures.summary import check_labels
+from ..tell.cut import ENDS, At, cut
+from .inputs import labels_of, loaded_reps
+from .parsing import Commands, add_games, add_labels, add_map, add_set
+from .terminal import figure_text, one_line, table
+
+EXAMPLES = """\
+  shortedge cut game.h5 --player TK-63 --outcome beat -o guard.otio
+  shortedge cut week1.h5 week2.h5 --top 12 -o worst.csv"""
+
+
+def add(commands: Commands) -> None:
+    made = commands.add("cut", run, "Write a cut list of chosen reps: where they are on the film.", EXAMPLES)
+    add_games(made)
+    made.add_argument("-o", "--out", required=True, metavar="LIST", help=f"the cut list ({', '.join(ENDS)})")
+    made.add_argument("--player", action="append", default=[], metavar="ID", help="reps of this man, on either side")
+    made.add_argument("--outcome", action="append", default=[], choices=OUTCOMES, help="reps that ended so")
+    made.add_argument("--ball-out", action="store_true", help="reps lost though the ball was out")
+    made.add_argument("--min-short-edge-seconds", type=float, metavar="S", help="reps with a short edge that long")
+    made.add_argument(
+        "--top", type=int, metavar="N", help="the N with the longest short edge, then the most exposed; worst first"
+    )
+    made.add_argument("--at", choices=get_args(At), help="the moment a clip is about; the usual one, if not said")
+    made.add_argument("--before", type=float, default=3.0, metavar="S", help="s before that moment (3)")
+    made.add_argument("--after", type=float, default=2.0, metavar="S", help="s after it (2)")
+    made.add_argument("--rate", help="frames a second of the film, where the snaps have no film_rate")
+    add_labels(made)
+    add_map(made)
+    add_set(made)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    found = loaded_reps(arguments, None)
+    check_labels(arguments.without_label, labels_of(found))
+    if unknown := set(arguments.player).difference(*(made.player_ids for _, _, made in found)):
+        games = listed([made.game_name for _, _, made in found])
+        raise InputError(f"--player: found {listed(sorted(unknown))}; no such player in {games}")
+    rows = [row for _, _, made in found for row in chosen(made, arguments)]
+    if arguments.top is not None:
+        if arguments.top < 1:
+            raise InputError(f"--top is {arguments.top}; accepted: 1 or more")
+        rows = sorted(rows, key=lambda row: (-row["short_edge_seconds"], -np.nan_to_num(row["peak_outside"])))[
+            : arguments.top
+        ]
+    if not rows:
+        raise InputError("no rep is left to cut; accepted: filters that leave one or more")
+    columns = {name: [row[name] for row in rows] for name in rows[0]}
+    clips = cut(
+        columns,
+        [game for _, game, _ in found],
+        before=arguments.before,
+        after=arguments.after,
+        out=arguments.out,
+        at=arguments.at,
+        rate=arguments.rate,
+    )
+    lines = [("clip", "film", "from", "rep", "why")]
+    lines += [
+        (
+            str(clip.clip),
+            clip.film_file if isinstance(clip.film_file, str) else "-",
+            figure_text(clip.film_start),
+            clip.name,
+            clip.why,
+        )
+        for clip in clips.itertuples()
+    ]
+    print("\n".join(table(lines)))
+    without = int(clips["first_frame"].isna().sum())
+    if without:
+        print(f"{without} reps have no film time and no place on the film")
+    print(f"cut list in {one_line(arguments.out)}; from: s on the film's clock")
+    return int(any(len(game.core.problems) for _, game, _ in found))
+
+
+def chosen(made: Reps, arguments: argparse.Namespace) -> list[dict[str, Any]]:
+    """The rows of the reps table that the arguments ask for."""
+    label = dict(zip(*(made.arrow("dropbacks")[name].to_pylist() for name in ("play", "label")), strict=True))
+    least = arguments.min_short_edge_seconds
+    players = set(arguments.player)
+    return [
+        row
+        for row in made.arrow("reps").to_pylist()
+        if (not players or players & {row["protector"], row["rusher"]})
+        and (not arguments.outcome or row["outcome"] in arguments.outcome)
+        and (not arguments.ball_out or row["ball_out"])
+        and (least is None or row["short_edge_seconds"] >= least - 1e-6)
+        and label[row["play"]] not in arguments.without_label
+    ]

@@ -1,0 +1,45 @@
+"""`shortedge reps`: who blocked whom and how it ended."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from ..measures.summary import KEYS, check_labels
+from .inputs import labels_of, loaded_reps, targets_of
+from .parsing import Commands, add_games, add_labels, add_map, add_set
+from .terminal import one_line, rep_summary
+
+EXAMPLES = """\
+  shortedge reps game.h5 -o reps.h5
+  shortedge reps game.h5 -o reps.h5 --by protector --by technique --without-label screen"""
+
+
+def add(commands: Commands) -> None:
+    made = commands.add("reps", run, "Who blocked whom and how it ended: keep the reps, print a summary.", EXAMPLES)
+    add_games(made)
+    made.add_argument(
+        "-o", "--out", required=True, help="a file (.h5) or folder for the reps; of several games, a folder"
+    )
+    made.add_argument(
+        "--by",
+        action="append",
+        choices=KEYS,
+        help="print a line each; given again, a line each combination (protector, if not said)",
+    )
+    made.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
+    add_labels(made)
+    add_map(made)
+    add_set(made)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    found = loaded_reps(arguments, arguments.threads)
+    by = arguments.by or ["protector"]
+    check_labels(arguments.without_label, labels_of(found))
+    targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out))
+    for (_, game, made), target in zip(found, targets, strict=True):
+        made.save(target)
+        print("\n".join(rep_summary(game, made, by, arguments.without_label)))
+        print(f"reps in {one_line(str(target))}")
+    return int(any(len(game.core.problems) for _, game, _ in found))

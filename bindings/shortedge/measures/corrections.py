@@ -1,0 +1,78 @@
+"""Corrections: what somebody who saw the film says of rows of reps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from .._core import InputError
+from ..base.sources import open_table
+from ..base.tables import texts
+from ..base.text import listed, shown
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What somebody who saw the film says of one row. No protector: a free rusher's; no rusher: an uncovered man's."""
+
+    play: str
+    protector: str
+    rusher: str
+    outcome: str
+    beat_time: float  # s since the snap; NaN: not said
+    note: str
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        return self.play, self.protector, self.rusher
+
+    def __str__(self) -> str:
+        return f"play {shown(self.play)}, protector {shown(self.protector)}, rusher {shown(self.rusher)}"
+
+
+def read_corrections(given: Any) -> list[Correction]:
+    """The rows of a table of corrections. InputError for a missing column or a wrong type."""
+    source = open_table("corrections", given)
+    wanted = [name for name in ("play", "protector", "rusher", "outcome", "beat_time", "note") if name in source.names]
+    for name in ("play", "protector", "rusher", "outcome"):
+        if name not in wanted:
+            raise InputError(
+                f"table corrections: no column {name}; found: {listed(source.names)}; accepted: play, protector, "
+                "rusher, outcome, and beat_time, note"
+            )
+    source.read(
+        wanted, [name for name in wanted if name != "beat_time"], ["beat_time"] if "beat_time" in wanted else []
+    )
+    text = {name: source.column(name, name).words() for name in wanted if name != "beat_time"}
+    rows = len(text["play"])
+    if "beat_time" in wanted:
+        times = source.column("beat_time", "beat_time").numbers("s since the snap, or nothing").tolist()
+    else:
+        times = [np.nan] * rows
+    notes = text.get("note", [""] * rows)
+    made = [
+        Correction(*row)
+        for row in zip(text["play"], text["protector"], text["rusher"], text["outcome"], times, notes, strict=True)
+    ]
+    for one in made:
+        if not np.isnan(one.beat_time) and not 0 <= one.beat_time < np.inf:
+            raise InputError(f"table corrections, column beat_time: found {one.beat_time}; accepted: 0 or more")
+    return made
+
+
+def corrections_table(laid_over: Sequence[Correction]) -> pa.Table:
+    import pyarrow as pa
+
+    columns: dict[str, Any] = {
+        name: texts([getattr(one, name) for one in laid_over])
+        for name in ("play", "protector", "rusher", "outcome", "note")
+    }
+    columns["beat_time"] = pa.array(np.array([one.beat_time for one in laid_over], float))
+    order = ("play", "protector", "rusher", "outcome", "beat_time", "note")
+    return pa.table({name: columns[name] for name in order})

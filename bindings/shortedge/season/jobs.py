@@ -1,0 +1,125 @@
+"""Jobs: each makes one part of a season, and leaves out the plays that cannot be measured."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .._core import InputError, Rules
+from ..base.columns import is_text
+from ..base.files import in_place
+from ..game.game import arrow_table
+from ..measures.noise import Noise
+from ..measures.results import TITLES, Measures, measure
+from .pieces import Piece
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+PROBLEMS = "problems"
+NOTHING = "no play can be measured"  # how the core's error begins when a game has no play that can be
+DOUBT = "y, direction or units look wrong"  # and when it looks mirrored
+RAISED = (InputError, ValueError, RuntimeError)  # by one play's data; FileError, which is no play's fault, goes on
+
+
+@dataclass(frozen=True)
+class Job:
+    """One part: what is read, measured and written. A trial writes nothing."""
+
+    number: int
+    piece: Piece
+    out: Path
+    rules: Mapping[str, float]
+    noise: Noise | None
+    format: str
+    without: tuple[tuple[str, str], ...] = ()  # plays that are left out, and why
+    trial: bool = False
+    deaths: int = field(default=0, compare=False)
+
+    @property
+    def part(self) -> str:
+        return f"part-{self.number:05d}"
+
+    @property
+    def marker(self) -> Path:
+        """Written last: a part is whole when it stands."""
+        return self.out / PROBLEMS / f"{self.part}.parquet"
+
+
+def make(job: Job) -> int:
+    """Makes one part; returns its number. A play that raises is left out and named."""
+    left_out = dict(job.without)
+    measured: Measures | None
+    try:
+        measured = measured_of(job, left_out)
+    except RAISED as why:
+        if job.trial:
+            raise
+        suspects = [play for play in job.piece.plays if play not in left_out]
+        doubtful = str(why).startswith(DOUBT)  # the mapping, or all of them: no one play is to blame
+        left_out |= dict.fromkeys(suspects, str(why)) if doubtful else poisonous(job, suspects, str(why))
+        measured = measured_of(job, left_out) if len(left_out) < len(job.piece.plays) else None
+    if not job.trial:
+        keep(job, measured, left_out)
+    return job.number
+
+
+def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
+    game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
+    if noise is None:
+        return measure(game, rules=rules, threads=1, progress=False)
+    how = {"draws": noise.draws, "seed": noise.seed}
+    level: Any = "tracks" if noise.of_tracks else noise.sigma
+    return measure(game, rules=rules, noise=level, **how, threads=1, progress=False)
+
+
+def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
+    """Which of these plays make the part fail, each by itself, and how it says so."""
+    if len(plays) == 1:
+        return {plays[0]: why.removeprefix(f"{NOTHING}: {plays[0]}: ")}
+    found: dict[str, str] = {}
+    for half in (plays[: len(plays) // 2], plays[len(plays) // 2 :]):
+        others = {play: "" for play in job.piece.plays if play not in half}
+        try:
+            measured_of(job, others)
+        except RAISED as reason:
+            found |= poisonous(job, half, str(reason))
+    return found or dict.fromkeys(plays, why)  # they fail together only
+
+
+def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> None:
+    """Writes a part: each file beside its place, then renamed; the marker last."""
+    import pyarrow as pa
+
+    game = measured.game if measured else None
+    counts = {"plays": len(game.core.measured) if game else 0}
+    for title in TITLES:
+        counts[title] = len(measured.coded[title]["play"]) if measured else 0
+    if measured and job.format == "hdf5":
+        measured.save(job.out / f"{job.part}.h5")
+    elif measured:
+        for title, table in measured.with_codes().items():
+            write_part(table, job.out / title / f"{job.part}.parquet", measured._about)
+    found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
+    plays = [*found["play"].to_pylist(), *left_out]
+    reasons = [*found["reason"].to_pylist(), *left_out.values()]
+    counts |= {"problems": len(plays)} | {f"dropped_{what}": n for what, n in (game.dropped if game else {}).items()}
+    texts = {"game": [job.piece.name] * len(plays), "play": plays, "reason": reasons}
+    problems = pa.table({name: pa.array(values, pa.string()) for name, values in texts.items()})
+    write_part(problems, job.marker, {"counts": json.dumps(counts)})
+
+
+def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> None:
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    texts = [field.name for field in table.schema if is_text(field.type) or pa.types.is_dictionary(field.type)]
+    keys = [name for name in ("game", "play", "time") if name in table.column_names]  # what one looks rows up by
+    said = {f"shortedge.{key}": value for key, value in about.items()}
+    how = {"compression": "snappy", "use_dictionary": texts, "write_statistics": keys, "store_schema": False}
+    with in_place(path) as made, parquet.ParquetWriter(made, table.schema, **how) as writer:
+        writer.write_table(table)
+        writer.add_key_value_metadata(said)

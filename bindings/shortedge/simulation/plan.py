@@ -1,0 +1,137 @@
+"""What a study is made with.
+
+All of it is conditional on the assumptions (`Assumptions`), of which none is measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+from .. import _core
+from .._core import Assumptions, InputError
+from ..base.checks import number, whole
+from ..base.text import shown
+from ..measures.drops import sequence
+from .formations import Formation
+
+Throw = Literal["grows", "fixed"]
+DEPTHS = (5.0, 7.0, 9.0, 10.0)
+OF_DEPTH = 7.0  # yd, the drop `throw` is for
+DEEPEST = 30.0  # yd
+STEP = 0.005  # s
+MOST_DRAWS = 1_000_000_000
+SHARES = ("arrived", "pressure", "hips")
+OUTCOMES = (*SHARES, "hips_early")
+QUANTILES = ("hips_time", "arrival_time", "cutoff", "exposure")
+PERCENTS = (10, 50, 90)
+RISE = (7.0, 10.0)  # yd
+RISE_DRAWS = 1000
+
+CONDITIONAL = (
+    "Conditional on assumptions of which none is measured; a share is of simulated draws, not a chance on the field."
+)
+MISSING = "Not in it: moves and counters, a passer who reacts, inside pressure from a push."
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What a study is made with. throw: s after the snap of a drop of seven yards, throw_sd: s, throw_per_yard: s a
+    yard deeper; step: s."""
+
+    formation: Formation
+    assumptions: Assumptions
+    draws: int = 2000
+    seed: int = 1
+    throw: float = 2.7
+    throw_sd: float = 0.3
+    throw_per_yard: float = 0.12
+    step: float = STEP
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.formation, Formation):
+            raise InputError(f"f is {type(self.formation).__name__}; accepted: a Formation, made by formation(...)")
+        if not isinstance(self.assumptions, Assumptions):
+            raise InputError(f"assumptions is {shown(self.assumptions)}; accepted: Assumptions(...)")
+        whole("draws", self.draws, 1, MOST_DRAWS)
+        whole("seed", self.seed, 0, 2**64 - 1)
+        number("throw", self.throw, 0.5, 10, "s")
+        number("throw_sd", self.throw_sd, 0, 2, "s")
+        number("throw_per_yard", self.throw_per_yard, -1, 1, "s/yd")
+        number("step", self.step, 1e-4, 0.02, "s")
+
+    def throws(self, kind: Throw) -> tuple[float, float, float]:
+        """As the compiled side takes them."""
+        return self.throw, self.throw_sd, self.throw_per_yard if kind == "grows" else 0.0
+
+    def thrown(self, kind: Throw, depth: float) -> float:
+        """s: when the ball is thrown, in the middle."""
+        time, _, per_yard = self.throws(kind)
+        return max(0.5, time + per_yard * (depth - OF_DEPTH))
+
+    def kinds(self) -> tuple[Throw, ...]:
+        return get_args(Throw) if self.throw_per_yard else ("fixed",)
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "library_version": _core.__version__,
+            "formation": self.formation.as_dict(),
+            "assumptions": self.assumptions.as_dict(),
+            "draws": int(self.draws),
+            "seed": int(self.seed),
+            "throw": float(self.throw),
+            "throw_sd": float(self.throw_sd),
+            "throw_per_yard": float(self.throw_per_yard),
+            "step": float(self.step),
+        }
+
+    def depth(self, kind: Throw, depth: float, threads: int, progress: Callable[[int, int], object] | None) -> Any:
+        return _core.simulate_depth(
+            self.formation.core,
+            self.assumptions,
+            self.throws(kind),
+            depth,
+            self.seed,
+            self.draws,
+            self.step,
+            threads,
+            progress,
+        )
+
+    def rep(self, kind: Throw, depth: float, draw: int | None, rate: float) -> _core.SimulatedRep:
+        """One play up to a second after the throw. draw None: every man as assumed."""
+        return _core.simulate_rep(
+            self.formation.core,
+            self.assumptions,
+            self.throws(kind),
+            depth,
+            self.seed,
+            draw,
+            1.0,
+            1 / rate,
+            self.step,
+        )
+
+
+def checked_depths(depths: Sequence[float], f: Formation) -> tuple[float, ...]:
+    wanted = sequence("depths", depths).tolist()
+    for depth in wanted:
+        number("depths", depth, f.passer[1], DEEPEST, "yd (from where the passer takes the snap on)")
+    if len(set(wanted)) < len(wanted):
+        raise InputError(f"depths is {shown(list(depths))}; accepted: each once")
+    return tuple(wanted)
+
+
+def two_depths(depths: Sequence[float], f: Formation) -> tuple[float, float]:
+    wanted = checked_depths(depths, f)
+    if len(wanted) != 2:
+        raise InputError(f"depths is {shown(depths)}; accepted: two depths")
+    return wanted[0], wanted[1]
+
+
+def part(
+    shows: Callable[[int, int], object] | None, k: int, parts: int, draws: int
+) -> Callable[[int, int], object] | None:
+    """Progress of one of several parts, as progress of the whole."""
+    return None if shows is None else lambda done, _: shows(k * draws + done, parts * draws)

@@ -1,0 +1,247 @@
+#include "trace/smoother.hpp"
+
+#include <doctest/doctest.h>
+
+#include <Eigen/Cholesky>
+#include <Eigen/LU>
+#include <cmath>
+
+#include "scenes.hpp"
+
+using namespace shortedge;
+using doctest::Approx;
+using scenes::cases;
+using scenes::Random;
+
+namespace {
+
+/// The same model as a Gaussian process: the joint covariance of the states at all times, from the prior of the first
+/// on, conditioned on everything at once.
+struct Dense {
+  std::vector<double> times;
+  Eigen::VectorXd mean;
+  Eigen::MatrixXd covariance;
+
+  Dense(const std::vector<Click>& clicks, std::optional<double> rest, std::vector<double> wanted, double jerk) {
+    times = std::move(wanted);
+    for (const Click& click : clicks) times.push_back(click.time);
+    if (rest) times.push_back(*rest);
+    std::sort(times.begin(), times.end());
+    times.erase(std::unique(times.begin(), times.end()), times.end());
+    const auto n = static_cast<Eigen::Index>(times.size());
+    const auto first =
+        std::min_element(clicks.begin(), clicks.end(), [](const Click& a, const Click& b) { return a.time < b.time; });
+    // cov(state(s), state(t)) for s <= t is var(state(s)) F(t - s)'; var by integration of F(r) w w' F(r)'.
+    const auto flow = [](double t) {
+      Eigen::Matrix3d f;
+      f << 1, t, t * t / 2, 0, 1, t, 0, 0, 1;
+      return f;
+    };
+    const auto variance = [&](double t) {
+      Eigen::Matrix3d sum = flow(t) * Eigen::Vector3d(1e4, 1e2, 1e2).asDiagonal() * flow(t).transpose();
+      // Gauss-Legendre of three points is exact for this quartic.
+      const double at[] = {0.5 - std::sqrt(0.15), 0.5, 0.5 + std::sqrt(0.15)},
+                   weight[] = {5.0 / 18, 8.0 / 18, 5.0 / 18};
+      for (int i = 0; i < 3; ++i) {
+        const Eigen::Vector3d push = flow(t * at[i]).col(2);
+        sum += jerk * t * weight[i] * push * push.transpose();
+      }
+      return sum;
+    };
+    Eigen::MatrixXd prior = Eigen::MatrixXd::Zero(6 * n, 6 * n);
+    Eigen::VectorXd start = Eigen::VectorXd::Zero(6 * n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+      start.segment<2>(6 * i) = first->place;
+      for (Eigen::Index j = i; j < n; ++j) {
+        const double s = times[static_cast<std::size_t>(i)] - times[0],
+                     t = times[static_cast<std::size_t>(j)] - times[0];
+        const Eigen::Matrix3d one = variance(s) * flow(t - s).transpose();
+        for (Eigen::Index a = 0; a < 3; ++a) {
+          for (Eigen::Index b = 0; b < 3; ++b) {
+            for (Eigen::Index axis = 0; axis < 2; ++axis) {
+              prior(6 * i + 2 * a + axis, 6 * j + 2 * b + axis) = one(a, b);
+              prior(6 * j + 2 * b + axis, 6 * i + 2 * a + axis) = one(a, b);
+            }
+          }
+        }
+      }
+    }
+    const Eigen::Index rows = 2 * static_cast<Eigen::Index>(clicks.size()) + (rest ? 4 : 0);
+    Eigen::MatrixXd look = Eigen::MatrixXd::Zero(rows, 6 * n), error = Eigen::MatrixXd::Zero(rows, rows);
+    Eigen::VectorXd seen = Eigen::VectorXd::Zero(rows);
+    for (std::size_t c = 0; c < clicks.size(); ++c) {
+      const auto row = 2 * static_cast<Eigen::Index>(c);
+      look.block<2, 2>(row, 6 * index(clicks[c].time)).setIdentity();
+      error.block<2, 2>(row, row) = clicks[c].covariance;
+      seen.segment<2>(row) = clicks[c].place;
+    }
+    if (rest) {
+      look.block<4, 4>(rows - 4, 6 * index(*rest) + 2).setIdentity();
+      error.bottomRightCorner<4, 4>().diagonal() << 0.01, 0.01, 0.09, 0.09;
+    }
+    const Eigen::MatrixXd spread = look * prior * look.transpose() + error;
+    const Eigen::MatrixXd gain = spread.ldlt().solve(look * prior).transpose();
+    mean = start + gain * (seen - look * start);
+    covariance = prior - gain * look * prior;
+  }
+  Eigen::Index index(double time) const { return std::lower_bound(times.begin(), times.end(), time) - times.begin(); }
+};
+
+std::vector<Click> some_clicks(Random& random, int many) {
+  std::vector<Click> clicks;
+  for (int i = 0; i < many; ++i) {
+    Eigen::Matrix2d root;
+    root << random.number(0.1, 0.4), 0, random.number(-0.3, 0.3), random.number(0.1, 0.4);
+    clicks.push_back(
+        {std::round(random.number(-0.5, 3) * 1000) / 1000, Point(50, 25) + random.point(3), root * root.transpose()});
+  }
+  return clicks;
+}
+
+}  // namespace
+
+TEST_CASE("the smoother is the Gaussian process's posterior") {
+  Random random(31);
+  for (int i = 0; i < cases(20, 200); ++i) {
+    std::vector<Click> clicks = some_clicks(random, random.whole(1, 9));
+    if (random.whole(0, 1))
+      clicks.push_back({clicks[0].time, clicks[0].place + Point(0.1, 0), clicks[0].covariance});  // two views
+    const std::optional<double> rest = random.whole(0, 1) ? std::optional<double>(0.0) : std::nullopt;
+    const std::vector<double> times{-0.3, 0, 0.7, 1.9, 3.4};
+    const Smoother smoother(clicks, rest, times);
+    const Dense dense(clicks, rest, times, 300);
+    for (std::size_t k = 0; k < times.size(); ++k) {
+      const Eigen::Index at = 6 * dense.index(times[k]);
+      const Motion6 off = smoother.states()[k].mean - dense.mean.segment<6>(at);
+      CHECK(off.head<2>().norm() < 1e-5);
+      CHECK(off.norm() < 1e-4);
+      const Covariance6 one = smoother.states()[k].covariance, other = dense.covariance.block<6, 6>(at, at);
+      CHECK((one - other).norm() <= 1e-5 * (1 + other.norm()));
+    }
+  }
+}
+
+TEST_CASE("deletion sizes are of the click against the rest without it") {
+  Random random(32);
+  for (int i = 0; i < 20; ++i) {
+    const std::vector<Click> clicks = some_clicks(random, 7);
+    const Smoother whole(clicks, 0.0, {});
+    for (std::size_t c = 0; c < clicks.size(); ++c) {
+      std::vector<Click> rest = clicks;
+      rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(c));
+      const double times[] = {clicks[c].time};
+      const Smoother without(rest, 0.0, times);
+      const Eigen::Matrix2d spread = clicks[c].covariance + without.states()[0].covariance.topLeftCorner<2, 2>();
+      const Point off = clicks[c].place - without.states()[0].place();
+      // The prior is centred on the first click: taking that one out moves it, by nothing at 100 yd.
+      CHECK(whole.deletion_sizes()[c] == Approx(std::sqrt(off.dot(spread.inverse() * off))).epsilon(1e-3));
+    }
+  }
+}
+
+TEST_CASE("draws have the posterior's mean and covariance, and go together from time to time") {
+  Random random(33);
+  std::normal_distribution<double> normal;
+  const std::vector<Click> clicks = some_clicks(random, 6);
+  const std::vector<double> times{0.2, 0.5, 2.2};
+  Smoother smoother(clicks, 0.0, times);
+  smoother.prepare_draws();
+  const Dense dense(clicks, 0.0, times, 300);
+  constexpr int many = 20000;
+  Eigen::VectorXd wanted(12), sum = Eigen::VectorXd::Zero(12);
+  Eigen::MatrixXd squares = Eigen::MatrixXd::Zero(12, 12), covariance(12, 12);
+  for (Eigen::Index a = 0; a < 3; ++a) {
+    const Eigen::Index at = 6 * dense.index(times[static_cast<std::size_t>(a)]);
+    wanted.segment<4>(4 * a) = dense.mean.segment<4>(at);
+    for (Eigen::Index b = 0; b < 3; ++b) {
+      covariance.block<4, 4>(4 * a, 4 * b) =
+          dense.covariance.block<4, 4>(at, 6 * dense.index(times[static_cast<std::size_t>(b)]));
+    }
+  }
+  std::vector<double> numbers(smoother.numbers());
+  for (int i = 0; i < many; ++i) {
+    for (double& number : numbers) number = normal(random.engine);
+    const SampledWay way = smoother.draw(numbers);
+    Eigen::VectorXd one(12);
+    for (Eigen::Index k = 0; k < 3; ++k) {
+      one.segment<2>(4 * k) = way.place[static_cast<std::size_t>(k)];
+      one.segment<2>(4 * k + 2) = way.velocity[static_cast<std::size_t>(k)];
+    }
+    sum += (one - wanted) / many;
+    squares += (one - wanted) * (one - wanted).transpose() / many;
+  }
+  for (Eigen::Index k = 0; k < 12; ++k) {
+    CHECK(std::abs(sum[k]) < 5 * std::sqrt(covariance(k, k) / many));
+    for (Eigen::Index j = 0; j < 12; ++j) {
+      CHECK(std::abs(squares(k, j) - covariance(k, j)) < 0.05 * std::sqrt(covariance(k, k) * covariance(j, j)));
+    }
+  }
+}
+
+TEST_CASE("another man's click is named, and no other") {
+  Random random(34);
+  std::normal_distribution<double> normal;
+  int named = 0, falsely = 0, clicked = 0;
+  for (int i = 0; i < cases(200, 2000); ++i) {
+    std::vector<Click> clicks;
+    const Point speed = random.point(4);
+    for (double t = 0; t < 3.01; t += 0.3) {
+      clicks.push_back(
+          {t, Point(50, 25) + t * t / (t + 0.5) * speed + 0.2 * Point(normal(random.engine), normal(random.engine)),
+           0.04 * Eigen::Matrix2d::Identity()});
+    }
+    const auto other = static_cast<std::size_t>(random.whole(1, 9));
+    clicks[other].place += 3 * Point(std::cos(i), std::sin(i));
+    const std::vector<bool> strange = strange_clicks(clicks, 0.0);
+    for (std::size_t c = 0; c < clicks.size(); ++c) {
+      if (c == other) named += strange[c];
+      if (c != other) falsely += strange[c];
+    }
+    clicked += static_cast<int>(clicks.size());
+  }
+  CHECK(named == cases(200, 2000));
+  CHECK(falsely <= 0.005 * clicked);
+}
+
+TEST_CASE("two films' clocks are fitted") {
+  Random random(35);
+  std::normal_distribution<double> normal;
+  std::vector<TwiceSeen> men;
+  for (int man = 0; man < 12; ++man) {
+    const Point speed = random.point(5), start = random.point(5);
+    TwiceSeen seen;
+    seen.rest = 0;
+    for (double t = 0; t < 3; t += 0.3) {
+      const auto at = [&](double time) -> Point {
+        return start + (time > 0 ? time * time / (time + 0.4) : 0.0) * speed;
+      };
+      const auto click = [&](double time) {
+        return Click{time, at(time) + 0.1 * Point(normal(random.engine), normal(random.engine)),
+                     0.01 * Eigen::Matrix2d::Identity()};
+      };
+      seen.first.push_back(click(t));
+      seen.second.push_back(click(t + 0.15));
+      seen.second.back().time -= 0.04;  // its clock is late by this
+    }
+    men.push_back(seen);
+  }
+  const Offset offset = fit_offset(men, 0.05);
+  CHECK(std::abs(offset.seconds - 0.04) < 4 * offset.error);
+  CHECK(offset.error < 0.01);
+  CHECK(offset.error > 0.0005);
+  CHECK(std::abs(fit_offset({}, 0.05).seconds) < 1e-3);
+}
+
+TEST_CASE("what cannot be smoothed is refused") {
+  const std::vector<Click> good{{0, {1, 1}, Eigen::Matrix2d::Identity()}};
+  CHECK(scenes::refusal([&] { Smoother({}, {}, {}); }).find("found none") != std::string::npos);
+  std::vector<Click> bad = good;
+  bad[0].covariance(0, 0) = -1;
+  CHECK(scenes::refusal([&] { Smoother(bad, {}, {}); }).find("positive definite") != std::string::npos);
+  bad = good;
+  bad[0].time = scenes::nan;
+  CHECK(scenes::refusal([&] { Smoother(bad, {}, {}); }).find("finite") != std::string::npos);
+  CHECK(scenes::refusal([&] { Smoother(good, {}, {}, {.jerk = 0}); }) == "jerk is 0; accepted: above 0");
+  CHECK(std::isinf(Smoother(good, {}, {}).deletion_sizes()[0]));
+  CHECK(strange_clicks(good, {}) == std::vector<bool>{false});
+}
