@@ -7,8 +7,8 @@
 
 Works on a copy in build/mutants; the checkout is not touched. Each fault is built and held first against the C++ tests
 of the core, then, if these pass, against the Python tests of figures (below). Golden hashes are left out: they tell
-that something changed, not that it is wrong. A fault that does not change what a program does is none; such survivors stand
-in NO_FAULT with the reason. Exit code 1 when fewer than 95 % are killed.
+that something changed, not that it is wrong. A fault that does not change what a program does is none; such survivors
+stand in NO_FAULT with the reason. Exit code 1 when fewer than 95 % are killed.
 """
 
 from __future__ import annotations
