@@ -28,7 +28,7 @@ NEAR = 1e-6
 WAYS_OF_WRITING = [("m", "corner", "up"), ("m", "center", "up"), ("ft", "corner", "down"), ("yd", "center", "down")]
 
 
-# What must occur in the games, as plain.fired names it. No game reaches two: a free rusher in a frame without a wall, and
+# What must occur in the games, as plain.fired names it. No game reaches two: a free rusher in a frame with no wall, and
 # two reps of one rusher that run at the same time.
 SELDOM = {"late and dropped"}
 RULES = (
