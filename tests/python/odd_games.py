@@ -187,7 +187,7 @@ def upfield(s: Stage) -> None:
 
 def screen(s: Stage) -> None:
     """Linemen set, and go out."""
-    for name in s.rng.permutation(list(LINE_U))[: int(s.rng.integers(2, 5))]:
+    for name in s.rng.permutation(list(LINE_U))[: int(s.rng.integers(2, 6))]:
         man = s.men[name]
         man.top = 7.0
         man.goal = along((0, *man.at), (1.0, LINE_U[name], 1.5), (2.2, LINE_U[name] * 2, -6.0))

@@ -18,31 +18,140 @@ from conftest import KEYS, Tables, differing, taken
 from plain.fired import fired
 from plain.measured import Measured, Row
 
-# Short games that together reach every rule in RULES but the SELDOM ones, and many more that reach all of them.
-SEEDS = (2, 3, 7, 8, 11, 12, 13, 14, 16, 24, 26, 27)
-MORE_SEEDS = range(100, 148)
-RULES = (
-    *("late", "dropped", "showed and dropped", "late rusher matched", "late rusher's nearest man taken by another"),
-    *("only helped (a)", "passed on (b)", "assigned without a spell", "never between", "let go"),
-    *("had by the first to come", "man who has him changes", "man who has him not there", "nobody has him"),
-    *(
-        "past outside",
-        "past inside",
-        "past with a man between",
-        "free with a man between",
-        "free outside",
-        "free inside",
-    ),
-    *("free edge", "edge taken past a man not in the wall", "edge of the back's man, the end having none"),
-    *("edge man not in the wall", "edge man no lineman", "two centres", "no centre", "seven rushers"),
-    *("beat left", "beat right", "beat inside", "set kick-out", "alignment pistol", "alignment short gun"),
-)
-SELDOM = ("passed on (b)",)
+# Few games that reach every rule but those in SELDOM, and many that reach every rule.
+SEEDS = (0, 1, 7, 25, 26, 29, 41, 49, 63, 65, 77, 81)
+MORE_SEEDS = (*range(48), 50, 63, 101)
 TABLE_KEYS = KEYS | {"reps": ["play", "protector", "rusher", "start"], "dropbacks": ["play"]}
 # s. The plain times come from root finding, and a time divided by the horizon is an exposure.
 LOOSE = {"outside_time": 1e-4, "inside_time": 1e-4}
 NEAR = 1e-6
 WAYS_OF_WRITING = [("m", "corner", "up"), ("m", "center", "up"), ("ft", "corner", "down"), ("yd", "center", "down")]
+
+
+# What must occur in the games, as plain.fired names it. No game reaches two: a free rusher in a frame with no wall, and
+# two reps of one rusher that run at the same time.
+SELDOM = {"late and dropped"}
+RULES = (
+    "alignment None",
+    "alignment gun",
+    "alignment pistol",
+    "alignment short gun",
+    "alignment under",
+    "assigned without a spell",
+    "ball_out",
+    "beat inside",
+    "beat left",
+    "beat outside",
+    "beat right",
+    "beaten in a short spell and nobody came",
+    "blocker beyond engage",
+    "blocker not there",
+    "corner gone though not past",
+    "corner partly held",
+    "counts from later than the snap",
+    "dropped",
+    "edge man no lineman",
+    "edge man not in the wall",
+    "edge nobody's",
+    "edge nobody's though the end has a man",
+    "edge of a man past outside, hardly exposed",
+    "edge of the back's man, the end having none",
+    "edge of the end's own man",
+    "edge taken of another man",
+    "edge taken of the end",
+    "edge taken past a man not in the wall",
+    "edge taken past his man",
+    "edge with two takers",
+    "film time",
+    "free edge",
+    "free inside",
+    "free outside",
+    "free with a man between",
+    "guard as edge man",
+    "had by the first to come",
+    "had by the last who had him",
+    "held up short of the line",
+    "help by a man who is no lineman",
+    "helped",
+    "hips",
+    "lane in reps",
+    "late",
+    "late and dropped",
+    "late rusher matched",
+    "late rusher's nearest man taken by another",
+    "let go",
+    "let go, then beaten",
+    "man who has him changes",
+    "man who has him not there",
+    "never between",
+    "no centre",
+    "no contact",
+    "no pressure",
+    "no push to tell",
+    "no side, centre",
+    "no side, no lineman",
+    "no throw",
+    "no top",
+    "nobody has him",
+    "only helped (a)",
+    "outcome beat",
+    "outcome driven",
+    "outcome free",
+    "outcome held",
+    "outcome help",
+    "outcome uncovered",
+    "passed on (b)",
+    "past inside",
+    "past inside, now outside",
+    "past outside",
+    "past outside, now inside",
+    "past with a man between",
+    "past without a side",
+    "pressure",
+    "push",
+    "push 0",
+    "rep of a man who is no lineman",
+    "reps end before the throw",
+    "reps end where the passer leaves",
+    "reps end with a man on the passer",
+    "role given to a rusher",
+    "run_by",
+    "rusher missing in between",
+    "rusher only after the end of reps",
+    "set 45",
+    "set jump",
+    "set kick-out",
+    "set vertical",
+    "seven rushers",
+    "short edge seconds",
+    "showed and dropped",
+    "side another than listed",
+    "side another than where he is now",
+    "side of no lineman",
+    "status collapsed",
+    "status missing",
+    "status ok",
+    "status outside",
+    "status thin",
+    "technique 0",
+    "technique 1",
+    "technique 2",
+    "technique 2i",
+    "technique 3",
+    "technique 4",
+    "technique 4i",
+    "technique 5",
+    "technique 6",
+    "technique 7",
+    "technique 9",
+    "technique off",
+    "technique wide",
+    "throw",
+    "top",
+    "two centres",
+    "two reps of one protector",
+    "two reps of one rusher",
+)
 
 
 @cache
@@ -114,7 +223,7 @@ def test_other_rules() -> None:
     check_tables(found, reference)
 
 
-def fired_in(seeds: "tuple[int, ...] | range") -> Counter[str]:
+def fired_in(seeds: tuple[int, ...]) -> Counter[str]:
     """Rule -> how often it fires in the games of these seeds, by the plain reading."""
     total = Counter[str]()
     for seed in seeds:
