@@ -202,19 +202,19 @@ def games(plays: int, seeds: Sequence[int]) -> dict[str, list[truth.Case]]:
     }
 
 
-def table(plays: int, seeds: Sequence[int], draws: int, levels: Sequence[float], misses: list[str]) -> str:
-    lines = ["| game | noise | " + " | ".join(heading for heading, _ in FIGURES.values()) + " |"]
-    lines.append("|---|---|" + "---|" * len(FIGURES))
+def table(plays: int, seeds: Sequence[int], draws: int, levels: Sequence[float], misses: list[str]) -> Iterator[str]:
+    """The lines of the table, each as soon as it is known."""
+    yield "| game | noise | " + " | ".join(heading for heading, _ in FIGURES.values()) + " |"
+    yield "|---|---|" + "---|" * len(FIGURES)
     for name, cases in games(plays, seeds).items():
         for level in levels:
             total = Count()
             for case in cases:
                 for draw in range(1, draws + 1 if level else 2):
                     count(truth.noisy(case, level, draw) if level else case, total)
-            lines.append(f"| {name} | {level:.2f} yd | " + " | ".join(total.cells()) + " |")
             misses += total.misses
-    lines.append("| promised | 0 | " + " | ".join(promise or "-" for _, promise in FIGURES.values()) + " |")
-    return "\n".join(lines)
+            yield f"| {name} | {level:.2f} yd | " + " | ".join(total.cells()) + " |"
+    yield "| promised | 0 | " + " | ".join(promise or "-" for _, promise in FIGURES.values()) + " |"
 
 
 def main() -> int:
@@ -227,8 +227,10 @@ def main() -> int:
     parser.add_argument("--write", action="store_true", help="the table goes into README.md, between its markers")
     given = parser.parse_args()
     misses: list[str] = []
-    made = table(given.plays, given.seeds, given.draws, given.levels, misses)
-    print(made)
+    lines = []
+    for line in table(given.plays, given.seeds, given.draws, given.levels, misses):
+        print(line, flush=True)
+        lines.append(line)
     if given.list:
         print("\n".join(["", *misses]))
     if given.write:
@@ -236,7 +238,7 @@ def main() -> int:
         if BEGIN not in text:
             print(f"README.md has no {BEGIN.strip()}", file=sys.stderr)
             return 1
-        README.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: f"{BEGIN}{made}\n{END}", text, flags=re.DOTALL))
+        README.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: BEGIN + "\n".join([*lines, END]), text, flags=re.DOTALL))
     return 0
 
 
