@@ -17,7 +17,7 @@ the man whose row began last, before the first by that row's man; within 0.2 s o
     worst edge     plays whose most exposed edge names a man who has not that rusher (a rusher told as free is nobody's)
     beats outside  0.1 s after the beat that man and that rusher are the edge of his side
     beats inside   0.1 s after the beat (a centre's too) that rusher is on no edge
-    held, short    held reps of which the edges show more than 0.1 s of short edge, that man with that rusher
+    held, short    held reps in which the edges show that man's edge short, whoever the rusher, for more than 0.1 s
     edge man       changes of the edge man a play, both sides together
     blocker        changes of a rusher's blocker a play, to or from nobody too, all rushers together
     outcomes       rows of truth whose outcome and man the reps have (stunts with them)
@@ -172,7 +172,7 @@ def count_play(
             into.judged("beats inside", then.empty, what)
     steps = dict(zip(times, np.diff(times, append=times[-1:]), strict=True))
     for row in rows[rows["outcome"] == "held"].itertuples():
-        mine = short[(short["edge_man"] == row.protector) & (short["rusher"] == row.rusher)]
+        mine = short[short["edge_man"] == row.protector]
         mine = mine[(mine["time"] >= row.start_s - 1e-6) & (mine["time"] <= row.end_s + 1e-6)]
         long = sum(steps[time] for time in mine["time"])
         into.judged("held", long > 0.1 + 1e-6, f"{name}: {row.protector} on {row.rusher} for {long:.2f} s ({row.note})")
