@@ -17,7 +17,7 @@ the man whose row began last, before the first by that row's man; within 0.2 s o
     worst edge     plays whose most exposed edge names a man who has not that rusher (a rusher told as free is nobody's)
     beats outside  0.1 s after the beat that man and that rusher are the edge of his side
     beats inside   0.1 s after the beat (a centre's too) that rusher is on no edge
-    held, short    held reps of which the edges show more than 0.1 s of short edge, that man with that rusher
+    held, short    held reps in which the edges show that man's edge short, whoever the rusher, for more than 0.1 s
     edge man       changes of the edge man a play, both sides together
     blocker        changes of a rusher's blocker a play, to or from nobody too, all rushers together
     outcomes       rows of truth whose outcome and man the reps have (stunts with them)
@@ -172,7 +172,7 @@ def count_play(
             into.judged("beats inside", then.empty, what)
     steps = dict(zip(times, np.diff(times, append=times[-1:]), strict=True))
     for row in rows[rows["outcome"] == "held"].itertuples():
-        mine = short[(short["edge_man"] == row.protector) & (short["rusher"] == row.rusher)]
+        mine = short[short["edge_man"] == row.protector]
         mine = mine[(mine["time"] >= row.start_s - 1e-6) & (mine["time"] <= row.end_s + 1e-6)]
         long = sum(steps[time] for time in mine["time"])
         into.judged("held", long > 0.1 + 1e-6, f"{name}: {row.protector} on {row.rusher} for {long:.2f} s ({row.note})")
@@ -202,19 +202,19 @@ def games(plays: int, seeds: Sequence[int]) -> dict[str, list[truth.Case]]:
     }
 
 
-def table(plays: int, seeds: Sequence[int], draws: int, levels: Sequence[float], misses: list[str]) -> str:
-    lines = ["| game | noise | " + " | ".join(heading for heading, _ in FIGURES.values()) + " |"]
-    lines.append("|---|---|" + "---|" * len(FIGURES))
+def table(plays: int, seeds: Sequence[int], draws: int, levels: Sequence[float], misses: list[str]) -> Iterator[str]:
+    """The lines of the table, each as soon as it is known."""
+    yield "| game | noise | " + " | ".join(heading for heading, _ in FIGURES.values()) + " |"
+    yield "|---|---|" + "---|" * len(FIGURES)
     for name, cases in games(plays, seeds).items():
         for level in levels:
             total = Count()
             for case in cases:
                 for draw in range(1, draws + 1 if level else 2):
                     count(truth.noisy(case, level, draw) if level else case, total)
-            lines.append(f"| {name} | {level:.2f} yd | " + " | ".join(total.cells()) + " |")
             misses += total.misses
-    lines.append("| promised | 0 | " + " | ".join(promise or "-" for _, promise in FIGURES.values()) + " |")
-    return "\n".join(lines)
+            yield f"| {name} | {level:.2f} yd | " + " | ".join(total.cells()) + " |"
+    yield "| promised | 0 | " + " | ".join(promise or "-" for _, promise in FIGURES.values()) + " |"
 
 
 def main() -> int:
@@ -227,8 +227,10 @@ def main() -> int:
     parser.add_argument("--write", action="store_true", help="the table goes into README.md, between its markers")
     given = parser.parse_args()
     misses: list[str] = []
-    made = table(given.plays, given.seeds, given.draws, given.levels, misses)
-    print(made)
+    lines = []
+    for line in table(given.plays, given.seeds, given.draws, given.levels, misses):
+        print(line, flush=True)
+        lines.append(line)
     if given.list:
         print("\n".join(["", *misses]))
     if given.write:
@@ -236,7 +238,7 @@ def main() -> int:
         if BEGIN not in text:
             print(f"README.md has no {BEGIN.strip()}", file=sys.stderr)
             return 1
-        README.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: f"{BEGIN}{made}\n{END}", text, flags=re.DOTALL))
+        README.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: BEGIN + "\n".join([*lines, END]), text, flags=re.DOTALL))
     return 0
 
 
