@@ -1,4 +1,7 @@
-"""Writes the list of output columns, core/base/COLUMNS.md, from the library's own. `--check` only says whether it is up to date."""
+"""Writes the list of output columns, core/base/COLUMNS.md, from the library's own.
+
+`--check` only says whether it is up to date.
+"""
 
 import re
 import sys

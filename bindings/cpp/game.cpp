@@ -180,8 +180,9 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
   out["top_time"] = top_of_drop(play, ready.motion);
   out["filled"] = ready.filled;
   out["player"] = to_array(gathered(play.men, [](const Man& man) { return man.player; }));
-  out["unit"] = gathered(play.men, [](const Man& man) { return std::string(unit_words[static_cast<std::size_t>(man.unit)]); });
-  out["role"] = gathered(play.men, [](const Man& man) { return std::string(role_words[static_cast<std::size_t>(man.role)]); });
+  const auto word = [](const auto& words, auto code) { return std::string(words[static_cast<std::size_t>(code)]); };
+  out["unit"] = gathered(play.men, [&](const Man& man) { return word(unit_words, man.unit); });
+  out["role"] = gathered(play.men, [&](const Man& man) { return word(role_words, man.role); });
   out["slot"] = gathered(play.men, [](const Man& man) { return std::string(slot_word(man.slot)); });
   out["counts_from"] = to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
   out["counts_to"] = to_array(gathered(
@@ -195,16 +196,19 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
 py::tuple state_of(const Game& game) {
   py::dict snaps = snaps_of(game);
   snaps["direction"] = snaps["direction"].attr("astype")("float64");
-  return py::make_tuple(game.name, game.plays, game.players, tracks_of(game), snaps, people_of(game), to_list(game.kept_snaps),
-                        to_list(game.kept_people), game.dropped.no_player, game.dropped.not_in_people, game.dropped.missing);
+  const Dropped& dropped = game.dropped;
+  return py::make_tuple(game.name, game.plays, game.players, tracks_of(game), snaps, people_of(game),
+                        to_list(game.kept_snaps), to_list(game.kept_people), dropped.no_player, dropped.not_in_people,
+                        dropped.missing);
 }
 
 Game game_of(const py::tuple& state) {
   if (state.size() != 11) throw InputError("a pickle of another version of shortedge; accepted: one of this version");
   Game game = make(py::cast<std::string>(state[0]), py::cast<std::vector<std::string>>(state[1]),
-                   py::cast<std::vector<std::string>>(state[2]), state[3], state[4], state[5], "yd", "corner", "up", no_code,
-                   state[6], state[7], "trust");
-  game.dropped = {py::cast<std::int64_t>(state[8]), py::cast<std::int64_t>(state[9]), py::cast<std::int64_t>(state[10])};
+                   py::cast<std::vector<std::string>>(state[2]), state[3], state[4], state[5], "yd", "corner", "up",
+                   no_code, state[6], state[7], "trust");
+  const auto count = [&](std::size_t at) { return py::cast<std::int64_t>(state[at]); };
+  game.dropped = {count(8), count(9), count(10)};
   return game;
 }
 

@@ -338,8 +338,11 @@ TableReader::TableReader(const fs::path& path, Schema schema) : TableReader(path
   const std::string version = text("schema_version");
   const auto [end, error] = std::from_chars(version.data(), version.data() + version.size(), version_);
   const bool number = error == std::errc() && end == version.data() + version.size() && version == std::to_string(version_);
-  if (!number || version_ < schema.oldest || version_ > most_versions) {
-    refuse("schema version " + printable(version) + "; this library reads " + std::to_string(schema.oldest) + " and later");
+  const int newest = schema.grows ? most_versions : schema.version;
+  if (!number || version_ < schema.oldest || version_ > newest) {
+    const std::string oldest = std::to_string(schema.oldest);
+    const std::string to = schema.grows ? " and later" : newest > schema.oldest ? " to " + std::to_string(newest) : "";
+    refuse("schema version " + printable(version) + "; this library reads " + oldest + to);
   }
 }
 

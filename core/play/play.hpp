@@ -48,6 +48,7 @@ struct Play {
   std::vector<Man> men;
   std::size_t passer = 0;    ///< index into men
   std::vector<std::size_t> protectors, rushers, offense;  ///< indices into men; offense is without the passer
+  std::int32_t center = -1;                    ///< index into men, -1: none; of two listed so who stood nearer the ball
   std::array<std::int32_t, 2> guards{-1, -1};  ///< left, right: who stood next to the centre, index into men; -1: nobody
 
   std::size_t frames() const noexcept { return time.size(); }

@@ -9,6 +9,7 @@ void look(const Play& play, const Motion& motion, std::size_t frame, Scene& scen
       if (const Point& at = motion.at(frame, man); present(at)) standing.push_back({man, play.men[man].slot, at});
     }
   };
+  scene.center = play.center;
   scene.passer = motion.at(frame, play.passer);
   scene.passer_velocity = motion.speed(frame, play.passer);
   gather(play.protectors, scene.protectors);

@@ -21,6 +21,7 @@ struct Rushing {
 /// In order of id. `passer` is NaN when he is missing.
 struct Scene {
   Point passer = absent(), passer_velocity = absent();
+  std::int32_t center = -1;  ///< Play::center
   std::vector<Standing> protectors;
   std::vector<Rushing> rushers;
   std::vector<Standing> offense;  ///< protectors and the rest of the offence, without the passer

@@ -20,10 +20,13 @@ std::size_t place_of(int side) { return side < 0 ? 0 : 1; }
 
 void find_sides(Play& play, const Motion& motion) {
   double middle = nan;
+  play.center = -1;
   for (std::size_t man = 0; man < play.men.size(); ++man) {
     if (play.men[man].slot != Slot::C) continue;
     const double stood = stood_at(play, motion, man);
-    if (!(std::abs(middle) <= std::abs(stood))) middle = std::isnan(stood) ? middle : stood;
+    if (std::isnan(stood) || std::abs(middle) <= std::abs(stood)) continue;
+    middle = stood;
+    play.center = static_cast<std::int32_t>(man);
   }
   if (std::isnan(middle)) middle = 0;
   std::array<double, 2> nearest{infinity, infinity};

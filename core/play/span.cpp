@@ -5,6 +5,7 @@
 
 #include "base/tolerances.hpp"
 #include "play/drop.hpp"
+#include "play/pressing.hpp"
 
 namespace shortedge {
 
@@ -14,8 +15,6 @@ constexpr double leaving_speed = 1.5;    // yd/s
 constexpr double leaving_after = 0.3;    // s
 constexpr double leaving_width = 2.0;    // yd
 constexpr double caught_range = 1.0;     // yd
-constexpr double earliest_pressure = 0.8;  // s
-constexpr double deep_enough = 3.0;      // yd, from under centre
 
 std::size_t frames_to(const Play& play, double time) {
   return static_cast<std::size_t>(
@@ -78,11 +77,11 @@ RepSpan rep_span(const Play& play, const Motion& motion) {
   for (std::size_t frame = std::isnan(top) ? span.frames : frames_to(play, top); frame-- > 0 && !present(span.spot);) {
     span.spot = motion.at(frame, play.passer);
   }
-  span.pressure_from = earliest_pressure;
+  span.pressure_from = pressing::from;
   if (alignment_of(play, motion) == Alignment::under) {
     std::size_t frame = 0;
-    while (frame < play.frames() && !(motion.at(frame, play.passer).y() >= deep_enough)) ++frame;
-    span.pressure_from = std::max(earliest_pressure, frame < play.frames() ? play.time[frame] : infinity);
+    while (frame < play.frames() && !(motion.at(frame, play.passer).y() >= pressing::deep_enough)) ++frame;
+    span.pressure_from = std::max(pressing::from, frame < play.frames() ? play.time[frame] : infinity);
   }
   return span;
 }

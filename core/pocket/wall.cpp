@@ -14,20 +14,22 @@ constexpr double downfield = -3.0;     // yd
 constexpr double on_passer = 0.05;     // yd
 constexpr double farthest_back = 1.5;  // the rank of 135 degrees
 
-/// Index of the man the wall is counted from.
-std::size_t center_of(const std::vector<WallMan>& men) {
-  const auto rank = [](const WallMan& man) {
-    const int kind = man.standing.slot == Slot::C ? 0 : man.standing.slot != Slot::none ? 1 : 2;
-    return std::tuple(kind, std::abs(man.standing.at.x()), man.standing.man);
+/// Index of the man the wall is counted from. `center` is the play's (Scene::center); another man listed so comes next.
+std::size_t center_of(const std::vector<WallMan>& men, std::int32_t center) {
+  const auto rank = [center](const WallMan& man) {
+    const Standing& who = man.standing;
+    const bool first = static_cast<std::int32_t>(who.man) == center;
+    const int kind = first ? 0 : who.slot == Slot::C ? 1 : who.slot != Slot::none ? 2 : 3;
+    return std::tuple(kind, std::abs(who.at.x()), who.man);
   };
   const auto first = std::min_element(men.begin(), men.end(), [&](auto& a, auto& b) { return rank(a) < rank(b); });
   return static_cast<std::size_t>(first - men.begin());
 }
 
 /// Leaves out the detached; `men` are sorted across the field.
-void detach(std::vector<WallMan>& men, double most, std::vector<Standing>& detached) {
+void detach(std::vector<WallMan>& men, std::int32_t middle, double most, std::vector<Standing>& detached) {
   const auto u = [&](std::size_t i) { return men[i].standing.at.x(); };
-  const std::size_t center = center_of(men);
+  const std::size_t center = center_of(men, middle);
   std::size_t begin = center, end = center + 1;
   while (begin > 0 && u(begin) - u(begin - 1) <= most) --begin;
   while (end < men.size() && u(end) - u(end - 1) <= most) ++end;
@@ -69,13 +71,13 @@ void find_wall(const Scene& scene, const Rules& rules, Wall& wall) {
   if (men.empty()) return;
   const auto across = [](const WallMan& man) { return std::pair(man.standing.at.x(), man.standing.man); };
   std::sort(men.begin(), men.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
-  detach(men, rules.detach, wall.detached);
+  detach(men, scene.center, rules.detach, wall.detached);
   std::sort(men.begin(), men.end(), [](const WallMan& a, const WallMan& b) {
     return std::pair(a.rank, a.standing.man) < std::pair(b.rank, b.standing.man);
   });
   thin_out(men, scene.passer);
 
-  wall.center = center_of(men);
+  wall.center = center_of(men, scene.center);
   wall.left = wall.right = 0;
   for (std::size_t i = 1; i < men.size(); ++i) {
     const auto [u, id] = across(men[i]);

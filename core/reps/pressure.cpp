@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/tolerances.hpp"
+#include "play/pressing.hpp"
 #include "pocket/pocket.hpp"
 #include "rush/closest.hpp"
 
@@ -11,10 +12,6 @@ namespace shortedge {
 
 namespace {
 
-constexpr double near_passer = 2.0;       // yd
-constexpr double soon = 0.5;              // s
-constexpr double soon_range = 1.0;        // yd
-constexpr double long_enough = 0.1;       // s
 constexpr double push_seconds = 0.5;
 
 /// The two men of the wall straight upfield of the passer in an ok frame.
@@ -43,7 +40,8 @@ std::vector<double> pressures(const Play& play, const Motion& motion, const RepS
   const auto find = [&](auto&& presses) {
     double since = nan;
     bool counted = false;
-    for (std::size_t frame = play.men[rusher].counts_from; frame < std::min(span.thrown, play.men[rusher].counts_to); ++frame) {
+    const std::size_t end = std::min(span.thrown, play.men[rusher].counts_to);
+    for (std::size_t frame = play.men[rusher].counts_from; frame < end; ++frame) {
       if (play.time[frame] < span.pressure_from - tolerance::time) continue;
       if (!presses(frame)) {
         since = nan;
@@ -51,18 +49,18 @@ std::vector<double> pressures(const Play& play, const Motion& motion, const RepS
         continue;
       }
       if (std::isnan(since)) since = play.time[frame];
-      if (!counted && play.time[frame] - since >= long_enough - tolerance::time) {
+      if (!counted && pressing::long_enough(play.time[frame] - since)) {
         begins.push_back(since);
         counted = true;
       }
     }
   };
   const auto apart = [&](std::size_t frame) { return Point(motion.at(frame, rusher) - motion.at(frame, play.passer)); };
-  find([&](std::size_t frame) { return apart(frame).norm() <= near_passer; });
+  find([&](std::size_t frame) { return apart(frame).norm() <= pressing::near; });
   find([&](std::size_t frame) {
     const Closest closest =
         closest_approach(apart(frame), motion.speed(frame, rusher) - motion.speed(frame, play.passer));
-    return closest.in <= soon + tolerance::time && closest.distance <= soon_range;
+    return pressing::in_time(closest.in) && closest.distance <= pressing::soon_range;
   });
   std::sort(begins.begin(), begins.end());
   return begins;

@@ -8,6 +8,7 @@
 #include "base/error.hpp"
 #include "base/rules.hpp"
 #include "geometry/taut_path.hpp"
+#include "play/pressing.hpp"
 #include "rush/closest.hpp"
 #include "rush/cutoff.hpp"
 #include "rush/ways.hpp"
@@ -30,9 +31,6 @@ constexpr double place_reached = 0.4;    // yd, of a stunt
 constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
 constexpr int most_rounds = 50;          // of settling contacts in a step
 constexpr double settled = 1e-12;        // yd: nobody comes nearer than he may by more in a step
-// Pressure, as reps/pressure.hpp has it.
-constexpr double pressure_seconds = 0.1, pressure_from = 0.8, deep_enough = 3.0;
-constexpr double near_passer = 2.0, soon = 0.5, soon_range = 1.0;
 
 }  // namespace
 
@@ -273,7 +271,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   }
   for (Blocking& man : protectors_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   for (Rushing& man : rushers_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
-  pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressure_from;
+  pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressing::from;
   for (std::size_t half = passer_at_.size(); half <= 2 * most_steps; ++half) {
     const double time = static_cast<double>(half) * step_ / 2;
     passer_at_.push_back({drop_.at(time), drop_.velocity(time)});
@@ -737,7 +735,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
 /// The lanes in which somebody arrives.
 SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& passer) {
   WideMask arrived{};
-  if (passer.at.y() >= deep_enough && pressure_from_ == infinity) pressure_from_ = std::max(pressure_from, time);
+  if (passer.at.y() >= pressing::deep_enough && pressure_from_ == infinity) pressure_from_ = std::max(pressing::from, time);
   for (std::size_t i : line_) {
     Blocking& man = protectors_[i];
     const WideMask asked = (man.man != no_man) & unknown(man.engaged) & (throw_time_ >= time) & live_;
@@ -760,17 +758,17 @@ SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& 
     const WideMask asked = counts & unknown(man.pressure);
     if (any(asked)) {
       const WidePoint velocity = man.velocity - splat(passer.velocity);
-      const Wide reachable = soon_range + soon * velocity.norm();
+      const Wide reachable = pressing::soon_range + (pressing::soon + tolerance::time) * velocity.norm();
       const auto stretch = [&](const WideMask& holds, Wide& since) {
         since = blend(asked, blend(holds, blend(unknown(since), time, since), nan), since);
-        const WideMask begun = asked & (time - since >= pressure_seconds - tolerance::time) & unknown(man.pressure);
+        const WideMask begun = asked & pressing::long_enough(Wide(time - since)) & unknown(man.pressure);
         man.pressure = blend(begun, since, man.pressure);
       };
-      stretch(range2 <= near_passer * near_passer, man.near_since);
+      stretch(range2 <= pressing::near * pressing::near, man.near_since);
       WideMask is_soon = range2 <= reachable * reachable;
       if (any(is_soon)) {
         const ClosestOf<Wide> closest = closest_approach(apart, velocity);
-        is_soon &= (closest.in <= soon) & (closest.distance <= soon_range);
+        is_soon &= pressing::in_time(closest.in) & (closest.distance <= pressing::soon_range);
       }
       stretch(is_soon, man.soon_since);
       const WideMask pressed = asked & ~unknown(man.pressure);

@@ -100,7 +100,7 @@ void check_splits(std::span<const double> distance, std::span<const double> time
 /// A run with its errors whitened and its place on the path eliminated: every column goes through `clear`.
 class WhiteRun {
  public:
-  explicit WhiteRun(const Run& run) : time_(run.time), fade_(run.time.size() - 1), place_(VectorXd::Ones(samples())) {
+  explicit WhiteRun(const TimedRun& run) : time_(run.time), fade_(run.time.size() - 1), place_(VectorXd::Ones(samples())) {
     for (std::size_t i = 0; i < fade_.size(); ++i) fade_[i] = std::exp(-(time_[i + 1] - time_[i]) / error_memory);
     whiten(place_);
     place_.normalize();
@@ -218,7 +218,7 @@ Estimate around(double log_value, double error, double t) {
   return {std::exp(log_value), std::exp(log_value - t * error), std::exp(log_value + t * error)};
 }
 
-RunsFit fit_pooled(std::span<const Run> given, std::optional<double> tau) {
+RunsFit fit_pooled(std::span<const TimedRun> given, std::optional<double> tau) {
   RunsFit fit;
   fit.start.assign(given.size(), nan);
   std::vector<WhiteRun> runs;
@@ -288,7 +288,7 @@ SplitFit fit_splits(std::span<const double> distance, std::span<const double> ti
   return fit;
 }
 
-RunsFit fit_runs(std::span<const Run> runs) { return fit_pooled(runs, {}); }
-RunsFit fit_runs(std::span<const Run> runs, double tau) { return fit_pooled(runs, tau); }
+RunsFit fit_runs(std::span<const TimedRun> runs) { return fit_pooled(runs, {}); }
+RunsFit fit_runs(std::span<const TimedRun> runs, double tau) { return fit_pooled(runs, tau); }
 
 }  // namespace shortedge

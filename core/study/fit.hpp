@@ -48,7 +48,7 @@ struct SplitFit {
 SplitFit fit_splits(std::span<const double> distance, std::span<const double> time);
 
 /// One free run from rest.
-struct Run {
+struct TimedRun {
   std::vector<double> time;  ///< s, increasing
   std::vector<double> way;   ///< yd along his own path, from anywhere; as many
 };
@@ -63,9 +63,9 @@ struct RunsFit {
 
 /// One sprint to all the runs. NaN throughout with fewer than fewest_runs runs of five samples or more (shorter ones
 /// are left out, their start NaN), or when no sprint fits (men who stand still, under 0.3 yd/s, or speed up for ever).
-RunsFit fit_runs(std::span<const Run> runs);
+RunsFit fit_runs(std::span<const TimedRun> runs);
 
 /// The same with tau held.
-RunsFit fit_runs(std::span<const Run> runs, double tau);
+RunsFit fit_runs(std::span<const TimedRun> runs, double tau);
 
 }  // namespace shortedge

@@ -98,12 +98,12 @@ class Runner {
     return frame;
   }
 
-  Run run(const Stretch& stretch) const {
+  TimedRun run(const Stretch& stretch) const {
     const Point first = motion_.speed(first_heading(stretch), man_).normalized();
     const auto heading = [&](std::size_t frame) -> Point {
       return speed(frame) >= clear_heading ? motion_.speed(frame, man_).normalized() : first;
     };
-    Run run{{play_.time[stretch.begin]}, {0}};
+    TimedRun run{{play_.time[stretch.begin]}, {0}};
     for (std::size_t frame = stretch.begin + 1; frame <= stretch.end; ++frame) {
       const Point step = motion_.at(frame, man_) - motion_.at(frame - 1, man_);
       const Point direction = heading(frame - 1) + heading(frame);
@@ -124,7 +124,7 @@ struct Kept {
   std::int32_t player;
   Duty duty;
   bool inside;
-  std::optional<Run> run;
+  std::optional<TimedRun> run;
 };
 
 /// Runs as over_plays gathers them.
@@ -173,7 +173,7 @@ bool useful(const Estimate& estimate, double most) { return estimate.high < most
 
 /// What one man did in the whole game.
 struct Work {
-  std::vector<Run> runs;
+  std::vector<TimedRun> runs;
   std::size_t plays = 0, inside = 0;
 };
 
@@ -215,7 +215,7 @@ SpeedsTable::Row protector_row(const Work& work) {
 
 }  // namespace
 
-std::optional<Run> free_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t rusher) {
+std::optional<TimedRun> free_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t rusher) {
   const Runner runner(play, motion, rusher);
   std::vector<std::size_t> offense = play.offense;
   offense.push_back(play.passer);
@@ -228,7 +228,7 @@ std::optional<Run> free_run(const Play& play, const Motion& motion, const Rules&
   return runner.run(*stretch);
 }
 
-std::optional<Run> set_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t lineman) {
+std::optional<TimedRun> set_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t lineman) {
   const Runner runner(play, motion, lineman);
   const std::size_t frames = runner.free_until(play.rushers, rules.engage, fastest_kick, rep_span(play, motion).frames);
   std::optional<Stretch> stretch = runner.from_rest(frames);

@@ -55,10 +55,10 @@ struct DefaultSpeeds {
 inline constexpr DefaultSpeeds default_speeds{};
 
 /// One rusher's free run of a play; nothing when it does not count.
-std::optional<Run> free_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t rusher);
+std::optional<TimedRun> free_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t rusher);
 
 /// One lineman's set of a play; nothing when it does not count.
-std::optional<Run> set_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t lineman);
+std::optional<TimedRun> set_run(const Play& play, const Motion& motion, const Rules& rules, std::size_t lineman);
 
 struct Speeds {
   SpeedsTable speeds;

@@ -74,7 +74,8 @@ def differing(
     found = []
     for column in columns:
         mine, his = table[column], other[column]
-        if pd.api.types.is_numeric_dtype(mine) and not pd.api.types.is_bool_dtype(mine):
+        numbers = [pd.api.types.is_numeric_dtype(one) and not pd.api.types.is_bool_dtype(one) for one in (mine, his)]
+        if all(numbers):
             within = np.isclose(mine, his, rtol=0, atol=0, equal_nan=True)
             with np.errstate(invalid="ignore"):
                 size = np.maximum(1.0, np.abs(his.to_numpy(float)))

@@ -28,6 +28,7 @@ class Man:
         self.goal: Callable[[float], np.ndarray] | None = None  # where he wants to be at a time
         self.path: list[np.ndarray] = []
         self.slip = 0.0  # sideways speed in contact
+        self.exact = False  # he is where he wants to be, whatever that asks of his legs
 
 
 def toward(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -269,7 +270,7 @@ def passed(s: Stage) -> None:
     out, inn = s.men[nose], s.men[end]
     out.at, inn.at = np.array(s.near(side * 1.7, -1.0, 0.1)), np.array(s.near(side * 3.6, -1.0, 0.1))
     out.top = inn.top = 7.0
-    out.slip = inn.slip = 0.001  # neither is slowed where he is met
+    s.men[tackle].exact = out.exact = True
     loop = float(rng.uniform(0.9, 1.1))
     out.goal = along(
         (0, *out.at),
@@ -330,8 +331,8 @@ def show(s: Stage) -> None:
 
 
 def later(s: Stage) -> None:
-    """The line holds, and a backer or two come after all; nobody throws soon."""
-    rng = s.rng
+    """The line holds, and a backer or two come after all; nobody throws."""
+    rng, s.after = s.rng, (3.8, 4.6)
     s.stall()
     passer = s.passer
     for n in range(1 + int(rng.random() < 0.6)):
@@ -348,7 +349,8 @@ def later(s: Stage) -> None:
         for key in ("DT0", "DT1", "DE0", "DE1"):
             s.men[key].top = 1.5
         backer.goal = along((0, *backer.at), (2.0, *backer.at), (2.7, -4.0, 1.6), (2.9, -4.5, 1.6), (3.4, -5.0, -5.5))
-    s.after, s.throws = (3.8, 4.6), False
+        s.after = (5.0, 5.4)
+    s.throws = False
 
 
 def seven(s: Stage) -> None:
@@ -410,15 +412,37 @@ def inside_then_behind(s: Stage) -> None:
 
 
 def let_go(s: Stage) -> None:
-    """A tackle sets, lets his man by, and goes out himself."""
+    """A tackle sets, lets his man by, and goes out himself; or comes back, and is beaten after all."""
     side, rng = s.side(), s.rng
+    again = rng.random() < 0.6
     end = s.men["DE1" if side > 0 else "DE0"]
-    end.at = np.array(s.near(side * 4.2, -1.0))
-    end.top, end.slip = 7.0, 0.0
     tackle = s.men["RT" if side > 0 else "LT"]
-    tackle.top = 7.0
+    if again:
+        s.stall()
+        s.men["LB0"].at = np.array(s.near(0.2, -1.0))
+        s.rush("LB0")
+        for key, u in (("LB0", 0.2), ("DT0", -1.6), ("DT1", 1.6), ("DE0", -3.4), ("DE1", 3.4)):  # a man for everybody
+            s.men[key].top, s.men[key].at = 1.6, np.array(s.near(u, -1.0))
+        end.exact = tackle.exact = True
+        for key in ("TE", "RB"):  # nobody else takes the end
+            s.men.pop(key, None)
+        s.after, s.throws = (3.4, 3.8), False
+    end.at = np.array(s.near(side * 4.2, -1.0))
+    end.top, end.slip, tackle.top = 7.0, 0.001, 7.0
     go = float(rng.uniform(0.5, 0.8))
-    tackle.goal = along((0, *tackle.at), (go, side * 3.0, 1.4), (go + 1.2, side * rng.uniform(2.5, 4.5), -5.0))
+    out = side * float(rng.uniform(2.5, 4.5))
+    tackle.goal = along((0, *tackle.at), (go, side * 3.0, 1.4), (go + 1.2, out, -5.0))
+    if again:
+        begin, set_at = (0, *tackle.at), (go, side * 3.0, 1.4)
+        tackle.goal = along(begin, set_at, (go + 0.5, side * 3.0, -0.4), (go + 1.4, side * 2.4, 4.2))
+        end.goal = along(
+            (0, *end.at),
+            (go, side * 4.0, 1.2),
+            (go + 0.5, side * 4.2, 2.6),
+            (go + 1.4, side * 3.6, 3.2),
+            (go + 2.0, side * 3.6, 5.6),
+            (go + 2.8, side * 0.5, 8.0),
+        )
 
 
 def glued(s: Stage) -> None:
@@ -446,6 +470,9 @@ def unbalanced(s: Stage) -> None:
     shift = float(s.rng.choice([0.0, 0.0, 1.5 * side]))
     for name in (*LINE_U, "XT"):
         s.men[name].at = s.men[name].at + np.array([shift, 0.0])
+    if s.rng.random() < 0.4:  # the centre does not snap it: a guard stands on the other side of him
+        guard, centre = s.men["LG" if side < 0 else "RG"], s.men["C"]
+        guard.at, centre.at = centre.at, guard.at
     s.men.pop("TE", None)
 
 
@@ -453,14 +480,14 @@ def wide_end(s: Stage) -> None:
     """A wide end, and a tackle who sets back and out to him, more or less."""
     side, rng = s.side(), s.rng
     end = s.men["DE1" if side > 0 else "DE0"]
-    end.at = np.array(s.near(side * 6.5, -1.0))
-    end.goal = along((0, *end.at), (1.0, side * 5.0, 3.0), (2.4, 0.5 * side, 7.5))
     tackle = s.men["RT" if side > 0 else "LT"]
-    tackle.top = 7.0
-    back = float(rng.uniform(1.7, 2.6))
-    out = back * float(rng.choice([0.7, 1.2, 1.8, 2.2]))
+    tackle.top = end.top = 8.0
+    back = float(rng.uniform(1.8, 2.4))
+    out = back * float(rng.choice([0.7, 1.2, 2.0, 2.4]))
     u, v = tackle.at
-    tackle.goal = along((0, u, v), (0.9, u + side * out, v + back), (2.4, u, v + back + 2))
+    tackle.goal = along((0, u, v), (0.8, u + side * out, v + back), (2.4, u, v + back + 2))
+    end.at = np.array(s.near(u + side * (out + 1.5), -1.0))
+    end.goal = along((0, *end.at), (1.0, u + side * (out + 0.4), v + back - 0.5), (2.4, 0.5 * side, 7.5))
 
 
 def run_around(s: Stage) -> None:
@@ -546,6 +573,9 @@ def run(men: dict[str, Man], before: float, after: float) -> np.ndarray:
             continue
         for man in everyone:
             goal = man.goal(now)
+            if man.exact:
+                man.speed = (man.goal(now + STEP) - man.at) / STEP
+                continue
             gap = float(np.hypot(*(goal - man.at)))
             wanted = toward(man.at, goal) * min(man.top, gap / 0.15)
             if man.unit == "defense" and man.slip:

@@ -18,9 +18,26 @@ from conftest import KEYS, Tables, differing, taken
 from plain.fired import fired
 from plain.measured import Measured, Row
 
-# Short games that together reach every rule in RULES_OF_A_FEW, and many more games that reach every rule in RULES.
+# Short games that together reach every rule in RULES but the SELDOM ones, and many more that reach all of them.
 SEEDS = (2, 3, 7, 8, 11, 12, 13, 14, 16, 24, 26, 27)
 MORE_SEEDS = range(100, 148)
+RULES = (
+    *("late", "dropped", "showed and dropped", "late rusher matched", "late rusher's nearest man taken by another"),
+    *("only helped (a)", "passed on (b)", "assigned without a spell", "never between", "let go"),
+    *("had by the first to come", "man who has him changes", "man who has him not there", "nobody has him"),
+    *(
+        "past outside",
+        "past inside",
+        "past with a man between",
+        "free with a man between",
+        "free outside",
+        "free inside",
+    ),
+    *("free edge", "edge taken past a man not in the wall", "edge of the back's man, the end having none"),
+    *("edge man not in the wall", "edge man no lineman", "two centres", "no centre", "seven rushers"),
+    *("beat left", "beat right", "beat inside", "set kick-out", "alignment pistol", "alignment short gun"),
+)
+SELDOM = ("passed on (b)",)
 TABLE_KEYS = KEYS | {"reps": ["play", "protector", "rusher", "start"], "dropbacks": ["play"]}
 # s. The plain times come from root finding, and a time divided by the horizon is an exposure.
 LOOSE = {"outside_time": 1e-4, "inside_time": 1e-4}

@@ -47,7 +47,7 @@ WORKED_ON = {
     "simulate": ("f",),
     "table_schema": ("title",),
     "taut_path": ("start", "goal", "centers", "reach"),
-    "way_round": ("rusher", "blocker", "passer", "side"),
+    "way_round": ("rusher", "blocker", "passer", "side", "velocity"),
 }
 WRITE = {"cut", "measure_many", "player_page", "report", "simulate"}
 
@@ -105,7 +105,7 @@ def test_one_name_is_one_kind_of_thing() -> None:
                 and not key.startswith("_")
                 and not hasattr(KeyboardInterrupt, key)
             ):
-                kinds[key][inspect.isroutine(getattr(one, key, None))].add(name)
+                kinds[key][callable(getattr(one, key, None))].add(name)
     assert not {key: dict(found) for key, found in kinds.items() if len(found) > 1}
 
 

@@ -385,7 +385,7 @@ sys.path.insert(0, {tests!r})
 import shortedge as se
 from pyarrow import parquet
 from small_game import YARDS, small_game
-m = se.measure(se.from_tables(*small_game(), **YARDS), se.Rules(reach=1.2))
+m = se.measure(se.from_tables(*small_game(), **YARDS), rules=se.Rules(reach=1.2))
 if {how!r} == "full":
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
     resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
@@ -393,7 +393,6 @@ else:
     write = parquet.write_table
     def write_half(table, file, **how):
         write(table[: table.num_rows // 2], file, **how)
-        file.flush()
         os.kill(os.getpid(), signal.SIGKILL)
     parquet.write_table = write_half
 try:

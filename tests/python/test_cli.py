@@ -211,7 +211,7 @@ def test_inputs_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> N
         ([tables[0]], "no --map is given to state units, origin, y; accepted: "),
         ([str(tmp_path / "nothing"), *tables[1:]], "nothing: found no table; accepted: one tracks.csv or"),
         ([str(tmp_path / "none"), *tables[1:]], "none: no such file or folder"),
-        ([tables[0], tables[0], *tables[1:]], "accepted: a game file (.h5), a folder, or the three files"),
+        ([tables[0], tables[0], *tables[1:]], "accepted: a game file (.h5), a trace (.trace), a folder"),
         ([str(tmp_path / "none.h5")], "none.h5: no such file"),
     ):
         assert main(["measure", *given, *out]) == 2

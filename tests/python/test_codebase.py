@@ -30,7 +30,7 @@ BELOW = {
     "play": {"tracking", "trace", "geometry", "base"},
     "pocket": {"play", "tracking", "geometry", "base"},
     "rush": {"play", "tracking", "geometry", "base"},
-    "match": {"rush", "play", "tracking", "geometry", "base"},
+    "match": {"pocket", "rush", "play", "tracking", "geometry", "base"},
     "measure": {"match", "pocket", "rush", "play", "tracking", "trace", "geometry", "base"},
     "reps": {"measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
     "simulate": {"rush", "play", "tracking", "geometry", "base"},
@@ -83,7 +83,7 @@ def test_a_layer_sees_only_those_below(layer: str) -> None:
 def test_every_layer_is_known() -> None:
     folders = {path.parent.relative_to(HOUSE / "core").parts[0] for path in sources(HOUSE / "core")}
     assert folders <= set(BELOW)
-    assert folders >= {"base", "geometry", "tracking", "play", "pocket", "rush", "measure", "file"}
+    assert folders >= {"base", "geometry", "tracking", "play", "pocket", "rush", "match", "measure", "file"}
 
 
 def test_the_core_knows_neither_python_nor_files() -> None:

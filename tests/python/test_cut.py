@@ -97,7 +97,7 @@ def test_a_users_own_columns_are_kept(demo: se.Game, reps: se.Reps, tmp_path: Pa
     """A date, which OpenTimelineIO has no place for, as text; numbers of numpy's kinds are numbers."""
     rows = reps.table.query("outcome == 'beat'").head(2).assign(seen=pd.Timestamp("2031-05-04"), mark=[np.inf, 7.0])
     numbers: dict[str, Any] = {"before": np.int64(3), "after": np.float32(2), "rate": np.int64(30)}
-    table = se.cut(rows, demo, before=tmp_path / "cut.otio", **numbers)
+    table = se.cut(rows, demo, tmp_path / "cut.otio", **numbers)
     clips = clips_of(tmp_path / "cut.otio")
     kept = [clip.metadata["shortedge"] for clip in clips]
     assert [one["seen"][:10] for one in kept] == ["2031-05-04"] * 2

@@ -124,7 +124,7 @@ def test_corner_held() -> None:
         assert held(-2.0 * side, 3.0, side) == 0
         assert held(2.0 * side, 3.0, side) == pytest.approx(2 * reach)
         assert held(-0.3 * side, -0.5, side) == 0  # inside, and no longer between the two
-        assert held(0.3 * side, -0.5, side) == 0  # farther from the passer than the rusher: past
+        assert held(0.3 * side, -0.5, side) == pytest.approx(reach + 0.3)  # past him inside: that corner is not lost
         assert held(0.3 * side, 9.0, side) == pytest.approx(reach + 0.3)  # beyond the passer, but outside
     assert math.isnan(held(0.3, 3.0, 0))
-    assert held(0.3, -0.5, 0) == 0  # past, side or none
+    assert math.isnan(held(0.3, -0.5, 0))  # a man without a side has no corner, past or not

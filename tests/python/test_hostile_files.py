@@ -87,10 +87,10 @@ def itself(file: h5py.File, column: str) -> None:
     file[column] = file["/"]
 
 
-def future(file: h5py.File, column: str) -> None:
+def no_version(file: h5py.File, column: str) -> None:
     row = list(file["file/name"][:]).index(b"schema_version")
     texts = file["file/text"][:]
-    texts[row] = b"3"
+    texts[row] = b"0"
     file["file/text"][:] = texts
 
 
@@ -114,7 +114,7 @@ FORGED: dict[str, tuple[Forge, str]] = {
     "missing": (instead(lambda file, column: None), "is missing"),
     "cycle": (cycle, "columns; this library reads"),
     "itself": (instead(itself), "not a dataset"),
-    "future": (future, "schema version 3; this library reads 1"),
+    "no version": (no_version, "schema version 0; this library reads 1"),
     "extra table": (lambda file, column: file.create_group("more") and None, "tables; this library reads"),
 }
 

@@ -65,9 +65,7 @@ def test_corner_held_is_a_distance_from_the_line_of_sight(
 ) -> None:
     rusher, blocker, passer = points
     held = se.corner_held(rusher, blocker, passer, side)
-    if math.dist(rusher, passer) <= math.dist(blocker, passer):
-        assert held == 0
-        return
+    past = math.dist(rusher, passer) <= math.dist(blocker, passer)
     to_passer = passer - rusher
     line = LineString([rusher - 100 * to_passer, rusher + 100 * to_passer])
     across = line.distance(Point(blocker))
@@ -75,6 +73,10 @@ def test_corner_held_is_a_distance_from_the_line_of_sight(
     # Coming from upfield, the right side's outside is the rusher's left: u grows to the right, v away from him.
     outside = -side * math.copysign(across, turn)
     along = float(np.dot(blocker - rusher, to_passer)) / math.hypot(*to_passer)
+    if past:  # inside: not below his reach; outside: gone
+        assume(abs(outside) > 1e-9)
+        assert abs(held - (min(REACH + outside, 2 * REACH) if outside > 0 else 0)) < 1e-9
+        return
     # On the line but not clearly between, or abreast of an end of it: either side, by a hair.
     assume(across > 1e-9 or 1e-9 < along < math.hypot(*to_passer) - 1e-9)
     assume(outside > 0 or min(abs(along), abs(along - math.hypot(*to_passer))) > 1e-9)
@@ -168,7 +170,7 @@ def test_the_pocket_is_shapelys(of: tuple[dict[str, np.ndarray], list[np.ndarray
     if row["status"] != "ok":
         assert math.isnan(row["pocket_area"])
         return
-    at = _core.pocket_at(game.core, 0, 0, se.Rules())
+    at = _core.picture(game.core, 0, se.Rules())["frames"][0]
     pocket, passer = Polygon(at["ring"]), men["QB"]
     assert pocket.is_valid
     assert pocket.exterior.is_ccw

@@ -373,15 +373,17 @@ def test_a_folder_with_bands_is_replaced_by_one_without(tmp_path: Path, game: "s
         se.read(tmp_path / "out")
 
 
-def test_files_without_bands_stay_of_version_1(tmp_path: Path, game: "se.Game", m: "se.Measures") -> None:
+def test_a_file_has_bands_or_not(tmp_path: Path, game: "se.Game", m: "se.Measures") -> None:
     se.measure(game).save(tmp_path / "plain.h5")
     m.save(tmp_path / "bands.h5")
-    for name, wanted in (("plain.h5", b"1"), ("bands.h5", b"2")):
+    for name, banded in (("plain.h5", False), ("bands.h5", True)):
         with h5py.File(tmp_path / name) as file:
             said = dict(zip(file["file/name"][:], file["file/text"][:], strict=True))
-            assert said[b"schema_version"] == wanted
-            assert ("noise" in file) == (wanted == b"2")
-    assert se.read(Path(__file__).parents[1] / "data" / "schema1_results.h5").noise is None
+            assert said[b"schema_version"] == b"3"
+            assert ("noise" in file) == banded
+        assert (se.read(tmp_path / name).noise is not None) == banded
+    with pytest.warns(UserWarning, match="an older definition"):
+        assert se.read(Path(__file__).parents[1] / "data" / "schema1_results.h5").noise is None
 
 
 def test_bands_of_other_rows_are_refused(tmp_path: Path, m: "se.Measures") -> None:

@@ -35,11 +35,12 @@ def frames() -> tuple[Frame, ...]:
         plays[f"play {n}"] = men
     game = taken(written(plays, PEOPLE, rate=FRAMES))
     rows = se.measure(game).frames
+    pictures = [_core.picture(game.core, number, se.Rules()) for number in range(len(plays))]
     found = []
     for number, (play, men) in enumerate(plays.items()):
         for k, (_, row) in enumerate(rows[rows["play"] == play].sort_values("time").iterrows()):
             if row["status"] == "ok":
-                ring = _core.pocket_at(game.core, number, k, se.Rules())["ring"]
+                ring = pictures[number]["frames"][k]["ring"]
                 rushers = np.array([men[f"R{n}"][k] for n in range(RUSHERS)])
                 found.append((row, Polygon(ring), men["QB"][k], rushers))
     return tuple(found)

@@ -192,15 +192,13 @@ def test_ten_lines_hold_the_tables_numbers(report, m, reps):
     ok = last[last.status == "ok"]
     sizes = [round(ok.pocket_width.median(), 1), round(ok.pocket_depth.median(), 1)]
     assert numbers(lines[3]) == pytest.approx([*sizes, len(ok)], abs=0.051)
-    edges = m.edges.merge(drops[["play", "throw_time"]])
-    edges = edges[(edges.exposure >= 0.2) & (edges.short_edge >= 0.5) & ~(edges.time > edges.throw_time + 1e-6)]
-    sides = edges.groupby("side").play.nunique()
-    assert numbers(lines[4])[:3] == [edges.play.nunique(), sides["left"], sides["right"]]
     place = {"T": "tackle", "G": "guard", "C": "centre"}
     slot = {(play, man.player): man.slot for play in drops.play for man in m.game.play(play).men}
-    edges["slot"] = [slot[key] for key in zip(edges.play, edges.edge_man, strict=True)]
-    on_own = edges[edges.slot.str[:1].str.lower() == edges.side.str[:1]]
-    set_by = on_own.groupby(on_own.slot.str[-1].map(place)).play.nunique()
+    short = rows[rows.short_edge_seconds > 0]
+    slots = pd.Series([slot[key] for key in zip(short.play, short.protector, strict=True)], index=short.index)
+    sides = short.groupby(slots.str[:1]).play.nunique()
+    assert numbers(lines[4])[:3] == [short.play.nunique(), sides["L"], sides["R"]]
+    set_by = short.groupby(slots.str[-1].map(place)).play.nunique()
     said = re.findall(r"the (tackle|guard) in (\d+)", lines[4])
     assert {name: int(count) for name, count in said} == {name: set_by[name] for name, _ in said}  # plays, all of them
     assert len(said) == 2
@@ -443,7 +441,7 @@ def test_refused_and_left_whole(game, m, reps, tmp_path):
     out = tmp_path / "report.html"
     out.write_text("old")
     for call, says in (
-        (lambda: se.report(other, out, m=m), "another game"),
+        (lambda: se.report(other, out, m=m), "do not belong to game"),
         (lambda: se.report(other, out, m=None, reps=reps), "do not belong"),
         (lambda: se.report(game, out, m=m, reps=reps, without_label=["no such"]), "no play has the label"),
         (lambda: se.report("game", out), "accepted: a Game"),

@@ -115,9 +115,8 @@ def test_tackle_out_on_a_wide_blitzer_leaves_the_edge_to_the_guard() -> None:
 def test_a_deep_drop_straightens_the_way_round_the_tackle() -> None:
     """Rusher and tackle held: the deeper the passer, the less the rusher must bend, and the shorter the edge."""
     depths = (5, 6, 7, 8, 9, 10)
-    held = [
-        rows_of(measured({"QB": (0, depth), "RT": (3.4, 2.5), "RE": (4.6, 1.0)}), "RE").iloc[-1] for depth in depths
-    ]
+    stands = np.tile((4.6, 1.0), (int(RATE), 1))  # for a second: who has him is found over time
+    held = [rows_of(measured({"QB": (0, depth), "RT": (3.4, 2.5), "RE": stands}), "RE").iloc[-1] for depth in depths]
     assert {row["blocker"] for row in held} == {"RT"}
     bends, shorts = [row["outside_bend"] for row in held], [row["short_edge"] for row in held]
     assert all(np.diff(bends) < 0)

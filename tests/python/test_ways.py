@@ -62,11 +62,15 @@ def test_a_way_passes_on_its_side(rng: np.random.Generator) -> None:
 
 
 def test_degenerate_ways() -> None:
-    """Past: the straight line either way. The passer on the blocker: the straight line. On the blocker, and not past
-    him: none."""
+    """Past: the straight line on the side he passed on, and no way on the other. The passer on the blocker: the
+    straight line. On the blocker, and not past him: none."""
     for side in (-1, 1):
-        past = se.way_round((0, 6), (0.2, 4), (0, 7), side)
+        past = se.way_round((0, 6), (-0.2 * side, 4), (0, 7), side)
         assert (past.length, past.bend) == (1, 0)
+        gone = se.way_round((0, 6), (0.2 * side, 4), (0, 7), side)
+        assert math.isinf(gone.time)
+        assert math.isnan(gone.bend)
+        assert len(gone.points) == 0
         assert se.way_round((0, 0), (0, 7), (0, 7), side).length == 7
         nowhere = se.way_round((0, 2 - 5e-10), (0, 2), (0, 7), side)
         assert math.isinf(nowhere.length)
@@ -148,7 +152,7 @@ def check_time(rusher: Point, blocker: Point, passer: Point, velocity: Point) ->
     """Both ways' times; what happened in them."""
     seen = []
     for side in (-1, 1):
-        way = way_round(rusher, blocker, passer, side, False, RULES.reach)
+        way = way_round(rusher, blocker, passer, side, RULES.reach)
         assert way is not None
         cap = turn_cap(way.bend, way.radius, VALUES) if way.arc > 0 else math.inf
         found = se.way_round(rusher, blocker, passer, side, velocity=velocity)

@@ -115,7 +115,7 @@ def run(arguments: argparse.Namespace) -> int:
     except Interrupted as stopped:
         print("\n".join(study_lines(stopped.study)))
         study = stopped.study
-        done = f"{len(study.rows())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
+        done = f"{len(study.counted())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
         kept = "give --keep STUDY.json to keep them"
         if arguments.keep:
             kept = f"they are in {one_line(arguments.keep)}, and the same command goes on from there"

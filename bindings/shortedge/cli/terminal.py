@@ -147,7 +147,7 @@ def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
             man = int(edges["edge_man"][row])
             side = SIDES[edges["side"][row]]
             free = int(edges["rusher"][row]) >= 0 and np.isnan(edges["corner_held"][row])
-            who = " ".join((game.position(code, man), game.player_ids[man]))
+            who = " ".join((game.position_of(code, man), game.player_ids[man]))
             cells += [
                 f"{side} free, outside {who}" if free else f"{side} {who}",
                 figure_text(exposure, 2),

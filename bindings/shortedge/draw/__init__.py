@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from .moments import rep_sheet
     from .one_frame import frame
     from .one_play import timeline
-    from .pen import CARD, EXPOSURE, Drawing
     from .side_by_side import aligned
     from .simulated import formation, simulated_study, simulator_check
     from .snaps import sheet
+    from .style import CARD, EXPOSURE, Drawing
 
 __all__ = [
     "CARD",
@@ -64,7 +64,7 @@ ROOM_OF = {
     ".moments": ("rep_sheet",),
     ".one_frame": ("frame",),
     ".one_play": ("timeline",),
-    ".pen": ("CARD", "EXPOSURE", "Drawing"),
+    ".style": ("CARD", "EXPOSURE", "Drawing"),
     ".side_by_side": ("aligned",),
     ".simulated": ("formation", "simulated_study", "simulator_check"),
     ".snaps": ("sheet",),

@@ -14,7 +14,8 @@ from matplotlib.colors import LinearSegmentedColormap
 from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Row, Vector, cut_short, figure_text, labels, rows_of, text_of
 from ..tell.words import SHOWN_FROM
-from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet, shade_key
+from .paper import heading, note_at, page, quiet, shade_key
+from .style import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.drops import BreakEven, DropStudy

@@ -27,24 +27,9 @@ from ..base.text import first_line, shown
 from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
-from .pen import (
-    CARD,
-    EXPOSURE,
-    FAINT,
-    FONT,
-    INK,
-    MAN,
-    MUTED,
-    PAPER,
-    POCKET,
-    WALL,
-    Drawing,
-    Pen,
-    exposure_key,
-    page,
-    quiet,
-    sheet_axes,
-)
+from .paper import exposure_key, page, quiet, sheet_axes
+from .pen import MAN, Pen
+from .style import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

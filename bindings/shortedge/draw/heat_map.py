@@ -14,7 +14,9 @@ from .. import _core
 from ..base.text import shown
 from ..tell.labels import CAUTION, cut_short
 from ..tell.openings import line_at_snap, openings, spread
-from .pen import CARD, FAINT, FONT, INK, MUTED, PAPER, Drawing, Pen, page, sheet_axes
+from .paper import page, sheet_axes
+from .pen import Pen
+from .style import CARD, FAINT, FONT, INK, MUTED, PAPER, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

@@ -20,7 +20,8 @@ def worst(m: Measures) -> tuple[str, float, str]:
     InputError when there is none.
     """
     edges, rushers = (nw.from_native(table, eager_only=True) for table in (m.edges, m.rushers))
-    exposed = edges.filter((nw.col("exposure") >= SHOWN_FROM) & (nw.col("short_edge") > 0))
+    told = ~nw.col("short_edge").is_nan()  # a free rusher's edge is nobody's
+    exposed = edges.filter((nw.col("exposure") >= SHOWN_FROM) & told & (nw.col("short_edge") > 0))
     key = ["play", "time", "rusher"]
     rows = list(exposed.join(rushers.select(*key, "cutoff_ratio"), on=key, how="left").iter_rows(named=True))
     rows.sort(key=lambda row: (-row["short_edge"], row["cutoff_ratio"] >= 1, -row["exposure"]))

@@ -14,7 +14,9 @@ from ..base.text import word
 from ..tell.labels import CAUTION, cut_short, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
-from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing, Pen, exposure_key, page, sheet_axes
+from .paper import exposure_key, page, sheet_axes
+from .pen import Pen
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

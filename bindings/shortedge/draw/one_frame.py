@@ -14,22 +14,9 @@ from ..base.text import word
 from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, free_of, is_free, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
-from .pen import (
-    EXPOSURE,
-    FAINT,
-    INK,
-    MAN,
-    MUTED,
-    PAPER,
-    POCKET,
-    WALL,
-    Drawing,
-    Pen,
-    exposure_key,
-    page,
-    sheet_axes,
-    unit_of,
-)
+from .paper import exposure_key, page, sheet_axes
+from .pen import MAN, Pen, unit_of
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
@@ -221,7 +208,14 @@ class _FrameDrawing:
             color = EXPOSURE(two.exposure[which])
             pen.axes.plot(*way.T, color=color, linewidth=3, solid_capstyle="round", zorder=4, gid=f"{gid}_{which}")
             pen.busy(way)
-            pen.label(way[len(way) // 2], 0.15, f"{which} {two.exposure[which]:.2f}", size=8, color=INK, prefer=(0, 1))
+            pen.label(
+                way[len(way) // 2] if len(way) > 2 else way.mean(axis=0),
+                0.15,
+                f"{which} {two.exposure[which]:.2f}",
+                size=8,
+                color=INK,
+                prefer=(0, 1),
+            )
 
     def players(self, pen: Pen) -> None:
         edge_men = {side.edge["edge_man"] for side in self.sides}

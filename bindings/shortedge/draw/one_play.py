@@ -13,7 +13,8 @@ from ..base.rows import seconds_of
 from ..base.vocabulary import SIDES
 from ..tell.labels import CAUTION, Row, Vector, cut_short, labels, rows_of
 from ..tell.words import SHOWN_FROM
-from .pen import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, WALL, Drawing, heading, note_at, page, quiet
+from .paper import heading, note_at, page, quiet
+from .style import CARD, EXPOSURE, FAINT, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.results import Measures

@@ -14,7 +14,9 @@ from ..base.text import shown
 from ..base.vocabulary import OF_A_PAIR
 from ..tell.labels import CAUTION, cut_short
 from ..tell.scene import Scene
-from .pen import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing, Pen, exposure_key, page, sheet_axes
+from .paper import exposure_key, page, sheet_axes
+from .pen import Pen
+from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..measures.reps import Reps

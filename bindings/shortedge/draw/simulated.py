@@ -16,7 +16,9 @@ from ..measures.drops import depth_text
 from ..simulation.check import FIGURES, UNITS, inside_text
 from ..simulation.plan import CONDITIONAL, MISSING, SHARES
 from ..tell.labels import cut_short
-from .pen import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing, Pen, page, quiet, sheet_axes
+from .paper import page, quiet, sheet_axes
+from .pen import Pen
+from .style import CARD, FONT, INK, MUTED, PAPER, WALL, Drawing
 
 if TYPE_CHECKING:
     from ..simulation.check import SimulatorCheck

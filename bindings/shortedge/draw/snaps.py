@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..tell.labels import cut_short
-from .pen import INK, PAPER, Drawing, Pen, page, sheet_axes
+from .paper import page, sheet_axes
+from .pen import Pen
+from .style import INK, PAPER, Drawing
 
 if TYPE_CHECKING:
     from ..game.game import Game

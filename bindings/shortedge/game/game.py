@@ -106,7 +106,7 @@ class Game(GivesTables):
         ready = self.core.prepare(row)
         code, players = int(self._snap_codes[row]), self.player_ids
         men = tuple(
-            Man(players[player], unit, role, slot, self.position(code, player), start, end)
+            Man(players[player], unit, role, slot, self.position_of(code, player), start, end)
             for player, unit, role, slot, start, end in zip(
                 ready["player"].tolist(),
                 ready["unit"],
@@ -147,7 +147,7 @@ class Game(GivesTables):
         """The ids of the plays that are measured, in order."""
         return list(self._measured_rows)
 
-    def position(self, play: int, player: int) -> str:
+    def position_of(self, play: int, player: int) -> str:
         """A man's position in a play, both by code (indices into play_ids and player_ids); "" for none."""
         positions = self._positions
         return positions.get((play, player), positions.get((-1, player), ""))

@@ -55,9 +55,10 @@ def cutoff_ratio(rusher: Points, blocker: Points, passer: Points) -> Any:
 def corner_held(
     rusher: Points, blocker: Points, passer: Points, side: npt.ArrayLike, *, rules: Rules | None = None
 ) -> Any:
-    """How much of his corner the blocker still holds: yd, 0 to twice the reach.
+    """How much of his corner the blocker still holds: yd, 0 to twice the reach; not below the reach when the rusher is
+    past him inside.
 
-    `side` is the blocker's: -1 left, 1 right, 0 none (NaN unless the rusher is past him); it broadcasts with the points
+    `side` is the blocker's: -1 left, 1 right, 0 none (then NaN); it broadcasts with the points
     (..., 2). Otherwise as cutoff_ratio.
     """
     sides = np.asarray(side)
@@ -73,14 +74,15 @@ def way_round(
     blocker: Points,
     passer: Points,
     side: int,
-    *,
     velocity: Points = (0.0, 0.0),
+    *,
     rules: Rules | None = None,
 ) -> WayRound:
     """The way to the passer round one blocker, as if he alone were there: a tangent, an arc, a tangent.
 
-    `side` 1 passes on the blocker's right, -1 on his left. `velocity` (yd/s) is the rusher's now. Single finite points
-    (2,) in yd, else InputError.
+    `side` 1 passes on the blocker's right, -1 on his left. Past him it is the straight line, when he does not stand
+    outside it on that side; else, and on top of him, there is none: length and time infinite, bend NaN, no points.
+    `velocity` (yd/s) is the rusher's now. Single finite points (2,) in yd, else InputError.
     """
     if side not in (-1, 1):
         raise InputError(f"side is {shown(side)}; accepted: -1 (left), 1 (right)")

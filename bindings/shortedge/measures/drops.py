@@ -34,7 +34,7 @@ SPEED_RATIOS = (0.35, 0.45, 0.55, 0.65, 0.75)
 TABLE_ENDS = (".csv", ".parquet")
 
 
-def break_even_depth(rusher: Points, blocker: Points, passer: Points, *, speed_ratio: npt.ArrayLike = 1.0) -> Any:
+def break_even_depth(rusher: Points, blocker: Points, passer: Points, speed_ratio: npt.ArrayLike = 1.0) -> Any:
     """How deep the passer may go before this blocker loses the angle: yd behind the line of scrimmage.
 
     The least depth, from the passer's own on straight back from him, at which the cut-off ratio reaches `speed_ratio`,

@@ -8,8 +8,9 @@ A page that shows several plays carries one copy of the module and one block a p
     body = "".join(f"<details><summary>...</summary>{player.block(m, play, reps)}</details>" for play in plays)
     text = player.page("a title", body, scripts=[player.script()], styles=[player.style()])
 
-- `script()`: the module of scripts/*.js and a last line that mounts every block of the page: at once, or, inside a closed
-  <details>, when that is opened. It also makes every <button data-se-theme> of the page a switch of light and dark.
+- `script()`: the module of scripts/*.js and a last line that mounts every block of the page: at once, or, inside a
+  closed <details>, when that is opened. It also makes every <button data-se-theme> of the page a switch of light and
+  dark.
 - `style()`: player.css. The page's colours are custom properties of :root (--se-paper, --se-card, --se-ink, --se-muted,
   --se-faint, --se-accent); they follow prefers-color-scheme, which data-se-theme="light" or "dark" on <html> overrides.
 - `block(m, play, reps)`: <div class="se-player"> with the play's data as JSON inside; `data` is that data.
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 FOLDER = Path(__file__).parent
-SCRIPTS = ("marks", "shot", "ways", "field", "corners", "tables", "course", "player")  # one module, in this order
+SCRIPTS = ("marks", "now", "ways", "field", "corners", "tables", "course", "player")  # one module, in this order
 
 
 @dataclass(frozen=True, eq=False)

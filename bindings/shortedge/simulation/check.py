@@ -195,7 +195,7 @@ class SimulatorCheck:
         expected = sum(share for _, share in self.pressures)
         return f"pressure: recorded in {pressed} of {len(self.pressures)} plays, simulated {expected:.1f} on average"
 
-    def misses(self, most: int = 4) -> list[dict[str, Any]]:
+    def misses(self, *, most: int = 4) -> list[dict[str, Any]]:
         """Of each figure the rows farthest outside their band, in widths of the band, worst first."""
 
         def beyond(row: Mapping[str, Any]) -> float:

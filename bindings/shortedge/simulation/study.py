@@ -211,7 +211,7 @@ class Simulation:
             raise InputError(f"throw is {shown(throw)}; accepted: {listed(get_args(Throw))}")
         return throw  # type: ignore[return-value]
 
-    def rows(self) -> list[tuple[str, float, Any]]:
+    def counted(self) -> list[tuple[str, float, Any]]:
         """Throw, depth and what was counted, of every depth that is finished."""
         return [
             (kind, depth, self.finished[kind, depth])
@@ -222,7 +222,7 @@ class Simulation:
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""
-        return table_of([self.figures(kind, depth, found, found) for kind, depth, found in self.rows()])
+        return table_of([self.figures(kind, depth, found, found) for kind, depth, found in self.counted()])
 
     def protectors_arrow(self) -> pa.Table:
         """`protectors` as an Arrow table."""
@@ -231,7 +231,7 @@ class Simulation:
             [
                 {"protector": man.name, **self.figures(kind, depth, found, of)}
                 for k, man in enumerate(men)
-                for kind, depth, found in self.rows()
+                for kind, depth, found in self.counted()
                 for of in (found["protectors"][k],)
             ]
         )

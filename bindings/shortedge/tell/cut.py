@@ -214,7 +214,7 @@ def man_of(player: Any, play: str, game: Game) -> str:
     """Position and id; "" for nobody."""
     if player is None:
         return ""
-    position = game.position(game.play_ids.index(play), game.player_ids.index(word(player)))
+    position = game.position_of(game.play_ids.index(play), game.player_ids.index(word(player)))
     return f"{position} {word(player)}".strip()
 
 

@@ -73,8 +73,9 @@ def sentences(m: Measures, reps: Reps, only: str | None = None) -> dict[str, str
         if play in m.game.swamped:
             edges = {name: values[:0] if name != "players" else values for name, values in edges.items()}
         said = sentence(dropback, rows[play], frames, edges, men)
-        swamped = f"; short edges not shown: places are known to {m.game.errors[play]:.2f} yd only"
-        made[play] = said + (swamped if play in m.game.swamped else "")
+        if play in m.game.swamped:
+            said += f"; short edges not shown: places are known to {m.game.errors[play]:.2f} yd only"
+        made[play] = said
     return made
 
 

@@ -7,6 +7,8 @@
 #include <map>
 
 #include "geometry/taut_path.hpp"
+#include "geometry/way_round.hpp"
+#include "rush/ways.hpp"
 #include "scenes.hpp"
 
 using namespace shortedge;
@@ -371,12 +373,80 @@ TEST_CASE("the taut path keeps reach from the blocker and body from the others")
   CHECK(tables.rushers.path_length[0] ==
         Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
 
+  // Of one whom nobody has, body from all; of one whose man is away, body from those who are there.
+  stage.has[rusher] = nobody;
+  for (Disc& disc : discs) disc.radius = 0.56;
+  const double free = taut_path(stage.places[rusher][0], {0, 5}, discs).length;
+  CHECK(free < tables.rushers.path_length[0] - 1e-3);
+  CHECK(stage.measured().rushers.path_length[0] == Approx(free).epsilon(1e-12));
+  stage.places[3] = {absent()};
+  stage.has[rusher] = 3;
+  discs.erase(discs.begin() + 2);
+  CHECK(stage.measured().rushers.path_length[0] ==
+        Approx(taut_path(stage.places[rusher][0], {0, 5}, discs).length).epsilon(1e-12));
+
   Stage ring;  // twelve men round him, shoulder to shoulder
   ring.passer({{0, 5}});
   for (int k = 0; k < 12; ++k) ring.protector(Slot::none, {1.6 * Point(std::cos(k * pi / 6), std::sin(k * pi / 6))});
   ring.rusher({{0, 0}});
   CHECK(std::isinf(ring.measured().rushers.path_length[0]));
   CHECK(std::isinf(ring.measured().rushers.slack[0]));
+}
+
+TEST_CASE("the man who has him counts, not who is nearest; of a free one helpers are counted all the same") {
+  Stage stage;
+  stage.line();
+  const auto end = stage.rusher({{3.4, 2.2}});  // at the tackle's shoulder, and the guard's by the play
+  stage.has[end] = 4;
+  stage.man(Role::other, Slot::none, {{4.6, 2.2}});  // a chip
+  const Tables his = stage.measured();
+  CHECK(his.rushers.blocker[0] == 4);
+  CHECK(his.rushers.blocker_range[0] == Approx(std::hypot(1.9, 0.2)));
+  CHECK_FALSE(his.rushers.engaged[0]);
+  CHECK(his.rushers.helpers[0] == 2);  // the tackle and the chip
+  stage.has[end] = nobody;
+  const Tables free = stage.measured();
+  CHECK(free.rushers.blocker[0] == no_code);
+  CHECK_FALSE(free.rushers.engaged[0]);
+  CHECK(free.rushers.helpers[0] == 2);
+  for (const double figure : {free.rushers.blocker_range[0], free.rushers.cutoff_ratio[0], free.rushers.corner_held[0], free.rushers.short_edge[0]}) {
+    CHECK(std::isnan(figure));
+  }
+  // The tackle stands between, on his left: he is free, outside the wall's end or inside of him, and goes round the body.
+  CHECK(std::isfinite(free.rushers.outside_time[0]) != std::isfinite(free.rushers.inside_time[0]));
+}
+
+TEST_CASE("a free rusher's way is on the side of the wall's end he is on, round the man between") {
+  const auto free_at = [](const Point& at) {
+    Stage stage;
+    stage.line();
+    const auto rusher = stage.rusher({at});
+    stage.has[rusher] = nobody;
+    return stage.measured().rushers;
+  };
+  const Rules rules;
+  const Point passer(0, 5);
+  // Outside of the tackles, nobody between.
+  for (const double side : {-1.0, 1.0}) {
+    const RushersTable wide = free_at({5 * side, 4});
+    CHECK(wide.outside_bend[0] == 0);
+    CHECK(wide.outside_time[0] == Approx(time_of(straight_way({5 * side, 4}, passer), {0, 0}, rules)).epsilon(1e-12));
+    CHECK(std::isinf(wide.inside_time[0]));
+    CHECK(wide.inside_exposure[0] == 0);
+    // Through the gap of guard and tackle: inside, straight.
+    const RushersTable gap = free_at({2.9 * side, 1.2});
+    CHECK(std::isinf(gap.outside_time[0]));
+    CHECK(std::isnan(gap.outside_bend[0]));
+    CHECK(gap.outside_exposure[0] == 0);
+    CHECK(gap.inside_time[0] == Approx(time_of(straight_way({2.9 * side, 1.2}, passer), {0, 0}, rules)).epsilon(1e-12));
+    // Before the guard: round his body, on the quicker side.
+    const Point at(2.1 * side, 0.9);
+    const WayRound left = way_round(at, passer, {{1.5 * side, 2}, rules.body}, -1), right = way_round(at, passer, {{1.5 * side, 2}, rules.body}, 1);
+    const double quicker = std::min(time_of(left, {0, 0}, rules), time_of(right, {0, 0}, rules));
+    const RushersTable before = free_at(at);
+    CHECK(before.inside_time[0] == Approx(quicker).epsilon(1e-12));
+    CHECK(before.inside_time[0] > time_of(straight_way(at, passer), {0, 0}, rules) + 1e-3);
+  }
 }
 
 TEST_CASE("progress is told, and can stop the work") {

@@ -8,7 +8,7 @@
 
 using namespace shortedge;
 using namespace told;
-using scenes::along, scenes::Script, scenes::stands;
+using scenes::along, scenes::Random, scenes::Script, scenes::stands;
 using doctest::Approx;
 
 TEST_CASE("a dropback of six reps, each as a line coach would call it") {
@@ -187,6 +187,133 @@ TEST_CASE("the drop's figures: how deep, when it tops, what he climbs back") {
   CHECK(play.drop_depth[0] == Approx(8));
   CHECK(play.top_time[0] == Approx(2.1).epsilon(0.1));
   CHECK(play.hitch[0] == Approx(1.2).epsilon(0.05));
+}
+
+TEST_CASE("a row says when its rusher came, and when he dropped") {
+  Script script = line();
+  *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
+  script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.6, 2.7}}})));
+  // He is on the guard, 1.2 yd deep to 1.1 s, and drops at 10 yd/s: a yard less at 1.2 s.
+  script.men.push_back(scenes::defense("LDT", along({{0, {-1.5, -1}}, {0.4, {-1.5, 1.2}}, {1.1, {-1.5, 1.2}}, {1.7, {-1.5, -4.8}}, {3, {-1.5, -9}}})));
+  // A spy who comes after 2.5 s: from 1 yd off the line at 2.6 s.
+  script.men.push_back(scenes::defense("MLB", along({{0, {0.5, -5}}, {2.2, {0.5, -5}}, {3, {0.5, 3}}})));
+  script.throw_time = 3;
+  const Told told(script);
+  const auto came = [&](const char* name) {
+    for (std::size_t row = 0; row < told.reps.rows(); ++row) {
+      if (told.name(told.reps.rusher[row]) == name) return std::pair(told.reps.came[row], told.reps.dropped[row]);
+    }
+    return std::pair(-1.0, -1.0);
+  };
+  CHECK(came("RE").first == 0);
+  CHECK(std::isnan(came("RE").second));
+  CHECK(came("LDT").first == 0);
+  CHECK(came("LDT").second == Approx(1.2));
+  CHECK(came("MLB").first == Approx(2.6));
+  CHECK(std::isnan(came("MLB").second));
+  CHECK(told.tables.dropbacks.rushers[0] == 3);
+  // An uncovered lineman's row has no rusher.
+  const std::vector<std::size_t> tackle = told.rows("LT");
+  REQUIRE(tackle.size() == 1);
+  CHECK(told.reps.rusher[tackle[0]] == no_code);
+  CHECK(std::isnan(told.reps.came[tackle[0]]));
+}
+
+TEST_CASE("a rusher whom nobody had has a row from his first frame to the end of reps") {
+  Script script = line();
+  script.men.push_back(scenes::defense("WLB", along({{0, {9, -5}}, {0.8, {9, -1}}, {2.8, {1.5, 8.5}}})));
+  script.throw_time = 2.6;
+  const Told told(script);
+  const std::vector<std::size_t> rows = told.rows("");
+  REQUIRE(rows.size() == 1);
+  CHECK(told.reps.outcome[rows[0]] == static_cast<std::int8_t>(Outcome::free));
+  CHECK(told.reps.start[rows[0]] == Approx(0.8));
+  CHECK(told.reps.came[rows[0]] == Approx(0.8));
+  CHECK(told.reps.end[rows[0]] == Approx(2.6));
+  for (const char* name : {"LT", "LG", "C", "RG", "RT"}) {
+    CHECK(told.rep(name, "").start == 0);
+    CHECK(told.rep(name, "").end == Approx(2.6));
+  }
+}
+
+TEST_CASE("the figures of every rep are of the frames in which that man has that rusher") {
+  Random random(78);
+  std::vector<Script> scripts;
+  const int plays = scenes::cases(60, 600);
+  for (int play = 0; play < plays; ++play) {
+    Script script = line();
+    script.play = std::to_string(play);
+    script.throw_time = random.whole(0, 3) ? random.number(1.8, 2.9) : scenes::nan;
+    for (std::size_t k = 1; k <= 5; ++k) {
+      const Point from = script.men[k].path(0), set(from.x() * random.number(0.9, 1.5), random.number(2, 4));
+      script.men[k].path = along({{0, from}, {0.9, set}, {3, set + Point(random.number(-1, 1), random.number(0, 1.5))}});
+    }
+    for (const double u : {-5.0, -1.2, 1.2, 5.0}) {
+      std::vector<std::pair<double, Point>> knots{{0, {u, -1}}};
+      for (double time = 0.5; time < 3.1; time += 0.5) {
+        const Point& at = knots.back().second;
+        knots.emplace_back(time, at + random.number(0.1, 0.5) * (Point(0, 7.5) - at) + random.point(1.2));
+      }
+      script.men.push_back(scenes::defense("rusher " + std::to_string(u), along(knots)));
+    }
+    scripts.push_back(script);
+  }
+  const Game game = scenes::Input(scripts).game(Orientation::trust);
+  const RepTables found = reps_of_game(game, {}, 1);
+  const RepsTable& reps = found.reps;
+  const Tables measured = measure_game(game, Rules(), 1);
+  const Roster roster(game.people, game.players.size());
+  int rows = 0, short_edges = 0, peaks = 0;
+  for (const std::size_t snap : game.measured()) {
+    const ReadyPlay ready = prepare(game, roster, game.snaps[snap]);
+    const Play& play = ready.play;
+    const Match match = match_play(play, ready.motion, Rules());
+    for (const Rep& rep : match.reps) {
+      const Spell& spell = rep.spell;
+      std::vector<std::size_t> of;
+      for (std::size_t row = 0; row < reps.rows(); ++row) {
+        if (reps.play[row] == play.play && reps.protector[row] == play.men[spell.protector].player &&
+            reps.rusher[row] == play.men[spell.rusher].player && reps.start[row] == play.time[spell.first]) {
+          of.push_back(row);
+        }
+      }
+      REQUIRE(of.size() == 1);
+      const std::size_t row = of[0];
+      ++rows;
+      CHECK(reps.end[row] == play.time[spell.last]);
+      const auto r = static_cast<std::size_t>(std::find(play.rushers.begin(), play.rushers.end(), spell.rusher) - play.rushers.begin());
+      double outside = scenes::nan, inside = scenes::nan, outside_at = scenes::nan, inside_at = scenes::nan, seconds = 0, nearest = scenes::nan;
+      for (std::size_t frame = spell.first; frame <= spell.last; ++frame) {
+        for (std::size_t k = 0; k < measured.frames.rows(); ++k) {
+          if (measured.frames.play[k] != play.play || measured.frames.time[k] != play.time[frame]) continue;
+          nearest = std::fmin(nearest, measured.frames.nearest_rusher[k]);
+        }
+        if (match.man[r][frame] != static_cast<std::int32_t>(spell.protector)) continue;
+        for (std::size_t k = 0; k < measured.rushers.rows(); ++k) {
+          if (measured.rushers.play[k] != play.play || measured.rushers.time[k] != play.time[frame] || measured.rushers.rusher[k] != reps.rusher[row]) continue;
+          const double out = measured.rushers.outside_exposure[k], in = measured.rushers.inside_exposure[k];
+          if (play.time[frame] >= match.span.pressure_from - 1e-6) {
+            if (!std::isnan(out) && !(out <= outside)) outside = out, outside_at = play.time[frame];
+            if (!std::isnan(in) && !(in <= inside)) inside = in, inside_at = play.time[frame];
+          }
+          const bool lost_inside = rep.duel.beat && rep.duel.beat->side == BeatSide::inside && frame >= rep.duel.beat->frame;
+          if (out >= 0.2 && measured.rushers.short_edge[k] >= 0.5 && !lost_inside && frame < spell.last) seconds += play.time[frame + 1] - play.time[frame];
+        }
+      }
+      const auto same = [](double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); };
+      CHECK(same(reps.peak_outside[row], outside));
+      CHECK(same(reps.peak_outside_time[row], outside_at));
+      CHECK(same(reps.peak_inside[row], inside));
+      CHECK(same(reps.peak_inside_time[row], inside_at));
+      CHECK(reps.short_edge_seconds[row] == Approx(seconds).epsilon(1e-9));
+      CHECK(reps.nearest_rusher_min[row] == Approx(nearest).epsilon(1e-12));
+      short_edges += seconds > 0;
+      peaks += outside > 0;
+    }
+  }
+  CHECK(rows > plays * 2);
+  CHECK(short_edges > plays / 5);
+  CHECK(peaks > plays / 2);
 }
 
 TEST_CASE("times are told on the film's clock too") {

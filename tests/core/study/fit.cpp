@@ -47,8 +47,8 @@ class Drift {
 };
 
 /// A run of `seconds` s after a start about 0.22 s after the snap.
-Run run_of(Invent& invent, const Sprint& man, double seconds, double sd, double step = 0.1) {
-  Run run;
+TimedRun run_of(Invent& invent, const Sprint& man, double seconds, double sd, double step = 0.1) {
+  TimedRun run;
   Drift drift(invent, sd, step);
   const double start = invent.spread(0.22, 0.15), place = invent.gauss(5);
   for (double t = 0; t < start + seconds; t += step) {
@@ -96,7 +96,7 @@ struct Filmed {
 };
 
 /// Runs `seconds` s round a bend of 7 yd, brakes for 0.3 s and is met.
-std::optional<Run> filmed_run(Invent& invent, const Sprint& man, double seconds, double sd, double step) {
+std::optional<TimedRun> filmed_run(Invent& invent, const Sprint& man, double seconds, double sd, double step) {
   const double start = invent.spread(0.22, 0.15), brakes = start + seconds;
   const auto path = [&](double t) {
     const double left = std::clamp(t - brakes, 0.0, 0.4);
@@ -110,7 +110,7 @@ std::optional<Run> filmed_run(Invent& invent, const Sprint& man, double seconds,
 
 /// Sets back and outward by the simulator's driving law: his acceleration is (wanted - v) / 0.15, at most (8.9 - v) /
 /// 0.9. What he wants is his kick speed, and `braking`, down to half of it, over the last third of a second.
-std::optional<Run> filmed_set(Invent& invent, double kick, double seconds, bool braking, double sd, double step) {
+std::optional<TimedRun> filmed_set(Invent& invent, double kick, double seconds, bool braking, double sd, double step) {
   const double start = invent.spread(0.15, 0.15), fine = 1e-3;
   std::vector<double> way{0};
   for (double t = 0, v = 0; t < seconds + 2; t += fine) {
@@ -206,7 +206,7 @@ TEST_CASE("runs without noise give their sprint back") {
   Invent invent(11);
   for (int man = 0; man < cases(40, 400); ++man) {
     const Sprint truth{invent.spread(9.7, 0.1), invent.spread(0.9, 0.2)};
-    std::vector<Run> runs;
+    std::vector<TimedRun> runs;
     for (int i = 0; i < 8; ++i) runs.push_back(run_of(invent, truth, 0.8 + 0.2 * i, 0, i % 2 ? 0.1 : 0.04));
     const RunsFit both = fit_runs(runs);
     CHECK(both.vmax.value == Approx(truth.vmax).epsilon(1e-6));
@@ -227,7 +227,7 @@ TEST_CASE("95 % intervals hold the truth about as often as they say") {
     double bias = 0;
     for (int man = 0; man < men; ++man) {
       const Sprint truth = invent.man();
-      std::vector<Run> runs;
+      std::vector<TimedRun> runs;
       for (int i = 0; i < runs_each; ++i)
         runs.push_back(run_of(invent, truth, seconds * invent.spread(1, 0.1), noise_sd));
       const RunsFit both = fit_runs(runs);
@@ -253,7 +253,7 @@ TEST_CASE("from tracks with noise, through velocities, braking and contact") {
     int vmax = 0, tau = 0, held = 0;
     for (int man = 0; man < men; ++man) {
       const Sprint truth = invent.man();
-      std::vector<Run> runs;
+      std::vector<TimedRun> runs;
       for (int i = 0; i < 25; ++i) {
         if (auto run = filmed_run(invent, truth, 1.3 * invent.spread(1, 0.1), noise_sd, step)) runs.push_back(*run);
       }
@@ -275,7 +275,7 @@ TEST_CASE("a pair with a default tau gives the runs as far as they went") {
   // A man whose tau is not the default: his top speed then is not his own, but the way of his runs is.
   Invent invent(5);
   const Sprint truth{9.9, 1.1};
-  std::vector<Run> runs;
+  std::vector<TimedRun> runs;
   for (int i = 0; i < 40; ++i) runs.push_back(run_of(invent, truth, 1.0, noise_sd));
   const RunsFit held = fit_runs(runs, default_speeds.tau);
   CHECK_FALSE(holds(held.vmax, truth.vmax));
@@ -292,7 +292,7 @@ TEST_CASE("kick speed by the driving law, from tracks with noise") {
     double bias = 0;
     for (int man = 0; man < men; ++man) {
       const double truth = invent.spread(2.2, 0.1);
-      std::vector<Run> sets;
+      std::vector<TimedRun> sets;
       for (int i = 0; i < 20; ++i) {
         if (auto set = filmed_set(invent, truth, 1.1 * invent.spread(1, 0.1), braking, noise_sd, step))
           sets.push_back(*set);
@@ -312,7 +312,7 @@ TEST_CASE("kick speed by the driving law, from tracks with noise") {
 TEST_CASE("too little to fit says so") {
   Invent invent(3);
   const Sprint man{9.7, 0.9};
-  std::vector<Run> runs;
+  std::vector<TimedRun> runs;
   CHECK(std::isnan(fit_runs(runs).vmax.value));
   for (std::size_t i = 1; i < fewest_runs; ++i) runs.push_back(run_of(invent, man, 1.5, 0));
   CHECK(std::isnan(fit_runs(runs).vmax.value));
@@ -322,7 +322,7 @@ TEST_CASE("too little to fit says so") {
   CHECK(std::isnan(fit.vmax.value));
   CHECK(fit.start.size() == runs.size());
   // Men who stand still.
-  std::vector<Run> still(8, Run{{0, .1, .2, .3, .4, .5, .6}, {1, 1, 1, 1, 1, 1, 1}});
+  std::vector<TimedRun> still(8, TimedRun{{0, .1, .2, .3, .4, .5, .6}, {1, 1, 1, 1, 1, 1, 1}});
   const RunsFit none = fit_runs(still);
   CHECK(std::isnan(none.vmax.value));
   CHECK(std::isnan(fit_runs(still, 0.15).vmax.value));

@@ -1,6 +1,6 @@
 // The corner of either edge, and of the rep's two men, enlarged.
-const cornersOf = (shot, { wayParts, wayOfRep, mark }) => {
-  const { men, edges, rep, ring, passer, at, here, named, value, ok, titleOf, freeOf } = shot, { reach } = shot.data;
+const cornersOf = (now, { wayParts, wayOfRep, mark }) => {
+  const { men, edges, rep, ring, passer, at, here, named, value, ok, titleOf, freeOf } = now, { reach } = now.data;
   const views = [0, 1, 2].map(() => svg("svg", { class: "se-corner", role: "img" })); // left, right, the rep's two men
   const notes = views.map(() => html("span", { class: "se-quiet" }));
   const figureOf = (side) => html("figure", { class: `se-${SIDES[side] ?? "rep"}` },
@@ -18,7 +18,7 @@ const cornersOf = (shot, { wayParts, wayOfRep, mark }) => {
       put(view, { "aria-label": `${titleOf(side)}: ${text}` });
       notes[side].textContent = "";
     };
-    if (ofRep && isNone(rep.side[shot.frame])) return nothing("he has not this man now");
+    if (ofRep && isNone(rep.side[now.k])) return nothing("he has not this man now");
     if (!ofRep) {
       if (!ok()) return nothing("no pocket in this frame");
       if (isNone(who)) return nothing("nobody attacks it");
@@ -34,7 +34,7 @@ const cornersOf = (shot, { wayParts, wayOfRep, mark }) => {
       const middle = size / 2 + n * unit;
       parts.push(line(middle, 0, middle, size, "se-grid"), line(0, middle, size, middle, "se-grid"));
     }
-    parts.push(svg("polyline", { points: path((ring[shot.frame] ?? []).filter((i) => i >= 0).map(at).map(to)), class: "se-wall" }));
+    parts.push(svg("polyline", { points: path((ring[now.k] ?? []).filter((i) => i >= 0).map(at).map(to)), class: "se-wall" }));
     const [x, y] = to(b);
     parts.push(svg("circle", { cx: x, cy: y, r: reach * unit, class: "se-disc" }));
     if (ofRep) parts.push(...wayOfRep("outside", to, 0), ...wayOfRep("inside", to, 0));
@@ -46,20 +46,20 @@ const cornersOf = (shot, { wayParts, wayOfRep, mark }) => {
       }
     });
     parts.push(label(4, size - 5, "1 yd grid", "se-small se-quiet", "start"));
-    const sign = ofRep ? rep.side[shot.frame] : side ? 1 : -1;
+    const sign = ofRep ? rep.side[now.k] : side ? 1 : -1;
     const text = cornerParts(sign, told, SIDES[side] ?? "rep", { r, b, toward, to, size }, parts);
     view.replaceChildren(...parts);
     put(view, { "aria-label": `${titleOf(side)}: ${text}` });
-    const off = `${figure(told.blocker_range[shot.frame])} yd`;
+    const off = `${figure(told.blocker_range[now.k])} yd`;
     notes[side].textContent = !ofRep ? `${named(who)} ${off} from ${named(blocker)}`
-      : `${rep.outside[shot.frame] ? "outside" : "inside"}, ${off} apart, ${rep.engaged[shot.frame] ? "engaged" : "not engaged"}`;
+      : `${rep.outside[now.k] ? "outside" : "inside"}, ${off} apart, ${rep.engaged[now.k] ? "engaged" : "not engaged"}`;
   }
 
   /** Across the rusher's straight line, from the blocker's centre outward: short edge, then the corner. */
   function cornerParts(sign, told, name, { r, b, toward, to, size }, parts) {
     const out = [sign * toward[1], -sign * toward[0]];
-    const held = told.corner_held[shot.frame], short = told.short_edge[shot.frame], passes = reach - held;
-    const says = told.tells[shot.frame] && short > 0 ? `short edge ${figure(short)}` : "";
+    const held = told.corner_held[now.k], short = told.short_edge[now.k], passes = reach - held;
+    const says = told.tells[now.k] && short > 0 ? `short edge ${figure(short)}` : "";
     const straight = Math.max(-reach, Math.min(reach, out[0] * (r[0] - b[0]) + out[1] * (r[1] - b[1])));
     const write = (text, point, push) => {
       const wide = text.length * 6.8, [x, y] = to(point);

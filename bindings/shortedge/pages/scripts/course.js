@@ -1,6 +1,6 @@
 // The play over time: pocket width and depth and the exposures, to be dragged through.
-const courseOf = (shot, { show, pause }) => {
-  const { time, count, last, frames, edges, named } = shot;
+const courseOf = (now, { show, pause }) => {
+  const { time, count, last, frames, edges, named } = now;
   const course = svg("svg", { class: "se-course", role: "img", "aria-label":
     "Pocket width and depth and exposure left, inside and right over time. Drag to move in time; the slider does the same." });
   const panels = [
@@ -74,7 +74,7 @@ const courseOf = (shot, { show, pause }) => {
       y = base;
     });
     const ends = [-99, -99]; // where the last moment of each row was written
-    shot.data.events.forEach(([what, when]) => {
+    now.data.events.forEach(([what, when]) => {
       const x = atTime(Math.max(time[0], Math.min(time[last], when / 100)));
       parts.push(line(x, head - 2, x, tall - foot, "se-event"));
       const text = isolated(SHORT[what] ?? what), wide = text.length * 6.4;
@@ -91,8 +91,8 @@ const courseOf = (shot, { show, pause }) => {
   }
 
   function move() {
-    put(cursor, { transform: `translate(${atTime(time[shot.frame]).toFixed(1)} 0)` });
-    for (const panel of panels) panel.said.textContent = figure(panel.values[shot.frame], panel.unit);
+    put(cursor, { transform: `translate(${atTime(time[now.k]).toFixed(1)} 0)` });
+    for (const panel of panels) panel.said.textContent = figure(panel.values[now.k], panel.unit);
   }
 
   /** Fits it to the width it has and to the field's height. */

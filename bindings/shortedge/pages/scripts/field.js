@@ -1,7 +1,7 @@
 // The field: where everybody is, the pocket with its dimensions, and the ways.
-const fieldOf = (shot, { wayParts, isEdge, wayOfRep, mark }) => {
-  const { men, frames, rep, ring, rear, passer, at, value, ok, named } = shot;
-  const [left, right, upper, lower] = shot.data.view;
+const fieldOf = (now, { wayParts, isEdge, wayOfRep, mark }) => {
+  const { men, frames, rep, ring, rear, passer, at, value, ok, named } = now;
+  const [left, right, upper, lower] = now.data.view;
   const field = svg("svg", { class: "se-field", role: "img" });
   let scale = 1, high = 1;
   const px = ([u, v]) => [(u - left) * scale, (v - upper) * scale];
@@ -24,30 +24,30 @@ const fieldOf = (shot, { wayParts, isEdge, wayOfRep, mark }) => {
     });
     if (ok()) parts.push(...dimensions());
     field.replaceChildren(...parts);
-    put(field, { "aria-label": `the field, ${shot.said()}` });
+    put(field, { "aria-label": `the field, ${now.said()}` });
   }
 
   function pocketParts() {
-    const corner = (i) => i >= 0 ? at(i) : [at(i === -1 ? frames.wall_left[shot.frame] : frames.wall_right[shot.frame])[0], rear[shot.frame]];
+    const corner = (i) => i >= 0 ? at(i) : [at(i === -1 ? frames.wall_left[now.k] : frames.wall_right[now.k])[0], rear[now.k]];
     return [
-      svg("polygon", { points: path(ring[shot.frame].map(corner).map(px)), class: "se-pocket" }),
-      svg("polyline", { points: path(ring[shot.frame].filter((i) => i >= 0).map(at).map(px)), class: "se-wall" }),
+      svg("polygon", { points: path(ring[now.k].map(corner).map(px)), class: "se-pocket" }),
+      svg("polyline", { points: path(ring[now.k].filter((i) => i >= 0).map(at).map(px)), class: "se-wall" }),
     ];
   }
 
   function dimensions() {
-    const q = px(at(passer)), ends = ["wall_left", "wall_right"].map((name) => px(at(frames[name][shot.frame])));
-    const back = px([0, rear[shot.frame]])[1], y = high - FOOT + 20, low = high - 40;
-    const depth = frames.pocket_depth[shot.frame] * scale;
+    const q = px(at(passer)), ends = ["wall_left", "wall_right"].map((name) => px(at(frames[name][now.k])));
+    const back = px([0, rear[now.k]])[1], y = high - FOOT + 20, low = high - 40;
+    const depth = frames.pocket_depth[now.k] * scale;
     const parts = ends.map(([x]) => line(x, back + 3, x, y + 4, "se-reach"));
     parts.push(dimension([ends[0][0], y], [ends[1][0], y], "pocket_width"));
     const room = ends[1][0] - ends[0][0];
-    const width = `${figure(frames.pocket_width[shot.frame])} yd`;
-    const text = [`pocket width ${width}, ${named(frames.wall_left[shot.frame])} to ${named(frames.wall_right[shot.frame])}`,
+    const width = `${figure(frames.pocket_width[now.k])} yd`;
+    const text = [`pocket width ${width}, ${named(frames.wall_left[now.k])} to ${named(frames.wall_right[now.k])}`,
       `width ${width}`, width].find((one) => fits(one, room - 22)) ?? width;
     parts.push(label(ends[0][0] + room / 2, y + 4, text, "se-boxed"));
     parts.push(dimension(q, [q[0], q[1] - depth], "pocket_depth"));
-    parts.push(label(q[0] + 7, q[1] - 0.4 * depth, `${scale > 26 ? "depth " : ""}${figure(frames.pocket_depth[shot.frame])} yd`, "", "start"));
+    parts.push(label(q[0] + 7, q[1] - 0.4 * depth, `${scale > 26 ? "depth " : ""}${figure(frames.pocket_depth[now.k])} yd`, "", "start"));
     parts.push(line(q[0], q[1] + MAN * scale, q[0], low + 34, "se-axis"));
     SIDES.forEach((side, k) => {
       const way = k ? 1 : -1, x = q[0] + way * value(k, "edge_width") * scale;

@@ -2,10 +2,10 @@
 
 /** Shows a play in an element. Returns { show(frame), play(), pause(), frame }. `keys`: where arrow keys are heard. */
 export function mount(element, data, { keys = element } = {}) {
-  const shot = shotOf(data), ways = drawn(shot);
-  const { time, last, frames, detached, rep, named } = shot;
-  const field = fieldOf(shot, ways), corners = cornersOf(shot, ways), tables = tablesOf(shot);
-  const course = courseOf(shot, { show: (wanted) => show(wanted), pause: () => pause() });
+  const now = nowOf(data), ways = drawn(now);
+  const { time, last, frames, detached, rep, named } = now;
+  const field = fieldOf(now, ways), corners = cornersOf(now, ways), tables = tablesOf(now);
+  const course = courseOf(now, { show: (wanted) => show(wanted), pause: () => pause() });
   let playing = 0, speaking = 0;
 
   const moment = html("strong"), about = html("span"), note = html("p", { class: "se-note" });
@@ -48,39 +48,39 @@ export function mount(element, data, { keys = element } = {}) {
     html("p", { class: "se-caution" }, data.caution.join(" "), " Width jumps when a man is detached from the wall."), live);
 
   function show(wanted) {
-    shot.frame = Math.max(0, Math.min(last, wanted));
-    const status = frames.status[shot.frame];
-    const left = isNone(data.throw) ? NaN : data.throw / 100 - time[shot.frame];
-    moment.textContent = shot.after();
+    now.k = Math.max(0, Math.min(last, wanted));
+    const status = frames.status[now.k];
+    const left = isNone(data.throw) ? NaN : data.throw / 100 - time[now.k];
+    moment.textContent = now.after();
     about.textContent = (Number.isNaN(left) ? "no throw" : Math.abs(left) < 0.005 ? "at the throw"
       : `${figure(Math.abs(left))} s ${left > 0 ? "before" : "after"} the throw`) + ` · pocket ${status}`;
-    note.textContent = [data.says[status], ...detached[shot.frame].map(([who, end]) => `${named(who)} detached: width set by ${named(end)}`)]
+    note.textContent = [data.says[status], ...detached[now.k].map(([who, end]) => `${named(who)} detached: width set by ${named(end)}`)]
       .filter(Boolean).join("; ");
-    slider.value = shot.frame;
-    slider.setAttribute("aria-valuetext", shot.after());
-    back.disabled = shot.frame === 0;
-    on.disabled = shot.frame === last;
+    slider.value = now.k;
+    slider.setAttribute("aria-valuetext", now.after());
+    back.disabled = now.k === 0;
+    on.disabled = now.k === last;
     tables.tell();
-    for (const [one, k] of jumps) put(one, { "aria-current": String(k === shot.frame) });
+    for (const [one, k] of jumps) put(one, { "aria-current": String(k === now.k) });
     field.draw();
     corners.draw();
     course.move();
     clearTimeout(speaking);
-    if (!playing) speaking = setTimeout(() => (live.textContent = shot.said()), 400);
+    if (!playing) speaking = setTimeout(() => (live.textContent = now.said()), 400);
   }
 
-  const step = (by) => (pause(), show(shot.frame + by));
+  const step = (by) => (pause(), show(now.k + by));
 
   function play() {
-    if (shot.frame === last) show(0);
-    let before = null, now = time[shot.frame];
+    if (now.k === last) show(0);
+    let before = null, clock = time[now.k];
     const tick = (stamp) => {
-      now += before === null ? 0 : ((stamp - before) / 1000) * Number(speed.value);
+      clock += before === null ? 0 : ((stamp - before) / 1000) * Number(speed.value);
       before = stamp;
-      let next = shot.frame;
-      while (next < last && time[next + 1] <= now + 1e-6) next++;
-      if (next !== shot.frame) show(next);
-      if (shot.frame === last) pause();
+      let next = now.k;
+      while (next < last && time[next + 1] <= clock + 1e-6) next++;
+      if (next !== now.k) show(next);
+      if (now.k === last) pause();
       else playing = requestAnimationFrame(tick);
     };
     playing = requestAnimationFrame(tick);
@@ -96,12 +96,12 @@ export function mount(element, data, { keys = element } = {}) {
     playing = 0;
     go.textContent = "play";
     put(go, { "aria-label": "play", title: "play" });
-    show(shot.frame);
+    show(now.k);
   }
 
   keys.addEventListener("keydown", (event) => {
     if (event.altKey || event.ctrlKey || event.metaKey || event.target.closest?.("input, select, textarea")) return;
-    const done = { ArrowLeft: () => step(-1), ArrowRight: () => step(1), Home: () => step(-shot.frame), End: () => step(last),
+    const done = { ArrowLeft: () => step(-1), ArrowRight: () => step(1), Home: () => step(-now.k), End: () => step(last),
       " ": event.target.closest?.("button, summary, a") ? null : () => (playing ? pause() : play()) }[event.key];
     if (!done) return;
     event.preventDefault();
@@ -110,7 +110,7 @@ export function mount(element, data, { keys = element } = {}) {
 
   function resize() {
     course.resize(field.resize());
-    show(shot.frame);
+    show(now.k);
   }
   let seen = 0;
   new ResizeObserver(() => {
@@ -120,7 +120,7 @@ export function mount(element, data, { keys = element } = {}) {
     resize();
   }).observe(element);
   resize();
-  return { show, play, pause, get frame() { return shot.frame; } };
+  return { show, play, pause, get frame() { return now.k; } };
 }
 
 /** Mounts every block of the page: at once, or when the closed <details> it stands in is opened. */

@@ -1,6 +1,6 @@
 // The tables beside the field: the figures of the frame that is shown.
-const tablesOf = (shot) => {
-  const { frames, rushers, named, inFull, value, exposure, ok, attacked, tells, freeOf } = shot;
+const tablesOf = (now) => {
+  const { frames, rushers, named, inFull, value, exposure, ok, attacked, tells, freeOf } = now;
   const cells = []; // [cell, what it says now]
   const cell = (what) => {
     const made = html("td");
@@ -12,14 +12,14 @@ const tablesOf = (shot) => {
     html("thead", {}, html("tr", {}, ...titles.map((title) => (title ? html("th", { scope: "col" }, title) : html("td")))));
   const table = (caption, name, ...inside) =>
     html("table", { class: `se-table se-${name}` }, html("caption", {}, caption), ...inside);
-  const ofFrame = (name, unit) => () => figure(frames[name][shot.frame], unit);
+  const ofFrame = (name, unit) => () => figure(frames[name][now.k], unit);
   const ofBoth = (title, say) => row(title, () => (ok() ? say(0) : "—"), () => (ok() ? say(1) : "—"));
   const blocked = (who, range, free) =>
     free ? freeOf(free) : isNone(who) ? "not in sight" : `${named(who)}, ${figure(range)} yd off`;
 
   const pocketTable = table("pocket", "pocket", html("tbody", {},
     row("pocket width", ofFrame("pocket_width", "yd")),
-    row("set by", () => (ok() ? `${named(frames.wall_left[shot.frame])} to ${named(frames.wall_right[shot.frame])}` : "—")),
+    row("set by", () => (ok() ? `${named(frames.wall_left[now.k])} to ${named(frames.wall_right[now.k])}` : "—")),
     row("pocket depth", ofFrame("pocket_depth", "yd")),
     row("pocket area", ofFrame("pocket_area", "yd²")),
     row("room for the passer", ofFrame("passer_room", "yd²")),
@@ -38,19 +38,19 @@ const tablesOf = (shot) => {
       attacked(side) ? `${value(side, "engaged") ? "engaged" : "not engaged"}, ${value(side, "helpers")}` : "—"),
     ofBoth("corner held", (side) => (attacked(side) ? figure(value(side, "corner_held"), "yd") : "—")),
     ofBoth("short edge", (side) => !attacked(side) ? "—" : value(side, "free") ? "nobody’s"
-      : tells(side) ? figure(value(side, "short_edge"), "yd") : `exposure under ${shot.data.shown_from}`),
+      : tells(side) ? figure(value(side, "short_edge"), "yd") : `exposure under ${now.data.shown_from}`),
     ofBoth("way round him", (side) => (attacked(side) ? figure(value(side, "outside_time"), "s", "never") : "—"))));
-  const ofRusher = (his, name, unit) => () => figure(his[name][shot.frame], unit);
+  const ofRusher = (his, name, unit) => () => figure(his[name][now.k], unit);
   const rusherTable = table("rushers", "rushers",
     heads("", "to the passer, yd", "closing, yd/s", "his blocker", "engaged", "helping", "cut-off ratio",
       "exposure outside", "inside", "lane"),
     html("tbody", {}, ...rushers.map((his) => {
-      const there = () => !isNone(his.engaged[shot.frame]);
-      return row(inFull(shot.data.rushers[rushers.indexOf(his)].man), ofRusher(his, "distance"), ofRusher(his, "closing"),
-        () => (there() ? blocked(his.blocker[shot.frame], his.blocker_range[shot.frame], his.free[shot.frame]) : "—"),
-        () => (there() ? (his.engaged[shot.frame] ? "yes" : "no") : "—"), () => (there() ? String(his.helpers[shot.frame]) : "—"),
-        () => figure(his.cutoff_ratio[shot.frame], "", "past"), ofRusher(his, "outside_exposure"), ofRusher(his, "inside_exposure"),
-        () => his.lane[shot.frame] ?? "—");
+      const there = () => !isNone(his.engaged[now.k]);
+      return row(inFull(now.data.rushers[rushers.indexOf(his)].man), ofRusher(his, "distance"), ofRusher(his, "closing"),
+        () => (there() ? blocked(his.blocker[now.k], his.blocker_range[now.k], his.free[now.k]) : "—"),
+        () => (there() ? (his.engaged[now.k] ? "yes" : "no") : "—"), () => (there() ? String(his.helpers[now.k]) : "—"),
+        () => figure(his.cutoff_ratio[now.k], "", "past"), ofRusher(his, "outside_exposure"), ofRusher(his, "inside_exposure"),
+        () => his.lane[now.k] ?? "—");
     })));
   const tell = () => cells.forEach(([one, say]) => (one.textContent = say()));
   return { pocketTable, edgeTable, rusherTable, tell };

@@ -1,6 +1,6 @@
 // Men and the ways to the passer, on the field and enlarged.
-const drawn = (shot) => {
-  const { men, rep, passer, at, active, value, exposure, ok } = shot;
+const drawn = (now) => {
+  const { men, rep, passer, at, active, value, exposure, ok } = now;
 
   /** A way: the arc's ends, radius and turn are the core's. */
   function wayPath(way, who, to, exposed, name) {
@@ -35,7 +35,7 @@ const drawn = (shot) => {
 
   /** The rep's rusher's outside or inside way, while its protector has him. */
   function wayOfRep(which, to, wide) {
-    const way = (which === "outside" ? rep.way : rep.inside_way)[shot.frame], exposed = rep[`${which}_exposure`][shot.frame];
+    const way = (which === "outside" ? rep.way : rep.inside_way)[now.k], exposed = rep[`${which}_exposure`][now.k];
     if (isNone(way)) return [];
     const parts = wayPath(way, rep.rusher, to, exposed, `rep ${which}`);
     if (wide) {

@@ -1,0 +1,33 @@
+"""The house style, and a figure in it."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import Any
+
+import matplotlib
+from matplotlib.colors import LinearSegmentedColormap
+from matplotlib.figure import Figure
+
+PAPER, CARD, INK, MUTED, FAINT = "#f7f4ec", "#fffdf8", "#23282d", "#7b7d7c", "#d6d1c4"
+POCKET, WALL = "#dfe7ea", "#3f5a68"
+EXPOSURE = LinearSegmentedColormap.from_list("exposure", ["#c9c1b0", "#cf7434", "#7a1f12"])
+FONT = "DejaVu Sans"
+
+
+class Drawing(Figure):
+    """A figure that saves the same bytes every time, keeps its text as text in SVG and PDF, and shows in a notebook."""
+
+    def savefig(self, fname: Any, *, transparent: bool | None = None, **given: Any) -> None:
+        """As matplotlib's: PNG, SVG or PDF by the name's ending, or by `format`."""
+        kind = str(given.get("format") or str(fname).rpartition(".")[2]).lower()
+        undated = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}.get(kind, {})
+        given["metadata"] = {**undated, **(given.get("metadata") or {})}
+        given.setdefault("facecolor", PAPER)
+        with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": "shortedge", "pdf.fonttype": 42}):
+            super().savefig(fname, transparent=transparent, **given)
+
+    def _repr_png_(self) -> bytes:
+        page = BytesIO()
+        self.savefig(page, format="png")
+        return page.getvalue()
