@@ -301,14 +301,14 @@ class Play:
         return 0.5 * (2 * b + (c - a) * u + (2 * a - 5 * b + 4 * c - d) * u**2 + (3 * b - a - 3 * c + d) * u**3)
 
 
-def demo(seed: int) -> object:
+def demo(seed: int, plays: int) -> object:
     spec = importlib.util.spec_from_file_location("make_demo", Path(__file__).with_name("make_demo.py"))
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     sys.modules["make_demo"] = module
     spec.loader.exec_module(module)
-    return module.make(seed=seed, plays=60)
+    return module.make(seed=seed, plays=plays)
 
 
 def plays_of(game: object, wanted: list[str]) -> list[Play]:
@@ -331,8 +331,9 @@ def plays_of(game: object, wanted: list[str]) -> list[Play]:
 def standing(play: Play, player: str, unit: str, time: float) -> Standing:
     body = play.at(player, time)
     velocity = (play.at(player, time + 0.02) - play.at(player, time - 0.02)) / 0.04
-    steps = np.arange(play.times[0], time, 0.1)
-    run = sum(float(np.hypot(*(play.at(player, t + 0.1) - play.at(player, t)))) for t in steps)
+    path = play.paths[player]
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    run = float(np.interp(time, play.times[: len(along)], along))
     ball = np.array([play.snap["ball_x"], play.snap["ball_y"]])
     toward = play.snap["direction"] * (1 if unit == "offense" else -1)
     near = abs(body[0] - ball[0]) < 2.5 and abs(body[1] - ball[1]) < 7
@@ -456,6 +457,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Make a small film of invented plays, and clicks on it.")
     parser.add_argument("--out", type=Path, default=Path("film"))
     parser.add_argument("--seed", type=int, default=20240, help="of the game, as data/make_demo.py takes it")
+    parser.add_argument(
+        "--of", type=int, default=60, help="how many plays the game has; making it takes most of the time"
+    )
     parser.add_argument("--plays", nargs="+", default=["P001", "P002"])
     parser.add_argument(
         "--seconds", type=float, help="of each play, from half a second before the snap; all of it else"
@@ -464,7 +468,7 @@ def main() -> None:
     parser.add_argument("--stills", action="store_true", help="also a PNG of every half second (needs matplotlib)")
     given = parser.parse_args()
     given.out.mkdir(parents=True, exist_ok=True)
-    game = demo(given.seed)
+    game = demo(given.seed, given.of)
     people = {person["player"]: person for person in game.people}
     units = {player: str(person["unit"]) for player, person in people.items()}
     rng = np.random.default_rng(given.seed)

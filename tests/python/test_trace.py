@@ -172,7 +172,7 @@ def test_killed_while_writing(tmp_path: Path) -> None:
     writer = (
         "import sys, shortedge as se\n"
         "with se.Trace(sys.argv[1]) as t:\n"
-        "    while True: print(t.note(.x.), flush=True)\n"
+        "    while True: print(t.note('x'), flush=True)\n"
     )
     for wait in (0.05, 0.15):
         with subprocess.Popen([sys.executable, "-c", writer, str(path)], stdout=subprocess.PIPE) as child:

@@ -29,6 +29,7 @@ ENDING = ".trace"
 BEGINNING = b'{"n":0,"do":"header"'
 FIELDS = ("pro", "college", "school")
 ERRORS = {"mark": 2.0, "foot": 3.0, "hidden": 6.0, "posture": 0.15}  # pixels, pixels, pixels, yd
+TEXTS = {"play", "angle", "player", "mark", "at", "what", "unit", "position", "text"}  # the other fields are numbers
 MOST_TEXT = 1000  # characters of an id, a name or a note
 
 
@@ -105,7 +106,7 @@ class Journal:
         for name, value in fields.items():
             if value is None:
                 continue
-            act[name] = text_of(name, value) if isinstance(value, str) else number_of(name, value)
+            act[name] = text_of(name, value) if name in TEXTS else number_of(name, value)
         line = sealed(act)
         if self._waiting is None:
             self._put([line])
@@ -155,8 +156,8 @@ def sealed(act: Mapping[str, Any]) -> bytes:
     return f'{body},"crc":"{zlib.crc32(body.encode()):08x}"}}\n'.encode()
 
 
-def text_of(name: str, value: str) -> str:
-    if not value or len(value) > MOST_TEXT or not value.isprintable():
+def text_of(name: str, value: object) -> str:
+    if not isinstance(value, str) or not value or len(value) > MOST_TEXT or not value.isprintable():
         raise InputError(f"{name} is {shown(value)}; accepted: a text of 1 to {MOST_TEXT} printable characters")
     return value
 
