@@ -248,7 +248,7 @@ struct Input {
     game.plays = plays;
     game.players = players;
     game.placement = placement;
-    game.tracks = {track_play, track_player, time, x, y, vx, vy};
+    game.tracks = {track_play, track_player, time, x, y, vx, vy, {}, {}, {}};
     game.snaps = {snap_play, ball_x, ball_y, direction, snap_time, throw_time, end_time, {}};
     game.people = {person_player, {}, unit, position, role};
     game.ball = ball;

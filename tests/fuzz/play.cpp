@@ -31,7 +31,7 @@ struct Columns {
     GameInput game;
     game.plays = plays;
     game.players = players;
-    game.tracks = {play, player, time, x, y, vx, vy};
+    game.tracks = {play, player, time, x, y, vx, vy, {}, {}, {}};
     game.snaps = {snap_play, ball_x, ball_y, direction, snap_time, throw_time, end_time, film_time};
     game.people = {person, person_play, unit, position, role};
     return game;

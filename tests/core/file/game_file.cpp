@@ -50,7 +50,7 @@ TEST_CASE("a large game fills many chunks") {
   Game game = sample::game(true);
   const std::size_t rows = 200'001;
   Tracks& tracks = game.tracks;
-  tracks = {std::vector<std::int32_t>(rows, 3), {}, {}, {}, {}, {}, {0, rows, rows, rows}};
+  tracks = {std::vector<std::int32_t>(rows, 3), {}, {}, {}, {}, {}, {}, {}, {}, {0, rows, rows, rows}};
   for (std::vector<double>* column : {&tracks.time, &tracks.x, &tracks.y, &tracks.vx, &tracks.vy}) {
     for (std::size_t row = 0; row < rows; ++row) column->push_back(std::sin(static_cast<double>(row + column->size())));
   }

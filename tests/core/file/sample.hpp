@@ -108,8 +108,8 @@ inline Game game(bool velocity) {
   unit.push_back(Unit::offense);
   position.emplace_back("");
   role.push_back(Role::other);
-  input.tracks = {play, player, time, x, y, {}, {}};
-  if (velocity) input.tracks = {play, player, time, x, y, vx, vy};
+  input.tracks = {play, player, time, x, y, {}, {}, {}, {}, {}};
+  if (velocity) input.tracks = {play, player, time, x, y, vx, vy, {}, {}, {}};
   input.snaps = {snap_play, ball_x, ball_y, direction, snap_time, throw_time, {}, film_time};
   input.people = {who, row_play, unit, position, role};
   input.kept_snaps = {{"a/b", {missing, -0.0}, {}, {}},
