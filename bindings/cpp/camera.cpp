@@ -12,7 +12,8 @@ using ViewArray = Eigen::Matrix<double, View::size, 1>;
 using PoseRows = Eigen::Matrix<double, Eigen::Dynamic, Pose::size, Eigen::RowMajor>;
 
 FieldKind kind_of(const std::string& word) {
-  return chosen<FieldKind>(word, "field", {{"pro", FieldKind::pro}, {"college", FieldKind::college}, {"school", FieldKind::school}});
+  return chosen<FieldKind>(word, "field",
+                           {{"pro", FieldKind::pro}, {"college", FieldKind::college}, {"school", FieldKind::school}});
 }
 const char* word_of_kind(FieldKind kind) {
   return kind == FieldKind::pro ? "pro" : kind == FieldKind::college ? "college" : "school";
@@ -34,7 +35,8 @@ py::tuple marks_of(const std::string& field) {
   return py::make_tuple(names, to_array(std::span<const Point>(places)), to_array(std::move(errors)));
 }
 
-std::vector<MarkClick> clicks_of(const py::array& frame, const py::array& pixel, const py::array& place, const py::array& error) {
+std::vector<MarkClick> clicks_of(const py::array& frame, const py::array& pixel, const py::array& place,
+                                 const py::array& error) {
   const auto frames = column<std::int32_t>(frame, "frame");
   const auto errors = column<double>(error, "error");
   const Points pixels = points(pixel, "pixel"), places = points(place, "place");
@@ -98,10 +100,12 @@ py::tuple marks_out(const std::vector<SolvedMark>& marks) {
 }
 
 /// A frame anew from its own clicks; the frame's number in the solution, added if need be.
-py::tuple solve_one(Solved& solved, std::int32_t frame, const py::array& pixel, const py::array& place, const py::array& error) {
+py::tuple solve_one(Solved& solved, std::int32_t frame, const py::array& pixel, const py::array& place,
+                    const py::array& error) {
   py::array_t<std::int32_t> zeros(pixel.shape(0));
   std::fill_n(zeros.mutable_data(), pixel.shape(0), 0);
-  const SolvedFrame one = solve_frame(solved.picture, solved.found, clicks_of(zeros, pixel, place, error), solved.options);
+  const SolvedFrame one =
+      solve_frame(solved.picture, solved.found, clicks_of(zeros, pixel, place, error), solved.options);
   if (frame < 0) throw InputError("frame is " + std::to_string(frame) + "; accepted: 0 and up");
   const auto at = static_cast<std::size_t>(frame);
   if (at >= solved.found.frames.size()) solved.found.frames.resize(at + 1);
@@ -120,13 +124,15 @@ py::tuple sight_all(const Solved& solved, const py::array& frame, const py::arra
     throw py::value_error("arrays of unequal length");
   }
   std::vector<Point> places(frames.size(), absent());
-  std::vector<double> xx(frames.size(), shortedge::nan), xy(frames.size(), shortedge::nan), yy(frames.size(), shortedge::nan);
+  std::vector<double> xx(frames.size(), shortedge::nan), xy(frames.size(), shortedge::nan),
+      yy(frames.size(), shortedge::nan);
   for (std::size_t i = 0; i < frames.size(); ++i) {
     const auto at = static_cast<std::size_t>(frames[i]);
     if (frames[i] < 0 || at >= solved.found.frames.size() || !solved.found.frames[at].solved) continue;
     const FrameCamera& camera = solved.found.frames[at];
-    const auto seen = sight({solved.picture, solved.found.view, camera.pose}, camera.covariance,
-                            row(pixels, static_cast<Eigen::Index>(i)), {errors[i], height_errors[i], posture}, heights[i]);
+    const auto seen =
+        sight({solved.picture, solved.found.view, camera.pose}, camera.covariance,
+              row(pixels, static_cast<Eigen::Index>(i)), {errors[i], height_errors[i], posture}, heights[i]);
     if (!seen) continue;
     places[i] = seen->place;
     xx[i] = seen->covariance(0, 0);
@@ -156,9 +162,11 @@ py::array_t<double> seen_at(const Solved& solved, std::int32_t frame, const py::
 /// Field points (x, y, z) through one camera, for checks against other libraries; NaN behind it.
 py::array_t<double> projected(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose,
                               const Eigen::Ref<const Eigen::MatrixX3d>& place) {
-  const Camera camera({picture.first, picture.second}, {view.head<3>(), view[3], view[4]}, {pose[0], pose[1], pose[2], pose[3]});
+  const Camera camera({picture.first, picture.second}, {view.head<3>(), view[3], view[4]},
+                      {pose[0], pose[1], pose[2], pose[3]});
   std::vector<Point> pixels;
-  for (Eigen::Index i = 0; i < place.rows(); ++i) pixels.push_back(camera.project(Place(place.row(i))).value_or(absent()));
+  for (Eigen::Index i = 0; i < place.rows(); ++i)
+    pixels.push_back(camera.project(Place(place.row(i))).value_or(absent()));
   return to_array(std::span<const Point>(pixels));
 }
 
@@ -216,14 +224,17 @@ void bind_camera(py::module_& module) {
       .def_property_readonly("scale", [](const Solved& self) { return self.found.scale; })
       .def_property_readonly("rms", [](const Solved& self) { return self.found.rms; })
       .def_property_readonly("rms_of_all", [](const Solved& self) { return self.found.rms_of_all; })
-      .def_property_readonly("frame_solved",
-                             [](const Solved& self) { return by_frame<bool>(self, [](const FrameCamera& f) { return f.solved; }); })
+      .def_property_readonly(
+          "frame_solved",
+          [](const Solved& self) { return by_frame<bool>(self, [](const FrameCamera& f) { return f.solved; }); })
       .def_property_readonly("frame_marks",
                              [](const Solved& self) {
-                               return by_frame<std::int64_t>(self, [](const FrameCamera& f) { return std::int64_t{f.marks}; });
+                               return by_frame<std::int64_t>(
+                                   self, [](const FrameCamera& f) { return std::int64_t{f.marks}; });
                              })
-      .def_property_readonly("frame_rms",
-                             [](const Solved& self) { return by_frame<double>(self, [](const FrameCamera& f) { return f.rms; }); })
+      .def_property_readonly(
+          "frame_rms",
+          [](const Solved& self) { return by_frame<double>(self, [](const FrameCamera& f) { return f.rms; }); })
       .def_property_readonly("poses", &poses_of)
       .def_property_readonly("covariances", &covariances_of)
       .def_property_readonly("marks", [](const Solved& self) { return marks_out(self.found.marks); })

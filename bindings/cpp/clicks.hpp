@@ -16,7 +16,8 @@ inline std::vector<Click> clicks_of(const py::array& time, const py::array& plac
       !(covariance.flags() & py::array::c_style)) {
     throw py::type_error("covariance: a contiguous float64 array of shape (n, 3) is wanted");
   }
-  if (places.rows() != time.shape(0) || covariance.shape(0) != time.shape(0)) throw py::value_error("arrays of unequal length");
+  if (places.rows() != time.shape(0) || covariance.shape(0) != time.shape(0))
+    throw py::value_error("arrays of unequal length");
   const auto* values = static_cast<const double*>(covariance.data());
   std::vector<Click> clicks;
   for (std::size_t i = 0; i < times.size(); ++i, values += 3) {

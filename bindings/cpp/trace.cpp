@@ -10,8 +10,8 @@ using namespace shortedge::python;
 
 namespace {
 
-py::dict smoothed(const py::array& time, const py::array& place, const py::array& covariance, std::optional<double> rest,
-                  const py::array& wanted, double jerk) {
+py::dict smoothed(const py::array& time, const py::array& place, const py::array& covariance,
+                  std::optional<double> rest, const py::array& wanted, double jerk) {
   const auto times = column<double>(wanted, "wanted");
   const Smoother smoother(clicks_of(time, place, covariance), rest, times, {.jerk = jerk});
   const auto n = static_cast<py::ssize_t>(times.size());
@@ -30,8 +30,9 @@ py::dict smoothed(const py::array& time, const py::array& place, const py::array
 }
 
 /// Draws of a man's way, (draws, wanted, 4): place and velocity.
-py::array_t<double> draws_of(const py::array& time, const py::array& place, const py::array& covariance, std::optional<double> rest,
-                             const py::array& wanted, double jerk, std::size_t draws, std::uint64_t seed) {
+py::array_t<double> draws_of(const py::array& time, const py::array& place, const py::array& covariance,
+                             std::optional<double> rest, const py::array& wanted, double jerk, std::size_t draws,
+                             std::uint64_t seed) {
   const auto times = column<double>(wanted, "wanted");
   Smoother smoother(clicks_of(time, place, covariance), rest, times, {.jerk = jerk});
   smoother.prepare_draws();
@@ -51,8 +52,8 @@ py::array_t<double> draws_of(const py::array& time, const py::array& place, cons
   return out;
 }
 
-py::array_t<bool> strange(const py::array& time, const py::array& place, const py::array& covariance, std::optional<double> rest,
-                          double over, double jerk) {
+py::array_t<bool> strange(const py::array& time, const py::array& place, const py::array& covariance,
+                          std::optional<double> rest, double over, double jerk) {
   const std::vector<bool> flags = strange_clicks(clicks_of(time, place, covariance), rest, over, {.jerk = jerk});
   py::array_t<bool> out(static_cast<py::ssize_t>(flags.size()));
   std::copy(flags.begin(), flags.end(), out.mutable_data());
@@ -131,7 +132,8 @@ void bind_trace(py::module_& module) {
       .def("columns", &columns_of_acts, "word"_a);
   module.def("crc32", [](const py::bytes& bytes) { return crc32(std::string_view(bytes)); }, "bytes"_a);
   module.def("smooth", &smoothed, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "jerk"_a);
-  module.def("smooth_draws", &draws_of, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "jerk"_a, "draws"_a, "seed"_a);
+  module.def("smooth_draws", &draws_of, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "jerk"_a, "draws"_a,
+             "seed"_a);
   module.def("strange_clicks", &strange, "time"_a, "place"_a, "covariance"_a, "rest"_a, "over"_a, "jerk"_a);
   module.def("fit_offset", &offset_of, "men"_a, "error"_a, "jerk"_a);
 }

@@ -23,7 +23,8 @@ Camera::Camera(const PictureSize& picture, const View& view, const Pose& pose)
       cos_tilt_(std::cos(pose.tilt)),
       sin_tilt_(std::sin(pose.tilt)) {
   const double c = std::cos(pose.pan), s = std::sin(pose.pan);
-  const Place right(s, -c, 0), down(-sin_tilt_ * c, -sin_tilt_ * s, -cos_tilt_), ahead(cos_tilt_ * c, cos_tilt_ * s, -sin_tilt_);
+  const Place right(s, -c, 0), down(-sin_tilt_ * c, -sin_tilt_ * s, -cos_tilt_),
+      ahead(cos_tilt_ * c, cos_tilt_ * s, -sin_tilt_);
   const double cr = std::cos(pose.roll), sr = std::sin(pose.roll);
   axes_.row(0) = (cr * right + sr * down).transpose();
   axes_.row(1) = (cr * down - sr * right).transpose();
@@ -103,7 +104,8 @@ std::optional<Camera::Slopes> Camera::slopes(const Point& point, double height) 
   const double cr = std::cos(pose_.roll), sr = std::sin(pose_.roll);
   const double right = cr * q.x() - sr * q.y(), down = sr * q.x() + cr * q.y();
   const double pan_right = cos_tilt_ * q.z() - sin_tilt_ * down, pan_down = sin_tilt_ * right;
-  out.by_camera.col(5) = by_q * Place(cr * pan_right + sr * pan_down, cr * pan_down - sr * pan_right, -cos_tilt_ * right);
+  out.by_camera.col(5) =
+      by_q * Place(cr * pan_right + sr * pan_down, cr * pan_down - sr * pan_right, -cos_tilt_ * right);
   out.by_camera.col(6) = by_q * Place(-sr * q.z(), -cr * q.z(), down);
   out.by_camera.col(7) = bend * off;
   out.by_camera.col(8) = by_q * Place(q.y(), -q.x(), 0);

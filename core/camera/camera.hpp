@@ -1,15 +1,15 @@
 #pragma once
 /// A camera that stands still and pans, tilts and zooms, and the ground it looks at.
 ///
-/// Pixels: x right, y down, origin at the picture's upper left corner, pixel centres at .5; the optical axis goes through
-/// the picture's middle c. Field as in marks.hpp; the ground is crowned, z = 4 crown Y (1 - Y) with Y = y / width.
-/// A field point P lies at q = R (P - C) before the camera (q_x right, q_y down, q_z ahead), undistorted at
-/// u = c + f (q_x, q_y) / q_z, and is seen at c + (u - c) (1 + k1 r^2), r = |u - c| over half the picture's diagonal.
-/// Pan: the direction of view, radians counter-clockwise from +x seen from above. Tilt: radians below the horizon. Roll:
+/// Pixels: x right, y down, origin at the picture's upper left corner, pixel centres at .5; the optical axis goes
+/// through the picture's middle c. Field as in marks.hpp; the ground is crowned, z = 4 crown Y (1 - Y) with Y = y /
+/// width. A field point P lies at q = R (P - C) before the camera (q_x right, q_y down, q_z ahead), undistorted at u =
+/// c + f (q_x, q_y) / q_z, and is seen at c + (u - c) (1 + k1 r^2), r = |u - c| over half the picture's diagonal. Pan:
+/// the direction of view, radians counter-clockwise from +x seen from above. Tilt: radians below the horizon. Roll:
 /// radians the camera leans to its right (clockwise as it looks). f in pixels; its logarithm is what is fitted.
 ///
-/// Source: Hartley and Zisserman, Multiple View Geometry in Computer Vision, 2nd ed. 2004, 6.1 (camera), 7.4 (one radial
-/// term), 8.1 (planes). The distortion is of the undistorted radius, as in OpenCV's calibration.
+/// Source: Hartley and Zisserman, Multiple View Geometry in Computer Vision, 2nd ed. 2004, 6.1 (camera), 7.4 (one
+/// radial term), 8.1 (planes). The distortion is of the undistorted radius, as in OpenCV's calibration.
 
 #include <Eigen/Core>
 #include <optional>
@@ -77,8 +77,8 @@ class Camera {
   struct Slopes {
     Point pixel;
     Eigen::Matrix<double, 2, parameters> by_camera;
-    Eigen::Matrix2d by_ground;   ///< by x, y along the crowned ground
-    Eigen::Vector2d by_height;   ///< by yd above it
+    Eigen::Matrix2d by_ground;  ///< by x, y along the crowned ground
+    Eigen::Vector2d by_height;  ///< by yd above it
   };
   /// Of the ground at `point`, `height` above it; nullopt as project().
   std::optional<Slopes> slopes(const Point& point, double height = 0) const;

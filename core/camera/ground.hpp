@@ -10,9 +10,9 @@ namespace shortedge {
 
 /// What a click is worth. A foot is not the body's centre: `posture` is what it is off by.
 struct ClickError {
-  double pixel = 3;         ///< pixels, one standard deviation an axis
-  double height = 0;        ///< yd, of the height above the ground
-  double posture = 0.15;    ///< yd, an axis
+  double pixel = 3;       ///< pixels, one standard deviation an axis
+  double height = 0;      ///< yd, of the height above the ground
+  double posture = 0.15;  ///< yd, an axis
 };
 
 /// A place on the ground with its covariance (yd^2); NaN, and infinite variances, where there is none.
@@ -25,8 +25,8 @@ using CameraCovariance = Eigen::Matrix<double, Camera::parameters, Camera::param
 
 /// The ground point `height` yd under a pixel. Its covariance, of first order: G E G' + pixel^2 K K' + height^2 k k' +
 /// posture^2 I, with K the ground's change by the pixel, G and k by the camera's parameters and by height (-K times the
-/// pixel's change by them). nullopt as Camera::ground. Error along the view grows by 1 / sin(elevation), height leaks by
-/// 1 / tan(elevation). Source: Hartley and Zisserman, 5.2 (propagation of covariance).
+/// pixel's change by them). nullopt as Camera::ground. Error along the view grows by 1 / sin(elevation), height leaks
+/// by 1 / tan(elevation). Source: Hartley and Zisserman, 5.2 (propagation of covariance).
 std::optional<Sighting> sight(const Camera& camera, const CameraCovariance& covariance, const Point& pixel,
                               const ClickError& error, double height = 0);
 

@@ -1,8 +1,8 @@
 #pragma once
 /// What is painted on a field, by name: the places a camera is found from.
 ///
-/// Field frame: x along the length, 0 at the back of one end zone to 120 yd; y across, 0 at one sideline to 160/3 yd; z up.
-/// Names see the field drawn with x to the right and y up: "left" has x < 60, "lower" has the smaller y. A line is
+/// Field frame: x along the length, 0 at the back of one end zone to 120 yd; y across, 0 at one sideline to 160/3 yd; z
+/// up. Names see the field drawn with x to the right and y up: "left" has x < 60, "lower" has the smaller y. A line is
 /// "left end", "left goal", "left 5" to "left 45", "50", "right 45" and so on; a row is "lower side", "lower hash",
 /// "upper hash", "upper side"; a crossing is "left 20, lower hash".
 /// - One-yard ticks at the hashes have two ends each: "left 23, lower hash" lies on the row, where the tick begins, and
@@ -11,8 +11,9 @@
 ///   the digits; "inner": their tops). The codes only recommend where numbers stand, so they carry an error.
 ///
 /// Sources: rows of hashes 70 ft 9 in (pro), 60 ft (college), 53 ft 4 in (school) from the sidelines, 160 ft across,
-/// 120 yd long: the three codes' texts on the field. Ticks of 24 in and numbers 6 ft high, 4 ft wide, tops 9 yd from the
-/// sideline: NCAA Rule 1-2-1. Assumed: a tick's inner end lies on the row; the two digits stand one foot off their line.
+/// 120 yd long: the three codes' texts on the field. Ticks of 24 in and numbers 6 ft high, 4 ft wide, tops 9 yd from
+/// the sideline: NCAA Rule 1-2-1. Assumed: a tick's inner end lies on the row; the two digits stand one foot off their
+/// line.
 
 #include <optional>
 #include <string>

@@ -25,12 +25,12 @@ using MixedMatrix = Eigen::Matrix<double, shared, own>;
 constexpr double cauchy = 3;                              // standard deviations
 constexpr std::array<double, 3> stages{100, 10, cauchy};  // widths of the weights on the way there
 constexpr int most_steps = 100, start_steps = 15;
-constexpr double least_gain = 1e-9;                       // relative: the cost has settled
-constexpr double least_height = 0.5, most_away = 400;     // yd, of a camera
-constexpr double zoom_range = 4;                          // log f about half a diagonal
+constexpr double least_gain = 1e-9;                    // relative: the cost has settled
+constexpr double least_height = 0.5, most_away = 400;  // yd, of a camera
+constexpr double zoom_range = 4;                       // log f about half a diagonal
 constexpr std::size_t start_frames = 8, kept_starts = 3;
 constexpr std::size_t marks_to_start = 4;
-constexpr double median_of_square = 1.3862943611198906;   // of a standard normal pair's squared length: 2 ln 2
+constexpr double median_of_square = 1.3862943611198906;  // of a standard normal pair's squared length: 2 ln 2
 
 struct Weighed {
   Point pixel, place;
@@ -201,7 +201,8 @@ Pose pointed(const Problem& problem, const Place& place, const std::vector<Weigh
   Pose pose;
   pose.pan = std::atan2(toward.y(), toward.x());
   pose.tilt = std::atan2(-toward.z(), toward.head<2>().norm());
-  const Place ahead(std::cos(pose.tilt) * std::cos(pose.pan), std::cos(pose.tilt) * std::sin(pose.pan), -std::sin(pose.tilt));
+  const Place ahead(std::cos(pose.tilt) * std::cos(pose.pan), std::cos(pose.tilt) * std::sin(pose.pan),
+                    -std::sin(pose.tilt));
   const Place right(std::sin(pose.pan), -std::cos(pose.pan), 0), down = ahead.cross(right);
   double seen = 0, spread = 0;
   Point centre(0, 0);
@@ -413,7 +414,8 @@ Problem bare_problem(const PictureSize& picture, const SolveOptions& options) {
 void check(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options) {
   options.validate();
   if (!(picture.width > 0) || !(picture.height > 0) || !std::isfinite(picture.width + picture.height)) {
-    throw InputError("picture is " + shown(picture.width) + " x " + shown(picture.height) + "; accepted: pixels, above 0");
+    throw InputError("picture is " + shown(picture.width) + " x " + shown(picture.height) +
+                     "; accepted: pixels, above 0");
   }
   for (const MarkClick& click : clicks) {
     if (click.frame < 0) throw InputError("frame is " + std::to_string(click.frame) + "; accepted: 0 and up");
@@ -487,9 +489,8 @@ SolvedView solve_view(const PictureSize& picture, std::span<const MarkClick> cli
                    [&](std::size_t a, std::size_t b) { return problem.frames[a].size() > problem.frames[b].size(); });
   if (chosen.empty() || problem.frames[chosen[0]].size() < marks_to_start) return out;
   // Some of the best marked, spread over the game.
-  const auto best = static_cast<std::size_t>(std::count_if(chosen.begin(), chosen.end(), [&](std::size_t f) {
-    return problem.frames[f].size() >= marks_to_start;
-  }));
+  const auto best = static_cast<std::size_t>(std::count_if(
+      chosen.begin(), chosen.end(), [&](std::size_t f) { return problem.frames[f].size() >= marks_to_start; }));
   std::vector<std::size_t> spread;
   const std::size_t wanted = std::min(start_frames, best);
   for (std::size_t k = 0; k < wanted; ++k) spread.push_back(chosen[k * best / wanted]);
@@ -525,8 +526,8 @@ SolvedView solve_view(const PictureSize& picture, std::span<const MarkClick> cli
       std::max(1.0, *middle / median_of_square * 2 * static_cast<double>(squares.size()) / freedom());
   const SharedMatrix information = covariances.shared_shared.ldlt().solve(SharedMatrix::Identity());
   for (std::size_t f = 0; f < frames.size(); ++f) {
-    name_wrong(problem, problem.poses[f], problem.frames[f], which[f], vector_of(problem.view), information, spread_of_many,
-               options.wrong_over, out.marks);
+    name_wrong(problem, problem.poses[f], problem.frames[f], which[f], vector_of(problem.view), information,
+               spread_of_many, options.wrong_over, out.marks);
   }
   if (std::any_of(out.marks.begin(), out.marks.end(), [](const SolvedMark& mark) { return mark.wrong; })) {
     const std::vector<std::size_t> before = frames;
@@ -601,8 +602,8 @@ SolvedFrame solve_frame(const PictureSize& picture, const SolvedView& known, std
   if (!(settle_in_stages(problem, most_steps) < infinity)) return out;
   std::vector<std::size_t> which(clicks.size());
   std::iota(which.begin(), which.end(), std::size_t{0});
-  name_wrong(problem, problem.poses[0], problem.frames[0], which, problem.prior, problem.prior_weight, 1, options.wrong_over,
-             out.marks);
+  name_wrong(problem, problem.poses[0], problem.frames[0], which, problem.prior, problem.prior_weight, 1,
+             options.wrong_over, out.marks);
   for (std::size_t i = clicks.size(); i-- > 0;) {
     if (out.marks[i].wrong) problem.frames[0].erase(problem.frames[0].begin() + static_cast<std::ptrdiff_t>(i));
   }
@@ -617,12 +618,13 @@ SolvedFrame solve_frame(const PictureSize& picture, const SolvedView& known, std
     out.marks[i].off = *seen - clicks[i].pixel;
     if (!out.marks[i].wrong) squares.add(out.marks[i].off);
   }
-  out.frame = {true, problem.poses[0], covariances.frames[0], static_cast<int>(problem.frames[0].size()), squares.root_mean()};
+  out.frame = {true, problem.poses[0], covariances.frames[0], static_cast<int>(problem.frames[0].size()),
+               squares.root_mean()};
   return out;
 }
 
-std::optional<OtherField> other_field(const PictureSize& picture, std::span<const MarkClick> clicks, const SolveOptions& options,
-                                      FieldKind kind, const SolvedView& solved) {
+std::optional<OtherField> other_field(const PictureSize& picture, std::span<const MarkClick> clicks,
+                                      const SolveOptions& options, FieldKind kind, const SolvedView& solved) {
   const double now = solved.solved ? solved.rms_of_all : infinity;
   if (!(now > 1.5 * options.pixel)) return std::nullopt;
   std::optional<OtherField> best;

@@ -14,18 +14,34 @@ namespace shortedge {
 
 namespace {
 
-constexpr std::array<ActField, 8> mark_fields{{{"play", true, true}, {"angle", true, true}, {"time", false, true}, {"x", false, true},
-                                               {"y", false, true}, {"mark", true, false}, {"X", false, false}, {"Y", false, false}}};
-constexpr std::array<ActField, 8> foot_fields{{{"play", true, true}, {"angle", true, true}, {"time", false, true}, {"player", true, true},
-                                               {"x", false, true}, {"y", false, true}, {"at", true, true}, {"hidden", false, false}}};
+constexpr std::array<ActField, 8> mark_fields{{{"play", true, true},
+                                               {"angle", true, true},
+                                               {"time", false, true},
+                                               {"x", false, true},
+                                               {"y", false, true},
+                                               {"mark", true, false},
+                                               {"X", false, false},
+                                               {"Y", false, false}}};
+constexpr std::array<ActField, 8> foot_fields{{{"play", true, true},
+                                               {"angle", true, true},
+                                               {"time", false, true},
+                                               {"player", true, true},
+                                               {"x", false, true},
+                                               {"y", false, true},
+                                               {"at", true, true},
+                                               {"hidden", false, false}}};
 constexpr std::array<ActField, 5> ball_fields{
     {{"play", true, true}, {"angle", true, true}, {"time", false, true}, {"x", false, true}, {"y", false, true}}};
 constexpr std::array<ActField, 4> event_fields{
     {{"play", true, true}, {"what", true, true}, {"angle", true, true}, {"time", false, true}}};
 constexpr std::array<ActField, 4> man_fields{
     {{"player", true, true}, {"unit", true, true}, {"position", true, true}, {"play", true, false}}};
-constexpr std::array<ActField, 7> snap_fields{{{"play", true, true}, {"ball_x", false, true}, {"ball_y", false, true},
-                                               {"direction", false, true}, {"snap_time", false, true}, {"throw_time", false, false},
+constexpr std::array<ActField, 7> snap_fields{{{"play", true, true},
+                                               {"ball_x", false, true},
+                                               {"ball_y", false, true},
+                                               {"direction", false, true},
+                                               {"snap_time", false, true},
+                                               {"throw_time", false, false},
                                                {"end_time", false, false}}};
 constexpr std::array<ActField, 4> accept_fields{
     {{"play", true, true}, {"angle", true, true}, {"time", false, true}, {"player", true, true}}};
@@ -84,7 +100,8 @@ class Reader {
   /// NaN for null; true and false as 1 and 0.
   double number() {
     skip();
-    for (const auto& [word, value] : {std::pair<std::string_view, double>("null", nan), {"true", 1.0}, {"false", 0.0}}) {
+    for (const auto& [word, value] :
+         {std::pair<std::string_view, double>("null", nan), {"true", 1.0}, {"false", 0.0}}) {
       if (std::string_view(at_, static_cast<std::size_t>(end_ - at_)).starts_with(word)) {
         at_ += word.size();
         return value;
@@ -157,7 +174,8 @@ constexpr std::size_t crc_digits = 8;
 /// The line without its checksum, which is right; Damage else.
 std::string_view checked(std::string_view line) {
   constexpr std::size_t tail = crc_start.size() + crc_digits + crc_end.size();
-  if (line.size() < tail || !line.ends_with(crc_end) || line.substr(line.size() - tail, crc_start.size()) != crc_start) {
+  if (line.size() < tail || !line.ends_with(crc_end) ||
+      line.substr(line.size() - tail, crc_start.size()) != crc_start) {
     throw Damage{"no checksum ends it"};
   }
   const std::string_view digits = line.substr(line.size() - crc_end.size() - crc_digits, crc_digits);
@@ -215,8 +233,8 @@ std::size_t Journal::read(std::string_view text) {
     try {
       read_line(text.substr(from, end - from));
     } catch (const Damage& damage) {
-      throw FileError((lines_ ? "act " + std::to_string(lines_) : "the header (act 0)") + " is damaged: " + damage.says +
-                      "; accepted: a trace as it was written");
+      throw FileError((lines_ ? "act " + std::to_string(lines_) : "the header (act 0)") +
+                      " is damaged: " + damage.says + "; accepted: a trace as it was written");
     }
     ++lines_;
     from = end + 1;

@@ -12,7 +12,8 @@
 /// - snap: play, ball_x, ball_y, direction, snap_time; optional throw_time, end_time
 /// - accept: play, angle, time, player (a click that was doubted and is right)
 /// - note: text; optional play
-/// - undo, redo: take back the last act that stands, and give back the last that was taken back; any other act in between
+/// - undo, redo: take back the last act that stands, and give back the last that was taken back; any other act in
+/// between
 ///   leaves nothing to give back.
 /// Adding lines never changes those before: a file cut anywhere loses at most its last act.
 
@@ -42,20 +43,20 @@ struct Act {
   static constexpr std::size_t most_numbers = 6, most_texts = 4;
   Doing doing;
   bool stands = true;
-  std::array<std::int32_t, most_texts> texts;     ///< in the order of fields_of
+  std::array<std::int32_t, most_texts> texts;  ///< in the order of fields_of
   std::array<double, most_numbers> numbers;
 };
 
 class Journal {
  public:
   /// Reads whole lines on top of what is there (the header first) and returns how many bytes of `text` they are: what
-  /// follows the last newline is no line. Throws FileError, naming the act by its number, for a line that is damaged, out
-  /// of turn, or no act; those before it are kept.
+  /// follows the last newline is no line. Throws FileError, naming the act by its number, for a line that is damaged,
+  /// out of turn, or no act; those before it are kept.
   std::size_t read(std::string_view text);
 
   /// Lines read, the header too: the number of the next act.
   std::size_t lines() const noexcept { return lines_; }
-  const std::string& header() const noexcept { return header_; }  ///< line 0, with its checksum; empty before it
+  const std::string& header() const noexcept { return header_; }   ///< line 0, with its checksum; empty before it
   const std::vector<Act>& acts() const noexcept { return acts_; }  ///< act k at k - 1
   const std::vector<std::string>& texts() const noexcept { return texts_; }
   bool can_undo() const noexcept { return !standing_.empty(); }
@@ -80,8 +81,8 @@ class Journal {
   std::vector<std::size_t> standing_, taken_back_;  // indices of acts that can be undone and redone, the next one last
 };
 
-/// CRC-32 with the polynomial 0x04C11DB7 reflected (ISO 3309; zlib's crc32), eight bytes at a time (Intel's slicing by 8,
-/// Kounavis and Berry 2005).
+/// CRC-32 with the polynomial 0x04C11DB7 reflected (ISO 3309; zlib's crc32), eight bytes at a time (Intel's slicing by
+/// 8, Kounavis and Berry 2005).
 std::uint32_t crc32(std::string_view bytes) noexcept;
 
 }  // namespace shortedge

@@ -45,8 +45,7 @@ double update(Motion6& mean, Covariance6& covariance, Eigen::Index first, const 
   const Square spread = covariance.template block<count, count>(first, first) + error;
   const Eigen::LLT<Square> root(spread);
   const Eigen::Matrix<double, count, 1> off = seen - mean.template segment<count>(first);
-  const Eigen::Matrix<double, 6, count> gain =
-      root.solve(covariance.template middleRows<count>(first)).transpose();
+  const Eigen::Matrix<double, 6, count> gain = root.solve(covariance.template middleRows<count>(first)).transpose();
   Covariance6 left = Covariance6::Identity();
   left.template middleCols<count>(first) -= gain;
   mean += gain * off;
@@ -76,7 +75,8 @@ void check(std::span<const Click> clicks) {
 void SmootherOptions::validate() const {
   for (const auto& [name, value] : {std::pair("jerk", jerk), std::pair("rest_speed", rest_speed),
                                     std::pair("rest_acceleration", rest_acceleration)}) {
-    if (!(value > 0) || !std::isfinite(value)) throw InputError(std::string(name) + " is " + shown(value) + "; accepted: above 0");
+    if (!(value > 0) || !std::isfinite(value))
+      throw InputError(std::string(name) + " is " + shown(value) + "; accepted: above 0");
   }
 }
 
@@ -105,14 +105,15 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
   const std::size_t resting = rest ? node_at(*rest) : nodes_.size();
   for (const double time : times) wanted_.push_back(node_at(time));
 
-  const auto first = std::min_element(clicks.begin(), clicks.end(),
-                                      [](const Click& a, const Click& b) { return a.time < b.time; });
+  const auto first =
+      std::min_element(clicks.begin(), clicks.end(), [](const Click& a, const Click& b) { return a.time < b.time; });
   for (std::size_t k = 0; k < nodes_.size(); ++k) {
     Node& node = nodes_[k];
     if (k == 0) {
       node.predicted << first->place, 0, 0, 0, 0;
       node.predicted_covariance.setZero();
-      for (const auto& [at, sd] : {std::pair<Eigen::Index, double>(0, prior_place), {2, prior_speed}, {4, prior_acceleration}}) {
+      for (const auto& [at, sd] :
+           {std::pair<Eigen::Index, double>(0, prior_place), {2, prior_speed}, {4, prior_acceleration}}) {
         node.predicted_covariance(at, at) = node.predicted_covariance(at + 1, at + 1) = sd * sd;
       }
     } else {
@@ -128,7 +129,8 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
       log_likelihood_ += update<2>(node.filtered, node.filtered_covariance, 0, clicks[i].place, clicks[i].covariance);
     }
     if (k == resting) {
-      const double v = options.rest_speed * options.rest_speed, a = options.rest_acceleration * options.rest_acceleration;
+      const double v = options.rest_speed * options.rest_speed,
+                   a = options.rest_acceleration * options.rest_acceleration;
       log_likelihood_ += update<4>(node.filtered, node.filtered_covariance, 2, Eigen::Vector4d::Zero(),
                                    Eigen::Vector4d(v, v, a, a).asDiagonal().toDenseMatrix());
     }
@@ -145,13 +147,14 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
     const Onward on = onward(next.time - node.time, jerk_);
     node.gain = next.predicted_covariance.ldlt().solve(on.by * node.filtered_covariance).transpose();
     node.smoothed = node.filtered + node.gain * (next.smoothed - next.predicted);
-    node.smoothed_covariance =
-        node.filtered_covariance +
-        node.gain * (next.smoothed_covariance - next.predicted_covariance) * node.gain.transpose();
+    node.smoothed_covariance = node.filtered_covariance + node.gain *
+                                                              (next.smoothed_covariance - next.predicted_covariance) *
+                                                              node.gain.transpose();
     make_symmetric(node.smoothed_covariance);
   }
   for (const std::size_t at : wanted_) states_.push_back({nodes_[at].smoothed, nodes_[at].smoothed_covariance});
-  // A residual r = click - smoothed has covariance R - P; deleted it is (I - P R^-1)^-1 r, so its size is r' (R - P)^-1 r.
+  // A residual r = click - smoothed has covariance R - P; deleted it is (I - P R^-1)^-1 r, so its size is r' (R - P)^-1
+  // r.
   for (std::size_t i = 0; i < clicks.size(); ++i) {
     const Node& node = nodes_[node_at(clicks[i].time)];
     const Eigen::Vector2d off = clicks[i].place - node.smoothed.head<2>();
@@ -182,7 +185,8 @@ void Smoother::prepare_draws() {
 
 SampledWay Smoother::draw(std::span<const double> normal) const {
   if (normal.size() != numbers()) {
-    throw InputError("normal: found " + std::to_string(normal.size()) + " numbers; accepted: " + std::to_string(numbers()));
+    throw InputError("normal: found " + std::to_string(normal.size()) +
+                     " numbers; accepted: " + std::to_string(numbers()));
   }
   std::vector<Motion6> drawn(nodes_.size());
   for (std::size_t k = nodes_.size(); k-- > 0;) {

@@ -1,12 +1,12 @@
 #pragma once
 /// One man's way through a play from clicks: where he was between them and beside them, and how well that is known.
 ///
-/// Per axis a state of place, velocity and acceleration whose jerk is white noise of spectral density `jerk` (yd^2/s^5): over
-/// dt the state goes on by F = [1 dt dt^2/2; 0 1 dt; 0 0 1] and gains the covariance jerk [dt^5/20 dt^4/8 dt^3/6; . dt^3/3
-/// dt^2/2; . . dt]. A click is a place with a full 2 x 2 covariance, so the axes are smoothed together. At the snap a man
-/// who stands has velocity 0 +- rest_speed and acceleration 0 +- rest_acceleration an axis. Times are uneven and may
-/// coincide; clicks of several views enter as they are, which fuses them. Before the first node he may be anywhere
-/// (100 yd about his first click) at 0 +- 10 yd/s and 0 +- 10 yd/s^2.
+/// Per axis a state of place, velocity and acceleration whose jerk is white noise of spectral density `jerk`
+/// (yd^2/s^5): over dt the state goes on by F = [1 dt dt^2/2; 0 1 dt; 0 0 1] and gains the covariance jerk [dt^5/20
+/// dt^4/8 dt^3/6; . dt^3/3 dt^2/2; . . dt]. A click is a place with a full 2 x 2 covariance, so the axes are smoothed
+/// together. At the snap a man who stands has velocity 0 +- rest_speed and acceleration 0 +- rest_acceleration an axis.
+/// Times are uneven and may coincide; clicks of several views enter as they are, which fuses them. Before the first
+/// node he may be anywhere (100 yd about his first click) at 0 +- 10 yd/s and 0 +- 10 yd/s^2.
 ///
 /// Forward filter: R. E. Kalman, J. Basic Eng. 82, 1960 (updates in Joseph's form). Backward: H. E. Rauch, F. Tung and
 /// C. T. Striebel, AIAA J. 3, 1965. Draws from the posterior: forward filter, backward sampling (C. K. Carter and

@@ -92,12 +92,14 @@ def test_solution_is_scipys_least_squares() -> None:
         solved = _core.solve_view(SIZE, "end zone", 2.0, frame, pixel, place, np.zeros(len(frame)))
         assert solved.solved
 
-        def residuals(at: Floats) -> Floats:
+        places, pixels = ([values[frame == f] for f in range(3)] for values in (place, pixel))
+
+        def residuals(at: Floats, places: list[Floats] = places, pixels: list[Floats] = pixels) -> Floats:
             shared, own = at[:5], at[5:].reshape(-1, 4)
             off = np.concatenate(
                 [
-                    _core.project(SIZE, shared, one, raised(shared, place[frame == f])) - pixel[frame == f]  # noqa: B023
-                    for f, one in enumerate(own)
+                    _core.project(SIZE, shared, one, raised(shared, there)) - seen
+                    for one, there, seen in zip(own, places, pixels, strict=True)
                 ]
             )
             square = (off**2).sum(axis=1) / 4
