@@ -8,6 +8,7 @@ difference, as are two reps for one.
 from collections import Counter
 from functools import cache
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -15,6 +16,8 @@ import odd_games
 import plain
 import shortedge as se
 from conftest import KEYS, Tables, differing, taken
+from plain.dropbacks import top_of_drop
+from plain.drops import FARTHEST, break_even_depth, drop_row
 from plain.fired import fired
 from plain.measured import Measured, Row
 
@@ -221,6 +224,55 @@ def test_other_rules() -> None:
     tables = game_of(SEEDS[1])
     found, reference = tables_of(taken(tables), se.Rules(**rules)), plain.measure(*tables, rules=rules)
     check_tables(found, reference)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_drops_of_recorded_plays(seed: int) -> None:
+    """As taken: every figure; 12 yd deep: what hangs on the spot alone, and not on the passer's way there."""
+    game = taken(game_of(seed))
+    for play in plain_plays(seed)[0]:
+        if top_of_drop(play.play) is None:
+            continue
+        for row in se.drop_study(game, play=play.play.id, depths=[12.0]).table.to_dict("records"):
+            depth = None if row["taken"] else row["depth"]
+            his = drop_row(play, row["side"], depth, plain.DEFAULTS["reach"])
+            mine = pd.DataFrame([{name: row[name] for name in his}])
+            assert differing(mine, pd.DataFrame([his]), list(his), LOOSE, NEAR) == [], (
+                play.play.id,
+                row["side"],
+                depth,
+            )
+
+
+def test_there_are_drops() -> None:
+    """Plays with a top, edges whose rusher has a rep, and peaks to compare."""
+    plays = [play for seed in SEEDS for play in plain_plays(seed)[0] if top_of_drop(play.play) is not None]
+    rows = [drop_row(play, side, None, plain.DEFAULTS["reach"]) for play in plays for side in ("left", "right")]
+    assert sum(row["rusher"] is not None for row in rows) >= 10
+    assert sum(row.get("outside_exposure", 0.0) > 0 for row in rows) >= 5
+    assert any(row["rusher"] is None for row in rows)
+
+
+@pytest.mark.parametrize("share", [0.35, 0.55, 0.8])
+def test_break_even_depths(share: float) -> None:
+    """The closed form against a scan and bisection, of every rep of the few games at its first frame that has all."""
+    compared = 0
+    for seed in SEEDS:
+        for m in plain_plays(seed)[0]:
+            play = m.play
+            for rep in m.who.reps:
+                names = (rep.rusher, rep.protector, play.passer)
+                frame = next((k for k in range(len(play.times)) if all(play.here(p, k) for p in names)), None)
+                if frame is None:
+                    continue
+                points = [play.places[p][frame] for p in names]
+                mine, his = se.break_even_depth(*points, speed_ratio=share), break_even_depth(*points, share)
+                if np.isinf(his):
+                    assert mine > FARTHEST
+                else:
+                    assert mine == pytest.approx(his, abs=1e-6, nan_ok=True)
+                    compared += not np.isnan(his)
+    assert compared >= 10
 
 
 def fired_in(seeds: tuple[int, ...]) -> Counter[str]:
