@@ -1,6 +1,6 @@
 """Plants small faults in the core, one at a time, and says which of them the usual tests see.
 
-    .venv/bin/python tests/mutate.py              # all of them: about an hour on two cores
+    .venv/bin/python tests/mutate.py              # all of them: long, a build each
     .venv/bin/python tests/mutate.py --share 5    # every fifth, begun at another place each day
     .venv/bin/python tests/mutate.py --only reps  # those of one layer
     .venv/bin/python tests/mutate.py --list
