@@ -46,8 +46,8 @@ struct StoredGame {
 void write_game(const Game& game, const std::string& digest, const std::filesystem::path& path);
 
 /// Throws FileError, naming the file and what was found, for anything but a whole game file of this schema: truncated,
-/// damaged, foreign, hostile, with codes beyond their lists or times that are not finite. Files of newer versions are read as
-/// core/file/schema.hpp says.
+/// damaged, foreign, hostile, with codes beyond their lists or times that are not finite. So is a file of a
+/// newer version (core/file/schema.hpp).
 StoredGame read_game(const std::filesystem::path& path);
 
 /// Where the plays of a game file stand, for reading it in parts.

@@ -8,6 +8,7 @@
 
 #include "file/results_file.hpp"
 #include "geometry/ring.hpp"
+#include "match/match.hpp"
 #include "measure/measure.hpp"
 
 using namespace shortedge;
@@ -63,7 +64,7 @@ int main() {
   motion.men = play.men.size();
 
   Results results;
-  measure(play, motion, results.rules, results.tables);
+  measure(play, motion, match_play(play, motion, results.rules), results.rules, results.tables);
   results.game = "invented";
   results.library_version = "consumer";
   results.plays = {"1"};
