@@ -146,6 +146,15 @@ TEST_CASE("contact counts from 0.3 s after the snap") {
   CHECK(never.seconds_met == 0);
 }
 
+TEST_CASE("a man is before his rusher within two yards of him and nearer to the passer") {
+  const auto between = [](double range, double behind = 1) {
+    return OnOne(Slot::RG, stands(1.5, 2), stands(1.5, 2 - behind * range)).fought(2).ever_between;
+  };
+  CHECK(between(1.95));
+  CHECK(!between(2.05));
+  CHECK(!between(1.95, -1));
+}
+
 TEST_CASE("one who gets level and no nearer has not beaten his man") {
   const Path level = along({{0, {4.5, -1}}, {1, {4, 2.5}}, {1.4, {4.8, 3.4}}, {1.8, {4.6, 4.0}}, {3, {4.6, 4.0}}});
   CHECK(!OnOne(Slot::RT, set, level).fought(3).beat);

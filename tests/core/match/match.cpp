@@ -352,6 +352,33 @@ TEST_CASE("who counts from later is taken up from then on; who comes after the e
   CHECK(match_of(stage).reps.at(0).spell.first == 14);
 }
 
+TEST_CASE("who stands in his way must meet him within three quarters of a second of the beat") {
+  // The rusher has got by the guard and takes longer and longer to come to the centre, who waits on his line.
+  double beaten = 0;
+  int passed_on = 0, late = 0;
+  for (const double takes : {1.3, 1.2, 1.1, 1.0, 0.9, 0.8, 0.7, 0.6, 0.5}) {
+    CAPTURE(takes);
+    Acted stage;
+    stage.back(stands(0, 8));
+    const std::size_t guard = stage.blocks(Slot::RG, stands(2, 2.4));
+    const std::size_t center = stage.blocks(Slot::C, stands(0.4, 4.6));
+    const std::size_t tackle = stage.rushes(along({{0, {2.2, -1}}, {0.5, {2.1, 1.3}}, {1.2, {2, 1.4}}, {1.5, {0.8, 2.6}}, {1.5 + takes, {0.6, 3.6}}, {4.5, {0.5, 3.8}}}));
+    stage.act(4.5, 20, 4.4);
+    const Match match = match_of(stage);
+    const Rep *first = rep_of(match, tackle, guard), *second = rep_of(match, tackle, center);
+    REQUIRE(second);
+    REQUIRE(second->duel.contact);
+    if (first && first->duel.beat) beaten = stage.play.time[first->duel.beat->frame];  // the same however long he takes then
+    REQUIRE(beaten > 0);
+    const double after = stage.play.time[*second->duel.contact] - beaten;
+    CHECK((first == nullptr) == (after < 0.75 + 1e-9));
+    passed_on += after > 0.5 && after < 0.75;
+    late += after > 0.75 + 1e-9 && after < 1;
+  }
+  CHECK(passed_on > 1);
+  CHECK(late > 1);
+}
+
 TEST_CASE("a spell in which he never was before the rusher is no rep, and takes none up") {
   // The tackle trails him by two yards all the way, nearer to nobody.
   Acted stage;
