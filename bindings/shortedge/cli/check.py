@@ -8,8 +8,9 @@ from .. import draw
 from .._core import InputError
 from ..base.sources import TABLE_FILES
 from ..game.draft import draft_map
-from ..game.inputs import TABLES
-from .inputs import load, save_picture, table_paths
+from ..game.inputs import FILMS, TABLES
+from .games import given_games, load, table_paths
+from .inputs import save_picture
 from .parsing import Commands, add_games, add_map
 from .terminal import inspection
 
@@ -30,9 +31,12 @@ def add(commands: Commands) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     if arguments.draft_map:
-        folder, paths = table_paths(arguments.inputs, {}, draft=True)
-        expected = {f"{table}{end}" for table in TABLES for end in TABLE_FILES}
-        odd = folder is not None and any(path.name not in expected for path in paths.values())
+        given = given_games(arguments.inputs)
+        if len(given) > 1 or not given[0].mapped:
+            raise InputError("--draft-map: accepted: the tables of one game, as a folder or as three files")
+        paths = table_paths(given[0], {}, draft=True)
+        expected = {f"{table}{end}" for table in (*TABLES, FILMS) for end in TABLE_FILES}
+        odd = not given[0].tables and any(path.name not in expected for path in paths.values())
         print(draft_map(paths, {table: path.name for table, path in paths.items()} if odd else {}), end="")
         return 0
     games = load(arguments.inputs, arguments.map)

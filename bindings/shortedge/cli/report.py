@@ -10,7 +10,8 @@ from ..base.text import shown
 from ..measures.results import measure
 from ..measures.summary import check_labels
 from ..pages.report import player_page, report
-from .inputs import PAGE, labels_of, loaded_reps, rules_of, targets_of
+from .games import loaded_reps
+from .inputs import PAGE, labels_of, targets_of
 from .parsing import Commands, add_games, add_labels, add_map, add_set
 from .terminal import left_out, one_line
 
@@ -19,7 +20,8 @@ GAME_EXAMPLES = """\
   shortedge report season/ -o reports/                     a page a game"""
 PLAYER_EXAMPLES = """\
   shortedge player TK-63 game.h5 -o guard.html
-  shortedge player TK-63 season/ -o guard.html             over every game file of a folder"""
+  shortedge player TK-63 g1/ g2/ g3.h5 --map map.toml -o guard.html   over several games
+  shortedge player TK-63 out/ -o guard.html                           out of a season measured with --reps"""
 
 
 def add_report(commands: Commands) -> None:
@@ -62,17 +64,18 @@ def run_report(arguments: argparse.Namespace) -> int:
 
 
 def run_player(arguments: argparse.Namespace) -> int:
-    found = loaded_reps(arguments, None)
     page_path(Path(arguments.out), 1)
+    found = loaded_reps(arguments, None, [arguments.player])
+    made = [reps for _, _, reps in found]
     player_page(
         [game for _, game, _ in found],
         arguments.player,
         arguments.out,
-        rules=rules_of(arguments.set),
-        reps=found[0][2] if len(found) == 1 else None,
+        rules=made[0].rules,
+        reps=made,
         without_label=arguments.without_label,
     )
-    print(f"page in {one_line(arguments.out)}")
+    print("\n".join([f"page in {one_line(arguments.out)}", *(line for _, game, _ in found for line in left_out(game))]))
     return int(any(len(game.core.problems) for _, game, _ in found))
 
 

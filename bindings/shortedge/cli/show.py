@@ -13,7 +13,8 @@ from ..measures.reps import reps_of
 from ..measures.results import Measures, measure
 from ..pages.player import Player, data
 from ..tell import moment
-from .inputs import PAGE, PICTURES, one_play, picture_path, rules_of, save_picture
+from .games import one_play
+from .inputs import PAGE, PICTURES, picture_path, rules_of, save_picture
 from .parsing import IN, Commands, add_map, add_set
 from .terminal import one_line
 

@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING
 
 from .._core import InputError, Rules
 from ..base.files import write_whole
-from ..base.text import word
+from ..base.text import listed, word
 from ..game.game import check_game
-from ..measures.reps import reps_by
+from ..measures.reps import Reps, reps_by
 from ..measures.results import check_same_game, measure
 from ..measures.summary import check_labels
+from ..season.one_man import plays_of
 from ..tell.cut import by_name
 from .game_page import game_page
 from .man_page import man_page
@@ -24,7 +25,6 @@ from .parts import Whole
 
 if TYPE_CHECKING:
     from ..game.game import Game
-    from ..measures.reps import Reps
     from ..measures.results import Measures
 
 
@@ -50,22 +50,30 @@ def report(
 
 
 def player_page(
-    games: Game | Sequence[Game],
+    games: Game | Sequence[Game] | str | os.PathLike[str],
     player: object,
     out: str | os.PathLike[str],
     *,
     rules: Rules | None = None,
-    reps: Reps | None = None,
+    reps: Reps | Sequence[Reps] | None = None,
     without_label: Sequence[str] = (),
 ) -> None:
     """Writes one man's page over one game or several: his reps in counts and intervals, split by alignment, help and
     drop depth, twelve moments to watch with the player, every rep with its film time. No grade.
 
-    player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
-    ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules.
+    games: or the folder of a season that `measure_many` made with reps: then the plays in which he has a rep are read
+    from the season's inputs, and its rules hold. player: his id, the same in every game; a protector or a rusher. reps:
+    of these games, such as corrected ones. without_label: as in `report`. InputError when he has no rep in them, or for
+    reps by other rules.
     """
+    if isinstance(games, str | os.PathLike):
+        found = plays_of(games, [word(player)])
+        games, rules = found.games, rules or found.rules
     given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
-    wholes = [whole_of(game, None, reps, without_label, rules) for game in given.values()]
+    made = {} if reps is None else {one.digest: one for one in ([reps] if isinstance(reps, Reps) else reps)}
+    if strange := [one.game_name for one in made.values() if all(one.digest != game.digest for game in given.values())]:
+        raise InputError(f"reps of {listed(strange)}; accepted: reps of the games given")
+    wholes = [whole_of(game, None, made.get(game.digest), without_label, rules) for game in given.values()]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
     write_whole(Path(out), man_page(wholes, word(player)).encode())
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -49,8 +48,9 @@ def game_of(reading: Reading, name: str) -> Game:
         said = "; ".join(f"play {ways.texts[play]}: {reason}" for play, reason in list(reasons.items())[:5])
         raise InputError(f"{cameras.journal.path}: found no play that can be measured: {said or 'it names none'}")
     tracks = track_columns(ways, good)
-    snaps, people = snap_columns(cameras, ways), people_columns(ways)
-    game = from_tables(tracks, snaps, people, units="yd", origin="corner", y="up", name=name, orientation="trust")
+    snaps, people, films = snap_columns(cameras, ways), people_columns(ways), film_columns(cameras, ways)
+    how: dict[str, Any] = {"units": "yd", "origin": "corner", "y": "up", "name": name, "orientation": "trust"}
+    game = from_tables(tracks, snaps, people, films=films, **how)
     core = game.core
     code = {play: number for number, play in enumerate(core.plays)}
     players = {player: number for number, player in enumerate(core.players)}
@@ -70,13 +70,11 @@ def game_of(reading: Reading, name: str) -> Game:
 def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
     """The table snaps of every play of a trace, good or not, with what each rests on."""
     traces = [ways.plays[play] for play in ways.order]
-    films = cameras.header["films"]
     columns: dict[str, list[Any]] = {
-        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
-    } | {key: [] for key in ("film_file", "film_rate", "seen_from", "clicks", "median_sd")}
+        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time")
+    } | {key: [] for key in ("seen_from", "clicks", "median_sd")}
     for trace in traces:
         moment, clicks = trace.moment, clicks_of(trace)
-        filmed = [angle for angle in films if "snap" in trace.events.get(angle, {})]
         columns["play"].append(ways.texts[trace.play])
         columns["ball_x"].append(moment.ball[0])
         columns["ball_y"].append(moment.ball[1])
@@ -84,17 +82,25 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
         columns["snap_time"].append(moment.snap_time)
         columns["throw_time"].append(moment.throw_time)
         columns["end_time"].append(moment.end_time)
-        columns["film_time"].append(trace.events[filmed[0]]["snap"] if filmed else np.nan)
-        columns["film_file"].append(films[filmed[0]]["file"] if filmed else "")
-        rate = films[filmed[0]].get("rate") if filmed else None
-        columns["film_rate"].append(float(Fraction(rate)) if rate else np.nan)
         columns["seen_from"].append(" + ".join(sorted(clicks)))
         columns["clicks"].append(float(sum(clicks.values())))
         columns["median_sd"].append(trace.sd)
-    if not films:
-        del columns["film_time"], columns["film_file"], columns["film_rate"]
-    words = ("play", "film_file", "seen_from")
+    words = ("play", "seen_from")
     return {name: np.array(values, object if name in words else float) for name, values in columns.items()}
+
+
+def film_columns(cameras: Cameras, ways: Ways) -> dict[str, Any] | None:
+    """The table films: a row a play and angle whose snap is known on that film; None when there is none."""
+    films = cameras.header["films"]
+    rows = [
+        (ways.texts[trace.play], angle, about["file"], trace.events[angle]["snap"], about.get("rate") or "")
+        for trace in (ways.plays[play] for play in ways.order)
+        for angle, about in films.items()
+        if "snap" in trace.events.get(angle, {})
+    ]
+    if not rows:
+        return None
+    return dict(zip(("play", "angle", "file", "time", "rate"), map(list, zip(*rows, strict=True)), strict=True))
 
 
 def people_columns(ways: Ways) -> dict[str, Any]:
