@@ -145,7 +145,7 @@ def test_corrections_of_several_games(folders: list[Path], tmp_path: Path, capsy
     assert page.read_text().count("(corrected)") >= 2
     capsys.readouterr()
     for change, says in (
-        ({"game": "won"}, 'column game: found "won"; accepted: "one", "two", "three"; nearest: "one"'),
+        ({"game": "thre"}, 'column game: found "thre"; accepted: "one", "two", "three"; nearest: "three"'),
         ({"game": ""}, "column game: found no game for play"),
         ({"play": "77"}, "there is no such rep"),
     ):

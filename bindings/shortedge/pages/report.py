@@ -70,10 +70,12 @@ def player_page(
         found = plays_of(games, [word(player)])
         games, rules = found.games, rules or found.rules
     given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
-    made = {} if reps is None else {one.digest: one for one in ([reps] if isinstance(reps, Reps) else reps)}
-    if strange := [one.game_name for one in made.values() if all(one.digest != game.digest for game in given.values())]:
+    made = {(one.game_name, one.digest): one for one in ([reps] if isinstance(reps, Reps) else reps or [])}
+    if strange := [name for name, digest in made if name not in given or given[name].digest != digest]:
         raise InputError(f"reps of {listed(strange)}; accepted: reps of the games given")
-    wholes = [whole_of(game, None, made.get(game.digest), without_label, rules) for game in given.values()]
+    wholes = [
+        whole_of(game, None, made.get((game.name, game.digest)), without_label, rules) for game in given.values()
+    ]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
     write_whole(Path(out), man_page(wholes, word(player)).encode())
 
