@@ -47,7 +47,7 @@ FLOORS = {
     "simulation": {"measures", "game", "base"},
     "tell": {"measures", "game", "base"},
     "draw": {"tell", "simulation", "measures", "game", "base"},
-    "pages": {"draw", "tell", "simulation", "measures", "game", "base"},
+    "pages": {"draw", "tell", "season", "simulation", "measures", "game", "base"},
     "shown": {"pages", "draw", "tell", "simulation", "measures", "game", "base"},
     "cli": {"pages", "draw", "tell", "simulation", "season", "measures", "trace", "game", "base"},
 }

@@ -73,9 +73,7 @@ def player_page(
     made = {(one.game_name, one.digest): one for one in ([reps] if isinstance(reps, Reps) else reps or [])}
     if strange := [name for name, digest in made if name not in given or given[name].digest != digest]:
         raise InputError(f"reps of {listed(strange)}; accepted: reps of the games given")
-    wholes = [
-        whole_of(game, None, made.get((game.name, game.digest)), without_label, rules) for game in given.values()
-    ]
+    wholes = [whole_of(game, None, made.get((game.name, game.digest)), without_label, rules) for game in given.values()]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
     write_whole(Path(out), man_page(wholes, word(player)).encode())
 

@@ -36,7 +36,7 @@ class TablesInput:
     def said(self) -> list[list[Any]]:
         return [file_said(path) for path in self.files.values()]
 
-    def pieces(self, number: int, scratch: Path, plays: int) -> Iterator[TablesPiece]:
+    def pieces(self, scratch: Path, plays: int, number: int = 0) -> Iterator[TablesPiece]:
         mapped = Mapped(**self.mapping)
         clock = Clock(mapped.time, mapped.rate)
         opened = {name: open_table(name, path) for name, path in self.files.items()}
@@ -93,7 +93,7 @@ class GameInput:
     def said(self) -> list[list[Any]]:
         return [file_said(self.path)]
 
-    def pieces(self, number: int, scratch: Path, plays: int) -> Iterator[GamePiece]:
+    def pieces(self, scratch: Path, plays: int, number: int = 0) -> Iterator[GamePiece]:
         name, ids, starts = _core.game_rows(os.fspath(self.path))
         count = max(1, -(-len(ids) // plays))
         for part in range(count):

@@ -117,9 +117,10 @@ def measure_many(
     prepare_folder(target, plan)
     start = clocks.monotonic()
     with tempfile.TemporaryDirectory(prefix=".laid-out-", dir=target) as scratch:
+        place = kept_tracks(target) if reps else Path(scratch)
         jobs: list[Job] = []
         for number, one in enumerate(inputs):
-            for piece in one.pieces(number, kept_tracks(target) if reps else Path(scratch), plays_per_part):
+            for piece in one.pieces(place, plays_per_part, number):
                 jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format, bool(reps)))
         laid_out = clocks.monotonic() - start
         left = [job for job in jobs if not job.marker.exists()]

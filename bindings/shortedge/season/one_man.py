@@ -96,7 +96,7 @@ def check_unchanged(folder: Path, inputs: Iterable[TablesInput | GameInput], sai
     """InputError when a file of the season is another one now."""
     for one, was in zip(inputs, said, strict=True):
         if one.said() != was:
-            files = listed([file[0] for file, now in zip(was, one.said(), strict=True) if file != now])
+            files = listed([Path(file[0]).name for file, now in zip(was, one.said(), strict=True) if file != now])
             raise InputError(f"{folder}: {files} changed since the season was measured; accepted: measure it again")
 
 
