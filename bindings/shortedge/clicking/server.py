@@ -183,6 +183,10 @@ class Handler(BaseHTTPRequestHandler):
             "/state": self._state,
             "/above": self._above,
             "/fetch": self._fetch,
+            "/follow": self._follow,
+            "/unfollow": self._unfollow,
+            "/accept-camera": self._accept_camera,
+            "/accept-men": self._accept_men,
             "/stop": self._stop,
         }
         if asked not in answers:
@@ -250,6 +254,20 @@ class Handler(BaseHTTPRequestHandler):
         work = self.server.work
         work.shelf.fetch(work.film(play, angle), first, min(last, first + 600))
         return {}
+
+    def _follow(self, said: dict[str, Any]) -> dict[str, Any]:
+        self.server.work.follow(*asked(said, play=str, angle=str))
+        return {}
+
+    def _unfollow(self, said: dict[str, Any]) -> dict[str, Any]:
+        self.server.work.unfollow(*asked(said, play=str, angle=str))
+        return {}
+
+    def _accept_camera(self, said: dict[str, Any]) -> dict[str, Any]:
+        return {"n": self.server.work.accept_camera(*asked(said, play=str, angle=str, number=int))}
+
+    def _accept_men(self, said: dict[str, Any]) -> dict[str, Any]:
+        return {"men": self.server.work.accept_men(*asked(said, play=str, angle=str))}
 
     def _stop(self, said: dict[str, Any]) -> dict[str, Any]:
         self.server.stopped.set()

@@ -11,6 +11,7 @@ import threading
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from importlib.util import find_spec
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,8 @@ from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
 from ..film.pictures import Film, Shelf
-from ..film.poses import Pose, pose_between
+from ..film.following import Clicked, Followed, follow_camera, follow_man
+from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.results import measure
 from ..tell.labels import rows_of
 from ..trace.as_game import game_of
@@ -77,6 +79,7 @@ class Work:
         self._known = Known()
         self._wanted, self._ended = threading.Event(), False
         self._play = ""  # whose pocket is wanted
+        self._jobs: dict[tuple[str, str], FollowJob] = {}
         self._again()
         self._behind = threading.Thread(target=self._work_behind, daemon=True)
         self._behind.start()
@@ -87,6 +90,8 @@ class Work:
         return find_spec("cv2") is not None
 
     def close(self) -> None:
+        for job in self._jobs.values():
+            job.stop()
         self._ended = True
         self._wanted.set()
         self._behind.join(10)
@@ -142,16 +147,68 @@ class Work:
         of = {"name": "mark", "player": "player"}.get(key or "")
         return [row["n"] for row in rows if of is None or row[of] == said[key or ""]]
 
-    def follow(self, rows: list[dict[str, Any]]) -> int:
-        """Accepts what was followed: rows as `foot` (with player) or `mark` (with X, Y), written together."""
+    # ---------------------------------------------------------------------------------------------- following
+
+    def follow(self, play: str, angle: str) -> None:
+        """Starts following the camera, and then the men, of a play on one film, behind what is clicked; what was
+        followed before is followed anew. InputError without OpenCV, or a clicked picture to begin with."""
+        if not self.follows:
+            raise InputError("following needs OpenCV; accepted: pip install 'shortedge[film]'")
+        film = self.film(play, angle)
+        with self._lock:
+            known, old = self._known.reading, self._jobs.get((play, angle))
+            if known is None:
+                raise InputError("no camera is known yet: click a picture's marks first")
+            poses = clicked_poses(known, play, angle, film)
+            if not poses:
+                raise InputError("no camera of this play is known yet: click the marks of one picture first")
+            keys = self.key_pictures(film, self._events(play, angle))
+            if not keys:
+                raise InputError("the play has no snap yet: find it and press s")
+            if old is not None:
+                old.stop()
+            job = FollowJob(known, play, angle, film, poses, keys)
+            self._jobs[play, angle] = job
+        job.start()
+
+    def unfollow(self, play: str, angle: str) -> None:
+        """Stops following; what was found so far stays."""
+        if job := self._jobs.get((play, angle)):
+            job.stop()
+
+    def accept_camera(self, play: str, angle: str, number: int) -> int:
+        """Takes the followed camera of a picture: marks of the field where it puts them, kept apart as followed."""
+        job = self._jobs.get((play, angle))
+        followed = job.cameras.get(number) if job else None
+        if followed is None or not followed.good:
+            raise InputError("the camera of this picture was not followed: click its marks")
+        film = self.film(play, angle)
         with self._lock, self.trace.together():
-            for row in rows:
-                if "player" in row:
-                    self.trace.foot(**row, followed=True)
-                else:
-                    self.trace.mark(**row, followed=True)
+            self._write_camera(play, angle, float(film.stamps[number]), followed.pose)
         self._again()
-        return len(rows)
+        return len(self.trace)
+
+    def _write_camera(self, play: str, angle: str, time: float, pose: Pose) -> None:
+        for mark in self.marks.offered(pose, set(), FOLLOWED_MARKS):
+            self.trace.mark(play, angle, time, round(mark["x"], 2), round(mark["y"], 2), mark["name"], followed=True)
+
+    def accept_men(self, play: str, angle: str) -> int:
+        """Takes the men followed between clicks: their places, and the cameras of those pictures. Gives how many."""
+        job = self._jobs.get((play, angle))
+        men = [] if job is None else [one for one in job.men if not self._rows("mark", play, angle, one.time)]
+        if not men or job is None:
+            raise InputError("no men were followed between clicks yet")
+        with self._lock, self.trace.together():
+            for time, number in sorted({(one.time, one.number) for one in men}):
+                self._write_camera(play, angle, time, job.cameras[number].pose)
+            for one in men:
+                x, y = round(one.pixel[0], 2), round(one.pixel[1], 2)
+                self.trace.foot(play, angle, one.time, one.player, x, y, at="between", followed=True)
+        self._again()
+        return len(men)
+
+    def _events(self, play: str, angle: str) -> dict[str, float]:
+        return {row["what"]: row["time"] for row in self._rows("event", play, angle)}
 
     def _rows(self, kind: str, play: str, angle: str, time: float | None = None) -> list[dict[str, Any]]:
         """The acts of a kind that stand, of one play and angle, and of one picture; texts as texts."""
@@ -204,6 +261,8 @@ class Work:
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
+        job = self._jobs.get((play, angle))
+        followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
         enough = centre <= ENOUGH or len(marks) >= wanted and sure
@@ -230,7 +289,23 @@ class Work:
             "enough": bool(enough),
             "wanted": 0 if enough else max(wanted - len(marks), 1),
             "place_known": bool(sure),
-            "next": self._next(enough, offered, men, there, ghosts),
+            "followed": None
+            if job is None
+            else {
+                "share": round(job.share, 3),
+                "going": job.going,
+                "here": followed is not None and followed.good,
+                "lost": job.lost,
+                "men": sum(not self._rows("mark", play, angle, one.time) for one in job.men[:1]) and len(job.men),
+                "seen": [
+                    {"player": one.player, "x": one.pixel[0], "y": one.pixel[1]}
+                    for one in job.men
+                    if one.number == number
+                ],
+            },
+            "next": {"what": "camera"}
+            if followed is not None and followed.good
+            else self._next(enough, offered, men, there, ghosts),
         }
 
     def _next(
@@ -257,6 +332,10 @@ class Work:
         if solved is None or not solved.view.solved:
             return None, False
         assert known is not None
+        job = self._jobs.get((play, angle))
+        number = self.film(play, angle).nearest(time)
+        if job and number in job.cameras and job.cameras[number].good:
+            return job.cameras[number].pose, sure
         code = known.cameras.code.get(play, -2)
         found = pose_between(solved, code, time, size)
         if found is None:
@@ -515,7 +594,124 @@ class Work:
                 before.pockets[play] = pocket
 
 
+@dataclass
+class SeenMan:
+    """A man followed into a picture between clicks: pixels of his feet."""
+
+    number: int
+    time: float
+    player: str
+    pixel: tuple[float, float]
+
+
+class FollowJob:
+    """Follows camera and men of one play on one film, behind what is clicked. What was found so far can be looked at
+    at any time: cameras by picture, men, share (0 to 1), lost (pictures whose camera was lost), going."""
+
+    def __init__(
+        self, known: Reading, play: str, angle: str, film: Film, poses: dict[int, Pose], keys: list[int]
+    ) -> None:
+        self.known, self.play, self.angle, self.film, self.poses, self.keys = known, play, angle, film, poses, keys
+        self.cameras: dict[int, Followed] = {}
+        self.men: list[SeenMan] = []
+        self.share, self.going, self.lost, self.says = 0.0, False, 0, ""
+        self._stopped = threading.Event()
+        self._thread = threading.Thread(target=self._run, daemon=True)
+
+    def start(self) -> None:
+        self.going = True
+        self._thread.start()
+
+    def stop(self) -> None:
+        self._stopped.set()
+
+    def join(self) -> None:
+        self._thread.join()
+
+    def _run(self) -> None:
+        try:
+            self._follow()
+        except Exception as why:  # the page goes on without, and says so
+            self.says = f"following failed: {why}"
+        finally:
+            self.going = False
+
+    def _follow(self) -> None:
+        def going_on(share: float) -> bool:
+            self.share = 0.7 * share
+            return not self._stopped.is_set()
+
+        first = min(self.keys[0], min(self.poses))
+        last = max(self.keys[-1], max(self.poses))
+        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on)
+        self.lost = sum(not one.good for one in self.cameras.values()) + (last - first + 1 - len(self.cameras))
+        if self._stopped.is_set():
+            return
+        self._follow_men()
+        self.share = 1.0
+
+    def _boxes(self, number: int) -> list[tuple[float, float, float, float]]:
+        """Where men's bodies are, as far as they were clicked."""
+        solved = self.known.cameras.angles[self.angle]
+        code, time = self.known.cameras.code.get(self.play, -2), float(self.film.stamps[number])
+        size = tuple(self.known.cameras.header["angles"][self.angle])
+        pose = pose_between(solved, code, time, size)
+        if pose is None:
+            return []
+        feet = solved.feet
+        own = (feet["play"] == code) & np.isfinite(feet["place"][:, 0])
+        found = []
+        for player in np.unique(feet["player"][own]):
+            rows = own & (feet["player"] == player)
+            place = place_guess(feet["time"][rows], feet["place"][rows], time)
+            if place is not None:
+                found.append(body_box(pose, place))
+        return [box for box in found if np.isfinite(box).all()]
+
+    def _follow_men(self) -> None:
+        solved, texts = self.known.cameras.angles[self.angle], self.known.cameras
+        feet, code = solved.feet, texts.code.get(self.play, -2)
+        own = (feet["play"] == code) & np.isfinite(feet["place"][:, 0]) & ~(feet["followed"] == 1)
+        clicks: dict[str, list[Clicked]] = {}
+        for row in np.flatnonzero(own):
+            number = self.film.nearest(float(feet["time"][row]))
+            pixel = np.array([feet["x"][row], feet["y"][row]])
+            if feet["at"][row] == texts.code.get("waist", -2) or feet["hidden"][row] == 1:
+                continue
+            clicks.setdefault(texts.texts[feet["player"][row]], []).append(Clicked(number, pixel, feet["place"][row]))
+        wanted: dict[int, list[tuple[str, Clicked, Clicked]]] = {}
+        for player, his in clicks.items():
+            his.sort(key=lambda one: one.number)
+            for before, after in pairwise(his):
+                gap = float(self.film.stamps[after.number] - self.film.stamps[before.number])
+                steps = min(int(gap / BETWEEN + 0.5), 4)
+                for step in range(1, steps):
+                    number = before.number + round((after.number - before.number) * step / steps)
+                    wanted.setdefault(number, []).append((player, before, after))
+        if not wanted:
+            return
+        needed = sorted({*wanted, *(one.number for his in clicks.values() for one in his)})
+        cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
+        pictures = {}
+        for number, picture in zip(
+            range(needed[0], needed[-1] + 1), self.film.arrays(needed[0], needed[-1] - needed[0] + 1), strict=False
+        ):
+            if number in needed:
+                pictures[number] = picture
+        found = []
+        for k, (number, men) in enumerate(sorted(wanted.items())):
+            if self._stopped.is_set():
+                return
+            for player, before, after in men:
+                for at, pixel in follow_man(pictures, cameras, before, after, [number]).items():
+                    found.append(SeenMan(at, float(self.film.stamps[at]), player, (float(pixel[0]), float(pixel[1]))))
+            self.share = 0.7 + 0.3 * (k + 1) / len(wanted)
+        self.men = found
+
+
 LEFT_OUT = "not in play: "
+FOLLOWED_MARKS = 8  # marks a followed camera is kept as
+BETWEEN = 0.17  # s between pictures men are followed into
 
 
 def place_known(angle: Angle, size: tuple[float, float]) -> bool:

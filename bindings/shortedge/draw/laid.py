@@ -13,6 +13,7 @@ import os
 import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,7 +27,8 @@ from .._core import FileError, InputError
 from ..base.files import in_place
 from ..base.text import first_line, shown
 from ..film.pictures import Film, ffmpeg_path
-from ..film.poses import Pose, poses_of
+from ..film.following import follow_camera
+from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.reps import reps_of
 from ..tell.labels import Row, Vector, rows_of, text_of
 from ..tell.scene import Scene
@@ -48,11 +50,10 @@ FREEZE = 1.2  # s the picture stands still at a beat and at the greatest short e
 LEAD_IN = 0.4  # s before the snap
 TOLD_FROM = 0.5  # yd of short edge that a plate tells
 FINE = 2  # what lies on the ground is drawn at twice the size and made smaller
-TALL, WIDE = 2.15, 0.62  # yd: a man's body stands in a box so tall, and so wide to each side
-UNSURE = 0.25  # yd his place may be off
 PAINT, INK = (255, 253, 248), (20, 24, 28)
 POCKET = (120, 190, 225)
 WALL = (230, 244, 250)
+BEYOND = 0.6  # s past the last clicked picture that a camera is believed to stand as it stood
 BITES = 0.80  # how much of the ground a line hides
 TINT = 0.26
 
@@ -166,12 +167,33 @@ class Clip:
         start, end = self.zero - LEAD_IN, self.zero + float(self.scene.time[-1])
         first, last = self.film.at(max(start, 0.0)), self.film.at(end)
         numbers = list(range(first, last + 1))
-        poses = poses_of(self.reading, self.trace.play, self.angle, self.film, numbers)
+        poses = self._poses(numbers)
         return [
-            Shown(number, float(self.film.stamps[number]) - self.zero, pose)
-            for number, pose in zip(numbers, poses, strict=True)
-            if pose is not None
+            Shown(number, float(self.film.stamps[number]) - self.zero, poses[number])
+            for number in numbers
+            if number in poses
         ]
+
+    def _poses(self, numbers: list[int]) -> dict[int, Pose]:
+        """A camera for each picture, but far from any clicked one: followed with OpenCV, if it is there and holds; else
+        turned evenly from one clicked picture to the next."""
+        solved = self.reading.cameras.angles[self.angle]
+        own = solved.frames.time[solved.frames.play == self.trace.play]
+        found: dict[int, Pose] = {}
+        for number in numbers:
+            time = float(self.film.stamps[number])
+            pose = pose_between(solved, self.trace.play, time, self.size)
+            if pose is not None and own.min() - BEYOND <= time <= own.max() + BEYOND:
+                found[number] = pose
+        if find_spec("cv2") is None:
+            return found
+        known = clicked_poses(self.reading, self.play, self.angle, self.film)
+
+        def boxes(number: int) -> list[tuple[float, float, float, float]]:
+            return self.bodies(float(self.film.stamps[number]) - self.zero, found[number]) if number in found else []
+
+        followed = follow_camera(self.film.arrays, known, numbers[0], numbers[-1], boxes)
+        return found | {number: one.pose for number, one in followed.items() if one.good and number in found}
 
     # --------------------------------------------------------------------------------------------- pictures
 
@@ -206,7 +228,7 @@ class Clip:
     def drawn(self, shot: Shown, picture: Image, plates: bool) -> Image:
         """One picture with the pocket on its ground; with plates where it stands still."""
         ground = self.ground(shot.time)
-        boxes = self.bodies(shot)
+        boxes = self.bodies(shot.time, shot.pose)
         paper = lay(picture, shot.pose, ground, boxes)
         draw = ImageDraw.Draw(paper)
         height = self.size[1]
@@ -214,7 +236,7 @@ class Clip:
             put_plates(draw, shot.pose, ground, boxes, height, self.size)
         self.caption(draw, shot, ground, height)
         if self.angle == "sideline" and len(ground.ring):
-            magnified(paper, shot.pose, ground, boxes)
+            magnified(paper, shot.pose, ground)
         above(paper, self, ground, shot.time)
         return np.asarray(paper)
 
@@ -237,20 +259,17 @@ class Clip:
         points = np.asarray(points, float).reshape(-1, 2)
         return np.column_stack([ball[0] - direction * points[:, 1], ball[1] - direction * points[:, 0]])
 
-    def bodies(self, shot: Shown) -> list[tuple[float, float, float, float]]:
+    def bodies(self, time: float, pose: Pose) -> list[tuple[float, float, float, float]]:
         """Boxes of the picture that men's bodies are in: left, top, right, bottom."""
-        at = shot.time + self.trace.moment.snap_time
+        at = time + self.trace.moment.snap_time
         found = []
         for way in self.trace.ways:
             if not len(way.at) or not way.at[0] - 0.3 <= at <= way.at[-1] + 0.3:
                 continue
             place = np.array([np.interp(at, way.at, way.mean[:, axis]) for axis in range(2)])
-            feet, head = shot.pose.seen(place[None])[0], shot.pose.seen(place[None], TALL)[0]
-            if not (np.isfinite(feet).all() and np.isfinite(head).all()):
-                continue
-            scale = abs(feet[1] - head[1]) / TALL
-            wide = (WIDE + UNSURE) * max(scale, float(np.hypot(*(feet - head))) / TALL)
-            found.append((feet[0] - wide, head[1] - 0.1 * scale, feet[0] + wide, feet[1] + 0.35 * scale))
+            box = body_box(pose, place)
+            if np.isfinite(box).all():
+                found.append(box)
         return found
 
     def ground(self, time: float) -> Ground:
@@ -402,6 +421,9 @@ def men_mask(
     odd = (apart > 5) | (light < 0.22 * usual)
     white = (colours.min(axis=2) > 150) & (np.ptp(colours, axis=2) < 60)
     man = odd & (inside | ~white)
+    # Outside the boxes what is thinner than a limb is the rim of a painted line.
+    thick = Pillow.fromarray((man * 255).astype(np.uint8)).filter(ImageFilter.MinFilter(5)).filter(ImageFilter.MaxFilter(7))
+    man &= inside | (np.asarray(thick) > 0)
     shape = Pillow.fromarray((man * 255).astype(np.uint8))
     shape = shape.filter(ImageFilter.MedianFilter(3)).filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(0.7))
     found[top:bottom, left:right] = np.asarray(shape, np.float32) / 255
@@ -493,21 +515,31 @@ def above(paper: Any, clip: Clip, ground: Ground, time: float) -> None:
     paper.paste(small, corner)
 
 
-def magnified(paper: Any, pose: Pose, ground: Ground, boxes: list[tuple[float, float, float, float]]) -> None:
-    """From the sideline the pocket is small: twice as large, in the lower right corner."""
+def magnified(paper: Any, pose: Pose, ground: Ground) -> None:
+    """From the sideline the pocket is small: larger, in a corner where it covers nothing of it."""
     width, height = paper.size
     seen = pose.seen(ground.ring)
-    middle = seen.mean(axis=0)
-    wide, tall = width * 0.2, height * 0.17
-    box = tuple(int(value) for value in (middle[0] - wide, middle[1] - tall * 1.1, middle[0] + wide, middle[1] + tall * 0.9))
-    part = paper.crop(box).resize((int(width * 0.42), int(height * 0.36)), Pillow.Resampling.LANCZOS)
-    corner = (width - part.width - height // 50, height - part.height - height // 50)
-    if corner[1] < box[3] + 4 and corner[0] < box[2] + 4:
-        corner = (height // 50, height - part.height - height // 9)
-    if corner[1] < box[3] + 4 and corner[0] < box[2] and corner[0] + part.width > box[0]:
+    seen = seen[np.isfinite(seen).all(axis=1)]
+    if not len(seen):
         return
-    ImageDraw.Draw(paper).rectangle((corner[0] - 2, corner[1] - 2, corner[0] + part.width + 1, corner[1] + part.height + 1), fill=PAINT)
-    paper.paste(part, corner)
+    (left, top), (right, bottom) = seen.min(axis=0), seen.max(axis=0)
+    tall = height / 12  # of a man, above the far side
+    box = (int(left - 16), int(top - tall), int(right + 16), int(bottom + 16))
+    gap = height // 50
+    for times in (2.4, 2.2, 2.0, 1.8, 1.6, 1.4):
+        wide, high = int((box[2] - box[0]) * times), int((box[3] - box[1]) * times)
+        corners = (
+            (width - wide - gap, height - high - gap),
+            (gap, height - high - gap - height // 12),
+            (gap, gap),
+        )
+        for x, y in corners:
+            if x < 0 or y < 0 or (x < right + 6 and x + wide > left - 6 and y < bottom + 6 and y + high > top - 6):
+                continue
+            part = paper.crop(box).resize((wide, high), Pillow.Resampling.LANCZOS)
+            ImageDraw.Draw(paper).rectangle((x - 2, y - 2, x + wide + 1, y + high + 1), fill=PAINT)
+            paper.paste(part, (x, y))
+            return
 
 
 def write_film(path: Path, pictures: Iterator[Image], size: tuple[int, int], rate: float) -> None:

@@ -42,6 +42,19 @@ class Pose:
         return float(np.hypot(*(feet - above)))
 
 
+TALL, WIDE = 2.15, 0.62  # yd: a man's body stands in a box so tall, and so wide to each side
+UNSURE = 0.25  # yd his place may be off
+
+
+def body_box(pose: Pose, place: Floats) -> tuple[float, float, float, float]:
+    """The box of the picture that the body of a man at a place is in: left, top, right, bottom; NaN behind the
+    camera."""
+    feet, head = pose.seen(place[None])[0], pose.seen(place[None], TALL)[0]
+    scale = float(np.hypot(*(feet - head))) / TALL
+    wide = (WIDE + UNSURE) * scale
+    return float(feet[0] - wide), float(head[1] - 0.1 * scale), float(feet[0] + wide), float(feet[1] + 0.35 * scale)
+
+
 def ground_height(crown: float, y: Floats) -> Floats:
     """yd; as core/camera/camera.hpp."""
     across = y / WIDTH
@@ -60,14 +73,16 @@ def pose_between(angle: Angle, play: int, time: float, size: tuple[float, float]
     return Pose(size, np.asarray(angle.view.view), pose)
 
 
-def poses_of(reading: Reading, play: int, angle: str, film: Film, numbers: list[int]) -> list[Pose | None]:
-    """A camera for each picture; None far from any clicked one."""
+def clicked_poses(reading: Reading, play: str, angle: str, film: Film) -> dict[int, Pose]:
+    """Picture number to its camera, of those whose marks were clicked."""
     solved = reading.cameras.angles[angle]
     size = tuple(reading.cameras.header["angles"][angle])
-    own = solved.frames.time[(solved.frames.play == play)]
-    found: list[Pose | None] = []
-    for number in numbers:
-        time = float(film.stamps[number])
-        near = len(own) and own.min() - BEYOND <= time <= own.max() + BEYOND
-        found.append(pose_between(solved, play, time, size) if near else None)
-    return found
+    count = len(solved.frames.play)
+    own = np.asarray(solved.view.frame_solved[:count], bool) & (
+        solved.frames.play == reading.cameras.code.get(play, -2)
+    )
+    view = np.asarray(solved.view.view)
+    return {
+        film.nearest(float(solved.frames.time[row])): Pose(size, view, np.asarray(solved.view.poses[row]))
+        for row in np.flatnonzero(own)
+    }

@@ -16,11 +16,13 @@ function tell() {
   else if (!text && !now) text = "Loading the picture.";
   else if (!text && !snapHere()) text = "Find the snap of this play with , and . and press s.";
   else if (!text && desk.ball) text = "Click the ball, before the snap.";
+  else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else click a mark.";
   else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : ""}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
   else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
-  else if (!text) text = "This picture is done: ] goes to the next one.";
+  else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.`;
+  else if (!text) text = "This picture is done: Enter or ] goes to the next one.";
   by("task").textContent = text;
 }
 const snapHere = () => here()?.events.snap !== undefined;
@@ -103,6 +105,8 @@ async function put(x, y) {
 async function enter(all) {
   const now = desk.picture;
   if (!now) return;
+  if (!all && !desk.target && now.next.what === "camera") return accept("/accept-camera", { number: desk.number });
+  if (!all && !desk.target && now.next.what === "picture" && now.followed?.men && desk.number === here()?.keys.at(-1)) return accept("/accept-men", {});
   if (!all) {
     const one = desk.target?.name ? offeredNow(desk.target.name) : desk.target?.player ? guessedNow(desk.target.player) : null;
     if (one) return put(one.x, one.y);
@@ -114,6 +118,14 @@ async function enter(all) {
     desk.target = marks ? { name: one.name } : { player: one.player };
     await put(one.x, one.y);
   }
+}
+async function accept(what, more) {
+  try {
+    const done = await ask(what, { play: desk.play, angle: desk.angle, ...more });
+    if (done.men) say(`${done.men} places of men between the clicks are taken.`);
+    await again();
+    refresh();
+  } catch (why) { say(why.message); }
 }
 function step(by_) {
   const now = desk.picture;
@@ -201,6 +213,7 @@ function strip() {
   const now = desk.picture;
   by("progress").textContent = [
     now ? `picture ${desk.number} of ${now.last}, ${now.time.toFixed(2)} s` : "", ...events, play ? `${Math.round(100 * play.done)} % of this play` : "",
+    now?.followed ? (now.followed.going ? `following, ${Math.round(100 * now.followed.share)} %` : `followed${now.followed.lost ? `, lost in ${now.followed.lost} pictures` : ""}`) : "",
     now?.camera ? `camera ${now.camera.sd.toFixed(2)} yd` : "", desk.state?.busy ? "working it out" : "",
   ].filter(Boolean).join(" · ");
 }

@@ -93,6 +93,7 @@ function drawOver(pen) {
     ring(pen, one.x, one.y, wanted ? GOLD : WHITE, true);
     if (wanted || desk.names) write(pen, desk.called(one.player), one.x, one.y, wanted ? GOLD : WHITE);
   }
+  for (const one of now.followed?.seen || []) ring(pen, one.x, one.y, "#7fe08a", true);
   for (const one of now.men) {
     ring(pen, one.x, one.y, one.hidden ? "#9fc7ff" : "#7fe08a", false);
     write(pen, desk.called(one.player), one.x, one.y, "#d9f5dc");
