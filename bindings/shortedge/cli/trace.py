@@ -29,15 +29,23 @@ def add(commands: Commands) -> None:
         "films",
         nargs="*",
         metavar="FILM",
-        help=f'ANGLE=FILE, a film from "{END_ZONE}", "sideline" or any other angle; a FILE alone is from the {END_ZONE}. '
+        help=f'ANGLE=FILE, a film from "{END_ZONE}", "sideline" or elsewhere; a FILE alone is from the {END_ZONE}. '
         "One file may hold the whole game, or several angles in turn (name it once an angle)",
     )
-    made.add_argument("-o", "--out", required=True, metavar="TRACE", help="the trace, beside the films; made, or gone on with")
+    made.add_argument(
+        "-o", "--out", required=True, metavar="TRACE", help="the trace, beside the films; made, or gone on with"
+    )
     made.add_argument("--field", choices=FIELDS, help="where the field's hashes lie (needed for a new trace)")
-    made.add_argument("--snaps", metavar="FILE", help="a table of plays: play, and film_time of the snap; ball_x, ball_y, direction")
-    made.add_argument("--films", dest="film_table", metavar="FILE", help="a table of films: play, angle, file, film_time of the snap")
+    made.add_argument(
+        "--snaps", metavar="FILE", help="a table of plays: play, and film_time of the snap; ball_x, ball_y, direction"
+    )
+    made.add_argument(
+        "--films", dest="film_table", metavar="FILE", help="a table of films: play, angle, file, film_time of the snap"
+    )
     made.add_argument("--people", metavar="FILE", help="a table of men: player, unit, position; play")
-    made.add_argument("--every", type=float, default=EVERY, metavar="S", help=f"s between pictures men are clicked in ({EVERY:g})")
+    made.add_argument(
+        "--every", type=float, default=EVERY, metavar="S", help=f"s between pictures men are clicked in ({EVERY:g})"
+    )
     made.add_argument("--port", type=int, default=0, help="a port of this machine; a free one, if not said")
     made.add_argument("--no-browser", action="store_true", help="only print the address")
 
@@ -65,7 +73,9 @@ def run(arguments: argparse.Namespace) -> int:
         raise InputError(f"--port {arguments.port}: {why.strerror}; accepted: a free one") from why
     print(f"Film and trace stay on this machine. The page: {server.address}", flush=True)
     if not work.follows:
-        print("Without the extra for films nothing is followed between clicks: pip install 'shortedge[film]'", flush=True)
+        print(
+            "Without the extra for films nothing is followed between clicks: pip install 'shortedge[film]'", flush=True
+        )
     if not arguments.no_browser:
         webbrowser.open(server.address)
     print("Ctrl-C ends it; every click is on the disk already.", flush=True)
@@ -106,13 +116,15 @@ def opened_trace(path: Path, films: dict[str, str], field: str | None) -> tuple[
     if path.exists():
         trace = Trace(path)
         try:
-            for angle, film in trace.films.items():
-                if angle not in opened and (folder / film).is_file():
-                    opened[angle] = Film(folder / film)
+            for angle, name in trace.films.items():
+                if angle not in opened and (folder / name).is_file():
+                    opened[angle] = Film(folder / name)
             if extra := sorted(set(opened) - set(trace.angles)):
                 raise InputError(f"{path}: has no angle {listed(extra)}; accepted: {listed(list(trace.angles))}")
             if field is not None and field != trace.field:
-                raise InputError(f"{path}: is of a field of kind {trace.field}; accepted: --field {trace.field}, or none")
+                raise InputError(
+                    f"{path}: is of a field of kind {trace.field}; accepted: --field {trace.field}, or none"
+                )
             for angle, film in opened.items():
                 if film.size != tuple(map(int, trace.angles[angle])):
                     raise InputError(f"{film.path}: its pictures are {film.size}; accepted: {trace.angles[angle]}")
@@ -133,6 +145,4 @@ def known(trace: Trace, row: dict[str, str | None]) -> bool:
     men = acts.columns("man")
     said = zip(*(men[name].tolist() for name in ("player", "unit", "position", "play")), strict=True)
     wanted = (row["player"], row["unit"], row["position"], row["play"])
-    return any(
-        (texts[a], texts[b], texts[c], None if d < 0 else texts[d]) == wanted for a, b, c, d in said
-    )
+    return any((texts[a], texts[b], texts[c], None if d < 0 else texts[d]) == wanted for a, b, c, d in said)

@@ -60,7 +60,7 @@ class FieldMarks:
                 for row in left
             ]
             row = left.pop(int(np.argmax(worth)))
-            found.append(row)
+            found.append(int(row))
             apart = np.minimum(apart, np.hypot(*(pixels - pixels[row]).T))
         return [{"name": self.names[row], "x": float(pixels[row, 0]), "y": float(pixels[row, 1])} for row in found]
 

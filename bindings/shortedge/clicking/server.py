@@ -200,7 +200,10 @@ class Handler(BaseHTTPRequestHandler):
         self._json(answers[asked](said))
 
     def _body(self) -> dict[str, Any]:
-        if self.headers.get("Transfer-Encoding") or self.headers.get("Content-Type", "").split(";")[0] != "application/json":
+        if (
+            self.headers.get("Transfer-Encoding")
+            or self.headers.get("Content-Type", "").split(";")[0] != "application/json"
+        ):
             raise Refused(415, "accepted: JSON, with its length")
         try:
             length = int(self.headers.get("Content-Length", ""))

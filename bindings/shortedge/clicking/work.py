@@ -19,8 +19,8 @@ import numpy as np
 from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
-from ..film.pictures import Film, Shelf
 from ..film.following import Clicked, Followed, follow_camera, follow_man
+from ..film.pictures import Film, Shelf
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.results import measure
 from ..tell.labels import rows_of
@@ -40,7 +40,16 @@ LINE = ("LT", "LG", "C", "RG", "RT")
 FIRST = (*LINE, "QB", "TE", "RB", "FB")  # men are clicked in this order, then the others by their ids
 FIELDS: dict[str, dict[str, type]] = {
     "mark": {"play": str, "angle": str, "time": float, "x": float, "y": float, "name": str},
-    "foot": {"play": str, "angle": str, "time": float, "player": str, "x": float, "y": float, "at": str, "hidden": bool},
+    "foot": {
+        "play": str,
+        "angle": str,
+        "time": float,
+        "player": str,
+        "x": float,
+        "y": float,
+        "at": str,
+        "hidden": bool,
+    },
     "ball": {"play": str, "angle": str, "time": float, "x": float, "y": float},
     "event": {"play": str, "what": str, "angle": str, "time": float},
     "snap": {"play": str, "ball_x": float, "ball_y": float, "direction": int},
@@ -265,7 +274,7 @@ class Work:
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
-        enough = centre <= ENOUGH or len(marks) >= wanted and sure
+        enough = centre <= ENOUGH or (len(marks) >= wanted and sure)
         return {
             "play": play,
             "angle": angle,
@@ -316,7 +325,11 @@ class Work:
             return {"what": "mark", "name": offered[0]["name"] if offered else None}
         for man in men:
             if man["player"] not in there:
-                return {"what": "man", "player": man["player"], "guessed": man["player"] in {g["player"] for g in ghosts}}
+                return {
+                    "what": "man",
+                    "player": man["player"],
+                    "guessed": man["player"] in {g["player"] for g in ghosts},
+                }
         return {"what": "picture"}
 
     def _pose(self, play: str, angle: str, time: float, look: dict[str, Any] | None) -> tuple[Pose | None, bool]:
@@ -326,7 +339,9 @@ class Work:
         solved = known.cameras.angles[angle] if known else None
         sure = bool(solved and solved.view.solved and place_known(solved, size))
         if look is not None:
-            pose = np.array([np.radians(look["pan"]), np.radians(look["tilt"]), np.log(look["focal"]), np.radians(look["roll"])])
+            pose = np.array(
+                [np.radians(look["pan"]), np.radians(look["tilt"]), np.log(look["focal"]), np.radians(look["roll"])]
+            )
             view = np.array([look[name] for name in ("x", "y", "z", "k1", "crown")])
             return Pose(size, view, pose), sure
         if solved is None or not solved.view.solved:
@@ -408,8 +423,8 @@ class Work:
         return found
 
     def _first_places(self, known: Reading, play: str) -> dict[str, np.ndarray]:
-        """Where men likely stand in a play's first picture: as they stood to the ball in the last play before it, turned
-        round with the direction."""
+        """Where men likely stand in a play's first picture: as they stood to the ball in the last play before it,
+        turned round with the direction."""
         ball, trace = self._ball(play), known.ways.plays.get(known.cameras.code.get(play, -2))
         direction = trace.moment.direction if trace else 0
         if not np.isfinite(ball).all() or not direction:
@@ -444,7 +459,9 @@ class Work:
                 for play in columns["play"].tolist():
                     order.setdefault(texts[play])
                 if kind == "foot":
-                    for play, angle, time in zip(*(columns[k].tolist() for k in ("play", "angle", "time")), strict=True):
+                    for play, angle, time in zip(
+                        *(columns[k].tolist() for k in ("play", "angle", "time")), strict=True
+                    ):
                         at = seen.setdefault((texts[play], texts[angle]), {})
                         at[round(time, 2)] = at.get(round(time, 2), 0) + 1
             snaps = acts.columns("snap")
@@ -750,7 +767,11 @@ def pocket_of(reading: Reading, play: str) -> dict[str, Any]:
         x = moment.ball[0] - moment.direction * ring[:, 1] if len(ring) else np.empty(0)
         y = moment.ball[1] - moment.direction * ring[:, 0] if len(ring) else np.empty(0)
         sides = {
-            one["side"]: {"man": one["edge_man"], "short": figure(one["short_edge"]), "exposure": figure(one["exposure"])}
+            one["side"]: {
+                "man": one["edge_man"],
+                "short": figure(one["short_edge"]),
+                "exposure": figure(one["exposure"]),
+            }
             for one in edges
             if abs(one["time"] - row["time"]) < 1e-6
         }
@@ -781,4 +802,3 @@ def checked(name: str, value: Any, wanted: type) -> Any:
         return value
     said = {float: "a number", int: "a whole number", str: "a text", bool: "true or false"}[wanted]
     raise InputError(f"{name} is {shown(value)}; accepted: {said}")
-

@@ -14,6 +14,7 @@ import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from importlib.util import find_spec
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,8 +27,8 @@ from PIL import ImageDraw, ImageFilter, ImageFont
 from .._core import FileError, InputError
 from ..base.files import in_place
 from ..base.text import first_line, shown
-from ..film.pictures import Film, ffmpeg_path
 from ..film.following import follow_camera
+from ..film.pictures import Film, ffmpeg_path
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.reps import reps_of
 from ..tell.labels import Row, Vector, rows_of, text_of
@@ -330,7 +331,9 @@ class Clip:
                 made.plates.append((self.field(stands)[0], f"{name}: edge short by {short:.1f} yd"))
             elif man:
                 name = scene.label[scene.code[man]]
-                made.plates.append((self.field(scene.place[k, scene.code[man]])[0], f"{name} holds the {edge['side']} edge"))
+                made.plates.append(
+                    (self.field(scene.place[k, scene.code[man]])[0], f"{name} holds the {edge['side']} edge")
+                )
         return made
 
 
@@ -367,7 +370,11 @@ def lay(picture: Image, pose: Pose, ground: Ground, boxes: list[tuple[float, flo
         draw.line(path(ground.wall), fill=(*WALL, int(255 * BITES)), width=round(thick * 1.3), joint="curve")
     for middle, radius in ground.reach:
         turn = np.linspace(0, 2 * np.pi, 49)
-        draw.line(path(middle + radius * np.column_stack([np.cos(turn), np.sin(turn)])), fill=(*WALL, 170), width=round(thick * 0.6))
+        draw.line(
+            path(middle + radius * np.column_stack([np.cos(turn), np.sin(turn)])),
+            fill=(*WALL, 170),
+            width=round(thick * 0.6),
+        )
     for points, exposure in ground.ways:
         colour = tuple(int(255 * part) for part in EXPOSURE(0.25 + 0.75 * exposure)[:3])
         draw.line(path(points), fill=(*colour, 225), width=round(thick * 1.5), joint="curve")
@@ -386,8 +393,8 @@ def lay(picture: Image, pose: Pose, ground: Ground, boxes: list[tuple[float, flo
 def dense(points: Vector) -> Vector:
     """Points of a path at least every half yard, so that it follows the crowned ground."""
     found = [points[:1]]
-    for a, b in zip(points[:-1], points[1:], strict=True):
-        count = max(int(math.ceil(float(np.hypot(*(b - a))) / 0.5)), 1)
+    for a, b in pairwise(points):
+        count = max(math.ceil(float(np.hypot(*(b - a))) / 0.5), 1)
         found.append(a + (b - a) * (np.arange(1, count + 1) / count)[:, None])
     return np.concatenate(found)
 
@@ -410,7 +417,7 @@ def men_mask(
     inside = np.zeros(light.shape, bool)
     for box in boxes:
         x0, y0 = max(int(box[0]) - left, 0), max(int(box[1]) - top, 0)
-        x1, y1 = max(int(math.ceil(box[2])) - left, 0), max(int(math.ceil(box[3])) - top, 0)
+        x1, y1 = max(math.ceil(box[2]) - left, 0), max(math.ceil(box[3]) - top, 0)
         inside[y0:y1, x0:x1] = True
     free = ~inside if (~inside).mean() > 0.1 else np.ones_like(inside)
     middle = np.median(tone[free], axis=0)
@@ -422,10 +429,14 @@ def men_mask(
     white = (colours.min(axis=2) > 150) & (np.ptp(colours, axis=2) < 60)
     man = odd & (inside | ~white)
     # Outside the boxes what is thinner than a limb is the rim of a painted line.
-    thick = Pillow.fromarray((man * 255).astype(np.uint8)).filter(ImageFilter.MinFilter(5)).filter(ImageFilter.MaxFilter(7))
+    thick = (
+        Pillow.fromarray((man * 255).astype(np.uint8)).filter(ImageFilter.MinFilter(5)).filter(ImageFilter.MaxFilter(7))
+    )
     man &= inside | (np.asarray(thick) > 0)
     shape = Pillow.fromarray((man * 255).astype(np.uint8))
-    shape = shape.filter(ImageFilter.MedianFilter(3)).filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(0.7))
+    shape = (
+        shape.filter(ImageFilter.MedianFilter(3)).filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(0.7))
+    )
     found[top:bottom, left:right] = np.asarray(shape, np.float32) / 255
     return found
 
@@ -470,11 +481,11 @@ def free_spot(
     best, least = None, math.inf
     for x in np.arange(8, size[0] - wide - 8, max(size[0] / 80, 8)):
         for y in np.arange(8, low - tall, max(size[1] / 60, 8)):
-            if any(x < right and x + wide > left and y < bottom and y + tall > top for left, top, right, bottom in taken):
+            if any(
+                x < right and x + wide > left and y < bottom and y + tall > top for left, top, right, bottom in taken
+            ):
                 continue
-            far = math.hypot(
-                max(x - feet[0], 0, feet[0] - x - wide), max(y - feet[1], 0, feet[1] - y - tall)
-            )
+            far = math.hypot(max(x - feet[0], 0, feet[0] - x - wide), max(y - feet[1], 0, feet[1] - y - tall))
             if far < least:
                 best, least = (float(x), float(y)), far
     return best
@@ -511,7 +522,9 @@ def above(paper: Any, clip: Clip, ground: Ground, time: float) -> None:
             draw.ellipse((x - r, y - r, x + r, y + r), fill=PAINT, outline=INK, width=2 * FINE)
     small = sheet.resize((across, down), Pillow.Resampling.BOX)
     corner = (width - across - height // 50, height // 50)
-    ImageDraw.Draw(paper).rectangle((corner[0] - 2, corner[1] - 2, corner[0] + across + 1, corner[1] + down + 1), fill=INK)
+    ImageDraw.Draw(paper).rectangle(
+        (corner[0] - 2, corner[1] - 2, corner[0] + across + 1, corner[1] + down + 1), fill=INK
+    )
     paper.paste(small, corner)
 
 

@@ -15,7 +15,8 @@ Sources: Lucas and Kanade 1981 as in Bouguet 2001; Shi and Tomasi 1994; Harris a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -99,8 +100,8 @@ def ground_of(pose: Pose, pixels: Floats) -> Floats:
     step = 1e-3
     for _ in range(4):
         base = pose.seen(found)
-        by_x = (pose.seen(found + (step, 0)) - base) / step
-        by_y = (pose.seen(found + (0, step)) - base) / step
+        by_x = (pose.seen(found + np.array([step, 0.0])) - base) / step
+        by_y = (pose.seen(found + np.array([0.0, step])) - base) / step
         off = pixels - base
         with np.errstate(all="ignore"):
             det = by_x[:, 0] * by_y[:, 1] - by_y[:, 0] * by_x[:, 1]
@@ -205,7 +206,7 @@ class Tracker:
         return Followed(number, pose, True, corners, rms, locked is not None)
 
 
-def ground_still(mask: Image, pixels: npt.NDArray[np.float32]) -> npt.NDArray[np.bool_]:
+def ground_still(mask: Image, pixels: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
     """Whether pixels lie on the mask."""
     x = np.clip(np.nan_to_num(pixels[:, 0]).astype(int), 0, mask.shape[1] - 1)
     y = np.clip(np.nan_to_num(pixels[:, 1]).astype(int), 0, mask.shape[0] - 1)
@@ -231,7 +232,7 @@ def lines(pose: Pose) -> tuple[Floats, Floats]:
     points = np.column_stack([x.ravel(), y.ravel()])
     seen = pose.seen(points)
     kept = pose.inside(seen, 10)
-    return points[kept], points[kept] + (0.0, 0.3)
+    return points[kept], points[kept] + np.array([0.0, 0.3])
 
 
 def lock(pose: Pose, sight: Sight) -> Pose | None:
@@ -243,7 +244,7 @@ def lock(pose: Pose, sight: Sight) -> Pose | None:
         if found is None:
             return None
         places, normals, apart = found
-        base, by = slopes(moved, places)
+        _, by = slopes(moved, places)
         a = np.einsum("ni,nik->nk", normals, by)
         weight = 1 / (1 + (apart / 1.0) ** 2) ** 2
         # Corners hold what lines leave open: each part to what moves the picture by a pixel and a half at its rim.
@@ -274,8 +275,13 @@ def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None
         along /= length[:, None]
     normals = np.column_stack([-along[:, 1], along[:, 0]])
     # Paint narrower than a fifth of a pixel is not seen, and lines nearer than twice the search are mixed up.
-    beside = np.hypot(*(pose.seen(places + (1.0, 0.0)) - here).T)
-    kept = np.isfinite(normals).all(axis=1) & (beside * 5 > 3 * STEEP) & (beside * 4 / 36 > 0.35) & ground_still(sight.ground, here)
+    beside = np.hypot(*(pose.seen(places + np.array([1.0, 0.0])) - here).T)
+    kept = (
+        np.isfinite(normals).all(axis=1)
+        & (beside * 5 > 3 * STEEP)
+        & (beside * 4 / 36 > 0.35)
+        & ground_still(sight.ground, here)
+    )
     if kept.sum() < 12:
         return None
     places, here, normals = places[kept], here[kept], normals[kept]
@@ -304,13 +310,6 @@ def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None
 # ------------------------------------------------------------------------------------------------------- a play
 
 
-@dataclass
-class Stretch:
-    """Between clicked pictures: the camera of every picture, by number."""
-
-    found: dict[int, Followed] = field(default_factory=dict)
-
-
 def follow_camera(
     pictures: Callable[[int, int], Iterator[Image]],
     known: dict[int, Pose],
@@ -330,7 +329,7 @@ def follow_camera(
     if not numbers:
         return {}
     spans = [(first, numbers[0])] if numbers[0] > first else []
-    spans += [(a, b) for a, b in zip(numbers[:-1], numbers[1:], strict=True) if b > a + 1]
+    spans += [(a, b) for a, b in pairwise(numbers) if b > a + 1]
     spans += [(numbers[-1], last)] if numbers[-1] < last else []
     whole, done = max(last - first, 1), 0
     for start, end in spans:
@@ -360,7 +359,12 @@ def follow_camera(
                 both = Pose(good[0].pose.size, good[0].pose.view, blended)
                 meets = apart_in_yards(good[0].pose, good[1].pose) < JUMP
                 found[number] = Followed(
-                    number, both, meets, min(one.corners for one in good), max(one.apart for one in good), good[0].locked
+                    number,
+                    both,
+                    meets,
+                    min(one.corners for one in good),
+                    max(one.apart for one in good),
+                    good[0].locked,
                 )
             elif good:
                 found[number] = good[0]
@@ -408,8 +412,8 @@ def follow_man(
     """Where a man's feet are in pictures between two clicks of him: pixels by number, of those in which he is seen.
 
     What he looks like about the waist in both clicked pictures is looked for about where he should be, on the way from
-    one click to the other; the two answers must meet. pictures: grey or coloured. A man who is covered, or whose looks change, is
-    left out there.
+    one click to the other; the two answers must meet. pictures: grey or coloured. A man who is covered, or whose looks
+    change, is left out there.
     """
     found: dict[int, Floats] = {}
     looks = [look_of(pictures, cameras, one) for one in (before, after)]

@@ -21,7 +21,7 @@ import numpy as np
 
 from .._core import FileError, InputError
 from ..base.columns import Floats
-from ..base.text import first_line, shown
+from ..base.text import shown
 
 BLOCK = 24  # pictures decoded at once
 KEPT = 400_000_000  # bytes of pictures kept in memory
@@ -41,9 +41,7 @@ def ffmpeg_path() -> str:
 
         return str(imageio_ffmpeg.get_ffmpeg_exe())
     except (ImportError, RuntimeError):
-        raise InputError(
-            "films need ffmpeg; accepted: ffmpeg on the PATH, or pip install 'shortedge[film]'"
-        ) from None
+        raise InputError("films need ffmpeg; accepted: ffmpeg on the PATH, or pip install 'shortedge[film]'") from None
 
 
 class Film:
@@ -66,7 +64,9 @@ class Film:
         )
         self.stamps = stamps_of(listed.stdout)
         if not len(self.stamps):
-            raise FileError(f"{self.path}: found no pictures in it ({first_line(listed.stderr) or 'empty'})")
+            raise FileError(
+                f"{self.path}: found no pictures in it ({(listed.stderr.strip().splitlines() or ['empty'])[-1]})"
+            )
         said = next((line for line in listed.stderr.splitlines() if " Video: " in line), "")
         self.interlaced = any(word in said for word in ("top first", "bottom first", "top coded", "bottom coded"))
         self.square = re.search(r"SAR (\d+):(\d+)", said)

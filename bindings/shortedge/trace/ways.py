@@ -146,7 +146,11 @@ class Ways:
         for name, angle in self.cameras.angles.items():
             own = {key: values[acts["angle"] == self.cameras.code.get(name, -2)] for key, values in acts.items()}
             none = np.full(len(own["n"]), -1, np.int32)
-            feet = self.cameras.sighted(own | {"at": none, "hidden": none.astype(float), "followed": none.astype(float)}, angle.frames, angle.view)
+            feet = self.cameras.sighted(
+                own | {"at": none, "hidden": none.astype(float), "followed": none.astype(float)},
+                angle.frames,
+                angle.view,
+            )
             for i in range(len(own["n"])):
                 found.setdefault(int(own["play"][i]), []).append(
                     (name, float(own["time"][i]), feet["place"][i], feet["covariance"][i])
