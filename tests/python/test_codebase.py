@@ -55,7 +55,18 @@ FLOORS = {
 }
 PACKAGE = HOUSE / "bindings" / "shortedge"
 # What is imported where it is used, so that `import shortedge` stays light, and what is not installed everywhere.
-HEAVY = {"cv2", "pyarrow", "pandas", "polars", "narwhals", "PIL", "distributed", "imageio_ffmpeg", "opentimelineio", "shtab"}
+HEAVY = {
+    "cv2",
+    "pyarrow",
+    "pandas",
+    "polars",
+    "narwhals",
+    "PIL",
+    "distributed",
+    "imageio_ffmpeg",
+    "opentimelineio",
+    "shtab",
+}
 MOST_CPU = 0.25  # s, of `import shortedge`
 # Where no line may be over 120 columns; "core", "bindings/cpp", "tests/core", "tests/fuzz" and "bench" are to join.
 NARROW = ("bindings/shortedge", "tests/python")

@@ -164,7 +164,7 @@ class Handler(BaseHTTPRequestHandler):
         if asked.path != "/frame":
             raise Refused(404, "there is nothing here")
         self._token()
-        said = {name: values[0] for name, values in parse_qs(asked.query).items()}
+        said = {name: values[0] for name, values in parse_qs(asked.query, keep_blank_values=True).items()}
         try:
             number = int(said["number"])
             play, angle = said["play"], said["angle"]

@@ -274,7 +274,7 @@ class Work:
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
-        enough = centre <= ENOUGH or (len(marks) >= wanted and sure)
+        enough = look is not None and (centre <= ENOUGH or len(marks) >= wanted)
         return {
             "play": play,
             "angle": angle,

@@ -56,11 +56,11 @@ async function show(number, keep = false) {
   } catch (why) { say(why.message); }
 }
 async function again(keep) {
-  const mine = turn;
+  const mine = turn, wanted = desk.target;
   const picture = await ask("/picture", { play: desk.play, angle: desk.angle, number: desk.number });
   if (mine !== turn) return;
   desk.picture = picture;
-  if (!keep) pick();
+  if (!keep && desk.target === wanted) pick();  // else he asked for something meanwhile
   desk.render();
 }
 async function look() {
@@ -303,7 +303,7 @@ async function browse(number) {  // the film before there is a play
   if (!stamps) return tell();
   desk.number = Math.max(0, Math.min(number, stamps.length - 1));
   film.size = desk.hello.angles[desk.angle];
-  film.image = await frameOf("", desk.angle, desk.number);
+  try { film.image = await frameOf("", desk.angle, desk.number); } catch (why) { return say(why.message); }
   plays();
   by("progress").textContent = `picture ${desk.number} of ${stamps.length - 1}, ${stamps[desk.number].toFixed(2)} s`;
   drawFilm();
