@@ -296,7 +296,7 @@ def test_films_of_two_angles(tmp_path: Path) -> None:
         "play": ["2", "2 ", "10", "10"],
         "angle": ["end zone", "sideline", "sideline", "end zone"],
         "file": ["e.mp4", "s.mp4", "s.mp4", "e.mp4"],
-        "time": ["26:47.4", "100", "1:02:03,5", "0:09.96"],
+        "film_time": ["26:47.4", "100", "1:02:03,5", "0:09.96"],
         "rate": ["30000/1001", "25", "25", ""],
     }
     game = se.from_tables(tracks, snaps, people, films=films, **YARDS, name="filmed")
@@ -319,12 +319,15 @@ def test_films_of_two_angles(tmp_path: Path) -> None:
     ("change", "says"),
     [
         ({"angle": ["end zone"] * 2}, 'two films of play "2", angle "end zone"'),
-        ({"time": ["1:2:3:4", "5"]}, 'column time: found text, such as "1:2:3:4"; accepted: film time of the snap, as'),
+        (
+            {"film_time": ["1:2:3:4", "5"]},
+            'column film_time: found text, such as "1:2:3:4"; accepted: film time of the snap, as',
+        ),
         ({"play": ["P2", "P2"]}, 'found "P2", none of which is in table snaps; accepted: its plays; nearest: "2"'),
     ],
 )
 def test_films_refused(change: dict[str, list[str]], says: str) -> None:
-    films = {"play": ["2", "2"], "angle": ["end zone", "sideline"], "time": ["1", "2"]} | change
+    films = {"play": ["2", "2"], "angle": ["end zone", "sideline"], "film_time": ["1", "2"]} | change
     with pytest.raises(se.InputError, match=re.escape(says)):
         se.from_tables(*small_game(), films=films, **YARDS)
 

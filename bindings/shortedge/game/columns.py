@@ -17,7 +17,7 @@ REQUIRED = {
     "tracks": ("play", "player", "time", "x", "y"),
     "snaps": ("play", "ball_x", "ball_y", "direction", "snap_time"),
     "people": ("player", "unit", "position"),
-    "films": ("play", "time"),
+    "films": ("play", "film_time"),
 }
 OPTIONAL = {
     "tracks": ("vx", "vy", "sd_x", "sd_y", "corr_xy"),

@@ -1,6 +1,6 @@
 """Films of plays: several angles a play, each with its file, the time of the snap in it, and its frames a second.
 
-They come in as a table of their own (play, angle, file, time, rate) or as film_time, film_file, film_rate of snaps, and
+They come in as a table of their own (play, film_time, angle, file, rate) or as film_time, film_file, film_rate of snaps, and
 are kept as columns of snaps: the first angle of a play as film_time, film_file, film_rate and film_angle, every other
 as film_time@angle, film_file@angle, film_rate@angle. Files, digests and parts of seasons carry them like all of snaps.
 """
@@ -113,7 +113,7 @@ def with_films(snaps: Table, films: Table) -> tuple[Table, list[str]]:
         )
     rows = len(snap_codes)
     nothing = [""] * len(film_codes)
-    time = film_seconds(films.of["time"][0]).tolist()
+    time = film_seconds(films.of["film_time"][0]).tolist()
     angle, file = (films.of[name][0].words() if name in films.of else nothing for name in ("angle", "file"))
     rate = films.of["rate"][0].words() if "rate" in films.of else nothing
     own = "film_time" in snaps.of  # then that is the first angle

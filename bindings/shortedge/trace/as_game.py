@@ -39,16 +39,22 @@ def from_trace(path: str | os.PathLike[str] | Trace, *, name: str | None = None,
     return game_of(reading, name or Path(journal.path).stem)
 
 
-def game_of(reading: Reading, name: str) -> Game:
-    """The game of what a trace says."""
+def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:
+    """The game of what a trace says; of some plays alone, by their codes."""
     cameras, ways = reading.cameras, reading.ways
-    reasons = {play: problem_of(cameras, ways, trace) for play, trace in ways.plays.items()}
+    reasons = {
+        play: problem_of(cameras, ways, trace) for play, trace in ways.plays.items() if only is None or play in only
+    }
     good = [play for play, reason in reasons.items() if reason is None]
     if not good:
         said = "; ".join(f"play {ways.texts[play]}: {reason}" for play, reason in list(reasons.items())[:5])
         raise InputError(f"{cameras.journal.path}: found no play that can be measured: {said or 'it names none'}")
     tracks = track_columns(ways, good)
-    snaps, people, films = snap_columns(cameras, ways), people_columns(ways), film_columns(cameras, ways)
+    snaps, people, films = (
+        snap_columns(ways, list(reasons)),
+        people_columns(ways),
+        film_columns(cameras, ways, list(reasons)),
+    )
     how: dict[str, Any] = {"units": "yd", "origin": "corner", "y": "up", "name": name, "orientation": "trust"}
     game = from_tables(tracks, snaps, people, films=films, **how)
     core = game.core
@@ -67,9 +73,9 @@ def game_of(reading: Reading, name: str) -> Game:
     return game
 
 
-def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
-    """The table snaps of every play of a trace, good or not, with what each rests on."""
-    traces = [ways.plays[play] for play in ways.order]
+def snap_columns(ways: Ways, plays: list[int]) -> dict[str, Any]:
+    """The table snaps of some plays of a trace, good or not, with what each rests on."""
+    traces = [ways.plays[play] for play in plays]
     columns: dict[str, list[Any]] = {
         key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time")
     } | {key: [] for key in ("seen_from", "clicks", "median_sd")}
@@ -89,18 +95,18 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
     return {name: np.array(values, object if name in words else float) for name, values in columns.items()}
 
 
-def film_columns(cameras: Cameras, ways: Ways) -> dict[str, Any] | None:
+def film_columns(cameras: Cameras, ways: Ways, plays: list[int]) -> dict[str, Any] | None:
     """The table films: a row a play and angle whose snap is known on that film; None when there is none."""
-    films = cameras.header["films"]
+    rates = {angle: about.get("rate") or "" for angle, about in cameras.header["films"].items()}
     rows = [
-        (ways.texts[trace.play], angle, about["file"], trace.events[angle]["snap"], about.get("rate") or "")
-        for trace in (ways.plays[play] for play in ways.order)
-        for angle, about in films.items()
-        if "snap" in trace.events.get(angle, {})
+        (ways.texts[play], angle, file, ways.plays[play].events[angle]["snap"], rates.get(angle, ""))
+        for play in plays
+        for angle in cameras.angles
+        if "snap" in ways.plays[play].events.get(angle, {}) and (file := ways.film_of(play, angle))
     ]
     if not rows:
         return None
-    return dict(zip(("play", "angle", "file", "time", "rate"), map(list, zip(*rows, strict=True)), strict=True))
+    return dict(zip(("play", "angle", "file", "film_time", "rate"), map(list, zip(*rows, strict=True)), strict=True))
 
 
 def people_columns(ways: Ways) -> dict[str, Any]:
