@@ -1,8 +1,8 @@
 """Films of plays: several angles a play, each with its file, the time of the snap in it, and its frames a second.
 
-They come in as a table of their own (play, film_time, angle, file, rate) or as film_time, film_file, film_rate of snaps, and
-are kept as columns of snaps: the first angle of a play as film_time, film_file, film_rate and film_angle, every other
-as film_time@angle, film_file@angle, film_rate@angle. Files, digests and parts of seasons carry them like all of snaps.
+They come in as a table of their own (play, film_time, angle, file, rate) or as film_time, film_file and film_rate of
+snaps, and are kept as columns of snaps: the first angle of a play as film_time, film_file, film_rate and film_angle,
+every other as film_time@angle, film_file@angle, film_rate@angle. Files, digests and parts of seasons carry them so.
 """
 
 from __future__ import annotations

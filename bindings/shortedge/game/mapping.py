@@ -53,8 +53,8 @@ def from_tables(
       these rows.
     people: player, unit (offense, defense), position; optional play (none: the row holds for every play), role (passer,
       protector, rusher, other: overrides the rules), name, number, team.
-    films: play, film_time (film seconds at the snap, or 26:47.4); optional angle, file, rate (frames a second): a row a play
-      and angle. A play's first row is its film_time, film_file and film_rate, unless snaps have film_time themselves.
+    films: play, film_time (film seconds at the snap, or 26:47.4); optional angle, file, rate (frames a second): a row a
+      play and angle. A play's first row is its film_time, film_file and film_rate, unless snaps have film_time.
     Each a pandas, polars or pyarrow table, a dict of one-dimensional arrays, or the path of a CSV (.csv, .csv.gz) or
     Parquet file. Rows in any order. Further columns of snaps and people are kept.
 
