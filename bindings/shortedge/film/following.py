@@ -91,7 +91,7 @@ def ground_of(pose: Pose, pixels: Floats) -> Floats:
     lattice = np.column_stack([x.ravel(), y.ravel()])
     seen = pose.seen(lattice)
     near = np.flatnonzero(np.isfinite(seen).all(axis=1) & pose.inside(seen, -0.25 * pose.size[1]))
-    if len(near) < 8:
+    if len(near) < 8 or not len(pixels):
         return np.full((len(pixels), 2), np.nan)
     plane, _ = cv2.findHomography(seen[near], lattice[near])
     if plane is None:
