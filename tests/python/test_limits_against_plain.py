@@ -56,12 +56,6 @@ def handed_over(takes: float) -> Tables:
     return scene((0, 8), RG=(2, 2.4), C=(0.4, 4.6), end=[*end, (3.2, (0.5, 3.8))])
 
 
-def met_for(seconds: float) -> Tables:
-    """A rusher who stops at a back for so long, then runs on round him to the passer."""
-    end = [(0.3, (8, -1)), (0.7, (5.6, 2.2)), (0.7 + seconds, (5.5, 2.3)), (1.5 + seconds, (1, 7))]
-    return scene((0, 7), RB=(4.5, 2.4), end=end)
-
-
 def trailed_at(yards: float) -> Tables:
     """A back in front of him all the way, so far off, and never nearer."""
     end = [(0, (5.6, -0.4)), (2.6, (3.2, 3.6))]
@@ -74,7 +68,6 @@ WALKS: dict[str, tuple[Callable[[float], Tables], list[float]]] = {
     "half a second of help": (chip, [0.55, 0.6, 0.65, 0.7, 0.75, 0.8]),
     "contact half a second after the beat": (run_by, [1.2, 1.3, 1.4, 1.5, 1.6, 1.7, 1.9]),
     "contact three quarters of a second after the beat": (handed_over, [0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2]),
-    "three tenths of a second": (met_for, [0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4]),
     "two yards": (trailed_at, [1.7, 1.9, 1.95, 2.05, 2.1, 2.3]),
 }
 
