@@ -24,8 +24,8 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
                     that a short edge is shown; `side` of the man who has him (-1, 0, 1) and `outside`, whether he is
                     outside of him, null while nobody has him; `free`: of one whom nobody has 1 outside the wall's end,
                     2 inside, less than 0 on the left; else 0; and his `way` and `inside_way`
-    reps            a rep each: [protector, rusher, outcome, frame it opens at, in words, lost or not]; the two men null
-                    where there is none
+    reps            a rep each: [protector, rusher, outcome, frame it opens at, in words, lost or not, mark]; the two
+                    men null where there is none. mark: what was marked before, with `of`, whose it was; null for none
     rep             the rep that is shown first, by its place in reps; null: the play
     at              the frame that is shown first
 
@@ -43,10 +43,12 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
@@ -143,7 +145,7 @@ class _Data:
 
     def column(self, title: str, name: str, table: Table) -> list[Any]:
         """One value a frame, None where the table has no row: a number, true or false, a text, or a man's index."""
-        column = next(one for one in _core.columns()[title] if one["name"] == name)
+        column = described(title, name)
         out: list[Any] = [None] * self.count
         for frame, value in zip(table["frame"].tolist(), table[name].tolist(), strict=True):
             if column["kind"] == "word":
@@ -243,8 +245,7 @@ class _Data:
     @cached_property
     def told(self) -> list[dict[str, Any]]:
         """The play's rows of reps, with a man or two, those that were lost first, in the order of time."""
-        table = self.reps.arrow("reps")
-        found = [row for row in table.to_pylist() if row["play"] == self.play.id]
+        found = rows_by_play(self.reps)[self.play.id]
         return sorted(found, key=lambda row: (row["outcome"] not in LOST, moment.of_rep(self.m, row)[1]))
 
     def rep_list(self) -> list[list[Any]]:
@@ -256,9 +257,22 @@ class _Data:
                 self.nearest(moment.of_rep(self.m, row)[1]),
                 rep_words(row, self.by_label.__getitem__, self.play.throw_time),
                 int(row["outcome"] in LOST),
+                self.mark_of(row),
             ]
             for row in self.told
         ]
+
+    def mark_of(self, row: Mapping[str, Any]) -> dict[str, Any] | None:
+        """What was marked of a row before, and of whom it was as measured."""
+        key = self.play.id, row["protector"] or "", row["rusher"] or ""
+        for one in self.reps.laid_over:
+            if (one.play, one.given_to or one.protector, one.rusher) == key:
+                names = ("outcome", "beat_time", "given_to", "helped", "note")
+                said = {
+                    name: value for name, value in zip(names, one.as_marked[3:], strict=True) if value not in ("", None)
+                }
+                return said | {"of": one.protector}
+        return None
 
     def rep_shown(self) -> int | None:
         if self.rep is None:
@@ -297,15 +311,13 @@ class _Data:
         }
 
     def events(self) -> list[list[Any]]:
-        rows = self.reps.arrow("reps").to_pydict()
-        here = [k for k, play in enumerate(rows["play"]) if play == self.play.id]
-        contacts = [rows["contact_time"][k] for k in here if not math.isnan(rows["contact_time"][k])]
+        contacts = [row["contact_time"] for row in self.told if not math.isnan(row["contact_time"])]
         found: list[tuple[float, str]] = [(0.0, "snap")]
         found += [(min(contacts), "first contact")] if contacts else []
         found += [
-            (rows["beat_time"][k], f"beat: {self.label[self.index[rows['protector'][k]]][0]}")
-            for k in here
-            if rows["protector"][k] is not None and not math.isnan(rows["beat_time"][k])
+            (row["beat_time"], f"beat: {self.by_label[row['protector']]}")
+            for row in self.told
+            if row["protector"] is not None and not math.isnan(row["beat_time"])
         ]
         found += [(self.play.top_time, "top of the drop"), (self.play.throw_time, "throw")]
         times = self.frames["time"]
@@ -314,6 +326,23 @@ class _Data:
             for time, what in sorted(found, key=lambda event: event[0])
             if times[0] - 0.5 <= time <= times[-1] + 1e-6
         ]
+
+
+@cache
+def described(title: str, name: str) -> _core.Column:
+    return next(one for one in _core.columns()[title] if one["name"] == name)
+
+
+BY_PLAY: WeakKeyDictionary[Reps, dict[str, list[dict[str, Any]]]] = WeakKeyDictionary()
+
+
+def rows_by_play(reps: Reps) -> dict[str, list[dict[str, Any]]]:
+    """The rows of reps of every play, made once."""
+    if reps not in BY_PLAY:
+        BY_PLAY[reps] = defaultdict(list)
+        for row in reps.arrow("reps").to_pylist():
+            BY_PLAY[reps][row["play"]].append(row)
+    return BY_PLAY[reps]
 
 
 def view(play: Play) -> list[float]:

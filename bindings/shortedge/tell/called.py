@@ -34,10 +34,7 @@ def called_in(game: Game, play: Play) -> list[Called]:
         found.append(number if number and by_id and len(number) < 5 else label)
     units = [man.unit for man in play.men]
     ids = [man.player for man in play.men]
-    return [
-        Called(label, said("name", id) or id)
-        for label, id in zip(apart(found, units, ids), ids, strict=True)
-    ]
+    return [Called(label, said("name", id) or id) for label, id in zip(apart(found, units, ids), ids, strict=True)]
 
 
 def people_of(game: Game, play: str) -> Callable[[str, str], str]:

@@ -46,7 +46,9 @@ def of_play(m: Measures, rows: Sequence[Row]) -> tuple[Row | None, float]:
     if pressed:
         first = min(pressed, key=lambda row: float(row["pressure_time"]))
         return first, float(first["pressure_time"])
-    lost = [row for row in rows if row["outcome"] in LOST] or [row for row in rows if row["rusher"] and row["protector"]]
+    lost = [row for row in rows if row["outcome"] in LOST] or [
+        row for row in rows if row["rusher"] and row["protector"]
+    ]
     if lost:
         most = max(lost, key=exposed)
         return most, of_rep(m, most)[1]

@@ -2,7 +2,7 @@
 
     RG lost outside to 97 at 2.0 s; pressure 2.4; ball out 2.6.
     LT held 91; edge short 0.4 s.
-    C walked back 2.1 yd by 95; no throw.
+    C got walked back 2.1 yd by 95; no throw.
 
 Every figure is one of the row, rounded; nothing is worked out anew, so a sentence and a table that show the same row
 agree. What holds for the whole play stands in its own sentence (`shortedge.tell.words`).
@@ -61,7 +61,7 @@ def did(row: Row, called: Callable[[str], str]) -> str:
         return f"{man} lost{how} to {rusher}{whose}{at}"
     if outcome == DRIVEN:
         given_up = f" {float(row['ground_given']):.1f} yd" if given(row["ground_given"]) else ""
-        return f"{man} walked back{given_up} by {rusher}"
+        return f"{man} got walked back{given_up} by {rusher}"
     if outcome == HELP:
         return f"{man} helped on {rusher}"
     assert outcome == HELD

@@ -28,8 +28,8 @@ const courseOf = (now, { show, pause }) => {
 
   function draw() {
     const head = 32, foot = 18, between = 24;
-    const share = (tall - head - foot - between * panels.length) / panels.reduce((sum, one) => sum + one.weight, 0);
     panels = now.rep ? ofRep(now.rep) : ofPlay;
+    const share = (tall - head - foot - between * panels.length) / panels.reduce((sum, one) => sum + one.weight, 0);
     put(course, { "aria-label": `${panels.map((one) => one.title).join(", ")} over time. Drag to move in time; the slider does the same.` });
     const place = placer(across, tall);
     const parts = [], gap = count > 1 ? span / last / 2 : 0.05;
@@ -86,15 +86,12 @@ const courseOf = (now, { show, pause }) => {
       parts.push(panel.said);
       y = base;
     });
-    const rows = [head - 19, head - 6].map((row) => row);
-    const shown = [...now.data.events].sort((a, b) => a[0].startsWith("beat") - b[0].startsWith("beat")).reverse();
-    for (const [what, when] of shown) { // beats first: of those that have no room the least goes
-      const x = atTime(Math.max(time[0], Math.min(time[last], when / 100)));
-      parts.push(line(x, head - 2, x, tall - foot, "se-event"));
+    const placed = now.data.events.map(([what, when]) => [what, atTime(Math.max(time[0], Math.min(time[last], when / 100)))]);
+    for (const [, x] of placed) parts.push(line(x, head - 2, x, tall - foot, "se-event"));
+    for (const [what, x] of placed.sort((a, b) => b[0].startsWith("beat") - a[0].startsWith("beat"))) { // beats have room first
       const text = isolated(SHORT[what] ?? what), half = wideOf(text, 11) / 2 + 2;
       const middle = Math.max(half, Math.min(across - half, x));
-      const made = place.write(text, rows.map((row) => [middle, row]), "se-small");
-      if (made) parts.push(made);
+      parts.push(place.write(text, [head - 19, head - 6].map((row) => [middle, row]), "se-small") ?? "");
     }
     for (let t = Math.ceil(time[0]); t <= time[last] + 1e-6; t++) parts.push(place.write(`${t} s`, [[Math.min(Math.max(atTime(t), 10), across - 12), tall - 4]], "se-small") ?? "");
     cursor = svg("g", { class: "se-cursor" }, line(0, head - 2, 0, tall - foot, ""),

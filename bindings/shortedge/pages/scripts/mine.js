@@ -1,4 +1,5 @@
 // What somebody who saw the film marks: kept in the page's own storage, by game, and written out as a table.
+const QUOTE = String.fromCharCode(34);
 const MARKS = ["outcome", "beat_time", "given_to", "helped", "note"];
 const marked = (() => {
   const memory = new Map(), name = (digest) => `shortedge marks ${digest}`;
@@ -33,14 +34,31 @@ const marked = (() => {
     document.dispatchEvent(new CustomEvent("se-marked"));
     return stays;
   };
-  globalThis.seMarked = { all, keyOf };
-  return { all, keep, keyOf };
+  /** Every mark of these games (digest: name) as the table of corrections, with those laid over before the page was made:
+      [digest, play, protector, rusher, outcome, beat_time, given_to, helped, note], of which a new one takes the place. */
+  const table = (games, before) => {
+    const rows = new Map(before.map(([digest, play, protector, rusher, ...says]) => [digest + keyOf(play, protector, rusher), [games[digest], play, protector, rusher, ...says]]));
+    for (const digest of Object.keys(games)) {
+      for (const [key, mark] of Object.entries(all(digest))) rows.set(digest + key, [games[digest], ...JSON.parse(key), ...MARKS.map((name) => mark[name])]);
+    }
+    const cell = (value) => { // what a spreadsheet would run gets an apostrophe before it
+      const text = String(value ?? "").replace(/^[=+@-]/, "'$&");
+      return [QUOTE, ",", "\n", "\r"].some((one) => text.includes(one)) ? QUOTE + text.replaceAll(QUOTE, QUOTE + QUOTE) + QUOTE : text;
+    };
+    return [["game", "play", "protector", "rusher", ...MARKS], ...rows.values()].map((row) => row.map(cell).join(",") + "\n").join("");
+  };
+  const write = (games, before) => {
+    const file = html("a", { href: `data:text/csv;charset=utf-8,${encodeURIComponent(table(games, before))}`, download: "marks.csv" });
+    file.click();
+  };
+  globalThis.seMarked = { all, keyOf, write };
+  return { all, keep, keyOf, write };
 })();
 
 /** The form of the rep that is shown. */
 const formOf = (now, { seek }) => {
   const { data, men } = now, form = html("form", { class: "se-mine" });
-  const field = (title, input) => html("label", {}, html("span", {}, title), input);
+  const field = (title, input) => html("label", {}, html("span", {}, title), put(input, { "aria-label": title }));
   const select = (options) => html("select", {}, ...options.map(([value, text]) => html("option", { value }, text)));
   const outcome = select([["", "as measured"], ["held", "held"], ["beat", "lost"], ["driven", "walked back"], ["help", "helped"], ["none", "no rep"]]);
   const beat = html("input", { type: "number", min: 0, step: 0.01, inputmode: "decimal" });
@@ -49,12 +67,13 @@ const formOf = (now, { seek }) => {
     .map((man) => [man.id, man.name === man.called ? man.name : `${man.name} ${man.called}`])]);
   const helped = select([["", "as measured"], ["yes", "yes"], ["no", "no"]]);
   const note = html("input", { type: "text", maxlength: 300 });
-  const clear = html("button", { type: "button" }, "take the mark away"), state = html("p", { class: "se-state", role: "status" });
+  const clear = html("button", { type: "button" }, "take the mark away");
+  const out = html("button", { type: "button" }, "write my marks to a file"), state = html("p", { class: "se-state", role: "status" });
   const inputs = { outcome, beat_time: beat, given_to: whose, helped, note };
   form.append(html("strong", {}, "Your mark"), field("how it ended", outcome), field("lost at, s", beat), here,
-    field("whose man", whose), field("help", helped), field("note", note), clear, state);
+    field("whose man", whose), field("help", helped), field("note", note), clear, out, state);
   form.addEventListener("submit", (event) => event.preventDefault());
-  const key = () => (now.rep.key ??= marked.keyOf(data.play, now.rep.mark?.of ?? men[now.rep.protector]?.id, men[now.rep.rusher]?.id));
+  const keyOfRep = (rep) => marked.keyOf(data.play, rep.mark?.of ?? men[rep.protector]?.id, men[rep.rusher]?.id), key = () => keyOfRep(now.rep);
   const pair = () => !isNone(now.rep.protector) && !isNone(now.rep.rusher);
 
   function show() {
@@ -85,6 +104,8 @@ const formOf = (now, { seek }) => {
     beat.value = now.time[now.k].toFixed(2);
     keep();
   });
+  out.addEventListener("click", () => marked.write({ [data.digest]: data.game }, now.reps.filter((rep) => rep.mark).map((rep) =>
+    [data.digest, ...JSON.parse(keyOfRep(rep)), ...MARKS.map((name) => rep.mark[name])])));
   clear.addEventListener("click", () => {
     marked.keep(data.digest, key(), null);
     show();

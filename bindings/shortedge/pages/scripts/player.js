@@ -70,7 +70,7 @@ export function mount(element, data, { keys = element } = {}) {
   }
 
   function arrange() {
-    element.classList.toggle("se-two", Boolean(now.rep));
+    element.classList.toggle("se-pairing", Boolean(now.rep));
     ofRep.hidden = !now.rep;
     ofPlay.hidden = rushersOf.hidden = Boolean(now.rep);
     says.textContent = now.rep ? now.rep.words : "";
@@ -92,7 +92,7 @@ export function mount(element, data, { keys = element } = {}) {
     back.disabled = now.k === 0;
     on.disabled = now.k === last;
     tables.tell();
-    if (move) move.href = `${data.board}#${encodeURIComponent(JSON.stringify(now.standing()))}`;
+    if (move) move.href = `${data.board}#frame=${encodeURIComponent(JSON.stringify(now.standing()))}`;
     for (const [one, k] of jumps) put(one, { "aria-current": String(k === now.k) });
     field.draw();
     corners.draw();
