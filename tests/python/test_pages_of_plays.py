@@ -99,8 +99,9 @@ LOOK = """(root) => {
   const of = (name) => Object.fromEntries([...root.querySelectorAll(`.se-${name} tbody tr`)].map(
     (row) => [row.firstChild.textContent, [...row.children].slice(1).map((cell) => cell.textContent)]));
   const shown = [...root.querySelectorAll("svg")].filter((svg) => svg.getBoundingClientRect().width);
-  return { svgs: shown.map((svg) => [svg.getAttribute("class"), boxes(svg)]), says: root.querySelector(".se-says").textContent,
-    moment: root.querySelector(".se-moment strong").textContent, frame: Number(root.querySelector("input[type=range]").value),
+  return { svgs: shown.map((svg) => [svg.getAttribute("class"), boxes(svg)]),
+    says: root.querySelector(".se-says").textContent, moment: root.querySelector(".se-moment strong").textContent,
+    frame: Number(root.querySelector("input[type=range]").value),
     two: of("two"), picks: [...root.querySelectorAll(".se-who button")].map((one) => one.textContent),
     ways: [...root.querySelectorAll(".se-field [data-way]")].map((one) => one.dataset.way),
     wide: document.documentElement.scrollWidth };
@@ -240,8 +241,9 @@ def test_every_lost_rep_of_a_mans_page_opens(games, chromium, tmp_path, width):
             check_labels(look, f"{row['play']} at {width}")
             check_rep(look, m, reps, row, label)
         assert browser.violations(page) == []
-        hidden = page.evaluate("""() => [...document.querySelectorAll(".rp-wide")].map((one) =>
-          [one.scrollWidth > one.clientWidth + 1, one.querySelector("caption").textContent.includes("scroll sideways")])""")
+        hidden = page.evaluate("""() => [...document.querySelectorAll(".rp-wide")].map((one) => [
+          one.scrollWidth > one.clientWidth + 1,
+          one.querySelector("caption").textContent.includes("scroll sideways")])""")
         assert all(scrolls == says for scrolls, says in hidden)
         assert any(scrolls for scrolls, _ in hidden) == (width < 1000)
 

@@ -15,7 +15,8 @@ from ..base.vocabulary import HELD, JUDGED, LOST
 from ..measures.summary import DEPTHS, described, figures, key_column
 from ..tell import moment
 from ..tell.rep_words import short_seconds
-from .charts import laid_together, opened, small
+from .charts import laid_together, opened
+from .compare_page import figure_of
 from .game_page import COUNTS, FIGURES, few_note, group_cells
 from .html import Cell, Heading, Html, count_cell, el, figure_cell, interval, plain_table, table, text_cell, together
 from .parts import (
@@ -114,9 +115,7 @@ def sheet(wholes: Sequence[Whole], man: str, role: str, rows: Rows, ranked: Rows
         for name, (_, key, none) in SPLITS.items()
     ]
     moments = [
-        moment_figure(whole, row)
-        for whole, row in ranked[:MOMENTS]
-        if row["outcome"] in (*LOST, HELD) and row["rusher"]
+        figure_of(whole, row) for whole, row in ranked[:MOMENTS] if row["outcome"] in (*LOST, HELD) and row["rusher"]
     ]
     tools = el(
         "p",
@@ -146,14 +145,6 @@ def short_split(title: str, key: str, rows: dict[str, Any], by: str, says: Seque
         made.append([Cell(text), share, Cell(str(group["pressures"]))])
     headings = [Heading(key, number=False), Heading("beaten, of judged", number=False), Heading("pressures")]
     return plain_table(title, headings, made)
-
-
-def moment_figure(whole: Whole, row: Any) -> Html:
-    _, at = moment.of_rep(whole.m, row)
-    film = whole.film_clock(row["play"], at)
-    head = el("b", f"{row['play']}  {film}" if film else row["play"], class_="rp-ended")
-    drawn = small(whole.m, row, at, lambda man: whole.called(row["play"], man))
-    return el("li", el("figure", drawn, el("figcaption", head, " ", whole.sentence(row))))
 
 
 # ------------------------------------------------------------------------------------------------------ the marks

@@ -107,8 +107,8 @@ def block(
     moment that counts, of the rep or of the play. rep: the row of reps it is about, whose two men are drawn with ways,
     corner and figures of their own and all else faintly. name: an id for the play's data, which another block of the
     page takes with like=. board: the address of a page that moves the men, to which a link leads with where everybody
-    stands in the frame that is shown (#frame= and JSON: game, play, time, men with id, label, unit, role, slot and u, v in
-    yd)."""
+    stands in the frame that is shown (#frame= and JSON: game, play, time, men with id, label, unit, role, slot and u, v
+    in yd)."""
     of = data(m, play, reps, rep)
     if board is not None:
         of["board"] = board

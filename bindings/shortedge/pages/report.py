@@ -8,16 +8,18 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .._core import InputError, Rules
 from ..base.files import write_whole
 from ..base.text import word
 from ..game.game import check_game
+from ..measures.compare import sides
 from ..measures.reps import reps_by
 from ..measures.results import check_same_game, measure
 from ..measures.summary import check_labels
 from ..tell.cut import by_name
+from .compare_page import compare_page as two_men_page
 from .game_page import game_page
 from .man_page import man_page
 from .parts import Whole
@@ -64,10 +66,62 @@ def player_page(
     player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
     ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules.
     """
-    given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
+    given = named(games)
     wholes = [whole_of(game, None, reps, without_label, rules) for game in given.values()]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
     write_whole(Path(out), man_page(wholes, word(player)).encode())
+
+
+def compare_page(
+    games: Game | Sequence[Game],
+    player: object,
+    out: str | os.PathLike[str],
+    *,
+    against: object = None,
+    against_games: Game | Sequence[Game] | None = None,
+    rules: Rules | None = None,
+    corrections: Any = None,
+    without_label: Sequence[str] = (),
+) -> None:
+    """Writes one page of two men side by side, or of one man in two spans of games: the same splits, differences with
+    their intervals, their reps laid together at first contact, and six moments of each with film times. No grade.
+
+    games: of `player`. against: the other man; None: the same man. against_games: the other's games; None: the same.
+    corrections: of all games, as `reps` takes them. without_label: as in `report`. InputError as `compare` raises it.
+    """
+    given = [named(some) for some in (games, against_games) if some is not None]
+    made = {
+        game.digest: whole_of(game, None, corrected(game, rules, corrections), without_label, rules)
+        for some in given
+        for game in some.values()
+    }
+    wholes = [[made[game.digest] for game in some.values()] for some in given]
+    if len(wholes) == 1:
+        wholes = [wholes[0], wholes[0]]
+    both = sides(
+        [whole.reps for whole in wholes[0]],
+        player,
+        against,
+        None if against_games is None else [whole.reps for whole in wholes[1]],
+    )
+    check_labels(without_label, sorted({label for some in wholes for whole in some for label in whole.reps.labels}))
+    names = [called_on_page(side.player, some) for side, some in zip(both, wholes, strict=True)]
+    if names[0] == names[1]:
+        names = [f"{name}, {', '.join(whole.name for whole in some)}" for name, some in zip(names, wholes, strict=True)]
+    write_whole(Path(out), two_men_page(both, wholes, names, without_label).encode())
+
+
+def named(games: Game | Sequence[Game]) -> dict[str, Game]:
+    return by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
+
+
+def called_on_page(man: str, wholes: Sequence[Whole]) -> str:
+    name, position = next((whole.people[man] for whole in wholes if man in whole.people), ("", ""))
+    return " ".join(text for text in (position, name or man) if text)
+
+
+def corrected(game: Game, rules: Rules | None, corrections: Any) -> Reps | None:
+    return None if corrections is None else reps_by(rules or Rules(), game, corrections)
 
 
 def whole_of(
