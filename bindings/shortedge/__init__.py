@@ -23,7 +23,7 @@ from .measures.noise import Noise
 from .measures.reading import read
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
-from .pages.report import compare_page, player_page, report
+from .pages.report import player_page, report
 from .season.many import Season, measure_many
 from .season.one_table import measure_table, table_schema
 from .shown import (
@@ -80,7 +80,6 @@ __all__ = [
     "break_even_study",
     "check_simulator",
     "compare",
-    "compare_page",
     "corner_held",
     "cut",
     "cutoff_ratio",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 from .._core import InputError
 from ..base.sources import open_table
 from ..base.tables import texts
-from ..base.text import listed, shown
+from ..base.text import listed, nearest, shown
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 
 NO_REP = "none"  # an outcome of corrections alone: the row is no rep
 YES_NO = {"yes": True, "no": False}
-OTHERS = ("beat_time", "given_to", "helped", "note")  # columns a table of corrections may have
+NEEDED = ("play", "protector", "rusher", "outcome")
+OTHERS = ("beat_time", "note", "given_to", "helped", "game")  # columns a table of corrections may have
+COLUMNS = ("game", *NEEDED, "beat_time", "given_to", "helped", "note")
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,7 @@ class Correction:
     note: str
     given_to: str = ""
     helped: str = ""
+    game: str = field(default="", compare=False)  # its name; "": not said
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -65,7 +68,7 @@ class Correction:
 def read_corrections(given: Any) -> list[Correction]:
     """The rows of a table of corrections. InputError for a missing column or a wrong type."""
     source = open_table("corrections", given)
-    wanted = [name for name in ("play", "protector", "rusher", "outcome", *OTHERS) if name in source.names]
+    wanted = [name for name in COLUMNS if name in source.names]
     for name in ("play", "protector", "rusher", "outcome"):
         if name not in wanted:
             raise InputError(
@@ -81,9 +84,17 @@ def read_corrections(given: Any) -> list[Correction]:
         times = source.column("beat_time", "beat_time").numbers("s since the snap, or nothing").tolist()
     else:
         times = [np.nan] * rows
-    others = [[in_full(value) for value in text.get(name, [""] * rows)] for name in ("note", "given_to", "helped")]
-    keys = [[in_full(value) for value in text[name]] for name in ("play", "protector", "rusher", "outcome")]
-    made = [Correction(*row) for row in zip(*keys, times, *others, strict=True)]
+    said = {name: [in_full(value) for value in values] for name, values in text.items()}
+    none = [""] * rows
+    made = [
+        Correction(play, protector, rusher, outcome, time, *more)
+        for play, protector, rusher, outcome, time, more in zip(
+            *(said[name] for name in NEEDED),
+            times,
+            zip(*(said.get(name, none) for name in OTHERS[1:]), strict=True),
+            strict=True,
+        )
+    ]
     for one in made:
         if not np.isnan(one.beat_time) and not 0 <= one.beat_time < np.inf:
             raise InputError(f"table corrections, column beat_time: found {one.beat_time}; accepted: 0 or more")
@@ -97,13 +108,31 @@ def in_full(text: str) -> str:
     return text[1:] if len(text) > 1 and text[0] == "'" and text[1] in "=+-@" else text
 
 
-def corrections_table(laid_over: Sequence[Correction]) -> pa.Table:
+def corrections_of(given: Any, games: Sequence[str]) -> dict[str, list[Correction]]:
+    """The rows of a table of corrections of several games, by game. InputError for a row of another game, or of none
+    where there are several."""
+    found: dict[str, list[Correction]] = {}
+    for one in read_corrections(given):
+        game = one.game or (games[0] if len(games) == 1 else "")
+        if not game:
+            raise InputError(
+                f"table corrections, column game: found no game for {one}; accepted with {len(games)} games: "
+                f"{listed(games)}"
+            )
+        if game not in games:
+            raise InputError(
+                f"table corrections, column game: found {shown(game)}; accepted: {listed(games)}{nearest(game, games)}"
+            )
+        found.setdefault(game, []).append(one)
+    return found
+
+
+def corrections_table(laid_over: Sequence[Correction], game: str) -> pa.Table:
     import pyarrow as pa
 
-    columns: dict[str, Any] = {
+    columns: dict[str, Any] = {"game": texts([game] * len(laid_over))} | {
         name: texts([getattr(one, name) for one in laid_over])
         for name in ("play", "protector", "rusher", "outcome", "note", "given_to", "helped")
     }
     columns["beat_time"] = pa.array(np.array([one.beat_time for one in laid_over], float))
-    order = ("play", "protector", "rusher", "outcome", *OTHERS)
-    return pa.table({name: columns[name] for name in order})
+    return pa.table({name: columns[name] for name in COLUMNS})

@@ -29,7 +29,8 @@ from .summary import summarise
 if TYPE_CHECKING:
     import pyarrow as pa
 
-REP_TITLES = ("reps", "dropbacks", "corrections")
+REP_TABLES = ("reps", "dropbacks")  # as measured
+REP_TITLES = (*REP_TABLES, "corrections")
 FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
 CHANGED = (
     "protector",
@@ -158,15 +159,16 @@ class Reps(BandedResults):
 
     @property
     def corrections(self) -> Any:
-        """What was laid over: play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
+        """What was laid over: game, play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
         return self._table("corrections")
 
     def correct(self, corrections: Any) -> Reps:
         """New reps with corrections laid over, and those that were laid over before; of one row the later one holds.
 
         corrections: a table (any library, dict of arrays, CSV or Parquet path) with play, protector, rusher, outcome
-        and, if wanted, beat_time (s since the snap), given_to (the man whose rep it was), helped (yes, no) and note, as
-        a page of one man or of one play writes it. outcome: nothing for as measured; none for what is no rep. A row
+        and, if wanted, beat_time (s since the snap), given_to (the man whose rep it was), helped (yes, no), note, as a
+        page of one man or of one play writes it, and game: rows that name another game are passed over. outcome:
+        nothing for as measured; none for what is no rep. A row
         without a protector is a free rusher's, one without a rusher an uncovered man's. Of several reps of one pair in
         a play, the longest is meant.
 
@@ -177,7 +179,8 @@ class Reps(BandedResults):
         help; else the one it has), two corrections of one row, or a beat_time without a beat.
         """
         new = {one.key: one for one in self.laid_over}
-        given = read_corrections(corrections)
+        rows = corrections if isinstance(corrections, list) else read_corrections(corrections)
+        given = [one for one in rows if one.game in ("", self.game_name)]
         seen = set()
         for one in given:
             if one.key in seen:
@@ -239,7 +242,7 @@ class Reps(BandedResults):
     def arrow(self, title: str) -> pa.Table:
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
         if title == "corrections":
-            return corrections_table(self.laid_over)
+            return corrections_table(self.laid_over, self.game_name)
         return self._uncoded(title, self.coded_with_corrections if title == "reps" else self.coded[title])
 
     def attach(self, game: Game) -> Self:
@@ -365,9 +368,14 @@ def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
 
 def write_reps_file(made: Reps, path: Path) -> None:
     """The HDF5 file; corrections go as columns of texts ("" for none) and beat_time (NaN for none)."""
+    for one in made.laid_over:
+        if one.given_to or one.helped:
+            raise InputError(
+                f"{path}: an HDF5 file has no place for given_to and helped of a correction ({one}); accepted: a folder"
+            )
     columns: dict[str, Any] = {
         name: [getattr(one, name) for one in made.laid_over]
-        for name in ("play", "protector", "rusher", "outcome", "note", "given_to", "helped")
+        for name in ("play", "protector", "rusher", "outcome", "note")
     }
     columns["beat_time"] = np.array([one.beat_time for one in made.laid_over], float)
     _core.write_reps(

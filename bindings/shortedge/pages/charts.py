@@ -170,50 +170,6 @@ def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
     return el("figure", drawn, el("figcaption", caption))
 
 
-def courses(
-    title: str,
-    lines: Sequence[Sequence[tuple[float, float, float, float, int]]],
-    names: Sequence[str],
-    span: tuple[float, float],
-) -> Html:
-    """Two courses over the seconds after first contact: each point (s, lower quartile, median, upper quartile, n)."""
-    wide, high, left, right, top, bottom = 380, 210, 38, 8, 10, 34
-    most = max((point[3] for points in lines for point in points), default=1.0)
-    step = next(step for step in (0.1, 0.2, 0.25, 0.5, 1, 2, 5, 10, 1e9) if most / step <= 5)
-    y_high = max(step * math.ceil(most / step), step)
-
-    def x(value: float) -> float:
-        return left + (wide - left - right) * (value - span[0]) / (span[1] - span[0])
-
-    def y(value: float) -> float:
-        return high - bottom - (high - bottom - top) * value / y_high
-
-    parts = [el("rect", x=left, y=top, width=wide - left - right, height=high - top - bottom, class_="rp-sheet")]
-    for k in range(round(y_high / step) + 1):
-        parts.append(_line(left, y(k * step), wide - right, y(k * step), "rp-faint"))
-        parts.append(_text(left - 5, y(k * step) + 4, f"{k * step:g}", "end"))
-    for tick in range(math.ceil(span[0]), math.floor(span[1]) + 1):
-        parts.append(_line(x(tick), y(0), x(tick), y(0) + 4, "rp-axis"))
-        parts.append(_text(x(tick), y(0) + 16, f"{tick} s", "middle"))
-    parts.append(_line(x(0), top, x(0), y(0), "rp-axis"))
-    for n, points in enumerate(lines):
-        ring = [(s, low) for s, low, *_ in points] + [(s, up) for s, _, _, up, _ in reversed(points)]
-        for shape, of, name in (
-            ("polygon", ring, "rp-half"),
-            ("polyline", [(s, middle) for s, _, middle, *_ in points], "rp-course"),
-        ):
-            at = " ".join(f"{x(s):.1f},{y(value):.1f}" for s, value in of)
-            parts.append(el(shape, points=at, class_=f"{name} rp-side{n + 1}"))
-    counts = "; ".join(
-        f"{name}: {max((point[4] for point in points), default=0)} reps at most"
-        for name, points in zip(names, lines, strict=True)
-    )
-    drawn = el(
-        "svg", *parts, viewBox=f"0 0 {wide} {high}", class_="rp-chart", role="img", aria_label=f"{title}. {counts}"
-    )
-    return el("figure", el("figcaption", title), el("p", counts, class_="rp-note"), drawn)
-
-
 def small(m: Measures, row: Mapping[str, Any], time: float, called: Callable[[str], str]) -> Html:
     """One moment of one rep as a small picture, for paper: its two men with the rusher's ways, all else faintly.
     called: what a player is called."""

@@ -1,172 +1,269 @@
-"""Two men, or one man in two spans of games, side by side."""
+"""Two men side by side on one page, or one man in two spans of games: the same splits, differences with intervals, and
+both at the same moments."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
-from ..measures.compare import MOMENTS, WHOLE, Side, aligned, compare_arrow
-from ..tell import moment
-from .charts import courses, small
+from ..measures.compare import SPLITS, Side, aligned, compare_arrow
+from .charts import laid_together
 from .html import NONE, Cell, Heading, Html, el, table, text_cell, together
-from .parts import Whole, caution, definitions, made_with, page, plural, sections, to_watch
+from .parts import Whole, caution, definitions, made_with, page, plural, sections
 
-SHOWN = 6
-TITLES = {
-    WHOLE: "Over all",
-    "technique": "By alignment of the rusher",
-    "helped": "With and without help",
-    "drop_depth": "By drop depth",
+SPLIT_TITLES = {
+    "all": "All",
+    "technique": "alignment of the rusher",
+    "helped": "help",
+    "drop_depth": "drop, yd",
 }
-SHARES = {"beat": "beaten", "driven": "driven back", "pressure": "pressure"}
+SHARES = {"beat": ("Beaten", "of judged"), "driven": ("Driven back", "of judged"), "pressure": ("Pressure", "")}
 FIGURES = {
-    "peak_outside": ("exposed outside", 2),
-    "short_edge_seconds": ("edge short, s", 2),
-    "peak_cutoff_ratio": ("cut-off ratio", 2),
-    "island_seconds": ("alone with him, s", 1),
-    "leverage": ("rusher outside him at contact, yd", 1),
+    "peak_outside": ("greatest exposure outside", 2),
+    "short_edge_seconds": ("short edge, s", 2),
+    "peak_cutoff_ratio": ("greatest cut-off ratio", 2),
+    "island_seconds": ("alone, s", 1),
+    "leverage": ("leverage at the snap, yd", 2),
 }
-COURSES = {
-    "outside_exposure": "exposure outside",
-    "inside_exposure": "exposure inside",
-    "blocker_range": "between the two, yd",
-    "distance": "rusher to passer, yd",
+CURVES = {
+    "blocker_range": "How far he is from his man, yd",
+    "distance": "How far the rusher is from the passer, yd",
+    "cutoff_ratio": "Cut-off ratio: at 1 the rusher is past",
+    "outside_exposure": "Exposure round the outside",
 }
+LEAST = 3  # reps that a moment's median is drawn of
+PICTURES = 12  # reps a side, laid together at contact
 
 
-def compare_page(
-    sides: Sequence[Side], wholes: Sequence[Sequence[Whole]], names: Sequence[str], without_label: Sequence[str]
-) -> str:
-    """The whole page as HTML. wholes: of each side the games of its reps, in their order; names: what he is called."""
-    rows = compare_arrow(sides[0], sides[1], list(TITLES)[1:], without_label).to_pylist()
-    courses_of = [
-        aligned([whole.m for whole in some], side, without_label) for side, some in zip(sides, wholes, strict=True)
-    ]
+@dataclass(frozen=True)
+class Compared:
+    """One of the two on the page."""
+
+    side: Side
+    wholes: tuple[Whole, ...]
+
+    @property
+    def called(self) -> str:
+        """His id, with name and position where they are known."""
+        man = self.side.player
+        told = next((whole.people[man] for whole in self.wholes if man in whole.people), ("", ""))
+        return ", ".join(text for text in (man, *told) if text)
+
+    @property
+    def games(self) -> str:
+        return self.wholes[0].name if len(self.wholes) == 1 else f"{len(self.wholes)} games"
+
+
+def compare_page(one: Compared, other: Compared, without_label: Sequence[str]) -> str:
+    """The whole page as HTML."""
+    rows = compare_arrow(one.side, other.side, SPLITS, without_label).to_pylist()
+    names = called(one, other)
+    wholes = list({id(whole): whole for whole in (*one.wholes, *other.wholes)}.values())
     parts = [
-        ("difference", "What differs", together([el("p", NOTE, class_="rp-note"), *tables(rows, names)])),
-        ("moments", "The same moments", moments(courses_of, names)),
-        ("watch", "What to watch of each", watch_both(sides, wholes, names)),
-        ("definitions", "Fifteen words", together([caution(), definitions(wholes[0][0].m.rules)])),
-        ("made", "Made with", made_with(unique(wholes))),
+        ("short", "In short", el("ol", *(el("li", line) for line in lines(rows[0], names)), class_="rp-lines")),
+        ("splits", "The same splits", together([el("p", READ, class_="rp-note"), *split_tables(rows, names)])),
+        ("moments", "The same moments", moments(one, other, names, without_label)),
+        ("reps", "Reps laid together at contact", pictures(one, other, names)),
+        ("definitions", "Definitions and cautions", together([caution(), definitions(wholes[0].m.rules)])),
+        ("made", "Made with", made_with(wholes)),
     ]
-    title = f"{names[0]} beside {names[1]}"
-    games = plural(len(unique(wholes)), "game")
-    return page(title, games, together([caution(unique(wholes)), sections(parts)]))
+    games = one.games if one.games == other.games else f"{one.games} and {other.games}"
+    return page(f"{one.called} beside {other.called}", games, together([caution(wholes), sections(parts)]))
 
 
-NOTE = (
-    "Each share with its denominator and 95 % interval; the difference is the first less the second, with its own "
-    "interval. An interval that holds 0 says that these reps do not tell the two apart. Many intervals at once hold by "
-    "chance less than all of them, and neither man chose his rushers. Counts, not marks."
+READ = (
+    "Behind each share its 95 % interval (Wilson). Difference: the first less the second, with its 95 % interval "
+    "(shares: Newcombe; figures: how far the one's reps lie above the other's, from their ranks). An interval that "
+    "holds 0 cannot tell the two apart; of twenty such intervals about one misses by chance alone. *: fewer than 10 "
+    "judged reps on a side. Who they faced differs, too: no grade."
 )
 
 
-def unique(wholes: Sequence[Sequence[Whole]]) -> list[Whole]:
-    return list({whole.m.digest: whole for some in wholes for whole in some}.values())
+def called(one: Compared, other: Compared) -> tuple[str, str]:
+    """Short names of both, which differ."""
+    first, second = one.side.player, other.side.player
+    return (first, second) if first != second else (f"{first} in {one.games}", f"{second} in {other.games} (2nd)")
 
 
-# -------------------------------------------------------------------------------------------------------- tables
-
-
-def tables(rows: Sequence[Mapping[str, Any]], names: Sequence[str]) -> list[Html]:
-    """A table a split: shares of each, how they differ; over all the medians too."""
+def lines(row: Mapping[str, Any], names: tuple[str, str]) -> list[str]:
     made = []
-    for split, title in TITLES.items():
-        some = [row for row in rows if row["split"] == split]
-        if not some:
-            continue
-        headings = [Heading("" if split == WHOLE else "of", number=False), Heading("what", number=False)]
-        headings += [Heading(name, number=False, close=True) for name in names]
-        headings += [Heading("difference", number=False, close=True), Heading("few", number=False)]
-        lines = [line for row in some for line in shares(row, split)]
-        made.append(table(title, headings, lines))
-    whole = next(row for row in rows if row["split"] == WHOLE)
-    headings = [Heading("median of", number=False), *map(Heading, names), Heading("difference", number=False)]
-    made.append(table("Medians over the judged reps", headings, [medians(whole, name) for name in FIGURES]))
+    for name, end in zip(names, ("one", "other"), strict=True):
+        judged = plural(row[f"judged_{end}"], "judged rep")
+        low, high = (f"{100 * row[f'beat_{what}_{end}']:.0f}" for what in ("low", "high"))
+        interval = f" (95 % interval {low} to {high} %)" if row[f"judged_{end}"] else ""
+        made.append(
+            f"{name}: beaten in {row[f'beat_{end}']} of {judged}{interval}, driven back in {row[f'driven_{end}']}; his "
+            f"rusher got to the passer in {row[f'pressure_{end}']}."
+        )
+    made.append(told(row, names))
     return made
 
 
-def shares(row: Mapping[str, Any], split: str) -> list[list[Cell]]:
-    value = "all reps" if split == WHOLE else row["value"] or "not known"
-    few = Cell("few", "few") if row["small"] else Cell("")
-    lines = []
-    for name, says in SHARES.items():
-        if split != WHOLE and name != "beat":
-            continue
-        both = [share(row, name, side) for side in ("one", "other")]
-        lines.append([text_cell(value), text_cell(says), *both, difference(row, name, 100, 0, " %"), few])
-    return lines
-
-
-def share(row: Mapping[str, Any], name: str, side: str) -> Cell:
-    part = row[f"{name}_share_{side}"]
-    if math.isnan(part):
-        return Cell(NONE)
-    count = row[f"{name}_{side}"]
-    of = round(count / part) if part else row[f"judged_{side}"]
-    low, high = (100 * row[f"{name}_{end}_{side}"] for end in ("low", "high"))
-    return Cell(f"{count} of {of}, {low:.0f} to {high:.0f} %", part)
-
-
-def difference(row: Mapping[str, Any], name: str, scale: float, places: int, unit: str = "") -> Cell:
-    middle, low, high = (row[f"{name}_difference{end}"] for end in ("", "_low", "_high"))
-    if math.isnan(middle):
-        return Cell(NONE)
-    said = f"{scale * middle:+.{places}f}, {scale * low:+.{places}f} to {scale * high:+.{places}f}{unit}"
-    apart = low > 0 or high < 0
-    return Cell(el("b", said, class_="rp-ended") if apart else said, middle)
-
-
-def medians(row: Mapping[str, Any], name: str) -> list[Cell]:
-    says, places = FIGURES[name]
-    both = [row[f"median_{name}_{side}"] for side in ("one", "other")]
-    return [
-        text_cell(says),
-        *(Cell(NONE) if math.isnan(value) else Cell(f"{value:.{places}f}", value) for value in both),
-        difference(row, name, 1, places),
-    ]
-
-
-# ------------------------------------------------------------------------------------------------------- moments
-
-
-def moments(found: Sequence[Sequence[Mapping[str, Any]]], names: Sequence[str]) -> Html:
-    """What the judged reps of each look like, laid together at first contact: medians, and the middle half."""
-    note = (
-        "Their judged reps laid together at first contact (0). Line: the median; shade: the middle half; drawn where "
-        f"three reps or more are left. Solid: {names[0]}; dashed: {names[1]}."
+def told(row: Mapping[str, Any], names: tuple[str, str]) -> str:
+    low, high = row["beat_difference_low"], row["beat_difference_high"]
+    if not math.isfinite(low):
+        return "One of them has no judged rep: nothing to compare."
+    said = (
+        f"Beaten share, {names[0]} less {names[1]}: {100 * row['beat_difference']:+.0f} points ({between(low, high)})."
     )
-    figures = []
-    for name, title in COURSES.items():
-        lines = [
-            [
-                (row["moment"], row["low"], row["median"], row["high"], row["n"])
-                for row in rows
-                if row["figure"] == name and row["n"] >= 3
-            ]
-            for rows in found
+    return said + (" These reps cannot tell the two apart." if low <= 0 <= high else "")
+
+
+def between(low: float, high: float) -> str:
+    return f"{100 * low:+.0f} to {100 * high:+.0f}"
+
+
+def split_tables(rows: Sequence[Mapping[str, Any]], names: tuple[str, str]) -> list[Html]:
+    made = []
+    for split, title in SPLIT_TITLES.items():
+        mine = [row for row in rows if row["split"] == split]
+        if mine:
+            made.append(split_table(title, split, mine, names))
+    return made
+
+
+def split_table(title: str, split: str, rows: Sequence[Mapping[str, Any]], names: tuple[str, str]) -> Html:
+    """Shares of both and their difference, a row a value; of the whole also the figures."""
+    headings = [Heading("figure" if split == "all" else title, number=False)]
+    headings += [Heading(name, number=False, close=True) for name in names] + [Heading("difference", close=True)]
+    lines = []
+    for row in rows:
+        for share, (word, of) in SHARES.items():
+            if split != "all" and share == "driven":
+                continue
+            few = "*" if row["small"] else ""
+            value = "" if split == "all" else f"{row['value'] or 'not known'}: "
+            head = f"{value}{word.lower() if value else word}{' ' + of if of and not value else ''}{few}"
+            cells = [share_cell(row, share, end) for end in ("one", "other")]
+            lines.append([Cell(head), *cells, difference(row, share, 100, 0, " points")])
+        if split == "all":
+            for figure, (word, places) in FIGURES.items():
+                cells = [figure_text(row[f"median_{figure}_{end}"], places) for end in ("one", "other")]
+                lines.append([Cell(f"Median {word}"), *cells, difference(row, figure, 1, places, "")])
+    caption = "All reps" if split == "all" else f"By {title}"
+    return table(caption, headings, lines)
+
+
+def share_cell(row: Mapping[str, Any], share: str, end: str) -> Cell:
+    value = row[f"{share}_share_{end}"]
+    if not math.isfinite(value):
+        return Cell(NONE)
+    low, high = (f"{100 * row[f'{share}_{what}_{end}']:.0f}" for what in ("low", "high"))
+    of = row[f"{'rushed' if share == 'pressure' else 'judged'}_{end}"]
+    return Cell(f"{row[f'{share}_{end}']} of {of}, {100 * value:.0f} % ({low} to {high})", value)
+
+
+def difference(row: Mapping[str, Any], name: str, scale: float, places: int, unit: str) -> Cell:
+    value, low, high = (row[f"{name}_difference{end}"] for end in ("", "_low", "_high"))
+    if not math.isfinite(value):
+        return Cell(NONE)
+    text = f"{scale * value:+.{places}f}{unit} ({scale * low:+.{places}f} to {scale * high:+.{places}f})"
+    return Cell(el("span", text) if low <= 0 <= high else el("b", text), value)
+
+
+def figure_text(value: float, places: int) -> Cell:
+    return text_cell(f"{value:.{places}f}" if math.isfinite(value) else "")
+
+
+def moments(one: Compared, other: Compared, names: tuple[str, str], without_label: Sequence[str]) -> Html:
+    """Both at the same moments after first contact: medians, with the middle half of the reps as a band."""
+    found = [aligned([whole.m for whole in side.wholes], side.side, without_label) for side in (one, other)]
+    note = (
+        f"Medians of the judged reps at the same moment, s after first contact; band: the middle half. Full line: "
+        f"{names[0]}; dashed: {names[1]}. A moment is drawn of {LEAST} reps or more; reps that ended earlier are "
+        "not in it, so later moments are of the longer reps alone."
+    )
+    charts = [
+        curves(title, [[row for row in rows if row["figure"] == name] for rows in found])
+        for name, title in CURVES.items()
+    ]
+    return together([el("p", note, class_="rp-note"), el("div", *charts, class_="rp-charts"), numbers(found, names)])
+
+
+def curves(title: str, sides: Sequence[Sequence[Mapping[str, Any]]]) -> Html:
+    wide, high, left, right, top, bottom = 460, 220, 46, 10, 10, 36
+    drawn = [[row for row in rows if row["n"] >= LEAST] for rows in sides]
+    values = [row[what] for rows in drawn for row in rows for what in ("low", "high")]
+    times = [row["moment"] for rows in sides for row in rows]
+    low, up = min([0.0, *values]), max([1.0, *values])
+
+    def x(time: float) -> float:
+        return float(left + (wide - left - right) * (time - times[0]) / (max(times) - times[0]))
+
+    def y(value: float) -> float:
+        return float(high - bottom - (high - bottom - top) * (value - low) / (up - low))
+
+    parts = [el("rect", x=left, y=top, width=wide - left - right, height=high - top - bottom, class_="rp-sheet")]
+    step = next(step for step in (0.2, 0.5, 1.0, 2.0, 5.0, 10.0) if (up - low) / step <= 6)
+    for k in range(math.ceil(low / step), math.floor(up / step) + 1):
+        parts.append(line(left, y(k * step), wide - right, y(k * step), "rp-faint"))
+        parts.append(text(left - 6, y(k * step) + 4, f"{k * step:g}", "end"))
+    parts.append(line(x(0), top, x(0), high - bottom, "rp-axis"))
+    for time in (-0.5, 0.0, 0.5, 1.0, 1.5, 2.0):
+        parts.append(text(x(time), high - bottom + 16, "contact" if time == 0 else f"{time:+g} s", "middle"))
+    for n, rows in enumerate(drawn):
+        band = [(x(r["moment"]), y(r["high"])) for r in rows] + [(x(r["moment"]), y(r["low"])) for r in reversed(rows)]
+        if len(rows) > 1:
+            points = " ".join(f"{a:.1f},{b:.1f}" for a, b in band)
+            parts.append(el("polygon", points=points, class_="rp-band", fill_opacity="0.16" if n else "0.24"))
+        for first, second in pairwise(rows):
+            ends = (x(first["moment"]), y(first["median"]), x(second["moment"]), y(second["median"]))
+            parts.append(line(*ends, "rp-second" if n else "rp-first"))
+    label = f"{title}, over s after first contact; the table below holds the figures"
+    made = el("svg", *parts, viewBox=f"0 0 {wide} {high}", class_="rp-chart", role="img", aria_label=label)
+    return el("figure", el("figcaption", title), made)
+
+
+def numbers(found: Sequence[Sequence[Mapping[str, Any]]], names: tuple[str, str]) -> Html:
+    """What the charts show, as a table."""
+    headings = [Heading("s after contact")]
+    headings += [
+        Heading(f"{name}: {what}") for name in names for what in ("reps", *("median " + w for w in SHORT.values()))
+    ]
+    lines = []
+    for moment in dict.fromkeys(row["moment"] for row in found[0]):
+        cells = [Cell(f"{moment:g}", moment)]
+        for rows in found:
+            here = {row["figure"]: row for row in rows if row["moment"] == moment}
+            cells.append(Cell(str(max(row["n"] for row in here.values()))))
+            cells += [figure_text(here[name]["median"], 2) for name in SHORT]
+        lines.append(cells)
+    return el("details", el("summary", "The figures"), table("Medians at the same moments", headings, lines))
+
+
+SHORT = {"blocker_range": "yd from his man", "distance": "yd to the passer", "cutoff_ratio": "cut-off ratio"}
+
+
+def pictures(one: Compared, other: Compared, names: tuple[str, str]) -> Html:
+    """The reps of both that were lost first, then the rest, each laid so that he stands at the cross at contact."""
+    made: list[Html] = []
+    for side, name in ((one, names[0]), (other, names[1])):
+        rows = [
+            (whole, row)
+            for whole in side.wholes
+            for row in whole.rows
+            if row[side.side.role] == side.side.player and row["contact_time"] is not None and row["outcome"] in ORDER
         ]
-        figures.append(courses(title, lines, names, (MOMENTS[0], MOMENTS[-1])))
-    return together([el("p", note, class_="rp-note"), el("div", *figures, class_="rp-charts")])
+        rows.sort(key=lambda pair: (not pair[1]["pressure"], ORDER.index(pair[1]["outcome"])))
+        drawn = [figure for whole, row in rows[:PICTURES] for figure in laid_together(whole.m, [row])]
+        title = f"{name}: {min(len(rows), PICTURES)} of {plural(len(rows), 'rep')}"
+        made += [el("h3", title), el("ul", *drawn, class_="rp-reps")]
+    note = (
+        "Each man stands at the cross at first contact, all to one scale; pressures first, then beaten, driven, held. "
+        "Thick: the protector, from the snap; thin: the rusher; dashed: from the rusher to the passer at the end."
+    )
+    return together([el("p", note, class_="rp-note"), *made])
 
 
-def watch_both(sides: Sequence[Side], wholes: Sequence[Sequence[Whole]], names: Sequence[str]) -> Html:
-    """Six moments of each, lost ones first, as small pictures with their film times."""
-    parts = []
-    for side, some, name in zip(sides, wholes, names, strict=True):
-        rows = [(whole, row) for whole in some for row in whole.rows if row[side.role] == side.player]
-        whole_of = {id(row): whole for whole, row in rows}
-        ranked = [row for row in to_watch([row for _, row in rows]) if row["rusher"]][:SHOWN]
-        figures = [figure_of(whole_of[id(row)], row) for row in ranked]
-        parts += [el("h3", name), el("ol", *figures, class_="rp-six")]
-    return together(parts)
+ORDER = ("beat", "driven", "held")
 
 
-def figure_of(whole: Whole, row: Mapping[str, Any]) -> Html:
-    """One moment as a small picture, with where it is on the film and the rep in words."""
-    _, at = moment.of_rep(whole.m, row)
-    film = whole.film_clock(row["play"], at)
-    head = el("b", f"{row['play']}  {film}" if film else row["play"], class_="rp-ended")
-    drawn = small(whole.m, row, at, lambda man: whole.called(row["play"], man))
-    return el("li", el("figure", drawn, el("figcaption", head, " ", whole.sentence(row))))
+def line(x1: float, y1: float, x2: float, y2: float, name: str) -> Html:
+    return el("line", x1=f"{x1:.1f}", y1=f"{y1:.1f}", x2=f"{x2:.1f}", y2=f"{y2:.1f}", class_=name)
+
+
+def text(x: float, y: float, says: str, anchor: str) -> Html:
+    return el("text", says, x=f"{x:.1f}", y=f"{y:.1f}", text_anchor=anchor)

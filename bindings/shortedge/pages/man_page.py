@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.text import shown
+from ..base.text import nearest, shown
 from ..base.vocabulary import HELD, JUDGED, LOST
 from ..measures.summary import DEPTHS, described, figures, key_column
 from ..tell import moment
 from ..tell.rep_words import short_seconds
-from .charts import laid_together, opened
-from .compare_page import figure_of
+from .charts import laid_together, opened, small
 from .game_page import COUNTS, FIGURES, few_note, group_cells
 from .html import Cell, Heading, Html, count_cell, el, figure_cell, interval, plain_table, table, text_cell, together
 from .parts import (
@@ -57,7 +56,11 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
     mine = {role: [(whole, row) for whole in wholes for row in whole.rows if row[role] == man] for role in SIDES}
     if not any(mine.values()):
         games = ", ".join(shown(whole.name) for whole in wholes[:5])
-        raise InputError(f"no rep of player {shown(man)} in {games}; accepted: a protector or a rusher of these games")
+        known = sorted({row[role] for whole in wholes for row in whole.rows for role in SIDES if row[role]})
+        raise InputError(
+            f"no rep of player {shown(man)} in {games}; accepted: a protector or a rusher of these games"
+            f"{nearest(man, known)}"
+        )
     role = max(SIDES, key=lambda role: len(mine[role]))
     rows = mine[role]
     ranked = in_rank(rows)
@@ -145,6 +148,15 @@ def short_split(title: str, key: str, rows: dict[str, Any], by: str, says: Seque
         made.append([Cell(text), share, Cell(str(group["pressures"]))])
     headings = [Heading(key, number=False), Heading("beaten, of judged", number=False), Heading("pressures")]
     return plain_table(title, headings, made)
+
+
+def figure_of(whole: Whole, row: Any) -> Html:
+    """One moment as a small picture, with where it is on the film and the rep in words."""
+    _, at = moment.of_rep(whole.m, row)
+    film = whole.film_clock(row["play"], at)
+    head = el("b", f"{row['play']}  {film}" if film else row["play"], class_="rp-ended")
+    drawn = small(whole.m, row, at, lambda man: whole.called(row["play"], man))
+    return el("li", el("figure", drawn, el("figcaption", head, " ", whole.sentence(row))))
 
 
 # ------------------------------------------------------------------------------------------------------ the marks

@@ -14,8 +14,9 @@ from .._core import Rules, __version__
 from ..base.text import word
 from ..base.vocabulary import HELD, LOST
 from ..draw import openings
+from ..game.films import Film, clock, films_of
 from ..tell import moment
-from ..tell.cut import film_of, present
+from ..tell.cut import present
 from ..tell.rep_words import callers, rep_words
 from ..tell.words import SHORT, SHOWN_FROM, sentences
 from . import player
@@ -115,8 +116,8 @@ class Whole:
         return callers(self.game)
 
     @cached_property
-    def films(self) -> Mapping[str, tuple[float, str, Any]]:
-        return film_of(self.game)
+    def films(self) -> Mapping[str, Sequence[Film]]:
+        return films_of(self.game)
 
     @cached_property
     def people(self) -> dict[str, tuple[str, str]]:
@@ -129,21 +130,12 @@ class Whole:
         return found
 
     def film(self, play: str, at: float) -> str:
-        """Where a moment of a play is on the film; "" without a film time."""
-        time, file, _ = self.films[play]
-        if math.isnan(time):
-            return ""
-        return f"{file}  {clock(time + at)}".strip()
+        """Where a moment of a play is on film, its first angle first; "" on none."""
+        return ", ".join(f"{film.called}  {clock(film.time + at)}" for film in self.films[play])
 
     def film_clock(self, play: str, at: float) -> str:
-        """The film's clock alone; "" without a film time."""
-        time = self.films[play][0]
-        return "" if math.isnan(time) else clock(time + at)
-
-
-def clock(time: float) -> str:
-    minutes, seconds = divmod(round(time, 1), 60)  # rounded first: 119.97 s is 2:00.0
-    return f"{int(minutes)}:{seconds:04.1f}"
+        """The clock of its first angle alone; "" on none."""
+        return clock(self.films[play][0].time + at) if self.films[play] else ""
 
 
 def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
