@@ -22,7 +22,7 @@ using OwnVector = Eigen::Matrix<double, own, 1>;
 using OwnMatrix = Eigen::Matrix<double, own, own>;
 using MixedMatrix = Eigen::Matrix<double, shared, own>;
 
-constexpr double cauchy = 4.242640687119285;              // 3 standard deviations an axis, of both together
+constexpr double cauchy = 3;                              // standard deviations
 constexpr std::array<double, 3> stages{100, 10, cauchy};  // widths of the weights on the way there
 constexpr int most_steps = 100, start_steps = 15;
 constexpr double least_gain = 1e-9;                    // relative: the cost has settled

@@ -4,7 +4,7 @@
 ///
 /// Least squares of (projected - clicked) / sigma over {C, k1, crown; per frame pan, tilt, log f, roll}, sigma a
 /// click's (pixels) with its mark's own error carried into the picture, priors roll 0 +- 1 degree, k1 0 +- 0.03, crown
-/// 0.2 +- 0.15 yd. Cauchy weights 1 / (1 + r^2 / 18), r of both axes together (3 an axis), reached from wide ones in three stages. Levenberg and Marquardt's
+/// 0.2 +- 0.15 yd. Cauchy weights 1 / (1 + (r/3)^2), reached from wide ones in three stages. Levenberg and Marquardt's
 /// method; the normal equations have an arrow's shape, so each frame is eliminated (Schur complement) and a step costs
 /// the number of clicks. Starts: a grid of places on both sides a view of that name can stand on, tried on the best
 /// marked frames. A place under the ground, or a mark behind the camera, is no solution.

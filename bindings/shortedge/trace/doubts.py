@@ -64,7 +64,7 @@ def of_angle(cameras: Cameras, angle: Angle) -> list[Doubt]:
             "other marks put it and is left out; click it again, or name the line it is on"
         )
         found.append(Doubt(texts[angle.marks["play"][row]], angle.name, float(angle.marks["time"][row]), "mark", says))
-    picture_rms = angle.view.frame_rms
+    picture_rms = angle.view.frame_rms[: len(angle.frames.play)]
     own = cameras.header["errors"]["mark"]
     for frame in np.flatnonzero(np.nan_to_num(picture_rms) > np.hypot(own, FRAME_OVER)):
         says = (
