@@ -636,7 +636,7 @@ def check_doubts(plays: int, folder: Path) -> None:
         kind = list(HASH)[game % 3]
         cam = stand(rng, angle, -1, LENSES[game % 3], CROWNS[game % 3])
         frames, pixels, places = game_marks(rng, cam, kind, 12)
-        # Of marks within 70 yd: from behind an end line a yard farther off is under 10 pixels, no five standard deviations.
+        # Of marks within 70 yd: a yard farther off is under 10 pixels from behind an end line, no five deviations.
         near = np.flatnonzero(np.hypot(*(places - cam.place[:2]).T) < 70)
         wrong = rng.choice(near, 2, replace=False)
         given = places.copy()

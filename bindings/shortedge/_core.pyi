@@ -270,7 +270,14 @@ class Game:
     def prepare(self, snap_row: int) -> Prepared: ...
     def add_problems(self, problems: Sequence[tuple[int, str]]) -> None: ...
     def add_clicked(
-        self, play: int, player: int, time: Floats, place: Floats, covariance: Floats, rest: float | None, motion: MotionNumbers
+        self,
+        play: int,
+        player: int,
+        time: Floats,
+        place: Floats,
+        covariance: Floats,
+        rest: float | None,
+        motion: MotionNumbers,
     ) -> None: ...
 
 @final

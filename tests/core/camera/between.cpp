@@ -4,7 +4,6 @@
 
 #include <Eigen/LU>
 #include <cmath>
-#include <numbers>
 
 #include "scenes.hpp"
 
@@ -14,8 +13,6 @@ using scenes::cases;
 using scenes::Random;
 
 namespace {
-
-constexpr double pi = std::numbers::pi;
 
 FrameCamera exact(const Pose& pose) {
   FrameCamera frame;
