@@ -23,6 +23,7 @@ from .measures.reading import read
 from .measures.reps import Reps, reps
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
+from .pages.board import Board, board
 from .pages.report import player_page, report
 from .season.many import Season, measure_many
 from .season.one_table import measure_table, table_schema
@@ -51,6 +52,7 @@ from .trace.clicks import Trace
 __all__ = [
     "Assumptions",
     "Bands",
+    "Board",
     "BreakEven",
     "DropStudy",
     "FileError",
@@ -74,6 +76,7 @@ __all__ = [
     "Trace",
     "WayRound",
     "__version__",
+    "board",
     "break_even_depth",
     "break_even_study",
     "check_simulator",

@@ -7,13 +7,17 @@
 namespace shortedge {
 
 Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Rules& rules) {
+  return picture_of(play, motion, match, {.sides = std::vector<PassedSide>(play.rushers.size())}, rules);
+}
+
+Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules) {
   Picture picture;
   picture.frames.resize(play.frames());
-  Followed followed(play, motion, match);
+  Followed followed(play, motion, match, before.sides);
   Scene scene;
   Wall wall;
   Pocket pocket;
-  double first_u = nan;
+  double first_u = before.first_u;
   for (std::size_t frame = 0; frame < play.frames(); ++frame) {
     look(play, motion, frame, scene);
     if (!present(scene.passer)) continue;
