@@ -83,7 +83,7 @@ Described input_column(std::string_view name) {
   for (const std::string_view man : {"man", "passed_man", "chips", "center", "guard_left", "guard_right", "rusher"}) {
     if (name == man) return {name, "man"};
   }
-  for (const std::string_view flag : {"passed", "passed_outside", "inside"}) {
+  for (const std::string_view flag : {"passed_outside", "inside"}) {
     if (name == flag) return {name, "flag"};
   }
   return {name};
@@ -300,16 +300,14 @@ void Board::take(const Still& still, const Rules& rules_given) {
     row[OfMen::line_side] = his.line_side;
     row[OfMen::running] = static_cast<double>(Running::kept);
     row[OfMen::man] = row[OfMen::chips] = row[OfMen::passed_man] = -1;
-    row[OfMen::passed] = row[OfMen::passed_outside] = row[OfMen::inside] = 0;
+    row[OfMen::passed_outside] = row[OfMen::inside] = 0;
     row[OfMen::job] = static_cast<double>(Job::block);
   }
   for (std::size_t index = 0; index < play.rushers.size(); ++index) {
     double* const row = &of_men[play.rushers[index] * OfMen::columns];
-    const PassedSide::State passed = still.before.sides[index].state();
     row[OfMen::man] = still.match.man[index][0];
-    row[OfMen::passed_man] = passed.past ? static_cast<double>(passed.man) : -1;
-    row[OfMen::passed] = passed.past;
-    row[OfMen::passed_outside] = passed.past && passed.outside;
+    row[OfMen::passed_man] = still.passed[index].man;
+    row[OfMen::passed_outside] = still.passed[index].outside;
   }
   std::vector<double>& of_frame = input(frame, 1);
   of_frame[OfFrame::time] = play.time[0];
@@ -362,9 +360,8 @@ Still Board::still() const {
       const std::int32_t has = whole("man", of_men.at(man, OfMen::man), -1, count);
       still.match.man.push_back({has < 0 ? nobody : has});
       const std::int32_t passed = whole("passed_man", of_men.at(man, OfMen::passed_man), -1, count);
-      still.before.sides.push_back(passed < 0 ? PassedSide()
-                                              : PassedSide({static_cast<std::size_t>(passed), of_men.at(man, OfMen::passed) > 0,
-                                                            of_men.at(man, OfMen::passed_outside) > 0}));
+      still.passed.push_back({passed, of_men.at(man, OfMen::passed_outside) > 0});
+      still.before.sides.push_back(side_of(still.passed.back()));
     }
     if (his.unit == Unit::offense && his.role != Role::passer) play.offense.push_back(man);
   }

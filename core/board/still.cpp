@@ -32,6 +32,15 @@ void take_lists(Play& play) {
 
 }  // namespace
 
+PassedSide side_of(const Passed& passed) {
+  PassedSide side;
+  if (passed.man == nobody) return side;
+  // A rusher beside the passer, nearer to him than the man straight upfield, on that man's right: he is outside of a man of
+  // that side.
+  side.see({1, 0}, static_cast<std::size_t>(passed.man), {0, -2}, {0, 0}, passed.outside ? 1 : -1);
+  return side;
+}
+
 Still still_of(const Play& play, const Motion& motion, const Match& match, const Rules& rules, std::size_t frame) {
   Still still;
   still.play.play = 0;
@@ -53,6 +62,7 @@ Still still_of(const Play& play, const Motion& motion, const Match& match, const
   still.motion.velocity.assign(motion.velocity.begin() + first, motion.velocity.begin() + last);
 
   Followed followed(play, motion, match);
+  std::vector<Passed> passed(play.rushers.size());
   Scene scene;
   Wall wall;
   Pocket pocket;
@@ -64,13 +74,24 @@ Still still_of(const Play& play, const Motion& motion, const Match& match, const
       still.before.line_stood = ends_of(scene, rules, still.before.first_u, wall, pocket);
     }
     if (before == frame) break;
-    for (const Rushing& rusher : scene.rushers) followed.see(before, scene, rusher, rules);
+    for (const Rushing& rusher : scene.rushers) {
+      const Blocking seen = followed.see(before, scene, rusher, rules);
+      if (!seen.blocker) continue; // a frame that is not shown to his side
+      const auto man = static_cast<std::int32_t>(seen.blocker->man);
+      Passed& his = passed[rusher.index];
+      if (!seen.placed.past) {
+        his = {};
+      } else if (his.man != man) {
+        his = {man, seen.placed.outside};  // and so he stays as long as he is past him
+      }
+    }
   }
   for (std::size_t index = 0; index < play.rushers.size(); ++index) {
     const std::size_t man = play.rushers[index];
     if (!play.men[man].takes_part(frame)) continue;
     still.match.man.push_back({match.man[index][frame]});
-    still.before.sides.push_back(followed.sides()[index]);
+    still.passed.push_back(passed[index]);
+    still.before.sides.push_back(side_of(passed[index]));
   }
   return still;
 }
@@ -100,6 +121,7 @@ Still still_of(const Formation& formation, double depth, const Rules& rules) {
     still.match.man[static_cast<std::size_t>(one.man)] = {static_cast<std::int32_t>(1 + i)};
   }
   still.before.sides.resize(formation.rushers.size());
+  still.passed.resize(formation.rushers.size());
   still.before.first_u = formation.passer.x();
   Scene scene;
   Wall wall;

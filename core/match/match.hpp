@@ -17,7 +17,6 @@
 /// A clip that is cut off before the play ends has no future: before contact the man is provisional, as another may yet
 /// meet the rusher.
 
-#include <utility>
 #include <vector>
 
 #include "match/duel.hpp"
@@ -48,13 +47,7 @@ Match match_play(const Play& play, const Motion& motion, const Rules& rules);
 class Followed {
  public:
   Followed(const Play& play, const Motion& motion, const Match& match)
-      : Followed(play, motion, match, std::vector<PassedSide>(play.rushers.size())) {}
-  /// From a frame on whose past is known: `sides` as sides() was before it.
-  Followed(const Play& play, const Motion& motion, const Match& match, std::vector<PassedSide> sides)
-      : play_(play), motion_(motion), match_(match), sides_(std::move(sides)) {}
-
-  /// One a rusher, as the frames up to now left them.
-  const std::vector<PassedSide>& sides() const { return sides_; }
+      : play_(play), motion_(motion), match_(match), sides_(play.rushers.size()) {}
 
   /// `scene` is the frame's. The passer must be present. What a free rusher is outside of is not known here: outside is
   /// then false.

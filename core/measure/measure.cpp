@@ -6,6 +6,8 @@
 
 #include "base/tolerances.hpp"
 #include "geometry/taut_path.hpp"
+#include "match/seen.hpp"
+#include "measure/before.hpp"
 #include "measure/edges.hpp"
 #include "measure/lane.hpp"
 #include "rush/closest.hpp"
@@ -48,7 +50,7 @@ class PlayMeasurer {
  public:
   PlayMeasurer(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules, bool all,
                Workspace& work)
-      : play_(play), motion_(motion), rules_(rules), all_(all), followed_(play, motion, match, before.sides),
+      : play_(play), motion_(motion), match_(match), rules_(rules), all_(all), sides_(before.sides),
         first_u_(before.first_u), line_stood_(before.line_stood), work_(work) {
     work_.frame_rows.clear();
     work_.edge_rows.clear();
@@ -92,7 +94,7 @@ class PlayMeasurer {
     for (const Rushing& rusher : seen.scene.rushers) {
       RusherLook& look = work_.looks.emplace_back();
       look.rusher = rusher;
-      look.blocking = followed_.see(frame, seen.scene, rusher, rules_);
+      look.blocking = see_rusher(play_, motion_, match_, frame, seen.scene, rusher, rules_, sides_[rusher.index]);
       Placed& placed = look.blocking.placed;
       const Point &at = rusher.at, &passer = seen.scene.passer;
       if (look.blocking.free) placed.outside = outside_the_wall(seen.wall, at, passer, placed.side);
@@ -263,9 +265,10 @@ class PlayMeasurer {
 
   const Play& play_;
   const Motion& motion_;
+  const Match& match_;
   const Rules& rules_;
   const bool all_;  // what reps do not read, too
-  Followed followed_;
+  std::vector<PassedSide> sides_;
 
   double first_u_;                    // where the passer was first seen
   std::array<double, 2> line_stood_;  // left, right: how far out the end stood at the first ok frame
@@ -282,8 +285,6 @@ void measure_play(const Play& play, const Motion& motion, const Match& match, co
   }
   measurer.finish(tables);
 }
-
-Before nothing_before(const Play& play) { return {.sides = std::vector<PassedSide>(play.rushers.size())}; }
 
 }  // namespace
 

@@ -1,9 +1,6 @@
 #pragma once
 /// The one seam: recorded, stretched, noisy and simulated tracks all enter here, and tables come out.
 
-#include <array>
-#include <vector>
-
 #include "base/columns.hpp"
 #include "base/rules.hpp"
 #include "match/match.hpp"
@@ -24,21 +21,10 @@ struct Tables {
   }
 };
 
-/// What the frames before a play's first have left, of a play whose beginning is not there (board/still.hpp).
-struct Before {
-  double first_u = nan;                        ///< yd, where the passer was first seen; NaN: not yet
-  std::array<double, 2> line_stood{nan, nan};  ///< yd, left, right: how far out the line's ends stood in the first ok frame
-  std::vector<PassedSide> sides;               ///< one a rusher
-};
-
 /// Adds one play's rows. Frames by time; edges by time, left before right; rushers by time and id. `match` says who has
 /// whom: of these men at these frames, not always found on this motion (a drop study passes the recorded one). The rules
 /// must be valid (Rules::validate).
 void measure(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables);
-
-/// The same of a play that goes on from frames which are not there.
-void measure(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules,
-             Tables& tables);
 
 /// The same without what reps do not read, which saves a third of the time: the figures passer_room, pocket_area, path_length
 /// and slack are NaN.

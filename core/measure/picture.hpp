@@ -7,7 +7,6 @@
 
 #include "base/rules.hpp"
 #include "match/match.hpp"
-#include "measure/measure.hpp"
 #include "pocket/pocket.hpp"
 #include "rush/ways.hpp"
 
@@ -34,7 +33,5 @@ struct Picture {
 
 /// The rules must be valid.
 Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Rules& rules);
-/// Of a play that goes on from frames which are not there.
-Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules);
 
 }  // namespace shortedge

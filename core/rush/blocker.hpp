@@ -24,14 +24,6 @@ Placed placed_now(const Point& rusher, const Point& blocker, const Point& passer
 /// absent are not shown to it; another man begins anew.
 class PassedSide {
  public:
-  struct State {
-    std::size_t man = 0;
-    bool past = false, outside = false;
-  };
-  PassedSide() = default;
-  explicit PassedSide(const State& state) : man_(state.man), past_(state.past), outside_(state.outside) {}
-  State state() const { return {man_, past_, outside_}; }
-
   Placed see(const Point& rusher, std::size_t man, const Point& blocker, const Point& passer, int side);
 
  private:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from .. import _core
 from .._core import FileError, InputError
-from . import check, completion, cut, drop, measure, report, reps, show, simulate
+from . import board, check, completion, cut, drop, measure, report, reps, show, simulate
 from .parsing import CODES, Commands, Parser
 from .terminal import one_line
 
@@ -60,5 +60,6 @@ def parser() -> argparse.ArgumentParser:
     report.add_player(commands)
     drop.add(commands)
     simulate.add(commands)
+    board.add(commands)
     completion.add(commands)
     return top

@@ -80,7 +80,7 @@ TEST_CASE("board: every frame by itself is as in the whole play, to the bit") {
   std::size_t edges = 0, rushers = 0, kept = 0;
   for (std::size_t frame = 0; frame < ready.play.frames(); ++frame) {
     const Still still = still_of(ready.play, ready.motion, match, rules, frame);
-    for (const PassedSide& side : still.before.sides) kept += side.state().past && !side.state().outside;
+    for (const Passed& passed : still.passed) kept += passed.man != nobody && !passed.outside;
     Board board;
     board.take(still, rules);
     board.measure();

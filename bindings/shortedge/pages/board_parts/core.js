@@ -49,15 +49,25 @@ const coreOf = async (module, progress = () => 1) => {
       for (let row = 0; row < rows; row++) numbers[row * wide + k] = columns[column.name]?.[row] ?? column.value ?? NaN;
     });
   };
+  const numbersOf = (table) => {
+    const rows = exports.se_rows(table.place);
+    return new Float64Array(exports.memory.buffer, exports.se_output(table.place), rows * table.columns.length);
+  };
   /** Rows by the names of the columns; a word as text or null, a man as his number, -1 for nobody. */
   const read = (name) => {
-    const table = find("out", name), wide = table.columns.length, rows = exports.se_rows(table.place);
-    const numbers = new Float64Array(exports.memory.buffer, exports.se_output(table.place), rows * wide);
-    return Array.from({ length: rows }, (_, row) => Object.fromEntries(table.columns.map((column, k) => {
-      const value = numbers[row * wide + k];
-      return [column.name, column.words ? (column.words[value] ?? null) : value];
-    })));
+    const table = find("out", name), wide = table.columns.length, numbers = numbersOf(table), rows = [];
+    for (let at = 0; at < numbers.length; at += wide) {
+      const row = {};
+      table.columns.forEach((column, k) => (row[column.name] = column.words ? (column.words[numbers[at + k]] ?? null) : numbers[at + k]));
+      rows.push(row);
+    }
+    return rows;
+  };
+  /** One column of a table alone. */
+  const column = (name, of) => {
+    const table = find("out", name), wide = table.columns.length, place = table.columns.findIndex((one) => one.name === of);
+    return numbersOf(table).filter((_, k) => k % wide === place);
   };
   await begin();
-  return { fill, read, call, get told() { return told; }, get ready() { return exports !== null; } };
+  return { fill, read, column, call, get told() { return told; }, get ready() { return exports !== null; } };
 };

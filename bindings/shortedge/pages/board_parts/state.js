@@ -62,8 +62,8 @@ const askerOf = (core, start) => {
     for (const row of core.read("rushers")) rushers[row.rusher] = row;
     for (const row of core.read("stands")) stands[row.rusher] = row;
     for (const row of core.read("break_even")) even[row.rusher] = row;
-    const points = core.read("points");
-    const lines = core.read("lines").map((line) => ({ ...line, at: points.slice(line.first, line.first + line.points).map((one) => [one.u, one.v]) }));
+    const [u, v] = [core.column("points", "u"), core.column("points", "v")], lines = core.read("lines");
+    for (const line of lines) line.at = Array.from({ length: line.points }, (_, k) => [u[line.first + k], v[line.first + k]]);
     return { frame, edges, rushers, stands, even, lines, men: table };
   }
 
