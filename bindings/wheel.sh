@@ -77,13 +77,13 @@ fi
 [ -x "$work/tools/bin/python" ] || { "${pythons[0]}" -m venv "$work/tools"; "$work/tools/bin/python" -m pip -q --disable-pip-version-check install build auditwheel; }
 
 rm -f dist/*
-"$work/tools/bin/python" -m build --sdist --outdir dist . >"$work/sdist.log"
+"$work/tools/bin/python" -m build --sdist --outdir dist . >"$work/sdist.log" # wheel_test.sh installs from it
 for python in "${pythons[@]}"; do
   rm -rf "$work/raw"
+  name=$("$python" -c 'import sys; print("wheel%d%d" % sys.version_info[:2])')
   "$python" -m venv --clear "$work/env"
   "$work/env/bin/python" -m pip -q --disable-pip-version-check wheel --no-deps --wheel-dir "$work/raw" \
-    --config-settings=cmake.define.CMAKE_PREFIX_PATH="$prefix" --config-settings=cmake.define.SHORTEDGE_CARRIES="$prefix" \
-    --config-settings=build-dir="build/wheels/$(basename "$("$python" -c 'import sys; print("py%d%d" % sys.version_info[:2])')")" dist/shortedge-*.tar.gz
+    --config-settings=cmake.define.SHORTEDGE_CARRIES="$prefix" --config-settings=build-dir="build/$name" .
   "$work/tools/bin/python" -m auditwheel repair --plat auto --only-plat --wheel-dir dist "$work"/raw/*.whl 2>/dev/null ||
     "$work/tools/bin/python" -m auditwheel repair --wheel-dir dist "$work"/raw/*.whl
 done

@@ -68,8 +68,8 @@ class Measures(results.Measures):
         return Player(word(play), self.game_name, data(self, play, reps))
 
     def board(self, play: object, time: float) -> boards.Board:
-        """One frame to move the men of, the one nearest to `time` s since the snap: pocket, edges, ways and break-even follow
-        the hand. A notebook shows it, `.to_html(path)` writes it as a page. InputError for an unknown play."""
+        """One frame to move the men of, the one nearest to `time` s since the snap: pocket, edges, ways and break-even
+        follow the hand. A notebook shows it, `.to_html(path)` writes it as a page. InputError for an unknown play."""
         return boards.recorded(self, play, time)
 
     def sheet(self, rep: Mapping[str, Any]) -> Drawing:
@@ -117,7 +117,9 @@ class DropStudy(drops.DropStudy):
 class BreakEven(drops.BreakEven):
     """Break-even depths of a still frame, to draw and to move."""
 
-    def board(self, width: float = boards.WIDTH, *, speed_ratio: float = 0.45, depth: float = boards.DEPTH) -> boards.Board:
+    def board(
+        self, width: float = boards.WIDTH, *, speed_ratio: float = 0.45, depth: float = boards.DEPTH
+    ) -> boards.Board:
         """The still frame as a board: a rusher `width` yd outside the tackle, the passer `depth` yd deep."""
         return boards.of_study(self, width, speed_ratio, depth)
 

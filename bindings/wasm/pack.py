@@ -2,7 +2,8 @@
 
     python bindings/wasm/pack.py build/wasm
 
-core.wasm.z is the module, deflated without a header; core.json says what it was built from: source to digest. A comment does not count.
+core.wasm.z is the module, deflated without a header; core.json says what it was built from: source to digest. A
+comment does not count.
 """
 
 from __future__ import annotations
@@ -30,9 +31,7 @@ def digest(source: Path) -> str:
 
 def sources(build: Path) -> list[str]:
     """Every file of ours that what was linked is made of."""
-    trace = subprocess.run(
-        ["ninja", "-C", build, "-t", "deps"], capture_output=True, text=True, check=True
-    ).stdout
+    trace = subprocess.run(["ninja", "-C", build, "-t", "deps"], capture_output=True, text=True, check=True).stdout
     linked = set(re.findall(r"libshortedge_core\.a\((\w+\.cpp)\.obj\):", (build / "core.map").read_text()))
     found: set[str] = set(SETTINGS)
     for block in trace.split("\n\n"):

@@ -85,7 +85,15 @@ def methods() -> Iterator[tuple[str, Callable[..., Any]]]:
 
 
 # Of a method these are what it works on or where it writes; all with a default go by keyword, but for one alone.
-ALONE = {"BreakEven.board", "Measures.heat", "Measures.words", "Reps.summary", "Simulation.draw", "Speeds.of", "Trace.mark"}
+ALONE = {
+    "BreakEven.board",
+    "Measures.heat",
+    "Measures.words",
+    "Reps.summary",
+    "Simulation.draw",
+    "Speeds.of",
+    "Trace.mark",
+}
 
 
 @pytest.mark.parametrize(("name", "method"), [pytest.param(*one, id=one[0]) for one in methods()])

@@ -517,8 +517,11 @@ def test_sixty_frames_a_second_while_dragging(m: Any, opened: Any) -> None:
     with opened(m.board(play, time)) as page:
         counted = page.evaluate(
             """async (k) => {
-              const mark = document.querySelector(`.bd-man[data-man="${k}"]`), box = mark.getBoundingClientRect();
-              const at = (type, x, y) => mark.dispatchEvent(new PointerEvent(type, { bubbles: true, pointerId: 1, clientX: x, clientY: y }));
+              const mark = document.querySelector(`.bd-man[data-man="${k}"]`);
+              const box = mark.getBoundingClientRect();
+              const event = (type, clientX, clientY) =>
+                new PointerEvent(type, { bubbles: true, pointerId: 1, clientX, clientY });
+              const at = (...given) => mark.dispatchEvent(event(...given));
               mark.setPointerCapture = () => 0;
               let best = 0;
               for (let run = 0; run < 5; run++) {
@@ -546,10 +549,13 @@ def test_touch_moves_a_man(opened: Any) -> None:
     with opened(made, has_touch=True, width=390, height=800) as page:
         page.evaluate(
             """(k) => {
-              const mark = document.querySelector(`.bd-man[data-man="${k}"]`), box = mark.querySelector(".bd-hold").getBoundingClientRect();
+              const mark = document.querySelector(`.bd-man[data-man="${k}"]`);
+              const box = mark.querySelector(".bd-hold").getBoundingClientRect();
               mark.setPointerCapture = () => 0;
-              const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-              const at = (type, by) => mark.dispatchEvent(new PointerEvent(type, { bubbles: true, pointerId: 7, pointerType: "touch", clientX: x, clientY: y + by }));
+              const clientX = box.x + box.width / 2, y = box.y + box.height / 2;
+              const event = (type, clientY) =>
+                new PointerEvent(type, { bubbles: true, pointerId: 7, pointerType: "touch", clientX, clientY });
+              const at = (type, by) => mark.dispatchEvent(event(type, y + by));
               at("pointerdown", 0); at("pointermove", 40); at("pointerup", 40);
             }""",
             guard,

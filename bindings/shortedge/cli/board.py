@@ -34,7 +34,9 @@ def add(commands: Commands) -> None:
     made.add_argument("inputs", nargs="*", metavar="IN PLAY", help=f"{IN}; then the play. Without them: a front")
     made.add_argument("--at", type=float, help="s since the snap; if not said, the first beat, else the end of reps")
     made.add_argument("--front", help=f"the rushers left to right, in the words of a formation ({FRONT})")
-    made.add_argument("--passer", choices=("under", "pistol", "gun"), help="where he takes the snap, of a front (under)")
+    made.add_argument(
+        "--passer", choices=("under", "pistol", "gun"), help="where he takes the snap, of a front (under)"
+    )
     made.add_argument("--depth", type=float, help=f"yd, how deep he is at first, of a front ({boards.DEPTH:g})")
     made.add_argument("-o", "--out", required=True, metavar="PAGE", help=f"a name that ends in {PAGE}")
     add_map(made)

@@ -4,10 +4,11 @@
     m.board("P042", 2.1)                  # a recorded frame; a notebook shows it
     m.board("P042", 2.1).to_html("b.html")
 
-The page holds the core as WebAssembly (board_parts/core.wasm.z, made by bindings/wasm/make.sh) and works out no geometry of its
-own: scripts hand tables of numbers over, by the names that the core gives them. Its Content-Security-Policy is that of
-the other pages and three things more: 'wasm-unsafe-eval', without which no browser compiles WebAssembly; worker-src blob:, as
-the worker of the simulation is made of the page's own text; img-src data:, for pictures that are exported as PNG.
+The page holds the core as WebAssembly (board_parts/core.wasm.z, made by bindings/wasm/make.sh) and works out no
+geometry of its own: scripts hand tables of numbers over, by the names that the core gives them. Its
+Content-Security-Policy is that of the other pages and three things more: 'wasm-unsafe-eval', without which no browser
+compiles WebAssembly; worker-src blob:, as the worker of the simulation is made of the page's own text; img-src data:,
+for pictures that are exported as PNG.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
 
 FOLDER = Path(__file__).parent / "board_parts"
 SCRIPTS = ("core", "state", "field", "figures", "run", "keep", "board")  # one module, in this order
+SIGNS = "{}()[];:,=?&|<>+*"  # round which scripts need no blanks
 DEPTH = 7.0  # yd, of the passer on a board that starts from a front
 WIDTH, TALL = 3.0, "64rem"  # yd outside his tackle, of a still frame; of a notebook's frame
 
@@ -73,11 +75,11 @@ def board(
     depth: float = DEPTH,
     rules: Rules | None = None,
 ) -> Board:
-    """A board to move men on: a page in which pocket, edges, ways and break-even follow the hand, measured by this library.
+    """A board to move men on: a page in which pocket, edges, ways and break-even follow the hand.
 
-    of: a formation (se.formation(front="wide L, 3 L, 1 R, wide R"), se.formation_of(game, play)); a break-even study, whose
-    tackle then meets a rusher 3 yd outside him; None: four rushers with wide ends. A recorded frame: m.board(play, time).
-    depth: yd, the passer's at first. out: where the page is written, too.
+    of: a formation (se.formation(front="wide L, 3 L, 1 R, wide R"), se.formation_of(game, play)); a break-even study,
+    whose tackle then meets a rusher 3 yd outside him; None: four rushers with wide ends. A recorded frame:
+    m.board(play, time). depth: yd, the passer's at first. out: where the page is written, too.
 
     A notebook shows it; `.to_html(path)` writes it. InputError for anything else to start from, and a depth outside
     1 to 20 yd or in front of where the passer takes the snap.
@@ -143,15 +145,38 @@ def page(start: board_start.Start) -> str:
     )
 
 
+# ------------------------------------------------------------------------------- beside the plays of other pages
+
+
+def beside(m: Measures, play: object) -> str:
+    """HTML to stand after a player's block: the frames of its play, which `mounts` makes a button "move the men" of."""
+    held = as_json(board_start.of_play(m, play))
+    return f'<script class="bd-play" type="application/json">{held}</script>'
+
+
+def core() -> str:
+    """HTML of the packed core, once in a page that has such blocks."""
+    return f'<script class="bd-core" type="application/octet-stream">{packed()}</script>'
+
+
+@cache
+def mounts() -> str:
+    """The text of the module that opens boards over a page."""
+    return f"{script()}{_short((FOLDER / 'frames.js').read_text(encoding='utf-8'), SIGNS)}"
+
+
+POLICY = {"script-src": "'wasm-unsafe-eval'", "worker-src": "blob:", "img-src": "data:"}  # what a page allows besides
+
+
 @cache
 def script() -> str:
     """The text of the board's module, without the last line that mounts it."""
-    return _short("".join((FOLDER / f"{name}.js").read_text(encoding="utf-8") for name in SCRIPTS), "{}()[];:,=?&|<>+*")
+    return _short("".join((FOLDER / f"{name}.js").read_text(encoding="utf-8") for name in SCRIPTS), SIGNS)
 
 
 @cache
 def alone() -> str:
-    return _short((FOLDER / "alone.js").read_text(encoding="utf-8"), "{}()[];:,=?&|<>+*")
+    return _short((FOLDER / "alone.js").read_text(encoding="utf-8"), SIGNS)
 
 
 @cache
@@ -164,5 +189,3 @@ def style() -> str:
 def packed() -> str:
     """The core, as a script element holds it: deflated, in base64."""
     return base64.b64encode((FOLDER / "core.wasm.z").read_bytes()).decode()
-
-

@@ -3,8 +3,8 @@
     title, about     text: what it is, and of which game
     kind             recorded, front or still
     men              [label, what he is called, "O" or "X"] each, in the core's order
-    in               the core's input tables by name, columns by name: lists of numbers, null for a missing one. A column
-                     that is left out is missing in every row; a rule or an assumption that is left out has its default.
+    in               the core's input tables by name, columns by name: lists of numbers, null for a missing one. A
+                     column that is left out is missing in every row; a rule or an assumption that is left out has its default.
     view             left, right, upper, lower edge of what is shown, yd
     depths           least and most depth the passer can be taken to, yd
     notes            text: what the board rests on
@@ -84,7 +84,9 @@ def of_frames(m: Measures, play: str, frames: Sequence[int]) -> list[Start]:
     called = names_of(m.game, shot)
     swamped = play in m.game.swamped
     out = []
-    for frame, made in zip(frames, _core.board_stills(m.game.core, m.game.row(play), m.rules, list(frames)), strict=True):
+    for frame, made in zip(
+        frames, _core.board_stills(m.game.core, m.game.row(play), m.rules, list(frames)), strict=True
+    ):
         men, at = named("men", made["men"]), named("frame", made["frame"])
         roles, slots = words()["role"], words()["slot"]
         line = [abs(u) for u, slot in zip(men["u"], men["slot"], strict=True) if slot >= 0 and u is not None]
@@ -127,6 +129,49 @@ def of_frames(m: Measures, play: str, frames: Sequence[int]) -> list[Start]:
             | {"snap": int(seconds < SNAP)}
         )
     return out
+
+
+def of_play(m: Measures, play: object) -> dict[str, Any]:
+    """Every frame of a play, to open a board from: `shared` by all frames, and `frames`, what each has of its own, laid
+    over it. Places to a hundred-thousandth of a yard, so that the figures shown are the tables'."""
+    check_current(m)
+    made = of_frames(m, word(play), range(len(m.game.play(play).time)))
+    shared: dict[str, Any] = {}
+    own = [short(one) for one in made]
+    for name in own[0]:
+        if all(one[name] == own[0][name] for one in own):
+            shared[name] = own[0][name]
+    given = [one["in"] for one in own]
+    shared["in"] = {
+        table: {
+            column: values
+            for column, values in given[0][table].items()
+            if all(same(one, table, column, values) for one in given)
+        }
+        for table in given[0]
+    }
+    frames = []
+    for one in own:
+        left = {name: value for name, value in one.items() if name != "in" and name not in shared}
+        tables = {
+            table: {column: values for column, values in columns.items() if column not in shared["in"].get(table, {})}
+            for table, columns in one["in"].items()
+        }
+        frames.append({**left, "in": {table: columns for table, columns in tables.items() if columns}})
+    return {"shared": shared, "frames": frames}
+
+
+def same(given: Mapping[str, Table], table: str, column: str, values: list[Any]) -> bool:
+    return bool(given.get(table, {}).get(column) == values)
+
+
+def short(value: Any) -> Any:
+    """The same with numbers of at most five places."""
+    if isinstance(value, dict):
+        return {name: short(one) for name, one in value.items()}
+    if isinstance(value, list):
+        return [short(one) for one in value]
+    return round(value, 5) if isinstance(value, float) else value
 
 
 def of_formation(f: Formation, depth: float, rules: Rules, about: str = "", kind: str = "front") -> Start:

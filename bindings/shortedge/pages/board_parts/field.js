@@ -141,7 +141,7 @@ const fieldOf = (start, asker, hands) => {
       else if (line.stroke === "width" || line.stroke === "depth") {
         const [a, b] = line.at.map(px), down = line.stroke === "width";
         below.push(svg("path", { d: `M${a}L${b}`, class: "bd-measure" }));
-        const text = down ? `width ${figure(frame.pocket_width)} yd` : `depth ${figure(frame.pocket_depth)}`;
+        const text = `${scale < 30 ? "" : down ? "width " : "depth "}${figure(frame[down ? "pocket_width" : "pocket_depth"])} yd`;
         const fits = down ? Math.abs(b[0] - a[0]) > 120 : a[1] - b[1] > 26;
         if (fits) above.push(write(down ? (a[0] + b[0]) / 2 : a[0] + 7, down ? a[1] - 5 : (a[1] + b[1]) / 2 + 4, text, down ? {} : { "text-anchor": "start" }));
       }
@@ -150,8 +150,8 @@ const fieldOf = (start, asker, hands) => {
     for (const k of new Set([...attacks, ...told])) {
       if (k < 0 || !rushers[k]) continue;
       const [x, y] = px(at(k)), out = stands[k]?.side < 0 ? -1 : 1, row = rushers[k];
-      const says = Number.isNaN(row.outside_exposure) ? `inside ${figure(row.inside_exposure)}` : `exposure ${figure(row.outside_exposure)}`;
-      const room = out < 0 ? x : (right - left) * scale - x, turn = room > says.length * 6.4 + 16 ? out : -out;
+      const inside = Number.isNaN(row.outside_exposure), word = scale < 30 ? (inside ? "in " : "") : inside ? "inside " : "exposure ";
+      const says = `${word}${figure(inside ? row.inside_exposure : row.outside_exposure)}`, room = out < 0 ? x : (right - left) * scale - x, turn = room > says.length * 6.4 + 16 ? out : -out;
       placed.push(write(x + turn * 13, y + 4, says, { "text-anchor": turn < 0 ? "end" : "start" }));
     }
     const who_has = who >= 0 ? told.map((k) => stands[k]?.man).filter((k) => k >= 0) : [];
