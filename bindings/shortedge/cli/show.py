@@ -11,6 +11,7 @@ from .._core import InputError
 from ..base.text import listed, shown
 from ..measures.reps import reps_of
 from ..measures.results import Measures, measure
+from ..pages.board import beside
 from ..pages.player import Player, data
 from ..tell import moment
 from .inputs import PAGE, PICTURES, one_play, picture_path, rules_of, save_picture
@@ -66,7 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
     game, play = one_play("show", arguments)
     m = measure(game, rules=rules)
     if page:
-        Player(play, m.game_name, data(m, play)).to_html(arguments.out)
+        Player(play, m.game_name, data(m, play), lambda: beside(m, play)).to_html(arguments.out)
         print(f"page in {one_line(arguments.out)}")
         return 0
     if moving:

@@ -4,7 +4,7 @@
     kind             recorded, front or still
     men              [label, what he is called, "O" or "X"] each, in the core's order
     in               the core's input tables by name, columns by name: lists of numbers, null for a missing one. A
-                     column that is left out is missing in every row; a rule or an assumption that is left out has its default.
+                     column that is left out is missing in every row; a rule or an assumption left out has its default.
     view             left, right, upper, lower edge of what is shown, yd
     depths           least and most depth the passer can be taken to, yd
     notes            text: what the board rests on
