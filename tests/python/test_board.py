@@ -490,6 +490,7 @@ def test_names_are_text(opened: Any) -> None:
         assert page.locator("img, h1 b").count() == 0
 
 
+@pytest.mark.full
 def test_it_is_quick(m: Any, opened: Any) -> None:
     """Shares of a busy machine vary, so the best of several looks counts."""
     play, time, row = short_frame(m)
@@ -626,3 +627,23 @@ def test_the_packed_core_can_be_made_again(tmp_path: Path) -> None:
     after = json.loads((pack.INTO / "core.json").read_text())
     assert after["sources"] == before["sources"]
     assert abs(after["size"] - before["size"]) < 0.1 * before["size"]
+
+
+def test_a_board_opens_from_the_frame_that_a_play_page_shows(m: Any, chromium: Browser, tmp_path: Path) -> None:
+    """Over the page, with that frame's figures, and the page is as it was when it is closed."""
+    play, time, row = short_frame(m)
+    k = int(np.abs(m.game.play(play).time - time).argmin())
+    text = m.play(play).to_html(board=True)
+    assert len(text) < 320_000
+    assert "wasm" not in m.play(play).to_html()
+    with browser.opened(chromium, text, tmp_path) as page:
+        page.locator(".se-player input[type=range]").fill(str(k))
+        page.get_by_role("button", name="move the men").click()
+        page.evaluate("window.board")
+        assert figure(page, f"{row.side} short edge") == f"{row.short_edge:.2f}"
+        assert figure(page, f"{row.side} exposure") == f"{row.exposure:.2f}"
+        page.locator(".bd-man").first.focus()
+        page.keyboard.press("ArrowRight")
+        page.get_by_role("button", name="back to the play").click()
+        expect(page.locator("dialog")).to_have_count(0)
+        assert page.locator(".se-player input[type=range]").input_value() == str(k)

@@ -11,7 +11,6 @@ from .._core import InputError, Rules
 from ..base.text import listed, shown
 from ..measures.reps import reps_of
 from ..measures.results import Measures, measure
-from ..pages.board import beside
 from ..pages.player import Player, data
 from ..tell import moment
 from ..trace.journal import ENDING as TRACE
@@ -80,7 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
     game, play = one_play("show", arguments)
     m = measure(game, rules=rules)
     if page:
-        Player(play, m.game_name, data(m, play), lambda: beside(m, play)).to_html(arguments.out)
+        Player(play, m.game_name, data(m, play)).to_html(arguments.out)
         print(f"page in {one_line(arguments.out)}")
         return 0
     if moving:

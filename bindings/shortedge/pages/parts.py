@@ -17,7 +17,7 @@ from ..draw import openings
 from ..tell import moment
 from ..tell.cut import film_of, in_words, present
 from ..tell.words import SHORT, SHOWN_FROM, sentences
-from . import board, player
+from . import player
 from .html import NONE, Html, el, together
 
 if TYPE_CHECKING:
@@ -143,7 +143,7 @@ def watch(whole: Whole, row: Row, number: int, opened: bool = False) -> Html:
         el("span", whole.film(play, at) or "no film time", class_="rp-film"),
         el("span", f"{why} at {at:.1f} s{short_for(row)}: {whole.words[play]}", class_="rp-words"),
     )
-    shown = Html(player.block(whole.m, play, whole.reps, at, two) + board.beside(whole.m, play))
+    shown = Html(player.block(whole.m, play, whole.reps, at, two))
     return el("details", summary, shown, class_="rp-watch", data_play=play, data_number=number, open=opened)
 
 

@@ -58,9 +58,10 @@ class Player:
     def __repr__(self) -> str:
         return f"Player({self.id!r} of {self.game!r}: {len(self.data['time'])} frames)"
 
-    def to_html(self, path: str | os.PathLike[str] | None = None) -> str:
-        """The play as a page of its own, that opens offline; written to `path` too, if given."""
-        text = self._page(self.boards() if self.boards else "")
+    def to_html(self, path: str | os.PathLike[str] | None = None, *, board: bool = False) -> str:
+        """The play as a page of its own, that opens offline; written to `path` too, if given. board: with a button that
+        opens the frame that is shown as a board, to move the men of; the page is then some 250 KB larger."""
+        text = self._page(self.boards() if board and self.boards else "")
         if path is not None:
             write_whole(Path(path), text.encode())
         return text
