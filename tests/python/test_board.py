@@ -302,9 +302,9 @@ def test_a_tackle_is_dragged_until_his_edge_is_not_short(m: Any, opened: Any) ->
         for _ in range(12):
             drag(page, tackle, (out * 9, 0), 3)
             said = figure(page, f"{row.side} short edge")
-            if said == "0.00":
+            if said in ("0.00", "under 0.2 exposure"):
                 break
-        assert said == "0.00"
+        assert said in ("0.00", "under 0.2 exposure")
         assert page.locator(f'[data-short="{row.side}"]').count() == 0
         (u, v) = page.evaluate("async (k) => (await window.board).edit.places[k]", tackle)
         at = np.array([u, v])
@@ -312,12 +312,13 @@ def test_a_tackle_is_dragged_until_his_edge_is_not_short(m: Any, opened: Any) ->
         r, q = shot.place[k, rusher], shot.place[k, passer]
         assert out * (at[0] - shot.place[k, tackle, 0]) > 0.1
         held = se.corner_held(r, at, q, out)
-        assert held >= se.Rules().reach - 1e-9
         assert figure(page, f"{row.side} corner held") == f"{held:.2f}"
         assert figure(page, f"{row.side} cut-off ratio") == f"{se.cutoff_ratio(r, at, q):.2f}"
         way = se.way_round(r, at, q, row.side, shot.velocity[k, rusher])
         assert figure(page, f"{row.side} way round outside") == f"{way.time:.2f}"
-        assert figure(page, f"{row.side} exposure") == f"{max(0, 1 - way.time / 1.5):.2f}"
+        exposure = max(0, 1 - way.time / 1.5)
+        assert figure(page, f"{row.side} exposure") == f"{exposure:.2f}"
+        assert held >= se.Rules().reach if said == "0.00" else exposure < 0.2
         assert figure(page, f"{row.side} edge width") == f"{(at[0] - q[0]) * out + 1.04:.2f}"
         expect(page.locator(".bd-changes")).to_contain_text("to the " + row.side)
         expect(page.locator(".bd-ghost")).to_have_count(1)
@@ -386,6 +387,7 @@ def test_two_states_are_compared_and_kept_in_the_address(opened: Any) -> None:
         page.locator(f'.bd-man[data-man="{tackle}"]').focus()
         page.keyboard.press("Shift+ArrowDown")
         page.get_by_role("button", name="compare from here").click()
+        page.locator(f'.bd-man[data-man="{tackle}"]').focus()
         page.keyboard.press("Shift+ArrowLeft")
         then, now = figure(page, "left edge width", 0), figure(page, "left edge width")
         assert float(now) - float(then) == pytest.approx(1)
@@ -420,8 +422,8 @@ def test_it_is_simulated_in_a_worker_and_stopped(opened: Any) -> None:
         page.get_by_role("button", name="Simulate from here").click()
         row = page.locator(".bd-counts tbody tr", has_text="pressure before the throw")
         expect(row).to_be_visible(timeout=60_000)
-        share = f"{his['pressure']} ({100 * his['pressure'] / 200:.0f} %)"
-        assert row.locator("td").all_inner_texts()[:2] == [share, share]
+        counted = [text.split(" ")[0] for text in row.locator("td").all_inner_texts()[:2]]
+        assert counted == [str(his["pressure"])] * 2
         page.get_by_label("draws").fill("5000")
         page.get_by_role("button", name="Simulate from here").click()
         page.get_by_role("button", name="stop").click()
@@ -432,8 +434,8 @@ def test_a_refusal_is_said_and_the_board_goes_on(opened: Any) -> None:
     made = se.board(depth=7)
     with opened(made) as page:
         page.locator(f'.bd-man[data-man="{man_of(made, "LT")}"]').focus()
-        page.get_by_label("yd to the right").fill("-1.6")
-        page.get_by_label("yd deep").fill("0.5")
+        page.get_by_role("spinbutton", name="yd to the right").fill("-1.6")
+        page.get_by_role("spinbutton", name="yd deep").fill("0.5")
         page.keyboard.press("Enter")
         page.get_by_role("button", name="Simulate from here").click()
         expect(page.locator(".bd-run")).to_contain_text("within 0.1 yd of one another", timeout=30_000)
@@ -598,7 +600,7 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     for bad, says in (
         (["-o", "b.svg"], "accepted: a name that ends in .html"),
         (["--at", "2", "-o", "b.html"], "accepted: with IN and PLAY"),
-        (["--front", "nose", "-o", "b.html"], "front: found 'nose'"),
+        (["--front", "nose", "-o", "b.html"], 'front: found "nose"'),
         ([demo, "P024", *given, "--depth", "7", "-o", "b.html"], "--depth: found with a recorded play"),
         ([demo, "P999", *given, "-o", "b.html"], "P999"),
     ):

@@ -287,13 +287,14 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
     home.disabled = !now.places[chosen];
   }
 
-  element.addEventListener("keydown", (event) => {
-    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches?.("input[type=number]")) return;
+  // Heard on the whole page: a button that is disabled, as undo is at last, loses the focus to it.
+  document.addEventListener("keydown", (event) => {
+    if (!element.isConnected || !(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches?.("input[type=number]")) return;
     const by = { z: event.shiftKey ? 1 : -1, y: 1 }[event.key.toLowerCase()];
     if (!by) return;
     event.preventDefault();
     step(by);
-  });
+  }, true);
   let size = 0;
   const resize = () => {
     if (size === field.field.clientWidth) return;
