@@ -50,7 +50,7 @@ FLOORS = {
     "tell": {"measures", "game", "base"},
     "clicking": {"film", "tell", "measures", "trace", "game", "base"},
     "draw": {"film", "tell", "simulation", "measures", "trace", "game", "base"},
-    "pages": {"draw", "tell", "simulation", "measures", "game", "base"},
+    "pages": {"draw", "tell", "season", "simulation", "measures", "game", "base"},
     "shown": {"pages", "draw", "tell", "simulation", "measures", "game", "base"},
     "cli": {"clicking", "pages", "draw", "film", "tell", "simulation", "season", "measures", "trace", "game", "base"},
 }

@@ -14,7 +14,8 @@ from ..measures.results import Measures, measure
 from ..pages.player import Player, data
 from ..tell import moment
 from ..trace.journal import ENDING as TRACE
-from .inputs import PAGE, PICTURES, one_play, picture_path, rules_of, save_picture
+from .games import one_play
+from .inputs import PAGE, PICTURES, picture_path, rules_of, save_picture
 from .parsing import IN, Commands, add_map, add_set
 from .terminal import one_line
 
