@@ -12,7 +12,8 @@ from ..measures.results import measure
 from ..pages import board as boards
 from ..simulation.fronts import FRONT, formation
 from ..tell import moment
-from .inputs import PAGE, one_play, rules_of
+from .games import one_play
+from .inputs import PAGE, rules_of
 from .parsing import IN, Commands, add_map, add_set
 from .terminal import one_line
 
@@ -57,7 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
         at = arguments.at
         if at is None:
             rows = [row for row in reps_of(m).arrow("reps").to_pylist() if row["play"] == play]
-            at = moment.of_play(rows, m.game.play(play).throw_time)
+            at = moment.of_play(m, rows)[1]
         made = boards.recorded(m, play, at)
     else:
         if arguments.at is not None or arguments.map is not None:

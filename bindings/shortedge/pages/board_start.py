@@ -30,9 +30,9 @@ from .._core import InputError, Rules
 from ..base.text import shown, word
 from ..simulation.formations import Formation, Protector
 from ..simulation.plan import CONDITIONAL, MISSING, STEP
+from ..tell.called import called_in
 from ..tell.labels import CAUTION, STATUS, cut_short
 from ..tell.scene import check_current
-from .player_data import _names as names_of
 
 if TYPE_CHECKING:
     from ..measures.drops import BreakEven
@@ -81,7 +81,7 @@ def recorded(m: Measures, play: object, time: float) -> Start:
 def of_frames(m: Measures, play: str, frames: Sequence[int]) -> list[Start]:
     """Frames of one play, each a start of its own."""
     shot = m.game.play(play)
-    called = names_of(m.game, shot)
+    called = called_in(m.game, shot)
     swamped = play in m.game.swamped
     out = []
     for frame, made in zip(
