@@ -424,7 +424,7 @@ def test_it_is_simulated_in_a_worker_and_stopped(opened: Any) -> None:
         expect(row).to_be_visible(timeout=60_000)
         counted = [text.split(" ")[0] for text in row.locator("td").all_inner_texts()[:2]]
         assert counted == [str(his["pressure"])] * 2
-        page.get_by_label("draws").fill("5000")
+        page.get_by_role("spinbutton", name="draws").fill("5000")
         page.get_by_role("button", name="Simulate from here").click()
         page.get_by_role("button", name="stop").click()
         expect(page.locator(".bd-run")).to_contain_text("Stopped.")
@@ -525,7 +525,7 @@ def test_sixty_frames_a_second_while_dragging(m: Any, opened: Any) -> None:
               const event = (type, clientX, clientY) =>
                 new PointerEvent(type, { bubbles: true, pointerId: 1, clientX, clientY });
               const at = (...given) => mark.dispatchEvent(event(...given));
-              mark.setPointerCapture = () => 0;
+              mark.parentNode.setPointerCapture = () => 0;
               let best = 0;
               for (let run = 0; run < 5; run++) {
                 at("pointerdown", box.x, box.y);
@@ -554,7 +554,7 @@ def test_touch_moves_a_man(opened: Any) -> None:
             """(k) => {
               const mark = document.querySelector(`.bd-man[data-man="${k}"]`);
               const box = mark.querySelector(".bd-hold").getBoundingClientRect();
-              mark.setPointerCapture = () => 0;
+              mark.parentNode.setPointerCapture = () => 0;
               const clientX = box.x + box.width / 2, y = box.y + box.height / 2;
               const event = (type, clientY) =>
                 new PointerEvent(type, { bubbles: true, pointerId: 7, pointerType: "touch", clientX, clientY });
@@ -636,7 +636,7 @@ def test_a_board_opens_from_the_frame_that_a_play_page_shows(m: Any, chromium: B
     play, time, row = short_frame(m)
     k = int(np.abs(m.game.play(play).time - time).argmin())
     text = m.play(play).to_html(board=True)
-    assert len(text) < 320_000
+    assert len(text) < 400_000
     assert "wasm" not in m.play(play).to_html()
     with browser.opened(chromium, text, tmp_path) as page:
         page.locator(".se-player input[type=range]").fill(str(k))

@@ -44,21 +44,30 @@ const fieldOf = (start, asker, hands) => {
     people.append(mark);
     mark.addEventListener("focus", () => hands.choose(k));
     mark.addEventListener("keydown", (event) => hands.key(event, k));
-    drag(mark, k);
     return { mark, label, drawn: "" };
   });
 
-  function drag(mark, k) {
-    let from = null, wanted = null, asked = 0;
-    mark.addEventListener("pointerdown", (event) => {
+  /** Whom a finger is on: marks are small and men stand close, so the one it is nearest to, or who is chosen, if that is near. */
+  function underHand(event) {
+    const box = field.getBoundingClientRect(), size = box.width / (right - left);
+    const away = (k) => Math.hypot((shown.men.u[k] - left) * size - (event.clientX - box.left), (shown.men.v[k] - upper) * size - (event.clientY - box.top));
+    const here = marks.map((_, k) => k).filter((k) => shown.men.u[k] !== null).sort((a, b) => away(a) - away(b));
+    return chosen >= 0 && away(chosen) <= RADIUS * size ? chosen : here[0];
+  }
+  drag();
+
+  function drag() {
+    let from = null, wanted = null, asked = 0, k = -1;
+    people.addEventListener("pointerdown", (event) => {
       if (event.button) return;
       event.preventDefault();
-      mark.setPointerCapture(event.pointerId);
-      mark.focus({ preventScroll: true });
+      k = underHand(event);
+      people.setPointerCapture(event.pointerId);
+      marks[k].mark.focus({ preventScroll: true });
       hands.choose(k);
       from = { x: event.clientX, y: event.clientY, u: shown.men.u[k], v: shown.men.v[k] };
     });
-    mark.addEventListener("pointermove", (event) => {
+    people.addEventListener("pointermove", (event) => {
       if (!from) return;
       const size = field.getBoundingClientRect().width / (right - left);
       wanted = [from.u + (event.clientX - from.x) / size, from.v + (event.clientY - from.y) / size];
@@ -75,8 +84,8 @@ const fieldOf = (start, asker, hands) => {
       if (wanted) hands.move(k, wanted, true);
       wanted = null;
     };
-    mark.addEventListener("pointerup", end);
-    mark.addEventListener("pointercancel", end);
+    people.addEventListener("pointerup", end);
+    people.addEventListener("pointercancel", end);
   }
 
   /** A man's mark, drawn once for a size: O for the offence (a square for the centre, filled for the passer), X for the defence. */

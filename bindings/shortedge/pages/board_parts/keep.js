@@ -34,11 +34,11 @@ const pictured = (field, title) => {
   const from = [field, ...field.querySelectorAll("*")], into = [copy, ...copy.querySelectorAll("*")];
   from.forEach((one, k) => {
     const style = getComputedStyle(one);
-    into[k].setAttribute("style", STYLED.map((name) => `${name}:${style.getPropertyValue(name)}`).join(";"));
-    for (const name of ["class", "tabindex", "role", "aria-pressed", "data-man"]) into[k].removeAttribute(name);
+    for (const name of STYLED) into[k].setAttribute(name, style.getPropertyValue(name));
+    for (const name of ["style", "class", "tabindex", "role", "aria-pressed", "data-man"]) into[k].removeAttribute(name);
   });
   const style = getComputedStyle(field);
-  put(copy, { xmlns: SVG, width: wide, height: high + 24, viewBox: `0 0 ${wide} ${high + 24}`, style: "" });
+  put(copy, { xmlns: SVG, width: wide, height: high + 24, viewBox: `0 0 ${wide} ${high + 24}` });
   copy.prepend(svg("rect", { width: wide, height: high + 24, fill: style.backgroundColor }));
   copy.append(svg("text", { x: 6, y: high + 17, fill: getComputedStyle(document.body).color, "font-size": 12, "font-family": style.fontFamily }, title));
   return { text: new XMLSerializer().serializeToString(copy), wide, high: high + 24 };
