@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Installs what the project needs and is missing: Debian packages, then a Python environment in .venv.
 # Called by data/demo.sh and the scripts of tests/; safe to run again, quick when nothing is missing. SHORTEDGE_SETUP names
-# further Debian packages, for the long tests.
+# further Debian packages, for the long tests; SHORTEDGE_SETUP_ONLY=packages leaves it at packages.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
@@ -26,6 +26,8 @@ if [ ${#missing[@]} -gt 0 ]; then
   "${as_root[@]}" apt-get -qq update
   "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get -qq install -y --no-install-recommends "${missing[@]}" >/dev/null
 fi
+
+[ "${SHORTEDGE_SETUP_ONLY:-}" != packages ] || exit 0
 
 # The environment is made anew when the list of Python packages changes.
 wanted=$(sha256sum tests/requirements.txt | cut -c1-16)

@@ -14,6 +14,7 @@ void bind_game(py::module_& module);
 void bind_measure(py::module_& module);
 void bind_reps(py::module_& module);
 void bind_simulate(py::module_& module);
+void bind_board(py::module_& module);
 void bind_study(py::module_& module);
 void bind_fit(py::module_& module);
 void bind_file(py::module_& module);
@@ -32,6 +33,7 @@ PYBIND11_MODULE(_core, module) {
   bind_reps(module);
   bind_simulate(module);
   bind_study(module);
+  bind_board(module);
   bind_fit(module);
   bind_file(module);
 }

@@ -23,6 +23,7 @@ from .measures.noise import Noise
 from .measures.reading import read
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
+from .pages.board import Board, board
 from .pages.report import player_page, report
 from .season.many import Season, measure_many
 from .season.one_table import measure_table, table_schema
@@ -53,6 +54,7 @@ from .trace.clicks import Trace
 __all__ = [
     "Assumptions",
     "Bands",
+    "Board",
     "BreakEven",
     "DropStudy",
     "FileError",
@@ -76,6 +78,7 @@ __all__ = [
     "Trace",
     "WayRound",
     "__version__",
+    "board",
     "break_even_depth",
     "break_even_study",
     "check_simulator",

@@ -21,6 +21,7 @@ from .base.text import shown, word
 from .measures import drops, results
 from .measures import reps as measured_reps
 from .measures.reps import reps_of
+from .pages import board as boards
 from .pages.check import write_page
 from .pages.player import Player, data
 from .simulation import at_snap, check, formations, fronts, study
@@ -69,7 +70,12 @@ class Measures(results.Measures):
     def play(self, play: object, *, reps: Reps | None = None) -> Player:
         """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
         corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
-        return Player(word(play), self.game_name, data(self, play, reps))
+        return Player(word(play), self.game_name, data(self, play, reps), lambda: boards.beside(self, play))
+
+    def board(self, play: object, time: float) -> boards.Board:
+        """One frame to move the men of, the one nearest to `time` s since the snap: pocket, edges, ways and break-even
+        follow the hand. A notebook shows it, `.to_html(path)` writes it as a page. InputError for an unknown play."""
+        return boards.recorded(self, play, time)
 
     def sheet(self, rep: Mapping[str, Any]) -> Drawing:
         """A picture of six moments of one rep. rep: a row of Reps.table, such as `reps.table.iloc[0]` or a dict."""
@@ -143,7 +149,13 @@ class DropStudy(drops.DropStudy):
 
 @extends(drops.BreakEven)
 class BreakEven(drops.BreakEven):
-    """Break-even depths of a still frame, to draw."""
+    """Break-even depths of a still frame, to draw and to move."""
+
+    def board(
+        self, width: float = boards.WIDTH, *, speed_ratio: float = 0.45, depth: float = boards.DEPTH
+    ) -> boards.Board:
+        """The still frame as a board: a rusher `width` yd outside the tackle, the passer `depth` yd deep."""
+        return boards.of_study(self, width, speed_ratio, depth)
 
     def draw(self) -> Drawing:
         """A picture over alignment width and depth of the drop."""
@@ -152,7 +164,7 @@ class BreakEven(drops.BreakEven):
 
 @extends(formations.Formation)
 class Formation(formations.Formation):
-    """Who stands where at the snap, to draw."""
+    """Who stands where at the snap, to draw and to move."""
 
     def draw(self) -> Drawing:
         """A picture of who stands where, who has whom, and the stunts."""

@@ -162,9 +162,10 @@ class Matcher {
 
 Match match_play(const Play& play, const Motion& motion, const Rules& rules) { return Matcher(play, motion, rules).run(); }
 
-Blocking Followed::see(std::size_t frame, const Scene& scene, const Rushing& rusher, const Rules& rules) {
+Blocking see_rusher(const Play& play, const Motion& motion, const Match& match, std::size_t frame, const Scene& scene,
+                    const Rushing& rusher, const Rules& rules, PassedSide& side_of) {
   Blocking found;
-  const std::int32_t man = match_.man[rusher.index][frame];
+  const std::int32_t man = match.man[rusher.index][frame];
   found.free = man == nobody;
   for (const Standing& mate : scene.offense) {
     found.helpers += static_cast<std::int32_t>(mate.man) != man && within(mate.at, rusher.at, rules.engage);
@@ -173,18 +174,22 @@ Blocking Followed::see(std::size_t frame, const Scene& scene, const Rushing& rus
     found.placed = {rusher.at.x() < scene.passer.x() ? -1 : 1, true, false};
   } else {
     const auto who = static_cast<std::size_t>(man);
-    const Point& at = motion_.at(frame, who);
+    const Point& at = motion.at(frame, who);
     if (!present(at)) return found;
-    found.blocker = Standing{who, play_.men[who].slot, at};
+    found.blocker = Standing{who, play.men[who].slot, at};
     found.range = distance(rusher.at, at);
     found.engaged = found.range <= rules.meet;
-    const int side = side_of_man(play_, motion_, frame, who, scene.passer);
-    found.placed = sides_[rusher.index].see(rusher.at, who, at, scene.passer, side);
+    const int side = side_of_man(play, motion, frame, who, scene.passer);
+    found.placed = side_of.see(rusher.at, who, at, scene.passer, side);
   }
   if (found.placed.past) {
     found.between = man_between(scene, rusher.at, found.blocker ? &*found.blocker : nullptr, rules.body);
   }
   return found;
+}
+
+Blocking Followed::see(std::size_t frame, const Scene& scene, const Rushing& rusher, const Rules& rules) {
+  return see_rusher(play_, motion_, match_, frame, scene, rusher, rules, sides_[rusher.index]);
 }
 
 }  // namespace shortedge

@@ -6,6 +6,8 @@
 
 #include "base/tolerances.hpp"
 #include "geometry/taut_path.hpp"
+#include "match/seen.hpp"
+#include "measure/before.hpp"
 #include "measure/edges.hpp"
 #include "measure/lane.hpp"
 #include "rush/closest.hpp"
@@ -46,8 +48,10 @@ struct Workspace {
 
 class PlayMeasurer {
  public:
-  PlayMeasurer(const Play& play, const Motion& motion, const Match& match, const Rules& rules, bool all, Workspace& work)
-      : play_(play), motion_(motion), rules_(rules), all_(all), followed_(play, motion, match), work_(work) {
+  PlayMeasurer(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules, bool all,
+               Workspace& work)
+      : play_(play), motion_(motion), match_(match), rules_(rules), all_(all), sides_(before.sides),
+        first_u_(before.first_u), line_stood_(before.line_stood), work_(work) {
     work_.frame_rows.clear();
     work_.edge_rows.clear();
     work_.rusher_rows.clear();
@@ -90,7 +94,7 @@ class PlayMeasurer {
     for (const Rushing& rusher : seen.scene.rushers) {
       RusherLook& look = work_.looks.emplace_back();
       look.rusher = rusher;
-      look.blocking = followed_.see(frame, seen.scene, rusher, rules_);
+      look.blocking = see_rusher(play_, motion_, match_, frame, seen.scene, rusher, rules_, sides_[rusher.index]);
       Placed& placed = look.blocking.placed;
       const Point &at = rusher.at, &passer = seen.scene.passer;
       if (look.blocking.free) placed.outside = outside_the_wall(seen.wall, at, passer, placed.side);
@@ -261,18 +265,20 @@ class PlayMeasurer {
 
   const Play& play_;
   const Motion& motion_;
+  const Match& match_;
   const Rules& rules_;
   const bool all_;  // what reps do not read, too
-  Followed followed_;
+  std::vector<PassedSide> sides_;
 
-  double first_u_ = nan;                        // where the passer was first seen
-  std::array<double, 2> line_stood_{nan, nan};  // left, right: how far out the end stood at the first ok frame
+  double first_u_;                    // where the passer was first seen
+  std::array<double, 2> line_stood_;  // left, right: how far out the end stood at the first ok frame
   Workspace& work_;
 };
 
-void measure_play(const Play& play, const Motion& motion, const Match& match, const Rules& rules, bool all, Tables& tables) {
+void measure_play(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules, bool all,
+                  Tables& tables) {
   static thread_local Workspace work;
-  PlayMeasurer measurer(play, motion, match, rules, all, work);
+  PlayMeasurer measurer(play, motion, match, before, rules, all, work);
   constexpr std::size_t step = Workspace::frames_at_once;
   for (std::size_t frame = 0; frame < play.frames(); frame += step) {
     measurer.frames(frame, std::min(frame + step, play.frames()));
@@ -283,11 +289,16 @@ void measure_play(const Play& play, const Motion& motion, const Match& match, co
 }  // namespace
 
 void measure(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables) {
-  measure_play(play, motion, match, rules, true, tables);
+  measure_play(play, motion, match, nothing_before(play), rules, true, tables);
+}
+
+void measure(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules,
+             Tables& tables) {
+  measure_play(play, motion, match, before, rules, true, tables);
 }
 
 void measure_for_reps(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables) {
-  measure_play(play, motion, match, rules, false, tables);
+  measure_play(play, motion, match, nothing_before(play), rules, false, tables);
 }
 
 Tables measure_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {

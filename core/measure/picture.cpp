@@ -2,18 +2,24 @@
 
 #include <cmath>
 
+#include "match/seen.hpp"
+#include "measure/before.hpp"
 #include "measure/edges.hpp"
 
 namespace shortedge {
 
 Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Rules& rules) {
+  return picture_of(play, motion, match, nothing_before(play), rules);
+}
+
+Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules) {
   Picture picture;
   picture.frames.resize(play.frames());
-  Followed followed(play, motion, match);
+  std::vector<PassedSide> sides = before.sides;
   Scene scene;
   Wall wall;
   Pocket pocket;
-  double first_u = nan;
+  double first_u = before.first_u;
   for (std::size_t frame = 0; frame < play.frames(); ++frame) {
     look(play, motion, frame, scene);
     if (!present(scene.passer)) continue;
@@ -29,7 +35,7 @@ Picture picture_of(const Play& play, const Motion& motion, const Match& match, c
       seen.wall_right = wall.men[wall.right].standing.man;
     }
     for (const Rushing& rusher : scene.rushers) {
-      Blocking blocking = followed.see(frame, scene, rusher, rules);
+      Blocking blocking = see_rusher(play, motion, match, frame, scene, rusher, rules, sides[rusher.index]);
       if (blocking.free) blocking.placed.outside = outside_the_wall(wall, rusher.at, scene.passer, blocking.placed.side);
       PicturedRusher& shown = picture.rushers.emplace_back();
       shown.frame = frame;

@@ -20,6 +20,7 @@ DEMO = Path(__file__).parents[2] / "data" / "demo_game"
 
 # What a call works on, in this order; then `out`, where it writes something; all else by keyword.
 WORKED_ON = {
+    "board": ("of",),
     "break_even_depth": ("rusher", "blocker", "passer", "speed_ratio"),
     "break_even_study": (),
     "check_simulator": ("game",),
@@ -50,7 +51,7 @@ WORKED_ON = {
     "taut_path": ("start", "goal", "centers", "reach"),
     "way_round": ("rusher", "blocker", "passer", "side", "velocity"),
 }
-WRITE = {"cut", "measure_many", "player_page", "report", "simulate"}
+WRITE = {"board", "cut", "measure_many", "player_page", "report", "simulate"}
 
 
 def functions() -> dict[str, Callable[..., Any]]:
@@ -85,7 +86,15 @@ def methods() -> Iterator[tuple[str, Callable[..., Any]]]:
 
 
 # Of a method these are what it works on or where it writes; all with a default go by keyword, but for one alone.
-ALONE = {"Measures.heat", "Measures.words", "Reps.summary", "Simulation.draw", "Speeds.of", "Trace.mark"}
+ALONE = {
+    "BreakEven.board",
+    "Measures.heat",
+    "Measures.words",
+    "Reps.summary",
+    "Simulation.draw",
+    "Speeds.of",
+    "Trace.mark",
+}
 
 
 @pytest.mark.parametrize(("name", "method"), [pytest.param(*one, id=one[0]) for one in methods()])

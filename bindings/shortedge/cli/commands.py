@@ -13,7 +13,7 @@ from pathlib import Path
 
 from .. import _core
 from .._core import FileError, InputError
-from . import check, completion, cut, drop, keep, measure, report, reps, show, simulate, trace
+from . import board, check, completion, cut, drop, keep, measure, report, reps, show, simulate, trace
 from .parsing import CODES, Commands, Parser
 from .terminal import one_line
 
@@ -68,5 +68,6 @@ def parser() -> argparse.ArgumentParser:
     trace.add(commands)
     drop.add(commands)
     simulate.add(commands)
+    board.add(commands)
     completion.add(commands)
     return top

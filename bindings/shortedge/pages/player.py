@@ -28,7 +28,7 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from html import escape
@@ -63,23 +63,29 @@ class Player:
     id: str
     game: str
     data: dict[str, Any]
+    boards: Callable[[], str] | None = None  # HTML of its frames, to open a board from; pages.board.beside
 
     def __repr__(self) -> str:
         return f"Player({self.id!r} of {self.game!r}: {len(self.data['time'])} frames)"
 
-    def to_html(self, path: str | os.PathLike[str] | None = None) -> str:
-        """The play as a page of its own, that opens offline; written to `path` too, if given."""
-        head = (
-            f'<header class="se-head"><h1>Play {as_text(self.id)}</h1><p>{as_text(self.game)}</p>'
-            "<button data-se-theme></button></header>"
-        )
-        text = page(f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()])
+    def to_html(self, path: str | os.PathLike[str] | None = None, *, board: bool = False) -> str:
+        """The play as a page of its own, that opens offline; written to `path` too, if given. board: with a button that
+        opens the frame that is shown as a board, to move the men of; the page is then some 250 KB larger."""
+        text = self._page(self.boards() if board and self.boards else "")
         if path is not None:
             write_whole(Path(path), text.encode())
         return text
 
+    def _page(self, moves: str) -> str:
+        head = (
+            f'<header class="se-head"><h1>Play {as_text(self.id)}</h1><p>{as_text(self.game)}</p>'
+            "<button data-se-theme></button></header>"
+        )
+        body = f"{head}<main>{_block(self.data)}{moves}</main>"
+        return page(f"Play {self.id}", body, scripts=[script()], styles=[style()])
+
     def _repr_html_(self) -> str:
-        inside = self.to_html().replace("&", "&amp;").replace("'", "&#39;")
+        inside = self._page("").replace("&", "&amp;").replace("'", "&#39;")
         return (
             f'<iframe sandbox="allow-scripts" title="{as_text(f"Play {self.id}")}" '
             f"style=\"width:100%;height:58rem;border:0\" srcdoc='{inside}'></iframe>"
@@ -147,10 +153,19 @@ def page(
 ) -> str:
     """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded; with
     `pictures` it may show those it holds (data:)."""
+    allowed = {"script-src": "", "style-src": ""}
+    if 'class="bd-play"' in body:  # plays that a board can be opened from
+        from . import board
+
+        scripts, styles, body = (*scripts, board.mounts()), (*styles, board.style()), f"{body}{board.core()}"
+        allowed |= {name: f" {source}" for name, source in board.POLICY.items()}
+        pictures = False  # allowed already
     if any(re.search("</|<!--|\r", text) for text in (*scripts, *styles)):
         raise ValueError("a script or style of a page holds </, <!-- or a carriage return, which HTML would read")
     policy = (
-        f"default-src 'none'; script-src {_sources(scripts)}; style-src {_sources(styles)}; "
+        f"default-src 'none'; script-src {_sources(scripts)}{allowed.pop('script-src')}; "
+        f"style-src {_sources(styles)}{allowed.pop('style-src')}; "
+        f"{''.join(f'{name}{source}; ' for name, source in allowed.items())}"
         f"{'img-src data:; ' if pictures else ''}base-uri 'none'; form-action 'none'"
     )
     return "\n".join(
