@@ -10,7 +10,8 @@ import numpy as np
 
 from .._core import InputError
 from ..base.text import shown
-from ..measures.summary import DEPTHS, described, figures, key_column
+from ..measures.splits import DEPTHS, described
+from ..measures.summary import figures, key_column
 from ..tell import moment
 from .charts import laid_together, opened
 from .game_page import COUNTS, FIGURES, few_note, group_cells
