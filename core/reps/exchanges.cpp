@@ -17,6 +17,7 @@ constexpr double settles = 0.5;          // s in which they get so far apart
 constexpr double crossing_depth = 4.0;   // yd behind the line, at most
 constexpr double crossing_range = 2.5;   // yd from the passer, more than
 constexpr double together = 1.0;         // s from a crossing to a change of hands
+constexpr double had_him = 0.3;          // s within meet, of a spell that is no rep
 constexpr double leaves_by = 0.5;        // s after a change
 constexpr double late_after = 0.5;       // s
 
@@ -131,10 +132,17 @@ class Exchanges {
 
   /// One man's rep after another's.
   void add_changes(std::size_t rusher, const std::vector<Crossing>& crossings, std::vector<ExchangesTable::Row>& rows) const {
-    const std::vector<const Rep*> his = reps_of_rusher(match_, rusher);
+    const std::vector<const Rep*> reps = reps_of_rusher(match_, rusher);
+    std::vector<const Rep*> his = reps;
+    for (const Rep& other : match_.others) {
+      const bool held_him = other.duel.ever_between && other.duel.seconds_met >= had_him - tolerance::time;
+      if (other.spell.rusher == rusher && held_him) his.push_back(&other);
+    }
+    std::stable_sort(his.begin(), his.end(), [](auto* a, auto* b) { return a->spell.first < b->spell.first; });
     for (std::size_t k = 1; k < his.size(); ++k) {
       const Rep &before = *his[k - 1], &after = *his[k];
       if (before.spell.protector == after.spell.protector) continue;
+      if (std::find(reps.begin(), reps.end(), &after) == reps.end()) continue;
       const std::size_t begins = after.spell.first;
       const Crossing* crossed = nearest(crossings, play_, time(begins));
       const bool beaten = before.duel.beat && before.duel.beat->frame <= begins;

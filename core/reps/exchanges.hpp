@@ -6,7 +6,8 @@
 /// him men come together from both sides), and within 0.5 s after it they are 0.5 yd apart the other way round. Who dropped
 /// out crosses with nobody.
 ///
-/// A rusher changes hands when one man's rep on him (match/match.hpp) is followed by another man's. That is no exchange when
+/// A rusher changes hands when one man's rep on him (match/match.hpp), or a spell that is no rep but within `meet` for 0.3 s or
+/// more (passed on, and nobody beaten), is followed by another man's rep. That is no exchange when
 /// the first was beaten before the second's rep began and the rusher crossed with nobody: then the second cleans up; nor
 /// when the first stays within `meet` of him half a second later: a double team.
 /// The change and a crossing belong together when the crossing is at most 1 s from it; then it is a twist, else a pass-off.

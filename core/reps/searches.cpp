@@ -18,7 +18,6 @@ constexpr double contact_from = 0.3;     // s after the snap
 constexpr double help_seconds = 0.2;     // s on end
 constexpr double closed_break = 0.3;     // s
 constexpr double worth_telling = 0.3;    // s left
-constexpr double same_twist = 0.5;       // s
 
 struct Help {
   std::size_t rusher, owner;  // indices into Play::men
@@ -105,8 +104,7 @@ class Searches {
       if (exchanges_.from_man[row] != player || exchanges_.to_man[row] == player) return;
       bool given = false;
       for_exchanges([&](std::size_t other) {
-        given = given || (exchanges_.to_man[other] == player &&
-                          std::abs(exchanges_.time[other] - exchanges_.time[row]) <= same_twist + tolerance::time);
+        given = given || (exchanges_.to_man[other] == player && exchanges_.crossed_with[row] == exchanges_.rusher[other]);
       });
       if (!given && exchanges_.time[row] >= time(from)) when = std::fmin(when, exchanges_.time[row]);
     });

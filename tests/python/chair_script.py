@@ -45,10 +45,8 @@ from second_script import (
 __all__ = ["HOW", "KINDS", "Made", "make_game"]
 
 LINE = list(SLOTS.values())
-SOON, LATE = (
-    0.4,
-    0.6,
-)  # s from a crossing, or from the line of scrimmage, to contact: handed over well, late; a draw between the two is thrown away
+# s from a crossing, or from the line of scrimmage, to contact: handed over well, late; draws between are thrown away
+SOON, LATE = 0.4, 0.6
 BESIDE = 0.2  # s
 
 
@@ -73,6 +71,10 @@ class LinePlay(Play):
 
     def finds(self, man: str, why: str, rusher: str) -> None:
         self.found.append({"man": man, "why": why, "found": "rusher", "rusher": rusher, "helped": ""})
+
+    def frees(self, man: str) -> None:
+        """His rusher is handed on; whom he finds then the paths tell."""
+        self.found.append({"man": man, "why": "freed", "found": "", "rusher": "", "helped": ""})
 
     def near_side(self, *but: str) -> None:
         """The far side is ordinary: guard and tackle on their men."""
@@ -162,6 +164,7 @@ class LinePlay(Play):
         self.stunt_not_passed()
         self.exchange("stayed", self.i(), self.g(), self.g(), self.e())
         self.exchange("twist", self.e(), self.t(), "", self.i(), late=True)
+        self.frees(self.t())
 
     def slant(self, back: bool) -> None:
         """The inside man slants from guard to centre, who takes him over; the guard is free."""
@@ -169,7 +172,7 @@ class LinePlay(Play):
         self.near_side()
         self.block(self.t(), self.e())
         self.move(self.i(), self.p(self.gap - 0.1, -1.0))
-        swap = self.u(1.2, 1.35)
+        swap = self.u(1.35, 1.5)
         set_to = self.p(self.gap - 0.2, 1.4)
         first = self.block(self.g(), self.i(), until=swap, ride=-2.4, set_to=set_to, note="handed on")
         first.lean = -25.0
@@ -193,6 +196,7 @@ class LinePlay(Play):
             )
             self.finds(self.g(), "freed", "MB")
         else:
+            self.frees(self.g())
             self.go_to(self.g(), [self.p(self.gap + 0.7, 2.6)], swap + 0.05, 2.6)
 
     def slant_passed_on(self) -> None:
@@ -337,8 +341,6 @@ class LinePlay(Play):
         for name in self.backs:
             if name not in told:
                 self.found.append({"man": name, "why": "back", "found": "", "rusher": "", "helped": ""})
-        if self.kind == "slant passed on":
-            self.found.append({"man": self.g(), "why": "freed", "found": "", "rusher": "", "helped": ""})
         rows: list[dict[str, object]] = []
         for row in self.found:
             rows += self.looked(row)
@@ -353,12 +355,20 @@ class LinePlay(Play):
     def helped_on(self, man: str, start: float, end: float) -> tuple[str, float, float] | None:
         """The first stretch of BESIDE or more beside another's rusher, breaks under 0.25 s closed."""
         found = None
-        for rusher in sorted(self.rushers):
+        his = {row.rusher for row in self.rows if row.man == man and row.outcome not in ("help", "uncovered")}
+        for rusher in sorted(self.rushers - his):
             frames = np.flatnonzero(self.beside(man, rusher) & (self.time > start + 1e-9) & (self.time < end - 1e-9))
             for part in np.split(frames, np.flatnonzero(np.diff(frames) * STEP > 0.25) + 1):
                 if not len(part) or not self.owner(rusher, float(self.time[part[0]])):
                     continue
                 first, last = float(self.time[part[0]]), float(self.time[part[-1]])
+                near = self.gap_between(man, rusher) <= TOUCH + 0.12
+                near &= (self.time >= 0.3) & (self.time <= self.stop)
+                if (
+                    near[(self.time > last + 0.3) & (self.time < last + 0.5)].any()
+                    or near[(self.time < first - 0.3) & (self.time > start)].any()
+                ):
+                    raise Again(f"{man} is hardly beside {rusher}, or longer")
                 if 0.12 < last - first < 0.28:
                     raise Again(f"{man} is hardly beside {rusher}")
                 if last - first >= BESIDE and (found is None or first < found[1]):
@@ -412,7 +422,13 @@ class LinePlay(Play):
         for name in DEFENCE:
             at = self.men_at_snap[name]
             over_slot = slot is not None and abs(at.real - slot.real) <= 1.5
-            if not (-at.imag <= 8 or (over_slot and -at.imag <= 10)):
+            nearer = any(
+                slot is not None
+                and abs(self.men_at_snap[other].real - slot.real) <= 1.5
+                and self.men_at_snap[other].imag > at.imag
+                for other in DEFENCE
+            )
+            if not (-at.imag <= 8 or (over_slot and not nearer and -at.imag <= 10)):
                 continue
             in_box = out[name] <= 3
             between = slot is not None and not in_box and at.real * slot.real > 0 and abs(at.real) < abs(slot.real)

@@ -41,7 +41,10 @@ class Share:
 
 def plain(table: pd.DataFrame) -> pd.DataFrame:
     """Texts as texts, "" for none."""
-    return table.assign(**{name: table[name].fillna("").astype(str) for name in table if table[name].dtype == object})
+    texts = [name for name in table if table[name].dtype.kind not in "bif"]
+    return table.assign(
+        **{name: table[name].astype(object).where(table[name].notna(), "").astype(str) for name in texts}
+    )
 
 
 def judged(title: str, truth_rows: pd.DataFrame, told: pd.DataFrame) -> Share:

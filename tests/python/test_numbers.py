@@ -22,7 +22,7 @@ from conftest import Tables, differing, taken
 from test_identities import NEAR, SEEDS, mirror_of, moved, on_grid
 
 GOLDEN = Path(__file__).parents[1] / "data" / "golden.json"
-SCHEMAS = {"game": 1, "results": 3, "reps": 3}
+SCHEMAS = {"game": 1, "results": 3, "reps": 4}
 KEYS = {"table": ["play", "start", "protector", "rusher", "outcome"], "dropbacks": ["play"]}
 
 
@@ -110,6 +110,7 @@ def test_the_demo_games_figures_are_those_of_the_schema() -> None:
     reps = se.reps(game, m)
     tables = {title: m.arrow(title) for title in ("frames", "edges", "rushers")}
     tables |= {"reps": pa.Table.from_pandas(reps.table), "dropbacks": pa.Table.from_pandas(reps.dropbacks)}
+    tables |= {title: reps.arrow(title) for title in ("exchanges", "searches", "looks")}
     found = {"schemas": SCHEMAS, "figures": {title: figures(table) for title, table in tables.items()}}
     if os.environ.get("SHORTEDGE_MAKE_GOLDEN") == "1":
         GOLDEN.write_text(json.dumps(found, indent=2) + "\n")

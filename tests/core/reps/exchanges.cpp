@@ -78,6 +78,8 @@ TEST_CASE("who loops far is waited for; who is over the line and met half a seco
   scenes::Script slow = twist();
   // The tackle comes out to him 0.8 s after the two crossed.
   *told::man(slow, "RT") = offense("RT", along({{0, {3, 0.8}}, {1, {2.6, 3.3}}, {1.9, {2.6, 3.3}}, {2.2, {3.3, 2.7}}}));
+  slow.throw_time = 3.4;
+  slow.end_time = 3.6;
   const Told late(slow);
   CHECK(late.says("RDT") == "twist RG RT RE late");
   CHECK(late.says("RE") == "twist RT RG RDT");
@@ -120,6 +122,7 @@ TEST_CASE("a twist that nobody takes over: the looper comes free, from the man h
   scenes::Script script = twist();
   *told::man(script, "RG") = offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}, {1.2, {2.2, 1.8}}, {1.7, {3.1, 2.4}}}));
   *told::man(script, "RT") = offense("RT", along({{0, {3, 0.8}}, {1, {4.4, 2.4}}}));
+  *told::man(script, "C") = offense("C", along({{0, {0, 0.5}}, {1, {-1.3, 1.5}}}));
   *told::man(script, "RE") = defense(
       "RE", along({{0, {4.2, -1}}, {0.6, {4.2, -0.9}}, {1.2, {2.6, -0.9}}, {1.7, {0.8, 0.4}}, {2.2, {0.6, 3.5}}}));
   const Told told(script);
