@@ -5,8 +5,8 @@
     .venv/bin/python tests/chair.py --list                 # and every wrong row, one a line
 
 Prints Markdown; the same every time. New games of tests/python/chair_script.py, from seeds nothing was tuned to. Noise
-is yd per axis, time-correlated (AR(1), 0.7 s). A row is wrong that the table lacks, tells otherwise (another man, word, or
-a time more than 0.4 s off), or has beyond the truth; the share is of all of these together.
+is yd per axis, time-correlated (AR(1), 0.7 s). A row is wrong that the table lacks, tells otherwise (another man, word,
+or a time more than 0.4 s off), or has beyond the truth; the share is of all of these together.
 """
 
 from __future__ import annotations

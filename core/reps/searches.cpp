@@ -179,7 +179,10 @@ class Searches {
     if (why != Looking::back) why = Looking::freed;
     std::optional<std::size_t> again;
     std::size_t end = frames_ - 1;
-    if (help && (!rep || help->first < found_at(*rep))) {
+    // Whom he helps on and has from then on he has found.
+    const bool takes_over = help && rep && help->rusher == rep->spell.rusher &&
+                            time(found_at(*rep)) - time(help->last) < closed_break - tolerance::time;
+    if (help && !takes_over && (!rep || help->first < found_at(*rep))) {
       end = help->first;
       row.found = code(Found::help);
       row.helped = play_.men[help->owner].player;
@@ -187,7 +190,7 @@ class Searches {
       add_rusher(man, help->rusher, start, end, row);
       if (match_.span.end - row.until >= worth_telling - tolerance::time && help->last > start) again = help->last;
     } else if (rep) {
-      end = std::max(start, found_at(*rep));
+      end = takes_over ? std::min(help->first, found_at(*rep)) : std::max(start, found_at(*rep));
       row.found = code(Found::rusher);
       add_rusher(man, rep->spell.rusher, start, end, row);
       if (const auto next = freed(man, end + 1); next && match_.span.end - time(*next) >= worth_telling - tolerance::time) again = next;

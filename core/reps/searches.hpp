@@ -9,7 +9,7 @@
 /// exchange; or his rusher dropped out, from the last time he counts. Who is beaten is not free.
 /// He looks until his first contact, from 0.3 s after the snap on, with a rusher who was not his at the snap: one of his own
 /// (first contact of his rep; without one the beat, else the end of the rep), or another man's, within `meet` for 0.2 s on end
-/// (breaks under 0.3 s closed): help. When help ends he looks again, unless less than 0.3 s are left. Without contact by the end
+/// (breaks under 0.3 s closed): help, but found where he has that rusher from then on. When help ends he looks again, unless less than 0.3 s are left. Without contact by the end
 /// of reps he found nobody.
 /// Side: on which side of the place where he began to look the rusher is at contact; on the very line right.
 /// Coordinates see no calls: a man sent to a rusher and one who finds him look alike.

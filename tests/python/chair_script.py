@@ -101,20 +101,6 @@ class LinePlay(Play):
         self.twist()
         self.both_handed(self.i(), self.e())
 
-    def twist_slow(self) -> None:
-        """The end loops far: the guard waits for him, long after the two crossed, and meets him as he turns upfield."""
-        self.twist()
-        self.hold_ball(3.2, 3.6)
-        if "C" not in self.wish:
-            raise Again("the centre has a man")
-        self.go_to("C", [self.p(-1.0, 1.8)], 0.15, 2.0)
-        loop = self.duels[-1]
-        t = 2 * self.gap
-        loop.via = [self.p(t + 0.6, -0.2), self.p(self.gap + 0.5, -1.5), self.p(self.gap - 0.1, -1.3)]
-        loop.set_to = self.p(self.gap, 2.4)
-        self.exchange("twist", self.i(), self.g(), self.t(), self.e())
-        self.exchange("twist", self.e(), self.t(), self.g(), self.i())
-
     def twist_late(self) -> None:
         """The tackle looks inside too long: the inside man gets wide of him before he is there."""
         self.twist()
@@ -255,6 +241,11 @@ class LinePlay(Play):
     def slot_outside_in(self) -> None:
         """A blitz from the slot: the tackle goes out to it, the guard takes the end."""
         self.kick_out()
+        apart = abs(self.men[self.e()].at.real - self.men[self.g()].at.real)
+        if abs(apart - 2) < 0.1:
+            raise Again("the end stands nearly across from the guard")
+        if apart > 2:  # farther out than who is across from him: he had nobody and goes out to the end
+            self.finds(self.g(), "uncovered", self.e())
 
     def slot_back(self) -> None:
         """A blitz from the slot: the back goes out to it."""
@@ -478,7 +469,6 @@ class LinePlay(Play):
 KINDS = {
     "quiet": 3,
     "twist end loops": 4,
-    "twist slow": 1,
     "twist late": 2,
     "twist inside man loops": 3,
     "twist not passed": 2,

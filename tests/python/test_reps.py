@@ -461,7 +461,10 @@ def test_saved_and_read(reps: se.Reps, tmp_path: Path) -> None:
     out = tmp_path / "reps"
     for _ in range(2):  # and over itself
         new.save(out)
-    assert sorted(file.name for file in out.iterdir()) == ["corrections.parquet", "dropbacks.parquet", "reps.parquet"]
+    assert sorted(file.name for file in out.iterdir()) == [
+        f"{title}.parquet"
+        for title in ("brought", "corrections", "dropbacks", "exchanges", "looks", "reps", "searches")
+    ]
     assert not pd.read_parquet(out / "reps.parquet")["corrected"].any()  # the file's rows are as measured
     kept = se.read(out)
     assert isinstance(kept, se.Reps)

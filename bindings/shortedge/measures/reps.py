@@ -243,13 +243,14 @@ class Reps(BandedResults):
         There is no overall figure of a man, and none should be made of these. Raises InputError for an unknown `by`,
         `of` or `marks`, or a label no play has.
         """
-        return given_out(self.summary_arrow(by, without_label, with_corrections, of, marks), self.library)
+        return given_out(self.summary_arrow(by, without_label, with_corrections, of=of, marks=marks), self.library)
 
     def summary_arrow(
         self,
         by: str | Sequence[str] | None,
         without_label: Sequence[str],
         with_corrections: bool,
+        *,
         of: str = "reps",
         marks: str = "professional",
     ) -> pa.Table:
@@ -401,7 +402,9 @@ def read_reps_folder(path: Path) -> Reps:
 def brought_of(table: pa.Table | None) -> dict[str, Any]:
     """The columns that _brought_arrow wrote; none of an older folder."""
     columns: dict[str, Any] = {}
-    for name in table.column_names if table is not None else ():
+    if table is None:
+        return columns
+    for name in table.column_names:
         if name.startswith("brought "):
             column = table[name].combine_chunks()
             is_text = str(column.type) in ("string", "large_string")

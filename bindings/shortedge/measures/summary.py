@@ -12,7 +12,9 @@ import numpy.typing as npt
 from .._core import InputError
 from ..base.text import listed, shown
 from ..base.vocabulary import BEAT, EXCHANGES, FOUND, FREE, JUDGED, LOST, OF_A_PAIR, OUTCOMES
+from .splits import DEPTHS as DEPTHS
 from .splits import OF_PLAY, OWN, Splitting, Table, in_groups, key_type
+from .splits import described as described
 
 if TYPE_CHECKING:
     import pyarrow as pa
