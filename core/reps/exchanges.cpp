@@ -131,7 +131,8 @@ class Exchanges {
   }
 
   /// One man's rep after another's.
-  void add_changes(std::size_t rusher, const std::vector<Crossing>& crossings, std::vector<ExchangesTable::Row>& rows) const {
+  void add_changes(std::size_t rusher, const std::vector<Crossing>& crossings,
+                   std::vector<ExchangesTable::Row>& rows) const {
     const std::vector<const Rep*> reps = reps_of_rusher(match_, rusher);
     std::vector<const Rep*> his = reps;
     for (const Rep& other : match_.others) {
@@ -148,8 +149,10 @@ class Exchanges {
       const bool beaten = before.duel.beat && before.duel.beat->frame <= begins;
       if (!crossed && (beaten || stays_near(before.spell.protector, rusher, begins))) continue;
       ExchangesTable::Row row = new_row(rusher);
-      const std::size_t frame = crossed ? over_line(rusher, crossed->frame) : std::min(begins, left_at(before.spell.protector, rusher, begins));
-      finish(row, crossed ? ExchangeKind::twist : ExchangeKind::pass_off, frame, before.spell.protector, &after, rusher, crossed);
+      const std::size_t man = before.spell.protector;
+      const std::size_t frame =
+          crossed ? over_line(rusher, crossed->frame) : std::min(begins, left_at(man, rusher, begins));
+      finish(row, crossed ? ExchangeKind::twist : ExchangeKind::pass_off, frame, man, &after, rusher, crossed);
       rows.push_back(row);
     }
   }

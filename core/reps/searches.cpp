@@ -26,10 +26,10 @@ struct Help {
 
 class Searches {
  public:
-  Searches(const Play& play, const Motion& motion, const Match& match, const ExchangesTable& exchanges, std::size_t from,
-           double meet, SearchesTable& table)
-      : play_(play), motion_(motion), match_(match), frames_(match.span.frames), exchanges_(exchanges), from_(from), meet_(meet),
-        table_(table) {
+  Searches(const Play& play, const Motion& motion, const Match& match, const ExchangesTable& exchanges,
+           std::size_t from, double meet, SearchesTable& table)
+      : play_(play), motion_(motion), match_(match), frames_(match.span.frames), exchanges_(exchanges), from_(from),
+        meet_(meet), table_(table) {
     for (std::size_t r = 0; r < play.rushers.size(); ++r) at_snap_.push_back(man_at_snap(r));
   }
 
@@ -193,7 +193,8 @@ class Searches {
       end = takes_over ? std::min(help->first, found_at(*rep)) : std::max(start, found_at(*rep));
       row.found = code(Found::rusher);
       add_rusher(man, rep->spell.rusher, start, end, row);
-      if (const auto next = freed(man, end + 1); next && match_.span.end - time(*next) >= worth_telling - tolerance::time) again = next;
+      const auto next = freed(man, end + 1);
+      if (next && match_.span.end - time(*next) >= worth_telling - tolerance::time) again = next;
     } else {
       row.found = code(Found::nobody);
     }
@@ -204,7 +205,8 @@ class Searches {
     return again;
   }
 
-  void add_rusher(std::size_t man, std::size_t rusher, std::size_t start, std::size_t end, SearchesTable::Row& row) const {
+  void add_rusher(std::size_t man, std::size_t rusher, std::size_t start, std::size_t end,
+                  SearchesTable::Row& row) const {
     row.rusher = play_.men[rusher].player;
     const double off = at(end, rusher).x() - at(start, man).x();
     if (!std::isnan(off)) row.side = code(side_of(off));
@@ -223,8 +225,8 @@ class Searches {
 
 }  // namespace
 
-void add_searches(const Play& play, const Motion& motion, const Match& match, const ExchangesTable& exchanges, std::size_t from,
-                  double meet, SearchesTable& table) {
+void add_searches(const Play& play, const Motion& motion, const Match& match, const ExchangesTable& exchanges,
+                  std::size_t from, double meet, SearchesTable& table) {
   Searches(play, motion, match, exchanges, from, meet, table).add();
 }
 
