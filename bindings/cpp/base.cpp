@@ -77,6 +77,9 @@ void bind_base(py::module_& module) {
         tables["rushers"] = list_columns(RushersTable::columns, RushersTable::title);
         tables["reps"] = list_columns(RepsTable::columns, RepsTable::title);
         tables["dropbacks"] = list_columns(DropbacksTable::columns, DropbacksTable::title);
+        tables["exchanges"] = list_columns(ExchangesTable::columns, ExchangesTable::title);
+        tables["searches"] = list_columns(SearchesTable::columns, SearchesTable::title);
+        tables["looks"] = list_columns(LooksTable::columns, LooksTable::title);
         tables["drops"] = list_columns(DropsTable::columns, DropsTable::title);
         tables["speeds"] = list_columns(SpeedsTable::columns, SpeedsTable::title);
         return tables;
@@ -116,6 +119,12 @@ void bind_base(py::module_& module) {
         add("beat_side", beat_side_words);
         add("alignment", alignment_words);
         add("duty", duty_words);
+        add("exchange", exchange_words);
+        add("looking", looking_words);
+        add("found", found_words);
+        add("spot", spot_words);
+        add("field_side", field_side_words);
+        add("pickup", pickup_words);
         return kinds;
       },
       "The words of each kind, in the order of their codes; a position or slot of none has no word.");

@@ -3,6 +3,7 @@
 #include "file/kind.hpp"
 #include "file/reps_file.hpp"
 #include "file/results_file.hpp"
+#include "kept.hpp"
 #include "play/review.hpp"
 #include "work.hpp"
 
@@ -152,7 +153,7 @@ void bind_file(py::module_& module) {
   module.def("write_reps", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
                               const std::string& digest, const std::string& library_version, int made_by,
                               std::vector<std::string> plays, std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections,
-                              const GivenNoise& noise, const std::optional<py::dict>& bands) {
+                              const py::list& brought, const GivenNoise& noise, const std::optional<py::dict>& bands) {
     RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by},
                        {},
                        std::move(labels),
@@ -163,10 +164,11 @@ void bind_file(py::module_& module) {
     }
     const auto times = column<double>(corrections["beat_time"], "beat_time");
     results.corrections.beat_time.assign(times.begin(), times.end());
+    results.brought = kept_columns(brought);
     fill_bands(results, noise, bands);
     const py::gil_scoped_release released;
     write_reps(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a,
+  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a, "brought"_a,
              "noise"_a, "bands"_a);
   module.def("read_reps", [](const std::string& path) {
     RepResults results;
@@ -179,6 +181,7 @@ void bind_file(py::module_& module) {
     corrections["beat_time"] = to_array(results.corrections.beat_time);
     const py::dict tables = tables_of(std::move(results.tables));
     const std::vector<std::string> labels = results.labels;
+    const py::list brought = to_list(results.brought);
     py::dict bands;
     add_bands_to(bands, results);
     py::dict out = to_dict(std::move(results));
@@ -186,6 +189,7 @@ void bind_file(py::module_& module) {
     add(out, bands);
     out["labels"] = labels;
     out["corrections"] = corrections;
+    out["brought"] = brought;
     return out;
   }, "path"_a);
 }

@@ -653,6 +653,7 @@ def write_reps(
     players: Sequence[str],
     labels: Sequence[str],
     corrections: Mapping[str, Any],
+    brought: Kept,
     noise: tuple[float, int, int, str] | None,
     bands: Mapping[str, Mapping[str, Array]] | None,
 ) -> None: ...

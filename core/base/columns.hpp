@@ -21,6 +21,7 @@ namespace shortedge {
 enum class Kind {
   play, player, label,  // codes; a label's is the row of snaps that has it
   status, side, lane, technique, set, outcome, beat_side, alignment, duty,  // words
+  slot, exchange, looking, found, spot, field_side, pickup,                 // words
   number, count, flag
 };
 
@@ -37,6 +38,20 @@ enum class BeatSide : std::int8_t { none = -1, outside, inside, left, right };
 enum class Alignment : std::int8_t { none = -1, under, pistol, short_gun, gun };
 enum class Duty : std::int8_t { rusher, protector };
 
+/// How a rusher changed hands: crossed with another and was handed over; handed over and crossed with nobody; crossed
+/// with another, and his man stayed with him.
+enum class ExchangeKind : std::int8_t { twist, pass_off, stayed };
+/// Why a man looks for work.
+enum class Looking : std::int8_t { uncovered, freed, back };
+/// What he found: a rusher of his own, another man's rusher he helped on, nobody.
+enum class Found : std::int8_t { rusher, help, nobody };
+/// Where a defender stands at the snap.
+enum class Spot : std::int8_t { line, box, slot, wide };
+enum class FieldSide : std::int8_t { none = -1, wide, short_side };
+/// Who picked up a blitzer from the slot: the tackle, and the guard took the next man inside; the tackle alone; a guard
+/// or the centre; anybody else; nobody.
+enum class Pickup : std::int8_t { none = -1, outside_in, tackle, inside, back, nobody };
+
 inline constexpr std::array<std::string_view, 5> status_words{"ok", "thin", "collapsed", "outside", "missing"};
 inline constexpr std::array<std::string_view, 2> side_words{"left", "right"};
 inline constexpr std::array<std::string_view, 6> lane_words{"in", "A", "B", "C", "D", "rear"};
@@ -47,6 +62,13 @@ inline constexpr std::array<std::string_view, 6> outcome_words{"held", "beat", "
 inline constexpr std::array<std::string_view, 4> beat_side_words{"outside", "inside", "left", "right"};
 inline constexpr std::array<std::string_view, 4> alignment_words{"under", "pistol", "short gun", "gun"};
 inline constexpr std::array<std::string_view, 2> duty_words{"rusher", "protector"};
+inline constexpr std::array<std::string_view, 5> line_words{"LT", "LG", "C", "RG", "RT"};
+inline constexpr std::array<std::string_view, 3> exchange_words{"twist", "pass-off", "stayed"};
+inline constexpr std::array<std::string_view, 3> looking_words{"uncovered", "freed", "back"};
+inline constexpr std::array<std::string_view, 3> found_words{"rusher", "help", "nobody"};
+inline constexpr std::array<std::string_view, 4> spot_words{"line", "box", "slot", "wide"};
+inline constexpr std::array<std::string_view, 2> field_side_words{"wide", "short"};
+inline constexpr std::array<std::string_view, 5> pickup_words{"outside in", "tackle", "inside", "back", "nobody"};
 
 /// A word as a column stores it.
 template <class Word>
@@ -70,6 +92,13 @@ constexpr std::span<const std::string_view> words(Kind kind) noexcept {
     case Kind::beat_side: return beat_side_words;
     case Kind::alignment: return alignment_words;
     case Kind::duty: return duty_words;
+    case Kind::slot: return line_words;
+    case Kind::exchange: return exchange_words;
+    case Kind::looking: return looking_words;
+    case Kind::found: return found_words;
+    case Kind::spot: return spot_words;
+    case Kind::field_side: return field_side_words;
+    case Kind::pickup: return pickup_words;
     default: return {};
   }
 }
@@ -131,13 +160,29 @@ struct NewerColumn {
   std::string_view table, column;
   int since;
 };
-inline constexpr std::array newer_columns{NewerColumn{"reps", "came", 3}, NewerColumn{"reps", "dropped", 3}};
+inline constexpr std::array newer_columns{
+    NewerColumn{"reps", "came", 3}, NewerColumn{"reps", "dropped", 3}, NewerColumn{"reps", "exchanged", 4},
+    NewerColumn{"dropbacks", "ball_across", 4}, NewerColumn{"dropbacks", "wide_side", 4}};
+
+/// A table that files have only since a later schema version.
+struct NewerTable {
+  std::string_view table;
+  int since;
+};
+inline constexpr std::array newer_tables{NewerTable{"exchanges", 4}, NewerTable{"searches", 4}, NewerTable{"looks", 4}};
+
+constexpr int since_version(std::string_view table) noexcept {
+  for (const NewerTable& newer : newer_tables) {
+    if (newer.table == table) return newer.since;
+  }
+  return 1;
+}
 
 constexpr int since_version(std::string_view table, std::string_view column) noexcept {
   for (const NewerColumn& newer : newer_columns) {
     if (newer.table == table && newer.column == column) return newer.since;
   }
-  return 1;
+  return since_version(table);
 }
 
 /// X(name, kind, unit, missing, what it is)
@@ -263,6 +308,7 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(lane_side, side, "", "not ok then", "the side of that gap")                                                       \
   X(came, number, "s", "no rusher", "from when his rusher counts: 0, or when he came from off the line")               \
   X(dropped, number, "s", "he did not", "when his rusher dropped back out: the last time he counts")                  \
+  X(exchanged, flag, "", "never", "his rusher changed hands in this play, or crossed with another (exchanges)")       \
   X(corrected, flag, "", "never", "a correction was laid over this row")
 
 #define SHORTEDGE_DROPBACKS(X)                                                                                        \
@@ -280,7 +326,71 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(pressure_time, number, "s", "no pressure", "when the first did")                                                  \
   X(push, number, "yd/s", "no two ok frames half a second apart", "greatest loss of pocket depth over half a second") \
   X(push_time, number, "s", "no push", "the start of that half second")                                               \
-  X(push_man, player, "", "no push", "of the two men straight upfield of the passer the one who lost more ground")
+  X(push_man, player, "", "no push", "of the two men straight upfield of the passer the one who lost more ground")    \
+  X(ball_across, number, "yd", "never", "where the ball lay from the middle of the field, to the offence's right")    \
+  X(wide_side, side, "", "within 1 yd of the middle", "the offence's side with more field beside the ball")
+
+#define SHORTEDGE_EXCHANGES(X)                                                                                        \
+  X(play, play, "", "never", "the play")                                                                              \
+  X(time, number, "s", "never", "when the rusher changed hands; of one whose man stayed, when the two crossed")       \
+  X(kind, exchange, "", "never",                                                                                      \
+    "twist: crossed with another rusher and handed over; pass-off: handed over without; stayed: crossed, and his "    \
+    "man stayed with him")                                                                                            \
+  X(rusher, player, "", "never", "the rusher")                                                                        \
+  X(from_man, player, "", "nobody before", "who had him")                                                             \
+  X(to_man, player, "", "nobody took him", "who has him from then on")                                                \
+  X(crossed_with, player, "", "a pass-off", "the other rusher of the twist")                                          \
+  X(cross_time, number, "s", "a pass-off", "when the two crossed")                                                    \
+  X(contact_time, number, "s", "no contact", "when the new man met him; of one whose man stayed, his first contact")  \
+  X(cutoff_ratio, number, "", "nobody took him, or one was absent",                                                   \
+    "of the new man when the rusher changed hands: at or above 1 the rusher is past him")                             \
+  X(late, flag, "", "never",                                                                                          \
+    "handed over late: nobody took him, that ratio is 1 or more, or contact came more than 0.5 s after, or never")    \
+  X(outcome, outcome, "", "never", "of the new man's rep; free: nobody took him")                                     \
+  X(from_slot, slot, "", "no lineman", "where from_man plays")                                                        \
+  X(to_slot, slot, "", "no lineman", "where to_man plays")                                                            \
+  X(film_time, number, "s", "no film time", "`time` on the film's clock")
+
+#define SHORTEDGE_SEARCHES(X)                                                                                         \
+  X(play, play, "", "never", "the play")                                                                              \
+  X(man, player, "", "never", "who looks for work")                                                                   \
+  X(slot, slot, "", "no lineman", "where he plays")                                                                   \
+  X(why, looking, "", "never",                                                                                        \
+    "uncovered: no rusher was his at the snap; freed: his rusher was handed on, dropped out, or his help ended; "     \
+    "back: a back who protects")                                                                                      \
+  X(start, number, "s", "never", "from when he looks: the snap, the end of help, or when he was freed")               \
+  X(end, number, "s", "never", "first contact; of one who finds nobody the end of reps")                              \
+  X(found, found, "", "never", "rusher: one of his own; help: another man's; nobody")                                 \
+  X(rusher, player, "", "nobody found", "the rusher he found")                                                        \
+  X(helped, player, "", "no help", "the man whose rusher it was")                                                     \
+  X(until, number, "s", "no help", "when that help ended")                                                            \
+  X(side, side, "", "nobody found", "on which side of him the rusher was at contact, in the offence's eyes")          \
+  X(distance, number, "yd", "absent at one of the two", "how far he went from start to end")                          \
+  X(film_time, number, "s", "no film time", "`end` on the film's clock")
+
+#define SHORTEDGE_LOOKS(X)                                                                                            \
+  X(play, play, "", "never", "the play")                                                                              \
+  X(defender, player, "", "never", "the defender")                                                                    \
+  X(spot, spot, "", "never",                                                                                          \
+    "at the snap: slot, over an inside receiver; line, within 2 yd of it and no farther out than 3 yd beyond the "     \
+    "line's ends; box, deeper and no farther out; else wide")                                                         \
+  X(side, side, "", "never", "of the offence")                                                                        \
+  X(across, number, "yd", "never", "from the ball to the offence's right")                                            \
+  X(depth, number, "yd", "never", "beyond the line of scrimmage")                                                     \
+  X(over, player, "", "nobody so near", "the offensive man across from him, within 1.5 yd across")                    \
+  X(deep_over, flag, "", "never",                                                                                     \
+    "a deep defender stood over him, within 1.5 yd across and 8 to 15 yd deep, so that he is free to come")           \
+  X(deep_man, player, "", "no deep man", "that defender; of several the nearest across")                              \
+  X(field_side, field_side, "", "ball within 1 yd of the middle", "he stood on the wide side of the field or the short") \
+  X(rushed, flag, "", "never", "he came")                                                                             \
+  X(came, number, "s", "did not come", "from when he counts as a rusher: 0, or when he came from off the line")       \
+  X(dropped, number, "s", "he did not", "he came and dropped back out: the last time he counts")                      \
+  X(taken_by, player, "", "did not come, or nobody", "who had him first")                                             \
+  X(pickup, pickup, "", "no man of the slot, or did not come",                                                        \
+    "who picked up a blitzer from the slot: outside in, the tackle of that side took him and the guard the next "     \
+    "rusher inside; tackle, the tackle took him; inside, a guard or the centre; back, any other; nobody")             \
+  X(next_rusher, player, "", "no pickup, or nobody", "the rusher of that side next inside him at the snap")           \
+  X(next_taken_by, player, "", "no pickup, or nobody", "who had that one first")
 
 #define SHORTEDGE_DROPS(X)                                                                                            \
   X(play, play, "", "never", "the play")                                                                              \
@@ -379,6 +489,9 @@ SHORTEDGE_TABLE(EdgesTable, "edges", SHORTEDGE_EDGES)
 SHORTEDGE_TABLE(RushersTable, "rushers", SHORTEDGE_RUSHERS)
 SHORTEDGE_TABLE(RepsTable, "reps", SHORTEDGE_REPS)
 SHORTEDGE_TABLE(DropbacksTable, "dropbacks", SHORTEDGE_DROPBACKS)
+SHORTEDGE_TABLE(ExchangesTable, "exchanges", SHORTEDGE_EXCHANGES)
+SHORTEDGE_TABLE(SearchesTable, "searches", SHORTEDGE_SEARCHES)
+SHORTEDGE_TABLE(LooksTable, "looks", SHORTEDGE_LOOKS)
 SHORTEDGE_TABLE(DropsTable, "drops", SHORTEDGE_DROPS)
 SHORTEDGE_TABLE(SpeedsTable, "speeds", SHORTEDGE_SPEEDS)
 

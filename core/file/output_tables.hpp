@@ -73,10 +73,15 @@ std::vector<T> read_column(StoredTable& table, const ColumnInfo& info, const Nam
 }
 
 /// Every table of a set. Columns that the file's version had not yet are filled with missing values; those that a newer one
-/// has beyond this library are skipped; a line in `said` for each table it happens to.
+/// has beyond this library are skipped; a line in `said` for each table it happens to. So for whole tables, which then
+/// have no rows.
 template <class Tables>
 void read_tables(TableReader& reader, Tables& tables, const Names& names, std::vector<std::string>& said) {
   Tables::for_each(tables, [&]<class Table>(Table& table) {
+    if (since_version(Table::title) > reader.version()) {
+      said.push_back("an older file; missing: the table " + std::string(Table::title));
+      return;
+    }
     StoredTable stored = reader.table(std::string(Table::title));
     std::string lacks;
     Table::for_each(table, [&]<class T>(const ColumnInfo& info, std::vector<T>& column) {

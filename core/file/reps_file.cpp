@@ -1,5 +1,6 @@
 #include "file/reps_file.hpp"
 
+#include "file/kept.hpp"
 #include "file/output_tables.hpp"
 
 namespace shortedge {
@@ -33,6 +34,7 @@ void write_reps(const RepResults& results, const std::filesystem::path& path) {
     writer.column<std::string>(name, notes("text", "", missing, says), results.corrections.*texts);
   }
   writer.column<double>("beat_time", notes("number", "s", "not given", "since the snap"), results.corrections.beat_time);
+  write_kept(writer, "brought", results.brought);
   if (results.noise) {
     write_noise(writer, *results.noise);
     write_tables(writer, results.bands);
@@ -52,6 +54,10 @@ RepResults read_reps(const std::filesystem::path& path) {
   }
   results.corrections.beat_time = corrections.take<double>("beat_time");
   reader.finish(corrections, results.notes);
+  constexpr int brings = 4;  // the version from which files have these columns
+  if (reader.version() >= brings) {
+    results.brought = read_kept(reader, "brought", results.tables.dropbacks.rows(), results.notes);
+  }
   if (has_bands(reader)) {
     results.noise = read_noise(reader, results.notes);
     read_bands(reader, results.tables.reps, results.bands.reps, results.notes);

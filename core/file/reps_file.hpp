@@ -16,6 +16,7 @@ struct RepResults : MadeWith {
   RepTables tables;
   std::vector<std::string> labels;  ///< of the game's snaps, row by row; empty: none
   Corrections corrections;
+  std::vector<KeptColumn> brought = {};  ///< columns of snaps that the user brought, beside the rows of dropbacks
   std::optional<NoiseUsed> noise = {};
   RepBands bands = {};
 };

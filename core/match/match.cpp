@@ -19,7 +19,7 @@ constexpr double passed_on_by = 0.75;  // s after a beat
 class Matcher {
  public:
   Matcher(const Play& play, const Motion& motion, const Rules& rules)
-      : play_(play), motion_(motion), rules_(rules), match_{rep_span(play, motion), {}, {}} {}
+      : play_(play), motion_(motion), rules_(rules), match_{rep_span(play, motion), {}, {}, {}} {}
 
   Match run() {
     find_reps();
@@ -36,12 +36,10 @@ class Matcher {
     std::vector<Spell> found = spells(play_, match_frames(play_, motion_, rules_.meet, match_.span.frames));
     take_up(found);
     std::vector<Rep> candidates;
-    for (const Spell& spell : found) {
-      const Duel duel = fight(play_, motion_, rules_, match_.span, spell);
-      if (duel.ever_between) candidates.push_back({spell, duel});
-    }
+    for (const Spell& spell : found) candidates.push_back({spell, fight(play_, motion_, rules_, match_.span, spell)});
     for (const Rep& rep : candidates) {
-      if (!is_help(rep, candidates)) match_.reps.push_back(rep);
+      const bool is_rep = rep.duel.ever_between && !is_help(rep, candidates);
+      (is_rep ? match_.reps : match_.others).push_back(rep);
     }
   }
 
@@ -85,7 +83,8 @@ class Matcher {
     bool longer = false, picked_up = false, passed_on = false;
     const std::optional<Beat>& beat = rep.duel.beat;
     for (const Rep& other : candidates) {
-      if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
+      if (!other.duel.ever_between || other.spell.rusher != rep.spell.rusher) continue;
+      if (other.spell.protector == rep.spell.protector) continue;
       const bool met_longer = other.duel.seconds_met > rep.duel.seconds_met;
       longer = longer || met_longer;
       if (!beat || other.spell.first <= rep.spell.first || !other.duel.contact) continue;

@@ -35,6 +35,7 @@ struct Rep {
 struct Match {
   RepSpan span;
   std::vector<Rep> reps;  ///< by rusher, then by their start
+  std::vector<Rep> others;  ///< spells that are no rep, in that order: help, passed on, never between the two
   Matching man;           ///< [rusher in Play::rushers][frame]: who has him, every measured frame; nobody when he is free
 };
 

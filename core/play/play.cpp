@@ -6,6 +6,7 @@
 
 #include "base/error.hpp"
 #include "base/tolerances.hpp"
+#include "base/units.hpp"
 #include "play/roles.hpp"
 #include "play/sides.hpp"
 #include "tracking/clock.hpp"
@@ -75,6 +76,7 @@ RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
   }
   Play& play = raw.play;
   play.film_time = snap.film_time;
+  play.ball_across = snap.direction * (field_width / 2 - snap.ball_y);
   play.throw_time = snap.throw_time - snap.snap_time;
   play.end_time = !std::isnan(snap.end_time)     ? snap.end_time - snap.snap_time
                   : !std::isnan(play.throw_time) ? play.throw_time + seconds_after_throw

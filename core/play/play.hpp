@@ -45,6 +45,7 @@ struct Play {
   double throw_time = nan;   ///< s since the snap; NaN for none
   double end_time = nan;     ///< s since the snap
   double film_time = nan;    ///< s on the film's clock, of the snap; NaN when not known
+  double ball_across = nan;  ///< yd, the ball from the middle of the field to the offence's right; NaN: on no field
   std::vector<Man> men;
   std::size_t passer = 0;    ///< index into men
   std::vector<std::size_t> protectors, rushers, offense;  ///< indices into men; offense is without the passer

@@ -7,7 +7,11 @@
 #include "base/tolerances.hpp"
 #include "play/drop.hpp"
 #include "play/sides.hpp"
+#include "reps/exchanges.hpp"
+#include "reps/hands.hpp"
+#include "reps/looks.hpp"
 #include "reps/pressure.hpp"
+#include "reps/searches.hpp"
 #include "reps/technique.hpp"
 #include "rush/corner.hpp"
 
@@ -51,7 +55,7 @@ class PlayReps {
   PlayReps(const Play& play, const Motion& motion, const Match& match, const Tables& measured, const Rules& rules,
            std::size_t snap_row, RepTables& tables)
       : play_(play), motion_(motion), measured_(measured), figures_(play, measured), rules_(rules), snap_row_(snap_row),
-        tables_(tables), span_(match.span), reps_(match.reps) {
+        tables_(tables), match_(match), span_(match.span), reps_(match.reps) {
     for (const std::size_t rusher : play.rushers) pressures_.push_back(pressures(play, motion, span_, rusher));
   }
 
@@ -60,7 +64,7 @@ class PlayReps {
     for (const Rep& rep : reps_) rows.push_back(rep_row(rep));
     for (const std::size_t rusher : play_.rushers) {
       if (has_rep(&Spell::rusher, rusher)) continue;
-      if (const std::size_t first = first_seen(rusher); first < span_.frames) rows.push_back(free_row(rusher, first));
+      if (const std::size_t first = first_seen(play_, motion_, rusher); first < span_.frames) rows.push_back(free_row(rusher, first));
     }
     charge_pressure(rows);
     for (const std::size_t man : play_.offense) {
@@ -68,7 +72,15 @@ class PlayReps {
       const auto helped = helped_longest(man);
       if (helped || play_.men[man].is_lineman()) rows.push_back(other_row(man, helped));
     }
-    for (const RepsTable::Row& row : rows) tables_.reps.add(row);
+    const std::size_t exchanges = tables_.exchanges.rows();
+    add_exchanges(play_, motion_, match_, rules_.meet, tables_.exchanges);
+    for (RepsTable::Row& row : rows) {
+      const auto all = std::span(tables_.exchanges.rusher).subspan(exchanges);
+      row.exchanged = row.rusher != no_code && std::find(all.begin(), all.end(), row.rusher) != all.end();
+      tables_.reps.add(row);
+    }
+    add_searches(play_, motion_, match_, tables_.exchanges, exchanges, rules_.meet, tables_.searches);
+    add_looks(play_, motion_, match_, tables_.looks);
     add_dropback();
   }
 
@@ -80,19 +92,6 @@ class PlayReps {
     return std::any_of(reps_.begin(), reps_.end(), [&](const Rep& rep) { return rep.spell.*who == man; });
   }
   double seconds(std::size_t frame) const { return held_seconds(play_, frame, span_.frames); }
-
-  std::size_t first_seen(std::size_t rusher) const {
-    std::size_t frame = play_.men[rusher].counts_from;
-    while (frame < play_.frames() && !present(motion_.at(frame, rusher))) ++frame;
-    return frame;
-  }
-
-  /// s, of his last frame in which he takes part.
-  double last_seen(std::size_t rusher) const {
-    std::size_t frame = play_.men[rusher].counts_to - 1;
-    while (!present(motion_.at(frame, rusher))) --frame;
-    return time(frame);
-  }
 
   bool met(std::size_t frame, std::size_t man, std::size_t rusher) const {
     return play_.men[rusher].takes_part(frame) && within(motion_.at(frame, man), motion_.at(frame, rusher), rules_.meet);
@@ -136,7 +135,7 @@ class PlayReps {
     row.technique_side = code(at.side);
     const Man& man = play_.men[rusher];
     row.came = time(man.counts_from);
-    if (man.counts_to < play_.frames()) row.dropped = last_seen(rusher);
+    if (dropped(play_, rusher)) row.dropped = time(last_seen(play_, motion_, rusher));
   }
 
   double nearest_rusher(std::size_t first, std::size_t end) const {
@@ -189,10 +188,7 @@ class PlayReps {
     row.hips_time = hips_time(spell, duel);
     row.ground_given = duel.ground_given;
     row.run_by = duel.run_by;
-    constexpr double driven_ground = 1.5;  // yd
-    row.outcome = code(duel.beat                                             ? Outcome::beat
-                       : !duel.run_by && duel.ground_given >= driven_ground ? Outcome::driven
-                                                                            : Outcome::held);
+    row.outcome = code(outcome_of(duel));
     if (duel.beat) {
       row.beat_side = code(duel.beat->side);
       row.beat_time = time(duel.beat->frame);
@@ -315,7 +311,7 @@ class PlayReps {
       row.drop_depth = std::fmax(row.drop_depth, at_end);
     }
     row.hitch = at_top - at_end;
-    for (const std::size_t rusher : play_.rushers) row.rushers += first_seen(rusher) < span_.frames;
+    for (const std::size_t rusher : play_.rushers) row.rushers += first_seen(play_, motion_, rusher) < span_.frames;
     for (const std::vector<double>& begins : pressures_) {
       if (!begins.empty()) row.pressure_time = std::fmin(row.pressure_time, begins.front());
     }
@@ -324,6 +320,8 @@ class PlayReps {
     row.push = push.rate;
     row.push_time = push.time;
     if (push.man) row.push_man = player(*push.man);
+    row.ball_across = play_.ball_across;
+    if (const int wide = wide_side(play_); wide != 0) row.wide_side = code(side_of(wide));
     tables_.dropbacks.add(row);
   }
 
@@ -334,6 +332,7 @@ class PlayReps {
   const Rules& rules_;
   const std::size_t snap_row_;
   RepTables& tables_;
+  const Match& match_;
   const RepSpan& span_;
   const std::vector<Rep>& reps_;
   std::vector<std::vector<double>> pressures_;  // by rusher: s at which each begins

@@ -11,11 +11,17 @@ namespace shortedge {
 struct RepTables {
   RepsTable reps;
   DropbacksTable dropbacks;
+  ExchangesTable exchanges;
+  SearchesTable searches;
+  LooksTable looks;
 
   template <class T, class Visit>
   static void for_each(T& tables, Visit&& visit) {
     visit(tables.reps);
     visit(tables.dropbacks);
+    visit(tables.exchanges);
+    visit(tables.searches);
+    visit(tables.looks);
   }
 };
 

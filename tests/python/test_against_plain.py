@@ -25,6 +25,7 @@ from plain.speeds import speeds
 # Few games that reach every rule but those in SELDOM, and many that reach every rule.
 SEEDS = (0, 1, 7, 25, 26, 29, 41, 49, 63, 65, 77, 81)
 MORE_SEEDS = (*range(48), 50, 63, 101)
+NOT_READ = ("exchanged", "ball_across", "wide_side")  # no second reading yet; test_chair.py holds them
 TABLE_KEYS = KEYS | {"reps": ["play", "protector", "rusher", "start"], "dropbacks": ["play"]}
 # s. The plain times come from root finding, and a time divided by the horizon is an exposure.
 LOOSE = {"outside_time": 1e-4, "inside_time": 1e-4}
@@ -192,6 +193,7 @@ def tables_of(game: "se.Game", rules: "se.Rules | None" = None) -> dict[str, pd.
 def check_tables(found: dict[str, pd.DataFrame], reference: dict[str, pd.DataFrame]) -> None:
     for name, keys in TABLE_KEYS.items():
         mine, his = in_order(found[name], name), in_order(reference[name], name)
+        mine = mine.drop(columns=[column for column in NOT_READ if column in mine])
         assert list(mine.columns) == ["game", *his.columns]
         rows = [
             list(zip(*(t[k].round(6) if k in ("time", "start") else t[k] for k in keys), strict=True))

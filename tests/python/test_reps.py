@@ -22,13 +22,13 @@ COLUMNS = {
         contact_time hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out
         peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time
         short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane
-        lane_side came dropped corrected""",
+        lane_side came dropped exchanged corrected""",
     "dropbacks": """game play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time
-        push push_time push_man""",
+        push push_time push_man ball_across wide_side""",
 }
 TEXTS = """game play protector rusher technique technique_side set_type outcome beat_side lane lane_side label passer
-    alignment push_man"""
-FLAGS = "helped run_by pressure ball_out corrected"
+    alignment push_man wide_side"""
+FLAGS = "helped run_by pressure ball_out exchanged corrected"
 
 PEOPLE = {name: ("offense", name, None) for name in LINE} | {
     "QB": ("offense", "QB", None),
@@ -466,7 +466,10 @@ def test_saved_and_read(reps: se.Reps, tmp_path: Path) -> None:
     out = tmp_path / "reps"
     for _ in range(2):  # and over itself
         new.save(out)
-    assert sorted(file.name for file in out.iterdir()) == ["corrections.parquet", "dropbacks.parquet", "reps.parquet"]
+    assert sorted(file.name for file in out.iterdir()) == [
+        f"{title}.parquet"
+        for title in ("brought", "corrections", "dropbacks", "exchanges", "looks", "reps", "searches")
+    ]
     assert not pd.read_parquet(out / "reps.parquet")["corrected"].any()  # the file's rows are as measured
     kept = se.read(out)
     assert isinstance(kept, se.Reps)

@@ -8,6 +8,7 @@ UNITS, ROLES, POSITIONS = _WORDS["unit"], _WORDS["role"], _WORDS["position"]
 LINE = _WORDS["slot"]  # places in the line, left to right
 SIDES, DUTIES = _WORDS["side"], _WORDS["duty"]
 OUTCOMES = _WORDS["outcome"]
+EXCHANGES, FOUND, SPOTS, PICKUPS = _WORDS["exchange"], _WORDS["found"], _WORDS["spot"], _WORDS["pickup"]
 
 # What the outcomes of reps mean together.
 HELD, BEAT, DRIVEN, FREE, HELP, UNCOVERED = OUTCOMES

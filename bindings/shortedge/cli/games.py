@@ -21,7 +21,7 @@ from ..game.mapping import from_tables
 from ..measures.corrections import corrections_of
 from ..measures.folder import HDF5, holds
 from ..measures.reading import PLAN, read
-from ..measures.reps import REP_TITLES, Reps, reps_by
+from ..measures.reps import FIRST_TITLES, Reps, reps_by
 from ..measures.results import TITLES
 from ..season.one_man import is_season, plays_of
 from ..trace.as_game import from_trace
@@ -117,7 +117,7 @@ def in_folder(folder: Path) -> list[Given]:
             f"{folder}: found the results of a season; accepted here: games (one man of a season: shortedge player ID "
             f"{folder} -o page.html)"
         )
-    if holds(folder, TITLES) or holds(folder, REP_TITLES):
+    if holds(folder, TITLES) or holds(folder, FIRST_TITLES):
         raise InputError(results_given(folder))
     there = sorted(folder.iterdir())
     files = [path for path in there if path.suffix.lower() in (*HDF5, ENDING)]

@@ -23,7 +23,9 @@ if TYPE_CHECKING:
 Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and words as codes
 
 HDF5 = (".h5", ".hdf5")
+STORED = {"number": np.float64, "count": np.int32, "flag": np.uint8, "name": np.int32, "word": np.int8}
 ABOUT = ("game", "digest", "library_version", "definition", "rules", "noise")  # what each file of a folder says
+NEWER = {f"{title}.parquet" for title in ("exchanges", "searches", "looks", "brought")}  # since schema version 4
 OLDER = "made by an older definition: edges and blockers are of the protector nearest in each frame"
 
 
@@ -39,7 +41,8 @@ def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
     ours = {f"{title}.parquet" for title in tables if not title.endswith("_bands")}
     bands = {f"{title}_bands.parquet" for title in _core.band_columns()}
-    if there and not ours <= there <= ours | bands:
+    first = {name for name in ours if name not in NEWER}  # an older folder of ours may lack the newer ones
+    if there and not first <= there <= ours | bands:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
     described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
     with in_place(target, folder=True) as made:
@@ -119,8 +122,11 @@ def told(made: Any, path: Path) -> None:
         warnings.warn(f"{path}: {note}", stacklevel=4)
 
 
-def coded_tables(path: Path, tables: Mapping[str, pa.Table]) -> tuple[Coded, dict[str, list[str]]]:
-    """Tables of a folder as the compiled side would give them, and what the codes of names stand for."""
+def coded_tables(
+    path: Path, tables: Mapping[str, pa.Table], titles: Iterable[str] = ()
+) -> tuple[Coded, dict[str, list[str]]]:
+    """Tables of a folder as the compiled side would give them, and what the codes of names stand for. titles: which
+    there are, when an older folder may lack some: those have no rows."""
     names: dict[str, dict[str, int]] = {"plays": {}, "players": {}, "labels": {}}
     coded = {
         title: {
@@ -129,6 +135,9 @@ def coded_tables(path: Path, tables: Mapping[str, pa.Table]) -> tuple[Coded, dic
         }
         for title, table in tables.items()
     }
+    for title in titles:
+        if title not in coded:
+            coded[title] = {column["name"]: np.empty(0, STORED[column["kind"]]) for column in _core.columns()[title]}
     return coded, {what: list(known) for what, known in names.items()}
 
 
@@ -138,8 +147,9 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 
     name, kind = column["name"], column["kind"]
     wanted = {"number": pa.float64(), "count": pa.int32(), "flag": pa.bool_()}.get(kind, pa.string())
-    if name not in table.column_names and column["since"] > 1 and kind == "number":
-        return np.full(table.num_rows, np.nan)  # written before that column was
+    if name not in table.column_names and column["since"] > 1:  # written before that column was
+        missing = {"number": np.nan, "count": 0, "flag": False}.get(kind, -1)
+        return np.full(table.num_rows, missing, STORED[kind])
     if name not in table.column_names or table.schema.field(name).type != wanted:
         raise FileError(f"{file}: column {name} is missing or not of type {wanted}")
     values = table[name].combine_chunks()

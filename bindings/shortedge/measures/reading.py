@@ -11,7 +11,7 @@ from .._core import FileError
 from ..game.game import Game
 from .folder import HDF5, coded_tables, edition, holds, made_with, read_bands, read_tables, told
 from .noise import Noise
-from .reps import REP_TITLES, read_reps_file, read_reps_folder
+from .reps import FIRST_TITLES, read_reps_file, read_reps_folder
 from .results import TITLES, Measures
 
 PLAN = "season.json"  # in the folder that measure_many made: what it is made from
@@ -49,7 +49,7 @@ def read(path: Any) -> Any:
         return read_season(at)
     if holds(at, TITLES):
         return read_folder(at)
-    if holds(at, REP_TITLES):
+    if holds(at, FIRST_TITLES):
         return read_reps_folder(at)
     if at.is_dir():
         files = sorted(file for file in at.iterdir() if file.suffix.lower() in HDF5)

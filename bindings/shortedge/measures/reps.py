@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self, cast
+from typing import TYPE_CHECKING, Any, Literal, Self, cast
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -16,7 +16,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import FileError, InputError, Rules
 from ..base.progress import Progress
-from ..base.tables import given_out
+from ..base.tables import given_out, texts
 from ..base.text import listed, shown, word
 from ..base.vocabulary import BEAT, HELD, OF_A_PAIR, OUTCOMES
 from ..game.game import Game, check_game
@@ -24,13 +24,14 @@ from .corrections import NO_REP, YES_NO, Correction, corrections_table, read_cor
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
 from .results import BandedResults, Bands, Measures, banded, check_same_game, made_from, worked
+from .splits import OWN, Splitting
 from .summary import summarise
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-REP_TABLES = ("reps", "dropbacks")  # as measured
-REP_TITLES = (*REP_TABLES, "corrections")
+REP_TABLES = ("reps", "dropbacks", "exchanges", "searches", "looks")  # as measured
+FIRST_TITLES = ("reps", "dropbacks", "corrections")  # what a folder of every version has
 FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
 CHANGED = (
     "protector",
@@ -77,20 +78,27 @@ def reps_by(
 ) -> Reps:
     """As reps, by rules that are given."""
     coded = worked(_core.reps, game, rules, threads, progress)
-    given = [word(label) for label in dict(game.core.kept_snaps).get("label", [""] * len(game.core.snaps["play"]))]
+    kept = dict(game.core.kept_snaps)
+    given = [word(label) for label in kept.get("label", [""] * len(game.core.snaps["play"]))]
     labels = sorted({label for label in given if label})
     code_of = {label: code for code, label in enumerate(labels)} | {"": -1}
     rows = coded["dropbacks"]["label"]
     by_label = {"label": np.array([code_of[given[row]] for row in rows.tolist()], np.int32)}
     made = Reps(
-        {"reps": coded["reps"], "dropbacks": dict(coded["dropbacks"]) | by_label},
+        {**coded, "dropbacks": dict(coded["dropbacks"]) | by_label},
         *made_from(game, rules),
         noise,
         banded(_core.rep_bands, game, rules, noise, threads, progress),
         labels,
+        {name: taken(values, rows) for name, values in kept.items() if name != "label"},
         _game=game,
     )
     return made if corrections is None else made.correct(corrections)
+
+
+def taken(values: Any, rows: npt.NDArray[np.int32]) -> Any:
+    """Some rows of a kept column: an array, or a list of texts."""
+    return [values[row] for row in rows.tolist()] if isinstance(values, list) else values[rows]
 
 
 def reps_of(m: Measures, given: Reps | None = None) -> Reps:
@@ -116,7 +124,8 @@ class RepsBands(Bands):
 
 @dataclass(eq=False, repr=False)
 class Reps(BandedResults):
-    """The reps of one game: tables `table` and `dropbacks`, the corrections laid over them, what they were made with.
+    """The reps of one game: tables `table`, `dropbacks`, `exchanges`, `searches` and `looks`, the corrections laid over
+    them, what they were made with.
 
     Columns: core/base/COLUMNS.md and `_core.columns()`. Lengths in yd, times in s since the snap (film
     times on the film's clock), angles in degrees. A missing text is null, a missing number NaN.
@@ -126,6 +135,7 @@ class Reps(BandedResults):
     """
 
     labels: list[str] = field(default_factory=list)
+    brought: Mapping[str, Any] = field(default_factory=dict)  # further columns of snaps, beside the rows of dropbacks
     laid_over: tuple[Correction, ...] = ()
     _game: Game | None = field(default=None, kw_only=True)  # whose names sentences say; results are whole without
 
@@ -156,6 +166,21 @@ class Reps(BandedResults):
     def dropbacks(self) -> Any:
         """One row a play: alignment, depth and top of the drop, pressure, push from inside."""
         return self._table("dropbacks")
+
+    @property
+    def exchanges(self) -> Any:
+        """One row a rusher and change of hands: twists, pass-offs, and rushers who crossed with their men staying."""
+        return self._table("exchanges")
+
+    @property
+    def searches(self) -> Any:
+        """One row a search for work: of linemen who had no rusher, or none any more, and of backs who protect."""
+        return self._table("searches")
+
+    @property
+    def looks(self) -> Any:
+        """One row a play and defender near the line or over the slot: where he stood at the snap, if he came."""
+        return self._table("looks")
 
     @property
     def corrections(self) -> Any:
@@ -191,42 +216,78 @@ class Reps(BandedResults):
         return replace(self, laid_over=tuple(new.values()))
 
     def summary(
-        self, by: str | Sequence[str] = "protector", *, without_label: Sequence[str] = (), with_corrections: bool = True
+        self,
+        by: str | Sequence[str] | None = None,
+        *,
+        of: Literal["reps", "exchanges", "searches", "looks"] = "reps",
+        without_label: Sequence[str] = (),
+        with_corrections: bool = True,
+        marks: Literal["professional", "college", "high school"] = "professional",
     ) -> Any:
-        """Counts, shares and medians, a row a group; shares never without their denominator and interval.
+        """Counts, shares and medians of one of the tables, a row a group; shares never without their denominator and
+        interval.
 
-        by: protector, rusher, technique (the rusher's), set_type, drop_depth (under 6, 6 to 8, 8 to 9.5, 9.5 and more
-        yd: three, five and seven steps lie about their middles), lane, helped, alignment (the passer's), or a list of
-        these. A missing key is a group of its own, null. Columns after the keys:
+        by: one of these, or a list; None: the first of the table (of looks spot and deep_over). Reps: protector,
+        rusher, technique (the rusher's), set_type, lane, helped, exchanged. Exchanges: pair (of neighbours, left to
+        right, such as LT-LG), kind, rusher, from_man, to_man, from_slot, to_slot, crossed_with, outcome. Searches:
+        man, slot, why, found, helped, side. Looks: spot, deep_over, defender, side, over, taken_by, pickup. Of any,
+        by the play: drop_depth (under 6, 6 to 8, 8 to 9.5, 9.5 and more yd: three, five and seven steps lie about
+        their middles), alignment (the passer's), rushers (how many), passer, wide_side (the offence's side with more
+        field), field_side (wide or short: where the rusher aligned, the searched rusher was, the defender stood; not
+        of exchanges), hash (left, middle, right in the offence's eyes, by the field's `marks`), and every further
+        column of snaps that was brought, such as "down". A missing key is a group of its own, null. Columns after the
+        keys:
 
         - plays: in which the group has rows; plays_left_out, left_out: how many plays `without_label` left out of the
           whole, and how many of each label.
+        - small: fewer than 10 in the denominator, with which an interval can be wider than half of all; do not
+        compare such
+          rows. Intervals (`_low`, `_high`) are Wilson's, 95 % (Wilson 1927).
+
+        Reps:
         - reps: rows; held, beat, driven, free, help, uncovered: how many of each.
-        - judged: held, beat and driven, which is the denominator of beat_share; beat_low, beat_high: its Wilson 95 %
-          interval (Wilson 1927).
-        - small: fewer than 10 judged, with which an interval can be wider than half of all; do not compare such rows.
-        - pressures: judged or free rows whose rusher got to the passer; pressure_share of those rows, pressure_low,
-          pressure_high. ball_out: beaten, but the ball was out first.
+        - judged: held, beat and driven, which is the denominator of beat_share.
+        - pressures: judged or free rows whose rusher got to the passer; pressure_share of those rows. ball_out: beaten,
+          but the ball was out first.
         - medians over the judged rows that have the figure: peak_outside, short_edge_seconds, peak_cutoff_ratio,
           island_seconds, leverage; NaN when none has.
         - with corrections laid over: corrected, how many rows; held_measured, beat_measured, driven_measured,
           help_measured: the counts without them. with_corrections=False gives the whole as measured.
 
-        There is no overall figure of a man, and none should be made of these. Raises InputError for an unknown `by`, or
-        a label no play has.
-        """
-        return given_out(self.summary_arrow(by, without_label, with_corrections), self.library)
+        Exchanges: how many of each kind; handed_over (twists and pass-offs), the denominator of late_share and of
+        lost_share (lost: the new man was beaten or driven, or nobody took him). Searches: found_rusher, found_help,
+        found_nobody, found_share; median_seconds and median_distance of those who found. Looks: came, came_share,
+        median_came_at.
 
-    def summary_arrow(self, by: str | Sequence[str], without_label: Sequence[str], with_corrections: bool) -> pa.Table:
+        There is no overall figure of a man, and none should be made of these. Raises InputError for an unknown `by`,
+        `of` or `marks`, or a label no play has.
+        """
+        return given_out(self.summary_arrow(by, without_label, with_corrections, of=of, marks=marks), self.library)
+
+    def summary_arrow(
+        self,
+        by: str | Sequence[str] | None,
+        without_label: Sequence[str],
+        with_corrections: bool,
+        *,
+        of: str = "reps",
+        marks: str = "professional",
+    ) -> pa.Table:
         """`summary` as an Arrow table."""
+        if of not in OWN:
+            raise InputError(f"of is {shown(of)}; accepted: {listed(OWN)}")
+        splitting = Splitting(self.coded["dropbacks"], self._names, self.brought, marks)
+        if of != "reps":
+            return summarise(of, self.coded[of], None, splitting, by, without_label)
         measured = self.coded["reps"]
         rows = self.coded_with_corrections if with_corrections else measured
         both = measured if with_corrections and self.laid_over else None
-        return summarise(rows, both, self.coded["dropbacks"], self._names, by, without_label)
+        return summarise(of, rows, both, splitting, by, without_label)
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the reps: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files reps,
-        dropbacks and corrections. Reps are kept as measured; corrections stand apart.
+        dropbacks, exchanges, searches, looks and corrections, and brought, the further columns of snaps. Reps are kept
+        as measured; corrections stand apart.
 
         What stood there before is whole until the new one is. FileError when it cannot be written, or would replace
         something that is no such folder.
@@ -236,7 +297,8 @@ class Reps(BandedResults):
             write_reps_file(self, target)
         else:
             plain = replace(self, laid_over=())
-            tables = {title: (self if title == "corrections" else plain).arrow(title) for title in REP_TITLES}
+            tables = {title: plain.arrow(title) for title in REP_TABLES}
+            tables |= {"corrections": self.arrow("corrections"), "brought": self._brought_arrow}
             save_folder(self._folder(tables), self._about, target)
 
     def arrow(self, title: str) -> pa.Table:
@@ -255,6 +317,14 @@ class Reps(BandedResults):
     @property
     def _names(self) -> dict[str, list[str]]:
         return {"plays": self.play_ids, "players": self.player_ids, "labels": self.labels}
+
+    @property
+    def _brought_arrow(self) -> pa.Table:
+        """What the user brought, a row a row of dropbacks."""
+        import pyarrow as pa
+
+        columns = {name: texts(values) if isinstance(values, list) else values for name, values in self.brought.items()}
+        return pa.table({"play": self.arrow("dropbacks")["play"]} | {f"brought {n}": v for n, v in columns.items()})
 
     @cached_property
     def _rows_of(self) -> dict[tuple[str, str, str], int]:
@@ -349,14 +419,40 @@ class Reps(BandedResults):
 
 def read_reps_folder(path: Path) -> Reps:
     """A folder of Parquet files that Reps.save wrote."""
-    tables, about = read_tables(path, REP_TITLES)
-    kept = tables.pop("corrections")
-    coded, names = coded_tables(path, tables)
-    made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"], **edition(about))
+    newer = [title for title in (*REP_TABLES, "brought") if title not in FIRST_TITLES]
+    there = [title for title in newer if (path / f"{title}.parquet").is_file()]
+    tables, about = read_tables(path, (*FIRST_TITLES, *there))
+    kept, brought = tables.pop("corrections"), tables.pop("brought", None)
+    coded, names = coded_tables(path, tables, REP_TABLES)
+    made = Reps(
+        coded,
+        names["plays"],
+        names["players"],
+        *made_with(about),
+        labels=names["labels"],
+        brought=brought_of(brought),
+        **edition(about),
+    )
+    lacks = [f"an older file; missing: the table {title}" for title in newer if title not in there]
+    made = replace(made, notes=(*made.notes, *lacks))
     made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
     read = with_corrections(made, kept, path / "corrections.parquet")
     told(read, path)
     return read
+
+
+def brought_of(table: pa.Table | None) -> dict[str, Any]:
+    """The columns that _brought_arrow wrote; none of an older folder."""
+    columns: dict[str, Any] = {}
+    if table is None:
+        return columns
+    for name in table.column_names:
+        if name.startswith("brought "):
+            column = table[name].combine_chunks()
+            is_text = str(column.type) in ("string", "large_string")
+            texts_in = [text or "" for text in column.to_pylist()] if is_text else None
+            columns[name.removeprefix("brought ")] = np.asarray(column) if texts_in is None else texts_in
+    return columns
 
 
 def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
@@ -390,6 +486,7 @@ def write_reps_file(made: Reps, path: Path) -> None:
         made.player_ids,
         made.labels,
         columns,
+        list(made.brought.items()),
         as_kept(made.noise),
         made.band_coded,
     )
@@ -398,7 +495,7 @@ def write_reps_file(made: Reps, path: Path) -> None:
 def read_reps_file(path: Path) -> Reps:
     kept = _core.read_reps(os.fspath(path))
     made = Reps(
-        cast(Coded, {title: kept[title] for title in ("reps", "dropbacks")}),
+        cast(Coded, {title: kept[title] for title in REP_TABLES}),
         kept["plays"],
         kept["players"],
         kept["rules"],
@@ -406,6 +503,7 @@ def read_reps_file(path: Path) -> Reps:
         kept["digest"],
         kept["library_version"],
         labels=kept["labels"],
+        brought=dict(kept["brought"]),
         noise=kept["noise"] and Noise(*kept["noise"]),
         band_coded=kept["bands"],
         definition=kept["definition"],

@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
-from .. import _core
 from .._core import InputError
 from ..base.text import listed, shown
-from ..base.vocabulary import BEAT, FREE, JUDGED, OF_A_PAIR, OUTCOMES
+from ..base.vocabulary import BEAT, EXCHANGES, FOUND, FREE, JUDGED, LOST, OF_A_PAIR, OUTCOMES
+from .splits import DEPTHS as DEPTHS
+from .splits import OF_PLAY, OWN, Splitting, Table, in_groups, key_type
+from .splits import described as described
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-Table = Mapping[str, npt.NDArray[Any]]
-
-KEYS = ("protector", "rusher", "technique", "set_type", "drop_depth", "lane", "helped", "alignment")
-DEPTHS = {"under 6": -math.inf, "6 to 8": 6.0, "8 to 9.5": 8.0, "9.5 and more": 9.5}  # yd: each from there on
+KEYS = (*OWN["reps"], *OF_PLAY)  # of reps, without what the user brought
 MEDIANS = ("peak_outside", "short_edge_seconds", "peak_cutoff_ratio", "island_seconds", "leverage")
 FEW = 10  # judged rows: with fewer, an interval can be wider than half of all
 Z = 1.959963984540054  # 95 % of a normal distribution lie within
@@ -38,18 +37,18 @@ def wilson(count: int, of: int) -> tuple[float, float]:
 
 
 def summarise(
+    title: str,
     rows: Table,
     measured: Table | None,
-    dropbacks: Table,
-    names: Mapping[str, Sequence[str]],
-    by: str | Sequence[str],
+    splitting: Splitting,
+    by: str | Sequence[str] | None,
     without_label: Sequence[str],
 ) -> pa.Table:
     """See Reps.summary. `measured`: the same rows without corrections, when there are any; all tables by codes."""
     import pyarrow as pa
 
-    keys = checked_keys(by)
-    labels = names["labels"]
+    keys = splitting.checked(title, by)
+    labels, dropbacks = splitting.names["labels"], splitting.dropbacks
     check_labels(without_label, labels)
     left_out = np.isin(dropbacks["label"], [labels.index(label) for label in without_label])
     counts = {label: int((dropbacks["label"] == labels.index(label)).sum()) for label in dict.fromkeys(without_label)}
@@ -57,7 +56,7 @@ def summarise(
     def in_their_groups(table: Table) -> dict[tuple[Any, ...], npt.NDArray[np.intp]]:
         """The rows that count, by the texts of their keys, in order."""
         kept = np.flatnonzero(~np.isin(table["play"], dropbacks["play"][left_out]))
-        columns = {name: key_column(name, table, dropbacks, names) for name in keys}
+        columns = {name: splitting.column(title, name, table) for name in keys}
         return {
             tuple(
                 texts[value] if value >= 0 else None for value, (_, texts) in zip(values, columns.values(), strict=True)
@@ -77,21 +76,15 @@ def summarise(
             made[name].append(value)
         said: dict[str, Any] = {"plays": len(np.unique(rows["play"][where])), "plays_left_out": int(left_out.sum())}
         said["left_out"] = ", ".join(f"{label}: {count}" for label, count in counts.items()) or None
-        said |= figures(rows, where)
+        said |= FIGURES[title](rows, where)
         if measured is not None:
             said["corrected"] = int(rows["corrected"][where].sum())
             was = tally(measured, before.get(values, nothing))
             said |= {f"{outcome}_measured": was[outcome] for outcome in OF_A_PAIR}
         for name, value in said.items():
             made.setdefault(name, []).append(value)
-    return pa.table({name: pa.array(values, kind_of(name)) for name, values in made.items()})
-
-
-def checked_keys(by: str | Sequence[str]) -> list[str]:
-    keys = [by] if isinstance(by, str) else list(by)
-    if not keys or not set(keys) <= set(KEYS) or len(set(keys)) < len(keys):
-        raise InputError(f"by is {shown(by)}; accepted: {listed(KEYS)}, or a list of different ones")
-    return keys
+    kinds = {name: key_type(value for value in made[name] if value is not None) for name in keys}
+    return pa.table({name: pa.array(values, kinds.get(name) or kind_of(name)) for name, values in made.items()})
 
 
 def check_labels(wanted: Sequence[str], labels: Iterable[str]) -> None:
@@ -107,41 +100,8 @@ def check_labels(wanted: Sequence[str], labels: Iterable[str]) -> None:
 def key_column(
     name: str, rows: Table, dropbacks: Table, names: Mapping[str, Sequence[str]]
 ) -> tuple[npt.NDArray[np.int64], Sequence[Any]]:
-    """The key of every row as a code, -1 for none, and what the codes stand for, in the order they are shown in."""
-    if name in ("drop_depth", "alignment"):
-        play = np.searchsorted(dropbacks["play"], rows["play"], sorter=np.argsort(dropbacks["play"]))
-        dropback = np.argsort(dropbacks["play"])[play]
-        if name == "drop_depth":
-            depth = dropbacks["drop_depth"][dropback]
-            band = np.searchsorted(list(DEPTHS.values()), depth + 1e-9, side="right") - 1
-            return np.where(np.isnan(depth), -1, band), list(DEPTHS)
-        column, values = described("dropbacks", name), dropbacks[name][dropback]
-    else:
-        column, values = described("reps", name), rows[name]
-    if column["kind"] == "flag":
-        return values.astype(np.int64), (False, True)
-    if column["kind"] == "word":
-        return values.astype(np.int64), column["words"]
-    ids = names[column["names"]]
-    order = sorted(range(len(ids)), key=lambda code: ids[code])
-    place = np.empty(len(ids) + 1, np.int64)
-    place[order], place[-1] = np.arange(len(ids)), -1
-    return place[values], [ids[code] for code in order]
-
-
-def described(title: str, name: str) -> _core.Column:
-    return next(column for column in _core.columns()[title] if column["name"] == name)
-
-
-def in_groups(columns: Mapping[str, npt.NDArray[np.int64]]) -> list[tuple[list[int], npt.NDArray[np.intp]]]:
-    """Each combination of keys that occurs, in order, null last, with its rows."""
-    last = np.iinfo(np.int64).max
-    table = np.stack([np.where(codes < 0, last, codes) for codes in columns.values()], axis=1)
-    found, which = np.unique(table, axis=0, return_inverse=True)
-    return [
-        ([-1 if value == last else value for value in values], np.flatnonzero(which.reshape(-1) == group))
-        for group, values in enumerate(found.tolist())
-    ]
+    """The key of every row of reps as a code, -1 for none, and what the codes stand for."""
+    return Splitting(dropbacks, names).column("reps", name, rows)
 
 
 def tally(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, int]:
@@ -161,11 +121,53 @@ def figures(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, Any]:
     said |= {"small": judged < FEW, "pressures": pressures}
     said |= share("pressure", pressures, out_of)
     said["ball_out"] = int(rows["ball_out"][where].sum())
-    for name in MEDIANS:
-        values = rows[name][where][is_judged]
-        values = values[~np.isnan(values)]
-        said[f"median_{name}"] = float(np.median(values)) if len(values) else math.nan
-    return said
+    return said | {f"median_{name}": median(rows[name][where][is_judged]) for name in MEDIANS}
+
+
+def exchange_figures(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, Any]:
+    """Of exchanges: how many of each kind; of those handed over how many late, how many lost."""
+    kinds = np.bincount(rows["kind"][where], minlength=len(EXCHANGES)).tolist()
+    handed = rows["kind"][where] != EXCHANGES.index("stayed")
+    outcome = rows["outcome"][where]
+    out_of, late = int(handed.sum()), int(rows["late"][where].sum())
+    lost = int((handed & np.isin(outcome, [OUTCOMES.index(one) for one in LOST])).sum())
+    said: dict[str, Any] = {"exchanges": len(where)}
+    said |= {kind.replace("-", "_"): count for kind, count in zip(EXCHANGES, kinds, strict=True)}
+    said |= {"handed_over": out_of, "late": late} | share("late", late, out_of) | {"lost": lost}
+    return said | share("lost", lost, out_of) | {"small": out_of < FEW}
+
+
+def search_figures(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, Any]:
+    """Of searches: what was found how often, and of those who found how long it took and how far they went."""
+    found = rows["found"][where]
+    counted = np.bincount(found, minlength=len(FOUND)).tolist()
+    came_upon = len(where) - counted[FOUND.index("nobody")]
+    said: dict[str, Any] = {"searches": len(where)}
+    said |= {f"found_{what}": count for what, count in zip(FOUND, counted, strict=True)}
+    said |= share("found", came_upon, len(where)) | {"small": len(where) < FEW}
+    there = where[found != FOUND.index("nobody")]
+    said["median_seconds"] = median(rows["end"][there] - rows["start"][there])
+    return said | {"median_distance": median(rows["distance"][there])}
+
+
+def look_figures(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, Any]:
+    """Of looks: how often who showed it came."""
+    came = int(rows["rushed"][where].sum())
+    said: dict[str, Any] = {"looks": len(where), "came": came} | share("came", came, len(where))
+    return said | {"small": len(where) < FEW, "median_came_at": median(rows["came"][where])}
+
+
+def median(values: npt.NDArray[Any]) -> float:
+    known = values[~np.isnan(values)]
+    return float(np.median(known)) if len(known) else math.nan
+
+
+FIGURES: dict[str, Callable[[Table, npt.NDArray[np.intp]], dict[str, Any]]] = {
+    "reps": figures,
+    "exchanges": exchange_figures,
+    "searches": search_figures,
+    "looks": look_figures,
+}
 
 
 def share(name: str, count: int, of: int) -> dict[str, float]:
@@ -176,8 +178,8 @@ def share(name: str, count: int, of: int) -> dict[str, float]:
 def kind_of(name: str) -> pa.DataType:
     import pyarrow as pa
 
-    if name in ("small", "helped"):
+    if name == "small":
         return pa.bool_()
     if name.endswith(("_share", "_low", "_high")) or name.startswith("median_"):
         return pa.float64()
-    return pa.string() if name in (*KEYS, "left_out") else pa.int32()
+    return pa.string() if name == "left_out" else pa.int32()

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..base.rows import stretches
-from ..measures.summary import DEPTHS
+from ..measures.splits import DEPTHS
 from ..tell.openings import Opening, line_at_snap, spread
 from ..tell.scene import Scene
 from .html import Html, el, together

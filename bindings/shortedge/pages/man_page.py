@@ -12,7 +12,8 @@ import numpy as np
 from .._core import InputError
 from ..base.text import nearest, shown
 from ..base.vocabulary import HELD, JUDGED, LOST
-from ..measures.summary import DEPTHS, described, figures, key_column
+from ..measures.splits import DEPTHS, described
+from ..measures.summary import figures, key_column
 from ..tell import moment
 from ..tell.rep_words import short_seconds
 from .charts import laid_together, opened, small

@@ -30,7 +30,7 @@ import numpy.typing as npt
 from .. import _core
 from ..base.rows import seconds_of, slices, stretches
 from ..base.vocabulary import LINE, LOST, SIDES
-from ..measures.summary import described
+from ..measures.splits import described
 from .rep_words import short_seconds
 
 if TYPE_CHECKING:

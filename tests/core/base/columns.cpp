@@ -65,10 +65,18 @@ TEST_CASE("the tables have the promised columns in the promised order") {
         "hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out "
         "peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time "
         "short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane "
-        "lane_side came dropped corrected");
+        "lane_side came dropped exchanged corrected");
   CHECK(names<DropbacksTable>() ==
         "play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time push push_time "
-        "push_man");
+        "push_man ball_across wide_side");
+  CHECK(names<ExchangesTable>() ==
+        "play time kind rusher from_man to_man crossed_with cross_time contact_time cutoff_ratio late outcome from_slot "
+        "to_slot film_time");
+  CHECK(names<SearchesTable>() ==
+        "play man slot why start end found rusher helped until side distance film_time");
+  CHECK(names<LooksTable>() ==
+        "play defender spot side across depth over deep_over deep_man field_side rushed came dropped taken_by pickup "
+        "next_rusher next_taken_by");
   CHECK(names<SpeedsTable>() ==
         "player duty runs top_speed top_speed_low top_speed_high top_speed_fitted tau tau_low tau_high tau_fitted "
         "kick_speed kick_speed_low kick_speed_high kick_speed_fitted");
@@ -80,20 +88,34 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
   SUBCASE("rushers") { check_columns<RushersTable>(); }
   SUBCASE("reps") { check_columns<RepsTable>(); }
   SUBCASE("dropbacks") { check_columns<DropbacksTable>(); }
+  SUBCASE("exchanges") { check_columns<ExchangesTable>(); }
+  SUBCASE("searches") { check_columns<SearchesTable>(); }
+  SUBCASE("looks") { check_columns<LooksTable>(); }
   SUBCASE("drops") { check_columns<DropsTable>(); }
   SUBCASE("speeds") { check_columns<SpeedsTable>(); }
 }
 
 TEST_CASE("columns that files have only since a later version are columns of the table, and no others") {
-  // Schema 3 of results and reps added the rusher's coming and going.
+  // Schema 3 of results and reps added the rusher's coming and going; 4 of reps the exchanges, searches and looks, a flag of
+  // reps, and where the ball lay.
   int newer = 0;
   for (const ColumnInfo& column : RepsTable::columns) {
-    const bool added = column.name == "came" || column.name == "dropped";
-    CHECK(since_version("reps", column.name) == (added ? 3 : 1));
+    const bool came = column.name == "came" || column.name == "dropped", exchanged = column.name == "exchanged";
+    CHECK(since_version("reps", column.name) == (came ? 3 : exchanged ? 4 : 1));
+    newer += came || exchanged;
+  }
+  for (const ColumnInfo& column : DropbacksTable::columns) {
+    const bool added = column.name == "ball_across" || column.name == "wide_side";
+    CHECK(since_version("dropbacks", column.name) == (added ? 4 : 1));
     newer += added;
   }
   CHECK(newer == static_cast<int>(newer_columns.size()));
   CHECK(since_version("rushers", "came") == 1);
+  for (const std::string_view table : {ExchangesTable::title, SearchesTable::title, LooksTable::title}) {
+    CHECK(since_version(table) == 4);
+    CHECK(since_version(table, "play") == 4);
+  }
+  CHECK(since_version("reps") == 1);
 }
 
 TEST_CASE("codes stand for their words") {

@@ -139,6 +139,7 @@ inline RepResults reps() {
   const auto name = [](const std::vector<std::string>& names, std::int32_t code) { return code < 0 ? std::string() : names[static_cast<std::size_t>(code)]; };
   const RepsTable& rows = reps.tables.reps;
   reps.corrections = {{name(from.plays, rows.play[0])}, {name(from.players, rows.protector[0])}, {name(from.players, rows.rusher[0])}, {"held"}, {"his man slipped & fell"}, {missing}};
+  reps.brought = {{"down", {}, {3}, {}}, {"\"odds\" <b>", {2.5}, {}, {}}, {"call", {}, {}, {"קבוצה"}}};
   return reps;
 }
 
@@ -232,8 +233,9 @@ inline bool same(const RepResults& a, const RepResults& b) {
     return std::vector{of.labels, of.plays, of.players, c.play, c.protector, c.rusher, c.outcome, c.note, {of.game, of.digest, of.library_version}};
   };
   return same(a.noise, b.noise) && a.definition == b.definition && same_table(a.bands.reps, b.bands.reps) &&
-         same_table(a.tables.reps, b.tables.reps) &&
-         same_table(a.tables.dropbacks, b.tables.dropbacks) && texts(a) == texts(b) &&
+         same_table(a.tables.reps, b.tables.reps) && same_table(a.tables.exchanges, b.tables.exchanges) &&
+         same_table(a.tables.searches, b.tables.searches) && same_table(a.tables.looks, b.tables.looks) &&
+         same(a.brought, b.brought) && same_table(a.tables.dropbacks, b.tables.dropbacks) && texts(a) == texts(b) &&
          same_bits(a.corrections.beat_time, b.corrections.beat_time);
 }
 

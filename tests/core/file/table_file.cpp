@@ -392,8 +392,9 @@ TEST_CASE("newer results and reps are read; what they have beyond this library i
          return read.notes;
        }},
       {made([&](const fs::path& to) { write_reps(reps, to); }),
-       {"plays", "players", "labels", "rules", "reps", "dropbacks", "corrections", "noise", "reps_bands"},
-       3,
+       {"plays", "players", "labels", "rules", "reps", "dropbacks", "exchanges", "searches", "looks", "corrections",
+        "brought", "brought_names", "noise", "reps_bands"},
+       4,
        [&](const fs::path& from) {
          const RepResults read = read_reps(from);
          CHECK(same(read, reps));
