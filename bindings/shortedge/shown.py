@@ -64,7 +64,7 @@ class Measures(results.Measures):
     def play(self, play: object, *, reps: Reps | None = None) -> Player:
         """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
         corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
-        return Player(word(play), self.game_name, data(self, play, reps))
+        return Player(word(play), self.game_name, data(self, play, reps), self.sources)
 
     def sheet(self, rep: Mapping[str, Any]) -> Drawing:
         """A picture of six moments of one rep. rep: a row of Reps.table, such as `reps.table.iloc[0]` or a dict."""

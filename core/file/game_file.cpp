@@ -241,7 +241,24 @@ StoredGame read_game(const std::filesystem::path& path) {
   game.kept_people = read_kept(reader, "kept_people", game.people.player.size(), game.notes);
   game.dropped = take_dropped(reader, game.notes);
   reader.finish(game.notes);
+  game.checked = reader.tells_content();
   return game;
+}
+
+void check_game(const std::filesystem::path& path) {
+  TableReader reader(path, game_schema);
+  StoredGame game = read_names_of(reader);
+  StoredTable tracks = reader.table("tracks");
+  for (const char* code : {"play", "player"}) tracks.take<std::int32_t>(code);
+  for (const char* number : {"time", "x", "y", "vx", "vy", "sd_x", "sd_y", "corr_xy"}) {
+    if (tracks.has(number)) tracks.take<double>(number);
+  }
+  reader.finish(tracks, game.notes);
+  take_snaps_and_people(reader, game);
+  read_kept(reader, "kept_snaps", game.snaps.play.size(), game.notes);
+  read_kept(reader, "kept_people", game.people.player.size(), game.notes);
+  take_dropped(reader, game.notes);
+  reader.finish(game.notes);
 }
 
 GameRows read_game_rows(const std::filesystem::path& path) {

@@ -29,6 +29,8 @@ class Source:
     A file's needed columns are read by `read`, which is told their types; for other tables it does nothing.
     """
 
+    path: Path | None = None  # of a file
+
     def __init__(self, table: str, names: list[str], library: Library, origin: str = "") -> None:
         self.table, self.names, self.library, self.origin = table, names, library, origin
         twice = sorted({name for name in names if names.count(name) > 1})
@@ -92,7 +94,7 @@ class CsvSource(Source):
     def __init__(self, table: str, path: Path, library: Library = "pandas") -> None:
         from pyarrow import csv
 
-        self.path = path
+        self.path: Path = path
         with _reading(table, path), csv.open_csv(path) as reader:
             names = reader.schema.names
         super().__init__(table, names, library, f" ({path})")
@@ -128,7 +130,7 @@ class ParquetSource(Source):
     def __init__(self, table: str, path: Path) -> None:
         from pyarrow import parquet
 
-        self.path = path
+        self.path: Path = path
         with _reading(table, path):
             names = parquet.read_schema(path).names
         super().__init__(table, names, "pandas", f" ({path})")
@@ -140,7 +142,8 @@ class ParquetSource(Source):
             texts = [
                 field.name for field in parquet.read_schema(self.path) if is_text(field.type) and field.name in text
             ]
-            with parquet.ParquetFile(self.path, read_dictionary=texts) as file:  # read_table would import pandas
+            how = {"read_dictionary": texts, "page_checksum_verification": True}
+            with parquet.ParquetFile(self.path, **how) as file:  # read_table would import pandas
                 self.data = file.read(list(names))
 
     def values(self, name: str) -> Any:

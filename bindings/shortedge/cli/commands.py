@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from .. import _core
 from .._core import FileError, InputError
 from . import check, completion, cut, drop, measure, report, reps, show, simulate
+from .inputs import keep_apart
 from .parsing import CODES, Commands, Parser
 from .terminal import one_line
 
@@ -31,6 +32,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit code."""
     arguments = parser().parse_args(argv)
     try:
+        keep_apart(arguments)
         return int(arguments.run(arguments))
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

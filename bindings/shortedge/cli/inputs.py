@@ -12,6 +12,7 @@ from typing import Any, Literal
 import numpy as np
 
 from .._core import FileError, InputError, Rules
+from ..base.files import place_of
 from ..base.text import listed, shown
 from ..game.game import Game
 from ..game.inputs import TABLES, table_in
@@ -27,6 +28,35 @@ MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation
 PICTURES = (".svg", ".png", ".pdf")
 PAGE = ".html"
 MOST_NUMBERS = 1000  # in a range that is typed
+READ = ("map", "corrections", "game", "against")  # options that name what is read, beside the inputs
+WRITTEN = ("out", "table", "sheet")  # options that name what is written
+
+
+def keep_apart(arguments: argparse.Namespace) -> None:
+    """Before any work: FileError when what is to be written is, or lies in the way of, what is read."""
+    read = read_files(arguments)
+    for name in WRITTEN:
+        if target := getattr(arguments, name, None):
+            place = place_of(target)
+            several = place.is_dir() and name == "out"  # a folder of outputs: targets_of looks at each
+            place_of(target, () if several else read)
+
+
+def read_files(arguments: argparse.Namespace) -> list[Path]:
+    """The files that a command will read."""
+    given = [Path(path) for name in READ if (path := getattr(arguments, name, None))]
+    inputs = list(getattr(arguments, "inputs", None) or ())
+    found = given + [Path(path) for path in inputs]
+    map_file = getattr(arguments, "map", None)
+    for folder in (path for path in found.copy() if path.is_dir()):
+        try:
+            found += (
+                game_files([str(folder)], map_file)
+                or table_paths([str(folder)], read_map(map_file).get("files", {}))[1].values()
+            )
+        except (InputError, FileError):  # which the command itself will say
+            continue
+    return found
 
 
 def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
@@ -152,8 +182,10 @@ def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
 
 
 def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:
-    """Where what is made of each game goes; the folder of several is made."""
+    """Where what is made of each game goes, none on what a game was read from; the folder of several is made."""
+    sources = [source for _, game in games for source in game.sources]
     if len(games) == 1:
+        place_of(out, sources)
         return [out]
     if out.suffix.lower() in (*HDF5, PAGE):
         raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
@@ -161,6 +193,8 @@ def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -
     twice = [name for name, count in Counter(targets).items() if count > 1]
     if twice:
         raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
+    for target in targets:
+        place_of(target, sources)
     out.mkdir(parents=True, exist_ok=True)
     return targets
 

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import FileError, InputError, Rules
+from ..base.files import replaced
 from ..base.progress import Progress
 from ..base.tables import given_out
 from ..base.text import listed, shown, word
@@ -77,6 +78,7 @@ def reps_by(
         noise,
         banded(_core.rep_bands, game, rules, noise, threads, progress),
         labels,
+        sources=game.sources,
     )
     return made if corrections is None else made.correct(corrections)
 
@@ -208,8 +210,8 @@ class Reps(BandedResults):
         """Keeps the reps: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files reps,
         dropbacks and corrections. Reps are kept as measured; corrections stand apart.
 
-        What stood there before is whole until the new one is. FileError when it cannot be written, or would replace
-        something that is no such folder.
+        What stood there before is whole until the new one is. FileError when it cannot be written, is a file the game
+        was read from, or would replace something that is no such folder.
         """
         target = Path(path)
         if target.suffix.lower() in HDF5:
@@ -217,7 +219,7 @@ class Reps(BandedResults):
         else:
             plain = replace(self, laid_over=())
             tables = {title: (self if title == "corrections" else plain).arrow(title) for title in REP_TITLES}
-            save_folder(self._folder(tables), self._about, target)
+            save_folder(self._folder(tables), self._about, target, self.sources)
 
     def arrow(self, title: str) -> pa.Table:
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
@@ -309,7 +311,9 @@ def read_reps_folder(path: Path) -> Reps:
     tables, about = read_tables(path, REP_TITLES)
     kept = tables.pop("corrections")
     coded, names = coded_tables(path, tables)
-    made = Reps(coded, names["plays"], names["players"], *made_with(about), labels=names["labels"], **edition(about))
+    made = Reps(
+        coded, names["plays"], names["players"], *made_with(about, path), labels=names["labels"], **edition(about)
+    )
     made.noise, made.band_coded = read_bands(path, ("reps",), coded, about)
     read = with_corrections(made, kept, path / "corrections.parquet")
     told(read, path)
@@ -330,21 +334,22 @@ def write_reps_file(made: Reps, path: Path) -> None:
         for name in ("play", "protector", "rusher", "outcome", "note")
     }
     columns["beat_time"] = np.array([one.beat_time for one in made.laid_over], float)
-    _core.write_reps(
-        os.fspath(path),
-        made.coded,
-        made.rules,
-        made.game_name,
-        made.digest,
-        made.library_version,
-        made.definition,
-        made.play_ids,
-        made.player_ids,
-        made.labels,
-        columns,
-        as_kept(made.noise),
-        made.band_coded,
-    )
+    with replaced(path, made.sources) as place:
+        _core.write_reps(
+            os.fspath(place),
+            made.coded,
+            made.rules,
+            made.game_name,
+            made.digest,
+            made.library_version,
+            made.definition,
+            made.play_ids,
+            made.player_ids,
+            made.labels,
+            columns,
+            as_kept(made.noise),
+            made.band_coded,
+        )
 
 
 def read_reps_file(path: Path) -> Reps:

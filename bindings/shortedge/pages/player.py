@@ -53,6 +53,7 @@ class Player:
     id: str
     game: str
     data: dict[str, Any]
+    sources: tuple[Path, ...] = ()  # of the game: nothing is written on them
 
     def __repr__(self) -> str:
         return f"Player({self.id!r} of {self.game!r}: {len(self.data['time'])} frames)"
@@ -65,7 +66,7 @@ class Player:
         )
         text = page(f"Play {self.id}", f"{head}<main>{_block(self.data)}</main>", scripts=[script()], styles=[style()])
         if path is not None:
-            write_whole(Path(path), text.encode())
+            write_whole(Path(path), text.encode(), self.sources)
         return text
 
     def _repr_html_(self) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from .._core import InputError, Rules
-from ..base.files import write_whole
+from ..base.files import place_of, write_whole
 from ..base.text import word
 from ..game.game import check_game
 from ..measures.reps import reps_by
@@ -41,12 +41,14 @@ def report(
 
     m, reps: of this game; None: by the default rules. without_label: plays with these labels are left out of counts and
     charts, and said. What stood there before is whole until the new file is. InputError for measures or reps of another
-    game, reps by other rules than the measures, or a label no play has; FileError when it cannot be written.
+    game, reps by other rules than the measures, or a label no play has; FileError when it cannot be written or is a
+    file the game was read from.
     """
     check_game(game)
+    place_of(out, game.sources)
     whole = whole_of(game, m, reps, without_label)
     check_labels(without_label, whole.reps.labels)
-    write_whole(Path(out), game_page(whole).encode())
+    write_whole(Path(out), game_page(whole).encode(), game.sources)
 
 
 def player_page(
@@ -62,12 +64,15 @@ def player_page(
     drop depth, twelve moments to watch with the player, every rep with its film time. No grade.
 
     player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
-    ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules.
+    ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules; FileError as
+    in `report`.
     """
     given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
+    sources = [source for game in given.values() for source in game.sources]
+    place_of(out, sources)
     wholes = [whole_of(game, None, reps, without_label, rules) for game in given.values()]
     check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
-    write_whole(Path(out), man_page(wholes, word(player)).encode())
+    write_whole(Path(out), man_page(wholes, word(player)).encode(), sources)
 
 
 def whole_of(

@@ -11,9 +11,8 @@ from typing import Any
 from .._core import FileError
 from ..base.files import write_whole
 from ..base.text import listed
-from ..measures.reading import PLAN
+from ..measures.reading import PLAN, PROBLEMS
 from ..measures.results import TITLES
-from .jobs import PROBLEMS
 
 
 def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:

@@ -32,8 +32,12 @@ class TablesInput:
     files: Mapping[str, Path]
     mapping: Mapping[str, Any]
 
+    @property
+    def paths(self) -> list[Path]:
+        return list(self.files.values())
+
     def said(self) -> list[list[Any]]:
-        return [file_said(path) for path in self.files.values()]
+        return [file_said(path) for path in self.paths]
 
     def pieces(self, scratch: Path, plays: int) -> Iterator[TablesPiece]:
         mapped = Mapped(**self.mapping)
@@ -86,10 +90,15 @@ class GameInput:
 
     path: Path
 
+    @property
+    def paths(self) -> list[Path]:
+        return [self.path]
+
     def said(self) -> list[list[Any]]:
         return [file_said(self.path)]
 
     def pieces(self, scratch: Path, plays: int) -> Iterator[GamePiece]:
+        _core.check_game(os.fspath(self.path))
         name, ids, starts = _core.game_rows(os.fspath(self.path))
         count = max(1, -(-len(ids) // plays))
         for part in range(count):

@@ -12,14 +12,15 @@ from .._core import InputError, Rules
 from ..base.columns import is_text
 from ..base.files import in_place
 from ..game.game import arrow_table
+from ..measures.folder import write_parquet
 from ..measures.noise import Noise
+from ..measures.reading import PROBLEMS, check_of
 from ..measures.results import TITLES, Measures, measure
 from .pieces import Piece
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-PROBLEMS = "problems"
 NOTHING = "no play can be measured"  # how the core's error begins when a game has no play that can be
 DOUBT = "y, direction or units look wrong"  # and when it looks mirrored
 RAISED = (InputError, ValueError, RuntimeError)  # by one play's data; FileError, which is no play's fault, goes on
@@ -98,28 +99,29 @@ def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> No
     counts = {"plays": len(game.core.measured) if game else 0}
     for title in TITLES:
         counts[title] = len(measured.coded[title]["play"]) if measured else 0
+    digests: dict[str, str] = {}
     if measured and job.format == "hdf5":
         measured.save(job.out / f"{job.part}.h5")
     elif measured:
         for title, table in measured.with_codes().items():
-            write_part(table, job.out / title / f"{job.part}.parquet", measured._about)
+            name = f"{title}/{job.part}.parquet"
+            digests[name] = write_part(table, job.out / name, measured._about | {"digests": PROBLEMS})
     found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
     plays = [*found["play"].to_pylist(), *left_out]
     reasons = [*found["reason"].to_pylist(), *left_out.values()]
     counts |= {"problems": len(plays)} | {f"dropped_{what}": n for what, n in (game.dropped if game else {}).items()}
     texts = {"game": [job.piece.name] * len(plays), "play": plays, "reason": reasons}
     problems = pa.table({name: pa.array(values, pa.string()) for name, values in texts.items()})
-    write_part(problems, job.marker, {"counts": json.dumps(counts)})
+    said = {"counts": json.dumps(counts), "digests": json.dumps(digests)}
+    write_part(problems, job.marker, said | {"check": check_of(problems, said["counts"], said["digests"])})
 
 
-def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> None:
+def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> str:
+    """Writes a file of a part; its SHA-256."""
     import pyarrow as pa
-    from pyarrow import parquet
 
     texts = [field.name for field in table.schema if is_text(field.type) or pa.types.is_dictionary(field.type)]
     keys = [name for name in ("game", "play", "time") if name in table.column_names]  # what one looks rows up by
-    said = {f"shortedge.{key}": value for key, value in about.items()}
     how = {"compression": "snappy", "use_dictionary": texts, "write_statistics": keys, "store_schema": False}
-    with in_place(path) as made, parquet.ParquetWriter(made, table.schema, **how) as writer:
-        writer.write_table(table)
-        writer.add_key_value_metadata(said)
+    with in_place(path, swept=False) as made:
+        return write_parquet(table, made, about, **how)

@@ -26,13 +26,15 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.files import place_of
 from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import as_library, output_library
 from ..base.text import shown
 from ..measures.noise import noise_of
+from ..measures.reading import PROBLEMS, Mark, read_mark
 from .folder import prepare_folder, sweep
 from .inputs import inputs_of
-from .jobs import NOTHING, PROBLEMS, Job
+from .jobs import NOTHING, Job
 from .workers import backend, run
 
 if TYPE_CHECKING:
@@ -95,8 +97,8 @@ def measure_many(
         )
     used = noise_of(None, noise, draws, seed)
     threads = threads_of(threads) or os.cpu_count() or 1
-    target = Path(out)
     inputs = inputs_of(paths, mapping)
+    target = place_of(out, [path for one in inputs for path in one.paths])
     plan: dict[str, Any] = {
         "shortedge": _core.__version__,
         "rules": (rules or Rules()).as_dict(),
@@ -151,13 +153,15 @@ class Season:
     @cached_property
     def counts(self) -> dict[str, int]:
         """Plays measured, rows of frames, edges, rushers and problems, rows of tracks dropped."""
-        from pyarrow import parquet
-
         total: dict[str, int] = {}
-        for file in sorted((self.out / PROBLEMS).glob("part-*.parquet")):
-            for name, count in json.loads(parquet.read_metadata(file).metadata[b"shortedge.counts"]).items():
+        for mark in self._marks:
+            for name, count in mark.counts.items():
                 total[name] = total.get(name, 0) + count
         return total
+
+    @cached_property
+    def _marks(self) -> list[Mark]:
+        return [read_mark(file) for file in sorted((self.out / PROBLEMS).glob("part-*.parquet"))]
 
     @property
     def problems(self) -> Any:
@@ -166,7 +170,5 @@ class Season:
 
     def problems_arrow(self) -> pa.Table:
         import pyarrow as pa
-        from pyarrow import parquet
 
-        files = sorted((self.out / PROBLEMS).glob("part-*.parquet"))
-        return pa.concat_tables([parquet.ParquetFile(file).read().replace_schema_metadata() for file in files])
+        return pa.concat_tables([mark.problems.replace_schema_metadata() for mark in self._marks])

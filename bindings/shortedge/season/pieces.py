@@ -101,7 +101,7 @@ def rows(path: Path, names: Sequence[str], text: Sequence[str], start: int, stop
     with _reading("tracks", path):
         schema = parquet.read_schema(path)
         texts = [name for name in text if is_text(schema.field(name).type)]
-        with parquet.ParquetFile(path, read_dictionary=texts) as file:
+        with parquet.ParquetFile(path, read_dictionary=texts, page_checksum_verification=True) as file:
             counts = [file.metadata.row_group(group).num_rows for group in range(file.num_row_groups)]
             ends = np.cumsum(counts)
             first, last = np.searchsorted(ends, [start, stop - 1], side="right")

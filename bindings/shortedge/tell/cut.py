@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .._core import InputError
 from ..base.columns import plain
-from ..base.files import write_whole
+from ..base.files import place_of, write_whole
 from ..base.sources import open_table
 from ..base.tables import csv_text, given_out
 from ..base.text import listed, shown, word
@@ -80,7 +80,7 @@ def cut(
     A rep whose snap has no film_time is listed, without frames, and has no clip in the .otio file. The table: clip (its
     number), game, play, protector, rusher, outcome, name, why, moment (s since the snap), film_file, rate, first_frame,
     end_frame, film_start, film_end (s). Raises InputError when no row is left or none has a film time, for a missing
-    column, an unknown game or rate; FileError when the file cannot be written.
+    column, an unknown game or rate; FileError when the file cannot be written or a game was read from it.
     """
     target = Path(out)
     if target.suffix.lower() not in ENDS:
@@ -93,6 +93,8 @@ def cut(
     if at is not None and at not in get_args(At):
         raise InputError(f"at is {shown(at)}; accepted: {listed(get_args(At))}, None")
     games = by_name([game] if isinstance(game, Game) else game)
+    sources = [source for one in games.values() for source in one.sources]
+    place_of(target, sources)
     if isinstance(rows, Reps) and all(one.digest != rows.digest for one in games.values()):
         raise InputError(
             f"reps of game {shown(rows.game_name)}, digest {rows.digest[:12]}, belong to none of the games"
@@ -104,7 +106,7 @@ def cut(
     if all(clip.first is None for clip in clips):
         raise InputError("no row has a film time; accepted: a game whose snaps have film_time")
     text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(clip_table(clips))
-    write_whole(target, text.encode())
+    write_whole(target, text.encode(), sources)
     library = next(iter(games.values())).library
     return given_out(clip_table(clips), library)
 
