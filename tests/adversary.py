@@ -19,9 +19,13 @@ Needs Linux, and strace for kills. Everything is made in a temporary folder.
 from __future__ import annotations
 
 import argparse
+import gzip
 import hashlib
+import json
 import os
+import resource
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -34,10 +38,12 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).resolve().parent / "python"))
 import shortedge as se
 from shortedge.cli import main
+from shortedge.season.folder import alone_in
 from small_game import YARDS, small_game, write_map, write_tables
 
 CHANGING = [
@@ -87,10 +93,10 @@ def command(*arguments: object) -> tuple[int, str, str]:
     return code, out.getvalue(), err.getvalue()
 
 
-def run(*arguments: object, **how: Any) -> subprocess.CompletedProcess[str]:
+def run(*arguments: object, stdout: Any = subprocess.PIPE, **how: Any) -> subprocess.CompletedProcess[str]:
     """A command in a process of its own."""
     line = [sys.executable, "-m", "shortedge.cli", *map(str, arguments)]
-    return subprocess.run(line, capture_output=True, text=True, check=False, **how)
+    return subprocess.run(line, stdout=stdout, stderr=subprocess.PIPE, text=True, check=False, **how)
 
 
 def refused(code: int, err: str, says: str, what: str) -> None:
@@ -311,8 +317,6 @@ def kills(folder: Path, long: bool) -> Iterator[str]:
 
 # ---------------------------------------------------------------------------------------------------------- flips
 
-FLIPS = 120
-
 
 def told(made: Any) -> str:
     """Everything that is read, as text."""
@@ -350,7 +354,7 @@ def flips(folder: Path, long: bool) -> Iterator[str]:
         before = seen(at)
         for file in sorted(at.rglob("*.parquet")):
             data, found = file.read_bytes(), {"refused": 0, "as it was": 0}
-            for bit in random.choice(8 * len(data), FLIPS, replace=False).tolist():
+            for bit in random.choice(8 * len(data), 120 if long else 20, replace=False).tolist():
                 turned = bytearray(data)
                 turned[bit // 8] ^= 1 << bit % 8
                 file.write_bytes(turned)
@@ -386,7 +390,213 @@ def flips(folder: Path, long: bool) -> Iterator[str]:
         raise Failed("tracks edited with valid checksums: read by parts without a word")
 
 
-CHECKS = {"inputs": inputs, "kills": kills, "flips": flips}
+# ----------------------------------------------------------------------------------------------------------- full
+
+
+def full(folder: Path, long: bool) -> Iterator[str]:
+    """Outputs that cannot be written, and a second writer."""
+    game_of().save(folder / "game.h5")
+    h5 = folder / "game.h5"
+    for line, writes in ((("measure", h5, "-o", folder / "m.h5"), True), (("check", h5), False)):
+        with open("/dev/full", "w") as nowhere:
+            done = run(*line, stdout=nowhere)
+        hold(done.returncode == (3 if writes else 2), f"{line[0]} > /dev/full: {done.returncode} {done.stderr}")
+        said = "shortedge: stdout: No space left on device"
+        hold(done.stderr.startswith(said) and done.stderr.count("\n") == 1, f"{line[0]} > /dev/full: {done.stderr}")
+    hold(len(se.read(folder / "m.h5").frames), "what was written stands")
+    shell = f"{sys.executable} -m shortedge.cli measure {h5} -o {folder / 'closed.h5'} >&-"
+    done = subprocess.run(["bash", "-c", shell], capture_output=True, text=True, check=False)
+    refused(done.returncode, done.stderr, "stdout: is closed", "stdout closed")
+    hold(not (folder / "closed.h5").exists(), "stdout closed: nothing is written")
+    yield "stdout: three ways refused"
+
+    def limited() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (6000, 6000))
+
+    for out, more in (
+        ("m2.h5", ()),
+        ("m2", ()),
+        ("season", ("--stream",)),
+        ("season_h5", ("--stream", "--format", "hdf5")),
+    ):
+        done = run("measure", h5, "-o", folder / out, *more, preexec_fn=limited)
+        hold(done.returncode in (2, 3) and done.stderr.count("\n") == 1, f"{out}: {done.returncode} {done.stderr}")
+        hold(out in done.stderr and "File too large" in done.stderr, f"{out}: {done.stderr}")
+        left = [path for path in (folder / out).rglob("*") if path.is_file()]
+        hold({path.name for path in left} <= {"season.json"}, f"{out}: half-made: {left}")
+        hold(not [path for path in folder.rglob(".*")], f"{out}: left {list(folder.rglob('.*'))}")
+    done = run("measure", h5, "-o", folder / "season", "--stream")
+    hold(done.returncode == 0, f"the same run goes on: {done.returncode} {done.stderr}")
+    yield "files that may not grow: one line, nothing half made, the same run goes on"
+
+    with alone_in(folder / "season"):
+        code, _, err = command("measure", h5, "-o", folder / "season", "--stream")
+    refused(code, err, "another run is writing into it", "a second writer")
+    names = [entry for entry, *_ in json.loads((folder / "season" / "season.json").read_text())["inputs"]]
+    hold(names and not any(name.startswith("/") for name in names), f"season.json: {names}")
+    yield "a second writer is refused; season.json names no absolute path"
+
+
+# -------------------------------------------------------------------------------------------------------- hostile
+
+
+def hostile(folder: Path, long: bool) -> Iterator[str]:
+    """What was made to break a reader."""
+    write_tables(folder / "in", small_game(), ".csv")
+    good = write_map(folder)
+    maps = {
+        "arrays": "x = " + "[" * 100_000,
+        "lines of arrays": "x = " + "[\n" * 100_000,
+        "tables": "\n".join(f"[{'.'.join('a' * n)}]" for n in range(1, 500, 100)) + "\nx = " + "{a=" * 2000,
+        "a name of 100,000 parts": ".".join("a" * 100_000) + " = 1",
+        "5,000 digits": "rate = " + "9" * 5000,
+        "4,000 digits": "rate = " + "9" * 4000,
+        "no UTF-8": 'name = "\udcff"',
+        "a NUL": 'name = "\0"',
+    }
+    for name, text in maps.items():
+        (folder / "bad.toml").write_bytes(text.encode("utf-8", "surrogateescape"))
+        code, _, err = command("measure", folder / "in", "--map", folder / "bad.toml", "-o", folder / "out.h5")
+        refused(code, err, "bad.toml", f"map: {name}")
+    yield f"{len(maps)} maps refused"
+    bomb = folder / "bomb.csv.gz"
+    with gzip.open(bomb, "wb", 9) as file:
+        file.write(b"play,player,time,x,y\n")
+        for _ in range(400):
+            file.write(b"1,2,0.1,3.0,4.0\n" * 65536)
+    three = (bomb, folder / "in" / "snaps.csv", folder / "in" / "people.csv")
+    for more in ((), ("--stream",)):
+        code, _, err = command("measure", *three, "--map", good, "-o", folder / "bombed", *more)
+        refused(code, err, "unpacks to over", "a gzip bomb")
+    yield f"a gzip bomb of {bomb.stat().st_size} bytes refused"
+    tracks, snaps, people = (table.assign(**{}) for table in small_game())
+    big = folder / "big"
+    many = pd.concat([tracks.assign(play=f"{name}") for name in range(400)], ignore_index=True)
+    more_snaps = pd.concat([snaps.head(1).assign(play=f"{name}") for name in range(400)], ignore_index=True)
+    write_tables(big, (many, more_snaps, people), ".csv")
+    seen: dict[int, int] = {}
+    for megabytes in (600, 700, 800, 1000, 1500) if long else (700, 1000):
+
+        def limited(most: int = megabytes) -> None:
+            resource.setrlimit(resource.RLIMIT_AS, (most << 20, most << 20))
+
+        done = run("measure", big, "--map", good, "-o", folder / "big.h5", preexec_fn=limited, env=single())
+        hold("Traceback" not in done.stderr, f"{megabytes} MB: {done.stderr}")
+        hold(done.returncode in (0, 1, 2, 3), f"{megabytes} MB: ended with {done.returncode}: {done.stderr[-300:]}")
+        seen[done.returncode] = seen.get(done.returncode, 0) + 1
+    yield f"out of memory: exit codes {seen}"
+
+
+def single() -> dict[str, str]:
+    """Few threads, each of which takes memory for its stack."""
+    return {**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "ARROW_IO_THREADS": "1"}
+
+
+def bounds(folder: Path, long: bool) -> Iterator[str]:
+    """Tables beyond what the door takes."""
+    tracks, snaps, people = small_game()
+    one = tracks["play"] == snaps["play"][0]
+
+    def reason(change: Callable[[pd.DataFrame], pd.DataFrame], who: pd.DataFrame = people) -> str:
+        game = se.from_tables(change(tracks.copy()), snaps, who, **YARDS, orientation="trust")
+        return str(game.problems["reason"][0])
+
+    def velocity(speed: float) -> Callable[[pd.DataFrame], pd.DataFrame]:
+        return lambda table: table.assign(
+            vx=np.where(one & (table["time"] == table["time"][one].max()), speed, 0.0), vy=0.0
+        )
+
+    fast = tracks["time"].min()
+    tried = {
+        "speed": (reason(velocity(15.1)), "accepted: at most 15"),
+        "rate": (reason(lambda t: t.assign(time=np.where(one, fast + (t["time"] - fast) / 20, t["time"]))), "a second"),
+        "degrees": (
+            reason(lambda t: t.assign(x=np.where(one, 52.5 + t["x"] / 1e6, t["x"]), y=np.where(one, 13.4, t["y"]))),
+            "degrees",
+        ),
+    }
+    for name, (said, wanted) in tried.items():
+        hold(wanted in said, f"{name}: {said}")
+    at_most = se.from_tables(velocity(15.0)(tracks.copy()), snaps, people, **YARDS)
+    hold(len(at_most.problems) == 0, "15 yd/s are accepted")
+    for table, column in ((0, "player"), (0, "play"), (2, "position")):
+        tables = [one_table.copy() for one_table in (tracks, snaps, people)]
+        tables[table].loc[0, column] = "n" * 1025
+        try:
+            se.from_tables(*tables, **YARDS)
+        except se.InputError as why:
+            hold("1025 bytes" in str(why), f"{column}: {why}")
+        else:
+            raise Failed(f"a {column} of 1,025 bytes")
+    yield f"{len(tried) + 3} refused"
+
+
+# ----------------------------------------------------------------------------------------------------------- stop
+
+
+def stop(folder: Path, long: bool) -> Iterator[str]:
+    """Ctrl-C while commands work: how long until they have ended."""
+    game = folder / "game.h5"
+    se.example().save(game)
+    for line in (
+        ("measure", game, "-o", folder / "bands.h5", "--noise", "0.1", "--draws", 2000),
+        ("measure", game, "-o", folder / "season", "--stream", "--noise", "0.1", "--draws", 2000),
+        ("measure", game, "-o", folder / "processes", "--stream", "--noise", "0.1", "--draws", 2000, "--processes", 2),
+        ("simulate", "--draws", 500_000),
+    ):
+        begun = [sys.executable, "-m", "shortedge.cli", *map(str, line)]
+        running = subprocess.Popen(begun, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+        time.sleep(4)
+        hold(running.poll() is None, f"{line[0]}: was done already")
+        start = time.monotonic()
+        running.send_signal(signal.SIGINT)
+        _, err = running.communicate(timeout=30)
+        took = time.monotonic() - start
+        hold(running.returncode == 130, f"{line}: ended with {running.returncode}: {err}")
+        hold("Traceback" not in err, f"{line}: {err}")
+        hold(took < 0.5, f"{line}: {took:.2f} s")
+        yield f"{line[0]} {' '.join(str(part) for part in line[3:] if str(part).startswith('--'))}: {took:.2f} s"
+
+
+# ---------------------------------------------------------------------------------------------------------- texts
+
+ODD = {"12": "a\x1b[31mred\x1b[0m", "71": "two\nlines\x85", "90": "\u202eturned", "33": "bell\x07\x9b"}
+
+
+def texts(folder: Path, long: bool) -> Iterator[str]:
+    """Names with control characters, in everything that is written as text."""
+    tracks, snaps, people = small_game()
+    for table in (tracks, people):
+        table["player"] = table["player"].replace(ODD)
+    snaps["film_time"], snaps["film_rate"], snaps["label"] = 10.0, "25", "lab\x1b]0;el\x07"
+    game = se.from_tables(tracks, snaps, people, **YARDS, name="ga\x1bme\u2028")
+    m, reps = se.measure(game), se.reps(game)
+    writes: dict[str, Callable[[Path], object]] = {
+        "cut.csv": lambda at: se.cut(reps, game, at),
+        "cut.otio": lambda at: se.cut(reps, game, at),
+        "drop.csv": lambda at: se.drop_study(game, "1").save(at),
+        "report.html": lambda at: se.report(game, at),
+        "man.html": lambda at: se.player_page(game, ODD["71"], at),
+        "play.html": lambda at: m.play("1").to_html(at),
+        "frame.svg": lambda at: m.draw("1", 1.0).savefig(at),
+        "timeline.svg": lambda at: m.timeline("1").savefig(at),
+    }
+    for name, write in writes.items():
+        write(folder / name)
+        text = (folder / name).read_text(encoding="utf-8")
+        found = sorted(
+            {
+                char
+                for char in text
+                if char not in "\n\t" and (ord(char) < 32 or 127 <= ord(char) < 160 or char in "\u202e\u2028")
+            }
+        )
+        hold(not found, f"{name}: {found}")
+    yield f"{len(writes)} files without control characters"
+
+
+ALL = (inputs, kills, flips, full, hostile, bounds, stop, texts)
+CHECKS: dict[str, Callable[[Path, bool], Iterator[str]]] = {check.__name__: check for check in ALL}
 
 
 @contextmanager

@@ -20,6 +20,10 @@ from .text import first_line, listed, shown
 if TYPE_CHECKING:
     import pyarrow as pa
 
+MOST_UNPACKED = 4 << 30  # bytes of a compressed table
+MOST_PACKING = 100  # bytes unpacked a byte of the file, of more than ALWAYS_UNPACKED; tracks pack 5 to 20 times
+ALWAYS_UNPACKED = 1 << 28  # bytes
+MOST_DECLARED = 4 << 30  # bytes of the columns of a Parquet file that are read at once
 TABLE_FILES = (".csv", ".csv.gz", ".parquet")
 
 
@@ -90,12 +94,46 @@ class DictSource(Source):
         return pa.array(values, from_pandas=True)
 
 
+class Unpacked:
+    """A compressed CSV file as a stream. InputError when more comes out than a table has."""
+
+    closed = False
+
+    def __init__(self, path: Path) -> None:
+        import pyarrow as pa
+
+        self.path, self.count = path, 0
+        self.most = min(MOST_UNPACKED, max(ALWAYS_UNPACKED, MOST_PACKING * path.stat().st_size))
+        self.stream = pa.CompressedInputStream(pa.OSFile(str(path)), "gzip")
+
+    def read(self, size: int) -> bytes:
+        data: bytes = self.stream.read(size)
+        self.count += len(data)
+        if self.count > self.most:
+            raise InputError(
+                f"{self.path}: unpacks to over {self.most} bytes; accepted: at most, or unpacked beforehand"
+            )
+        return data
+
+    def readable(self) -> bool:
+        return True
+
+    def close(self) -> None:
+        self.closed = True
+        self.stream.close()
+
+
+def csv_stream(path: Path) -> Any:
+    """What pyarrow reads a CSV file from."""
+    return Unpacked(path) if path.suffix.lower() == ".gz" else path
+
+
 class CsvSource(Source):
     def __init__(self, table: str, path: Path, library: Library = "pandas") -> None:
         from pyarrow import csv
 
         self.path: Path = path
-        with _reading(table, path), csv.open_csv(path) as reader:
+        with _reading(table, path), csv.open_csv(csv_stream(path)) as reader:
             names = reader.schema.names
         super().__init__(table, names, library, f" ({path})")
 
@@ -116,7 +154,7 @@ class CsvSource(Source):
         stated = set(names) <= set(types)
         most = self.path.stat().st_size * (32 if self.path.suffix == ".gz" else 1)
         return csv.read_csv(
-            self.path,
+            csv_stream(self.path),
             read_options=csv.ReadOptions(block_size=1 << 22 if stated else min(max(most, 1 << 16), (1 << 31) - 1)),
             parse_options=csv.ParseOptions(newlines_in_values=not stated),
             convert_options=csv.ConvertOptions(include_columns=list(names), column_types=dict(types)),
@@ -144,6 +182,12 @@ class ParquetSource(Source):
             ]
             how = {"read_dictionary": texts, "page_checksum_verification": True}
             with parquet.ParquetFile(self.path, **how) as file:  # read_table would import pandas
+                declared = file.metadata.num_rows * 8 * max(1, len(names))
+                if declared > MOST_DECLARED:
+                    raise InputError(
+                        f"table {self.table} ({self.path}): {file.metadata.num_rows} rows declared; accepted: columns "
+                        f"of {MOST_DECLARED} bytes"
+                    )
                 self.data = file.read(list(names))
 
     def values(self, name: str) -> Any:

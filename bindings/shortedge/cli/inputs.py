@@ -13,7 +13,7 @@ import numpy as np
 
 from .._core import FileError, InputError, Rules
 from ..base.files import place_of
-from ..base.text import listed, shown
+from ..base.text import first_line, listed, shown
 from ..game.game import Game
 from ..game.inputs import TABLES, table_in
 from ..game.mapping import from_tables
@@ -27,6 +27,7 @@ from .terminal import one_line
 MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
 PICTURES = (".svg", ".png", ".pdf")
 PAGE = ".html"
+LARGEST_MAP, LONGEST_LINE = 1 << 18, 1 << 13  # bytes; a name of thousands of parts takes minutes to read
 MOST_NUMBERS = 1000  # in a range that is typed
 READ = ("map", "corrections", "game", "against")  # options that name what is read, beside the inputs
 WRITTEN = ("out", "table", "sheet")  # options that name what is written
@@ -116,15 +117,34 @@ def read_map(map_file: str | None) -> dict[str, Any]:
     if map_file is None:
         return {}
     try:
-        mapping = tomllib.loads(Path(map_file).read_text(encoding="utf-8"))
+        with Path(map_file).open("rb") as file:
+            text = file.read(LARGEST_MAP + 1)
+        if len(text) > LARGEST_MAP or max(map(len, text.split(b"\n"))) > LONGEST_LINE:
+            raise InputError(
+                f"{map_file}: accepted: a map of at most {LARGEST_MAP} bytes, and {LONGEST_LINE} in a line"
+            )
+        mapping = tomllib.loads(text.decode())
+        check_numbers(mapping, map_file)
     except OSError as why:
         raise FileError(f"{map_file}: {why.strerror}") from why
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as why:
-        raise InputError(f"{map_file}: {why}") from why
+    except RecursionError as why:
+        raise InputError(f"{map_file}: is nested too deep; accepted: tables of names and words") from why
+    except InputError:
+        raise
+    except ValueError as why:  # no TOML, no UTF-8, or a number with more digits than are read
+        raise InputError(f"{map_file}: {first_line(why)}") from why
     for key in mapping:
         if key not in MAP_KEYS:
             raise InputError(f"{map_file}: found the key {shown(key)}; accepted: {', '.join(MAP_KEYS)}")
     return mapping
+
+
+def check_numbers(value: Any, map_file: str) -> None:
+    """InputError for a whole number of more than 64 bits, which TOML has not."""
+    if isinstance(value, int) and not -(2**63) <= value < 2**63:
+        raise InputError(f"{map_file}: found a whole number of {value.bit_length()} bits; accepted: at most 64")
+    for inner in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        check_numbers(inner, map_file)
 
 
 def table_paths(

@@ -10,10 +10,11 @@ from typing import Any
 import matplotlib
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from .._core import InputError
 from ..base.files import in_place
-from ..base.text import shown
+from ..base.text import HIDDEN, shown, visible
 
 PAPER, CARD, INK, MUTED, FAINT = "#f7f4ec", "#fffdf8", "#23282d", "#7b7d7c", "#d6d1c4"
 POCKET, WALL = "#dfe7ea", "#3f5a68"
@@ -40,6 +41,10 @@ class Drawing(Figure):
         undated = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}.get(kind, {})
         given["metadata"] = {**undated, **(given.get("metadata") or {})}
         given.setdefault("facecolor", PAPER)
+        for text in self.findobj(Text):
+            lines = text.get_text().split("\n")
+            if any(map(HIDDEN.search, lines)):
+                text.set_text("\n".join(map(visible, lines)))
         with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": "shortedge", "pdf.fonttype": 42}):
             super().savefig(fname, transparent=transparent, **given)
 

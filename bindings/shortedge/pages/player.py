@@ -36,6 +36,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..base.files import write_whole
+from ..base.text import visible
 from .player_data import play_data
 
 if TYPE_CHECKING:
@@ -156,7 +157,7 @@ def _sources(texts: Sequence[str]) -> str:
 
 def as_text(text: str) -> str:
     """Text as it stands in HTML, in quotes or out of them."""
-    return escape(text, quote=True)
+    return escape(visible(text), quote=True)
 
 
 def as_json(value: Any) -> str:

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
+import os
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from .._core import FileError
-from ..base.files import write_whole
-from ..base.text import listed
+from ..base.files import refused_as, remove_unheld, write_whole
+from ..base.text import first_line, listed
 from ..measures.reading import PLAN, PROBLEMS
 from ..measures.results import TITLES
+
+
+def short_name(path: Path) -> str:
+    """What a plan calls an input: no more of its path than tells it from others."""
+    return f"{path.parent.name}/{path.name}"
 
 
 def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
@@ -21,7 +29,7 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
     if out.exists() and not out.is_dir():
         raise FileError(f"{out}: stands there and is no folder; it is left as it is")
     if stands.is_file():
-        old = json.loads(stands.read_text(encoding="utf-8"))
+        old = plan_in(stands)
         other = [key for key in plan if old.get(key) != plan[key]]
         if other:
             raise FileError(
@@ -40,8 +48,41 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
         write_whole(stands, json.dumps(plan, indent=1).encode())
 
 
+def plan_in(file: Path) -> dict[str, Any]:
+    """The plan a run was begun with. Of runs before they named no path, the files' names are taken."""
+    try:
+        plan = dict(json.loads(file.read_bytes()))
+        plan["inputs"] = [[short_name(Path(name)), *said] for name, *said in plan.get("inputs", [])]
+    except OSError as why:
+        raise FileError(f"{file}: {why.strerror}") from why
+    except (ValueError, TypeError, RecursionError) as why:
+        raise FileError(f"{file}: is damaged: {first_line(why)}; the folder is left as it is") from why
+    return plan
+
+
+@contextmanager
+def alone_in(out: Path) -> Iterator[None]:
+    """Makes the folder, and writes into it alone. FileError when another run does."""
+    if out.exists() and not out.is_dir():
+        raise FileError(f"{out}: stands there and is no folder; it is left as it is")
+    with refused_as(out):
+        out.mkdir(parents=True, exist_ok=True)
+        folder = os.open(out, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        try:
+            fcntl.flock(folder, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise FileError(f"{out}: another run is writing into it; it is left as it is") from None
+        except OSError:  # a file system without locks
+            pass
+        with refused_as(out):
+            yield
+    finally:
+        os.close(folder)
+
+
 def sweep(out: Path) -> None:
     """Removes the files that a killed process left half-written."""
     for pattern in (".part-*", "*/.part-*"):
         for file in out.glob(pattern):
-            file.unlink(missing_ok=True)
+            remove_unheld(file)

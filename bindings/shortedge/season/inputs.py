@@ -21,6 +21,7 @@ from ..game.ids import Joined, everywhere, whole_numbers
 from ..game.inputs import table_in
 from ..game.mapping import Mapped
 from ..measures.folder import HDF5
+from .folder import short_name
 from .layout import laid_out
 from .pieces import GamePiece, TablesPiece, taken
 
@@ -112,7 +113,7 @@ def file_said(path: Path) -> list[Any]:
         about = path.stat()
     except OSError as why:
         raise FileError(f"{path}: {why.strerror}") from why
-    return [str(path.absolute()), about.st_size, about.st_mtime_ns]
+    return [short_name(path.absolute()), about.st_size, about.st_mtime_ns]
 
 
 def inputs_of(paths: Any, mapping: Mapping[str, Any]) -> list[TablesInput | GameInput]:

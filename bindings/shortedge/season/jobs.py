@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from .._core import InputError, Rules
 from ..base.columns import is_text
 from ..base.files import in_place
+from ..base.stopping import asked
 from ..game.game import arrow_table
 from ..measures.folder import write_parquet
 from ..measures.noise import Noise
@@ -64,17 +65,23 @@ def make(job: Job) -> int:
         left_out |= dict.fromkeys(suspects, str(why)) if doubtful else poisonous(job, suspects, str(why))
         measured = measured_of(job, left_out) if len(left_out) < len(job.piece.plays) else None
     if not job.trial:
-        keep(job, measured, left_out)
+        try:
+            keep(job, measured, left_out)
+        except BaseException:
+            if not job.marker.exists():  # nothing half-made stays
+                for file in (*job.out.glob(f"*/{job.part}.parquet"), job.out / f"{job.part}.h5"):
+                    file.unlink(missing_ok=True)
+            raise
     return job.number
 
 
 def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
     game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
     if noise is None:
-        return measure(game, rules=rules, threads=1, progress=False)
+        return measure(game, rules=rules, threads=1, progress=asked)
     how = {"draws": noise.draws, "seed": noise.seed}
     level: Any = "tracks" if noise.of_tracks else noise.sigma
-    return measure(game, rules=rules, noise=level, **how, threads=1, progress=False)
+    return measure(game, rules=rules, noise=level, **how, threads=1, progress=asked)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:

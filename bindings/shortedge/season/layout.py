@@ -12,7 +12,7 @@ import numpy as np
 
 from .._core import InputError
 from ..base.columns import Codes, Column, is_text, plain
-from ..base.sources import CsvSource, ParquetSource, Source, _reading
+from ..base.sources import CsvSource, ParquetSource, Source, _reading, csv_stream
 from ..game.clock import Clock
 from ..game.columns import Table, theirs_of
 from ..game.ids import Joined, everywhere
@@ -131,7 +131,7 @@ def csv_blocks(source: CsvSource, names: Sequence[str], texts: Sequence[str]) ->
     with (
         _reading("tracks", source.path),
         csv.open_csv(
-            source.path,
+            csv_stream(source.path),
             read_options=csv.ReadOptions(block_size=1 << 24),
             convert_options=csv.ConvertOptions(include_columns=list(names), column_types=kinds),
         ) as reader,

@@ -26,13 +26,14 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base import files
 from ..base.files import place_of
 from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import as_library, output_library
 from ..base.text import shown
 from ..measures.noise import noise_of
 from ..measures.reading import PROBLEMS, Mark, read_mark
-from .folder import prepare_folder, sweep
+from .folder import alone_in, prepare_folder, sweep
 from .inputs import inputs_of
 from .jobs import NOTHING, Job
 from .workers import backend, run
@@ -108,23 +109,25 @@ def measure_many(
         "inputs": [said for one in inputs for said in one.said()],
         "mapping": json.loads(json.dumps(mapping, default=str)),
     }
-    prepare_folder(target, plan)
-    start = clocks.monotonic()
-    with tempfile.TemporaryDirectory(prefix=".laid-out-", dir=target) as scratch:
-        jobs: list[Job] = []
-        for one in inputs:
-            for piece in one.pieces(Path(scratch), plays_per_part):
-                jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format))
-        laid_out = clocks.monotonic() - start
-        left = [job for job in jobs if not job.marker.exists()]
-        all = sum(len(job.piece.plays) for job in jobs)
-        done = all - sum(len(job.piece.plays) for job in left)
-        with progress_of(progress, "plays") as shows:
-            for job in run(left, backend(client, processes, threads)):
-                done += len(job.piece.plays)
-                if shows:
-                    shows(done, all)
-    sweep(target)
+    with alone_in(target):
+        prepare_folder(target, plan)
+        start = clocks.monotonic()
+        with tempfile.TemporaryDirectory(prefix=".laid-out-", dir=target) as scratch:
+            jobs: list[Job] = []
+            for one in inputs:
+                for piece in one.pieces(Path(scratch), plays_per_part):
+                    jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format))
+            laid_out = clocks.monotonic() - start
+            left = [job for job in jobs if not job.marker.exists()]
+            all = sum(len(job.piece.plays) for job in jobs)
+            done = all - sum(len(job.piece.plays) for job in left)
+            with progress_of(progress, "plays") as shows:
+                for job in run(left, backend(client, processes, threads)):
+                    files.count += 1  # whoever wrote it
+                    done += len(job.piece.plays)
+                    if shows:
+                        shows(done, all)
+        sweep(target)
     made = Season(target, len(jobs), len(jobs) - len(left), {})
     if not made.counts.get("plays"):
         reasons = made.problems_arrow().slice(0, 3).to_pylist()

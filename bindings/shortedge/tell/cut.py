@@ -16,7 +16,7 @@ from ..base.columns import plain
 from ..base.files import place_of, write_whole
 from ..base.sources import open_table
 from ..base.tables import csv_text, given_out
-from ..base.text import listed, shown, word
+from ..base.text import listed, shown, visible, word
 from ..game.game import Game, check_game
 from ..measures.reps import Reps
 
@@ -75,7 +75,8 @@ def cut(
 
     out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
     film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
-    = + - or @, gets an apostrophe before it in the CSV. What stood there before is whole until the new file is.
+    = + - or @, gets an apostrophe before it in the CSV; control characters are written out. What stood there before is
+    whole until the new file is.
 
     A rep whose snap has no film_time is listed, without frames, and has no clip in the .otio file. The table: clip (its
     number), game, play, protector, rusher, outcome, name, why, moment (s since the snap), film_file, rate, first_frame,
@@ -271,6 +272,11 @@ def rate_text(rate: Fraction | None) -> str:
     return "" if rate is None else str(rate)
 
 
+def kept(value: Any) -> Any:
+    """A value as OpenTimelineIO can hold it."""
+    return visible(str(value)) if isinstance(value, str) or not isinstance(value, KEEPS) else value
+
+
 def otio_text(clips: Sequence[Clip], name: str) -> str:
     try:
         import opentimelineio as otio
@@ -286,21 +292,21 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
         rate = float(clip.rate)
         start, length = otio.opentime.RationalTime(clip.first, rate), clip.end - clip.first
         made = otio.schema.Clip(
-            name=clip.name,
+            name=visible(clip.name),
             media_reference=(
                 otio.schema.ExternalReference(target_url=clip.film) if clip.film else otio.schema.MissingReference()
             ),
             source_range=otio.opentime.TimeRange(start, otio.opentime.RationalTime(length, rate)),
         )
         made.metadata["shortedge"] = {
-            **{name: value if isinstance(value, KEEPS) else str(value) for name, value in clip.row.items()},
-            "why": clip.why,
+            **{name: kept(value) for name, value in clip.row.items()},
+            "why": visible(clip.why),
             "moment": clip.moment,
             "rate": rate_text(clip.rate),
         }
         track.append(made)
     timeline = otio.schema.Timeline(name=name)
     timeline.tracks.append(track)
-    without = [clip.name for clip in clips if clip.first is None]
+    without = [visible(clip.name) for clip in clips if clip.first is None]
     timeline.metadata["shortedge"] = {"without_film_time": without}
     return str(timeline.to_json_string())

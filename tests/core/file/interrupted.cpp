@@ -114,6 +114,7 @@ TEST_CASE("two readers and a writer at once: each reader sees one content or the
   const RepResults reps = sample::reps();
   const auto beside = [&](auto&& write, auto&& read) {
     const std::string digests[]{"a", "b"};
+    fs::remove(path);  // no results replace a game
     write(digests[0]);
     std::atomic<bool> stop = false;
     std::atomic<int> seen = 0, wrong = 0;
