@@ -258,6 +258,7 @@ void check_game(const std::filesystem::path& path) {
   read_kept(reader, "kept_snaps", game.snaps.play.size(), game.notes);
   read_kept(reader, "kept_people", game.people.player.size(), game.notes);
   take_dropped(reader, game.notes);
+  take_clicked(reader, game.plays.size(), game.players.size(), game.notes);
   reader.finish(game.notes);
 }
 

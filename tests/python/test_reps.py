@@ -364,7 +364,7 @@ def the(reps: se.Reps, row: Any) -> Any:
     ].iloc[0]
 
 
-def test_a_held_rep_corrected_to_a_beat(reps: se.Reps) -> None:
+def test_a_held_rep_corrected_to_a_beat(demo: se.Game, reps: se.Reps) -> None:
     row = reps.table[(reps.table["outcome"] == "held") & ~reps.table["pressure"]].iloc[0]
     new = reps.correct(correction(row, "beat", beat_time=1.7, note="lost him by the hands"))
     got = the(new, row)
@@ -377,7 +377,9 @@ def test_a_held_rep_corrected_to_a_beat(reps: se.Reps) -> None:
     assert new.table["corrected"].sum() == 1
     pd.testing.assert_frame_equal(new.as_measured, reps.table)
     assert not reps.table["corrected"].any()
-    assert new.corrections.to_dict("list") == correction(row, "beat", beat_time=1.7, note="lost him by the hands")
+    assert new.corrections.to_dict("list") == {"game": [demo.name]} | correction(
+        row, "beat", beat_time=1.7, note="lost him by the hands"
+    )
     assert pd.isna(the(reps.correct(correction(row, "beat")), row)["beat_time"])
 
 

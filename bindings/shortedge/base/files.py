@@ -62,6 +62,11 @@ def same(path: str | os.PathLike[str], there: os.stat_result) -> bool:
         return False
 
 
+def from_folder(path: str | os.PathLike[str], folder: str | os.PathLike[str]) -> str:
+    """A file's path from a folder on, for what is kept in it: no absolute one, and both may be moved together."""
+    return os.path.relpath(os.path.realpath(path), os.path.realpath(folder))
+
+
 @contextmanager
 def replaced(target: str | os.PathLike[str], inputs: Iterable[str | os.PathLike[str]] = ()) -> Iterator[Path]:
     """The place of an output that is replaced by whoever writes it, as the compiled side does."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,10 +11,13 @@ import numpy as np
 from .._core import InputError
 from ..base.sources import open_table
 from ..base.tables import texts
-from ..base.text import listed, shown
+from ..base.text import listed, nearest, shown
 
 if TYPE_CHECKING:
     import pyarrow as pa
+
+
+COLUMNS = ("game", "play", "protector", "rusher", "outcome", "beat_time", "note")
 
 
 @dataclass(frozen=True)
@@ -27,6 +30,7 @@ class Correction:
     outcome: str
     beat_time: float  # s since the snap; NaN: not said
     note: str
+    game: str = field(default="", compare=False)  # its name; "": not said
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -39,12 +43,12 @@ class Correction:
 def read_corrections(given: Any) -> list[Correction]:
     """The rows of a table of corrections. InputError for a missing column or a wrong type."""
     source = open_table("corrections", given)
-    wanted = [name for name in ("play", "protector", "rusher", "outcome", "beat_time", "note") if name in source.names]
+    wanted = [name for name in COLUMNS if name in source.names]
     for name in ("play", "protector", "rusher", "outcome"):
         if name not in wanted:
             raise InputError(
                 f"table corrections: no column {name}; found: {listed(source.names)}; accepted: play, protector, "
-                "rusher, outcome, and beat_time, note"
+                "rusher, outcome, and beat_time, note, game"
             )
     source.read(
         wanted, [name for name in wanted if name != "beat_time"], ["beat_time"] if "beat_time" in wanted else []
@@ -55,10 +59,12 @@ def read_corrections(given: Any) -> list[Correction]:
         times = source.column("beat_time", "beat_time").numbers("s since the snap, or nothing").tolist()
     else:
         times = [np.nan] * rows
-    notes = text.get("note", [""] * rows)
+    notes, games = (text.get(name, [""] * rows) for name in ("note", "game"))
     made = [
         Correction(*row)
-        for row in zip(text["play"], text["protector"], text["rusher"], text["outcome"], times, notes, strict=True)
+        for row in zip(
+            text["play"], text["protector"], text["rusher"], text["outcome"], times, notes, games, strict=True
+        )
     ]
     for one in made:
         if not np.isnan(one.beat_time) and not 0 <= one.beat_time < np.inf:
@@ -66,13 +72,31 @@ def read_corrections(given: Any) -> list[Correction]:
     return made
 
 
-def corrections_table(laid_over: Sequence[Correction]) -> pa.Table:
+def corrections_of(given: Any, games: Sequence[str]) -> dict[str, list[Correction]]:
+    """The rows of a table of corrections of several games, by game. InputError for a row of another game, or of none
+    where there are several."""
+    found: dict[str, list[Correction]] = {}
+    for one in read_corrections(given):
+        game = one.game or (games[0] if len(games) == 1 else "")
+        if not game:
+            raise InputError(
+                f"table corrections, column game: found no game for {one}; accepted with {len(games)} games: "
+                f"{listed(games)}"
+            )
+        if game not in games:
+            raise InputError(
+                f"table corrections, column game: found {shown(game)}; accepted: {listed(games)}{nearest(game, games)}"
+            )
+        found.setdefault(game, []).append(one)
+    return found
+
+
+def corrections_table(laid_over: Sequence[Correction], game: str) -> pa.Table:
     import pyarrow as pa
 
-    columns: dict[str, Any] = {
+    columns: dict[str, Any] = {"game": texts([game] * len(laid_over))} | {
         name: texts([getattr(one, name) for one in laid_over])
         for name in ("play", "protector", "rusher", "outcome", "note")
     }
     columns["beat_time"] = pa.array(np.array([one.beat_time for one in laid_over], float))
-    order = ("play", "protector", "rusher", "outcome", "beat_time", "note")
-    return pa.table({name: columns[name] for name in order})
+    return pa.table({name: columns[name] for name in COLUMNS})

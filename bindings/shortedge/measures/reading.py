@@ -67,11 +67,13 @@ class Mark:
     problems: pa.Table
     counts: dict[str, int]
     digests: dict[str, str]
+    source: Any  # where its plays stand in the season's inputs, of a season with reps
 
 
-def check_of(problems: pa.Table, counts: str, digests: str) -> str:
+def check_of(problems: pa.Table, said: Mapping[str, str]) -> str:
     """What a mark says of itself, so that a bit that turns in it shows."""
-    return hashlib.sha256(json.dumps([problems.to_pydict(), counts, digests]).encode()).hexdigest()
+    told = {name: text for name, text in said.items() if name != "check"}
+    return hashlib.sha256(json.dumps([problems.to_pydict(), sorted(told.items())]).encode()).hexdigest()
 
 
 def read_mark(file: Path) -> Mark:
@@ -79,11 +81,12 @@ def read_mark(file: Path) -> Mark:
     try:
         problems, said = read_parquet(file.read_bytes(), file)
         counts, digests = said["counts"], said.get("digests", "")
-        if digests and check_of(problems, counts, digests) != said.get("check"):
+        if digests and check_of(problems, said) != said.get("check"):
             raise ValueError("another check than is told of it")
         if list(problems.column_names) != ["game", "play", "reason"][-problems.num_columns :]:
             raise ValueError("other columns")
-        return Mark(problems, json.loads(counts), digests_of(digests, file))
+        source = json.loads(said.get("source", "null"))
+        return Mark(problems, json.loads(counts), digests_of(digests, file), source)
     except FileError:
         raise
     except OSError as why:

@@ -30,7 +30,8 @@ from .summary import summarise
 if TYPE_CHECKING:
     import pyarrow as pa
 
-REP_TITLES = ("reps", "dropbacks", "corrections")
+REP_TABLES = ("reps", "dropbacks")  # as measured
+REP_TITLES = (*REP_TABLES, "corrections")
 FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
 CHANGED = ("outcome", "beat_side", "beat_time", "beat_film_time", "run_by", "ball_out", "corrected")
 
@@ -145,15 +146,16 @@ class Reps(BandedResults):
 
     @property
     def corrections(self) -> Any:
-        """What was laid over: play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
+        """What was laid over: game, play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
         return self._table("corrections")
 
     def correct(self, corrections: Any) -> Reps:
         """New reps with corrections laid over, and those that were laid over before; of one row the later one holds.
 
         corrections: a table (any library, dict of arrays, CSV or Parquet path) with play, protector, rusher, outcome
-        and, if wanted, beat_time (s since the snap) and note. A row without a protector is a free rusher's, one without
-        a rusher an uncovered man's. Of several reps of one pair in a play, the longest is meant.
+        and, if wanted, beat_time (s since the snap), note, and game: rows that name another game are passed over. A row
+        without a protector is a free rusher's, one without a rusher an uncovered man's. Of several reps of one pair in
+        a play, the longest is meant.
 
         Changed: outcome; beat_time, to what is said, else to what was measured if that was a beat; beat_side, kept
         from a measured beat, else null; beat_film_time and ball_out accordingly; run_by, false unless held; corrected.
@@ -162,7 +164,8 @@ class Reps(BandedResults):
         beat_time without a beat.
         """
         new = {one.key: one for one in self.laid_over}
-        given = read_corrections(corrections)
+        rows = corrections if isinstance(corrections, list) else read_corrections(corrections)
+        given = [one for one in rows if one.game in ("", self.game_name)]
         seen = set()
         for one in given:
             if one.key in seen:
@@ -224,7 +227,7 @@ class Reps(BandedResults):
     def arrow(self, title: str) -> pa.Table:
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
         if title == "corrections":
-            return corrections_table(self.laid_over)
+            return corrections_table(self.laid_over, self.game_name)
         return self._uncoded(title, self.coded_with_corrections if title == "reps" else self.coded[title])
 
     @property

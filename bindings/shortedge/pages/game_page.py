@@ -263,7 +263,7 @@ def plays(whole: Whole) -> Html:
 
 
 def film_key(whole: Whole, play: str) -> float | None:
-    time = whole.films[play][0]
+    time = whole.films[play][0].time if whole.films[play] else math.nan
     return None if math.isnan(time) else float(time)
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.text import shown
+from ..base.text import nearest, shown
 from ..measures.summary import DEPTHS, described, figures, key_column
 from ..tell import moment
 from .charts import laid_together, opened
@@ -49,7 +49,11 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
     mine = {role: [(whole, row) for whole in wholes for row in whole.rows if row[role] == man] for role in SIDES}
     if not any(mine.values()):
         games = ", ".join(shown(whole.name) for whole in wholes[:5])
-        raise InputError(f"no rep of player {shown(man)} in {games}; accepted: a protector or a rusher of these games")
+        known = sorted({row[role] for whole in wholes for row in whole.rows for role in SIDES if row[role]})
+        raise InputError(
+            f"no rep of player {shown(man)} in {games}; accepted: a protector or a rusher of these games"
+            f"{nearest(man, known)}"
+        )
     role = max(SIDES, key=lambda role: len(mine[role]))
     rows = mine[role]
     found = watched(rows)

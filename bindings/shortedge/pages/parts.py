@@ -14,8 +14,9 @@ from .._core import Rules, __version__
 from ..base.text import word
 from ..base.vocabulary import HELD, LOST
 from ..draw import openings
+from ..game.films import Film, clock, films_of
 from ..tell import moment
-from ..tell.cut import film_of, in_words, present
+from ..tell.cut import in_words, present
 from ..tell.words import SHORT, SHOWN_FROM, sentences
 from . import player
 from .html import NONE, Html, el, together
@@ -80,8 +81,8 @@ class Whole:
         return sentences(self.m, self.reps)
 
     @cached_property
-    def films(self) -> Mapping[str, tuple[float, str, Any]]:
-        return film_of(self.game)
+    def films(self) -> Mapping[str, Sequence[Film]]:
+        return films_of(self.game)
 
     @cached_property
     def people(self) -> dict[str, tuple[str, str]]:
@@ -94,12 +95,8 @@ class Whole:
         return found
 
     def film(self, play: str, at: float) -> str:
-        """Where a moment of a play is on the film; "" without a film time."""
-        time, file, _ = self.films[play]
-        if math.isnan(time):
-            return ""
-        minutes, seconds = divmod(round(time + at, 1), 60)  # rounded first: 119.97 s is 2:00.0
-        return f"{file}  {int(minutes)}:{seconds:04.1f}".strip()
+        """Where a moment of a play is on film, its first angle first; "" on none."""
+        return ", ".join(f"{film.called}  {clock(film.time + at)}" for film in self.films[play])
 
 
 def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:

@@ -11,16 +11,15 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from .. import _core
 from .._core import FileError
-from ..base.files import refused_as, remove_unheld, write_whole
+from ..base.files import from_folder, refused_as, remove_unheld, write_whole
 from ..base.text import first_line, listed
 from ..measures.reading import PLAN, PROBLEMS
-from ..measures.results import TITLES
+from ..measures.reps import REP_TABLES
+from .jobs import titles_of
 
-
-def short_name(path: Path) -> str:
-    """What a plan calls an input: no more of its path than tells it from others."""
-    return f"{path.parent.name}/{path.name}"
+TRACKS = "tracks"  # in the folder: tracks that were laid out anew, kept when reps are
 
 
 def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
@@ -30,7 +29,7 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
         raise FileError(f"{out}: stands there and is no folder; it is left as it is")
     if stands.is_file():
         old = plan_in(stands)
-        other = [key for key in plan if old.get(key) != plan[key]]
+        other = [key for key in plan if old.get(key, False) != plan[key]]
         if other:
             raise FileError(
                 f"{out}: holds the results of another run ({listed(other)} differ); it is left as it is: name another "
@@ -38,7 +37,11 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
             )
     elif out.is_dir() and any(out.iterdir()):
         raise FileError(f"{out}: stands there and holds no results of measure_many; it is left as it is")
-    kept = [*TITLES, *(f"{title}_bands" for title in TITLES if plan["noise"])] if plan["format"] == "parquet" else []
+    titles = titles_of(plan.get("reps", False))
+    banded = [title for title in titles if plan["noise"] and title in _core.band_columns()]
+    kept = [*titles, *(f"{title}_bands" for title in banded)]
+    if plan["format"] == "hdf5":
+        kept = [REP_TABLES[0]] if plan.get("reps", False) else []
     for title in (*kept, PROBLEMS):
         (out / title).mkdir(parents=True, exist_ok=True)
     sweep(out)
@@ -49,10 +52,10 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
 
 
 def plan_in(file: Path) -> dict[str, Any]:
-    """The plan a run was begun with. Of runs before they named no path, the files' names are taken."""
+    """The plan a run was begun with; paths that older ones have absolute are from the folder on."""
     try:
-        plan = dict(json.loads(file.read_bytes()))
-        plan["inputs"] = [[short_name(Path(name)), *said] for name, *said in plan.get("inputs", [])]
+        plan, out = dict(json.loads(file.read_bytes())), Path(os.path.realpath(file.parent))
+        plan["inputs"] = [[from_folder(out / name, out), *said] for name, *said in plan.get("inputs", [])]
     except OSError as why:
         raise FileError(f"{file}: {why.strerror}") from why
     except (ValueError, TypeError, RecursionError) as why:

@@ -16,7 +16,8 @@ from ..game.game import arrow_table
 from ..measures.folder import write_parquet
 from ..measures.noise import Noise
 from ..measures.reading import PROBLEMS, check_of
-from ..measures.results import TITLES, Measures, measure
+from ..measures.reps import REP_TABLES, Reps, reps_by
+from ..measures.results import TITLES, BandedResults, Measures, measure
 from .pieces import Piece
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ class Job:
     rules: Mapping[str, float]
     noise: Noise | None
     format: str
+    reps: bool = False
     without: tuple[tuple[str, str], ...] = ()  # plays that are left out, and why
     trial: bool = False
     deaths: int = field(default=0, compare=False)
@@ -51,10 +53,28 @@ class Job:
         return self.out / PROBLEMS / f"{self.part}.parquet"
 
 
+@dataclass(frozen=True)
+class Made:
+    """What is made of a part."""
+
+    measures: Measures
+    reps: Reps | None
+
+    def tables(self) -> dict[str, tuple[pa.Table, BandedResults]]:
+        """All its tables by title, texts as dictionaries, and of which results each is."""
+        of = [self.measures, *([self.reps] if self.reps else [])]
+        return {title: (table, results) for results in of for title, table in results.with_codes().items()}
+
+
+def titles_of(reps: bool) -> tuple[str, ...]:
+    """The tables that a season keeps."""
+    return TITLES + (REP_TABLES if reps else ())
+
+
 def make(job: Job) -> int:
     """Makes one part; returns its number. A play that raises is left out and named."""
     left_out = dict(job.without)
-    measured: Measures | None
+    measured: Made | None
     try:
         measured = measured_of(job, left_out)
     except RAISED as why:
@@ -69,19 +89,19 @@ def make(job: Job) -> int:
             keep(job, measured, left_out)
         except BaseException:
             if not job.marker.exists():  # nothing half-made stays
-                for file in (*job.out.glob(f"*/{job.part}.parquet"), job.out / f"{job.part}.h5"):
+                for file in (*job.out.glob(f"*/{job.part}.*"), job.out / f"{job.part}.h5"):
                     file.unlink(missing_ok=True)
             raise
     return job.number
 
 
-def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
+def measured_of(job: Job, left_out: Mapping[str, str]) -> Made:
     game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
-    if noise is None:
-        return measure(game, rules=rules, threads=1, progress=asked)
-    how = {"draws": noise.draws, "seed": noise.seed}
-    level: Any = "tracks" if noise.of_tracks else noise.sigma
-    return measure(game, rules=rules, noise=level, **how, threads=1, progress=asked)
+    how: dict[str, Any] = {}
+    if noise is not None:
+        how = {"draws": noise.draws, "seed": noise.seed, "noise": "tracks" if noise.of_tracks else noise.sigma}
+    m = measure(game, rules=rules, **how, threads=1, progress=asked)
+    return Made(m, reps_by(rules, game, threads=1, progress=asked, noise=m.noise) if job.reps else None)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
@@ -98,21 +118,24 @@ def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
     return found or dict.fromkeys(plays, why)  # they fail together only
 
 
-def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> None:
+def keep(job: Job, measured: Made | None, left_out: Mapping[str, str]) -> None:
     """Writes a part: each file beside its place, then renamed; the marker last."""
     import pyarrow as pa
 
-    game = measured.game if measured else None
+    game = measured.measures.game if measured else None
     counts = {"plays": len(game.core.measured) if game else 0}
-    for title in TITLES:
-        counts[title] = len(measured.coded[title]["play"]) if measured else 0
     digests: dict[str, str] = {}
+    tables = measured.tables() if measured else {}
+    for title in titles_of(job.reps):
+        counts[title] = tables[title][0].num_rows if measured else 0
     if measured and job.format == "hdf5":
-        measured.save(job.out / f"{job.part}.h5")
+        measured.measures.save(job.out / f"{job.part}.h5")
+        if measured.reps:
+            measured.reps.save(job.out / REP_TABLES[0] / f"{job.part}.h5")
     elif measured:
-        for title, table in measured.with_codes().items():
+        for title, (table, results) in tables.items():
             name = f"{title}/{job.part}.parquet"
-            digests[name] = write_part(table, job.out / name, measured._about | {"digests": PROBLEMS})
+            digests[name] = write_part(table, job.out / name, results._about | {"digests": PROBLEMS})
     found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
     plays = [*found["play"].to_pylist(), *left_out]
     reasons = [*found["reason"].to_pylist(), *left_out.values()]
@@ -120,7 +143,8 @@ def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> No
     texts = {"game": [job.piece.name] * len(plays), "play": plays, "reason": reasons}
     problems = pa.table({name: pa.array(values, pa.string()) for name, values in texts.items()})
     said = {"counts": json.dumps(counts), "digests": json.dumps(digests)}
-    write_part(problems, job.marker, said | {"check": check_of(problems, said["counts"], said["digests"])})
+    said |= {"source": json.dumps(job.piece.source(job.out))} if job.reps else {}
+    write_part(problems, job.marker, said | {"check": check_of(problems, said)})
 
 
 def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> str:

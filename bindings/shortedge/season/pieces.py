@@ -12,6 +12,7 @@ import numpy as np
 
 from .. import _core
 from ..base.columns import Codes, is_text
+from ..base.files import from_folder
 from ..base.sources import ParquetSource, _reading
 from ..game.clock import Clock
 from ..game.columns import Table
@@ -35,6 +36,11 @@ class TablesPiece:
     start: int
     stop: int
     by_number: bool | None
+    input: int = 0  # which of the season's inputs
+
+    def source(self, out: Path) -> dict[str, Any]:
+        """Where its rows are read from, to be found again, from the season's folder on."""
+        return {"input": self.input, "tracks": from_folder(self.tracks, out), "rows": [self.start, self.stop]}
 
     def game(self, without: Sequence[str]) -> Game:
         clock = Clock(self.mapped.time, self.mapped.rate)
@@ -63,6 +69,11 @@ class GamePiece:
     path: Path
     first: int  # of its plays, by code
     rows: tuple[int, int]
+    input: int = 0
+
+    def source(self, out: Path) -> dict[str, Any]:
+        """Where its plays are read from, to be found again."""
+        return {"input": self.input}
 
     def game(self, without: Sequence[str]) -> Game:
         left_out = set(without)

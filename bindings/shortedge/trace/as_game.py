@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -42,17 +41,24 @@ def from_trace(path: str | os.PathLike[str] | Trace, *, name: str | None = None,
     return game
 
 
-def game_of(reading: Reading, name: str) -> Game:
-    """The game of what a trace says."""
+def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:
+    """The game of what a trace says; of some plays alone, by their codes."""
     cameras, ways = reading.cameras, reading.ways
-    reasons = {play: problem_of(cameras, ways, trace) for play, trace in ways.plays.items()}
+    reasons = {
+        play: problem_of(cameras, ways, trace) for play, trace in ways.plays.items() if only is None or play in only
+    }
     good = [play for play, reason in reasons.items() if reason is None]
     if not good:
         said = "; ".join(f"play {ways.texts[play]}: {reason}" for play, reason in list(reasons.items())[:5])
         raise InputError(f"{cameras.journal.path}: found no play that can be measured: {said or 'it names none'}")
     tracks = track_columns(ways, good)
-    snaps, people = snap_columns(cameras, ways), people_columns(ways)
-    game = from_tables(tracks, snaps, people, units="yd", origin="corner", y="up", name=name, orientation="trust")
+    snaps, people, films = (
+        snap_columns(ways, list(reasons)),
+        people_columns(ways),
+        film_columns(cameras, ways, list(reasons)),
+    )
+    how: dict[str, Any] = {"units": "yd", "origin": "corner", "y": "up", "name": name, "orientation": "trust"}
+    game = from_tables(tracks, snaps, people, films=films, **how)
     core = game.core
     code = {play: number for number, play in enumerate(core.plays)}
     players = {player: number for number, player in enumerate(core.players)}
@@ -69,16 +75,14 @@ def game_of(reading: Reading, name: str) -> Game:
     return game
 
 
-def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
-    """The table snaps of every play of a trace, good or not, with what each rests on."""
-    traces = [ways.plays[play] for play in ways.order]
-    films = cameras.header["films"]
+def snap_columns(ways: Ways, plays: list[int]) -> dict[str, Any]:
+    """The table snaps of some plays of a trace, good or not, with what each rests on."""
+    traces = [ways.plays[play] for play in plays]
     columns: dict[str, list[Any]] = {
-        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
-    } | {key: [] for key in ("film_file", "film_rate", "seen_from", "clicks", "median_sd")}
+        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time")
+    } | {key: [] for key in ("seen_from", "clicks", "median_sd")}
     for trace in traces:
         moment, clicks = trace.moment, clicks_of(trace)
-        filmed = [angle for angle in films if "snap" in trace.events.get(angle, {})]
         columns["play"].append(ways.texts[trace.play])
         columns["ball_x"].append(moment.ball[0])
         columns["ball_y"].append(moment.ball[1])
@@ -86,17 +90,25 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
         columns["snap_time"].append(moment.snap_time)
         columns["throw_time"].append(moment.throw_time)
         columns["end_time"].append(moment.end_time)
-        columns["film_time"].append(trace.events[filmed[0]]["snap"] if filmed else np.nan)
-        columns["film_file"].append(films[filmed[0]]["file"] if filmed else "")
-        rate = films[filmed[0]].get("rate") if filmed else None
-        columns["film_rate"].append(float(Fraction(rate)) if rate else np.nan)
         columns["seen_from"].append(" + ".join(sorted(clicks)))
         columns["clicks"].append(float(sum(clicks.values())))
         columns["median_sd"].append(trace.sd)
-    if not films:
-        del columns["film_time"], columns["film_file"], columns["film_rate"]
-    words = ("play", "film_file", "seen_from")
+    words = ("play", "seen_from")
     return {name: np.array(values, object if name in words else float) for name, values in columns.items()}
+
+
+def film_columns(cameras: Cameras, ways: Ways, plays: list[int]) -> dict[str, Any] | None:
+    """The table films: a row a play and angle whose snap is known on that film; None when there is none."""
+    rates = {angle: about.get("rate") or "" for angle, about in cameras.header["films"].items()}
+    rows = [
+        (ways.texts[play], angle, file, ways.plays[play].events[angle]["snap"], rates.get(angle, ""))
+        for play in plays
+        for angle in cameras.angles
+        if "snap" in ways.plays[play].events.get(angle, {}) and (file := ways.film_of(play, angle))
+    ]
+    if not rows:
+        return None
+    return dict(zip(("play", "angle", "file", "film_time", "rate"), map(list, zip(*rows, strict=True)), strict=True))
 
 
 def people_columns(ways: Ways) -> dict[str, Any]:
