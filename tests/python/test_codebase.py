@@ -35,7 +35,7 @@ BELOW = {
     "reps": {"measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
     "simulate": {"rush", "play", "tracking", "geometry", "base"},
     "study": {"simulate", "reps", "measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
-    "file": {"study", "reps", "measure", "tracking", "base"},
+    "file": {"study", "reps", "measure", "tracking", "trace", "base"},
 }
 # What each floor of the Python half may import besides itself and the compiled module; the facade may see all.
 FLOORS = {

@@ -23,7 +23,7 @@ from ..base.vocabulary import ROLES, UNITS
 if TYPE_CHECKING:
     import pyarrow as pa
 
-SWAMPED = 0.2  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
+SWAMPED = 0.19  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
 GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 

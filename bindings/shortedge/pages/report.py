@@ -65,7 +65,8 @@ def player_page(
     without_label: Sequence[str] = (),
 ) -> None:
     """Writes one man's page over one game or several: his reps in counts and intervals, split by alignment, help and
-    drop depth, twelve moments to watch with the player, every rep with its film time. No grade.
+    drop depth, every rep in words with its film time, to open and to mark, lost ones first, and on top what prints on
+    one side of paper. No grade.
 
     games: or the folder of a season that `measure_many` made with reps: then the plays in which he has a rep are read
     from the season's inputs, and its rules hold. player: his id, the same in every game; a protector or a rusher. reps:

@@ -15,7 +15,7 @@ from .cameras import Cameras
 from .clicks import Reading, Trace, track_columns
 from .doubts import clicks_of, problem_of
 from .journal import Journal
-from .ways import JERK, Ways
+from .ways import MOTION, Ways
 
 RATES = (5.0, 100.0)  # Hz
 
@@ -70,7 +70,7 @@ def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:
                 continue
             kept = ~way.strange | np.isin(way.number, ways.accepted)
             core.add_clicked(
-                code[ways.texts[play]], player, way.time[kept], way.place[kept], way.covariance[kept], way.rest, JERK
+                code[ways.texts[play]], player, way.time[kept], way.place[kept], way.covariance[kept], way.rest, MOTION
             )
     return game
 
