@@ -97,13 +97,17 @@ void bind_file(py::module_& module) {
   }, "path"_a, "game"_a, "digest"_a);
   module.def("read_game", [](const std::string& path) {
     std::string digest;
+    bool checked = false;
     Game game;
     {
       const py::gil_scoped_release released;
-      game = read_game_file(read_game(path), digest);
+      const StoredGame stored = read_game(path);
+      checked = stored.checked;
+      game = read_game_file(stored, digest);
     }
-    return std::pair(std::move(game), digest);
+    return std::tuple(std::move(game), digest, checked);
   }, "path"_a);
+  module.def("check_game", [](const std::string& path) { check_game(path); }, "path"_a, py::call_guard<py::gil_scoped_release>());
   module.def("game_rows", [](const std::string& path) {
     GameRows rows;
     {

@@ -70,7 +70,8 @@ class Measures(results.Measures):
     def play(self, play: object, *, reps: Reps | None = None) -> Player:
         """One play to scrub through: a notebook shows it, `.to_html(path)` writes it as a page. reps of this game,
         corrected or not, give its contact and beats; None: as measured. InputError for an unknown play."""
-        return Player(word(play), self.game_name, data(self, play, reps), lambda: boards.beside(self, play))
+        made = data(self, play, reps)
+        return Player(word(play), self.game_name, made, lambda: boards.beside(self, play), self.sources)
 
     def board(self, play: object, time: float) -> boards.Board:
         """One frame to move the men of, the one nearest to `time` s since the snap: pocket, edges, ways and break-even

@@ -1,5 +1,7 @@
 #include "file/checksum.hpp"
 
+#include <libdeflate.h>
+
 #include <algorithm>
 #include <array>
 #include <bit>
@@ -56,6 +58,33 @@ std::uint32_t fletcher32(std::span<const std::uint8_t> bytes) {
     sum_of_sums = folded(sum_of_sums + sum);
   }
   return folded(sum_of_sums) << 16 | folded(sum);
+}
+
+namespace {
+
+std::uint32_t crc_of(std::uint32_t crc, std::string_view text) { return libdeflate_crc32(crc, text.data(), text.size()); }
+
+std::uint32_t crc_of_name(std::string_view table, std::string_view column) {
+  return crc_of(crc_of(crc_of(crc_of(0, table), "/"), column), std::string_view("\0", 1));
+}
+
+std::uint64_t spread(std::uint64_t crc, std::uint64_t size) {
+  std::uint64_t z = (crc << 32 ^ size) + 0x9E3779B97F4A7C15u;
+  z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
+  z = (z ^ z >> 27) * 0x94D049BB133111EBu;
+  return z ^ z >> 31;
+}
+
+}  // namespace
+
+std::uint64_t column_sum(std::string_view table, std::string_view column, std::span<const std::uint8_t> values) {
+  return spread(libdeflate_crc32(crc_of_name(table, column), values.data(), values.size()), values.size());
+}
+
+std::uint64_t column_sum(std::string_view table, std::string_view column, std::span<const std::string> values) {
+  std::uint32_t crc = crc_of_name(table, column);
+  for (const std::string& text : values) crc = libdeflate_crc32(crc, text.c_str(), text.size() + 1);
+  return spread(crc, values.size());
 }
 
 }  // namespace shortedge::file

@@ -272,7 +272,25 @@ StoredGame read_game(const std::filesystem::path& path) {
   game.dropped = take_dropped(reader, game.notes);
   game.clicked = take_clicked(reader, game.plays.size(), game.players.size(), game.notes);
   reader.finish(game.notes);
+  game.checked = reader.tells_content();
   return game;
+}
+
+void check_game(const std::filesystem::path& path) {
+  TableReader reader(path, game_schema);
+  StoredGame game = read_names_of(reader);
+  StoredTable tracks = reader.table("tracks");
+  for (const char* code : {"play", "player"}) tracks.take<std::int32_t>(code);
+  for (const char* number : {"time", "x", "y", "vx", "vy", "sd_x", "sd_y", "corr_xy"}) {
+    if (tracks.has(number)) tracks.take<double>(number);
+  }
+  reader.finish(tracks, game.notes);
+  take_snaps_and_people(reader, game);
+  read_kept(reader, "kept_snaps", game.snaps.play.size(), game.notes);
+  read_kept(reader, "kept_people", game.people.player.size(), game.notes);
+  take_dropped(reader, game.notes);
+  take_clicked(reader, game.plays.size(), game.players.size(), game.notes);
+  reader.finish(game.notes);
 }
 
 GameRows read_game_rows(const std::filesystem::path& path) {

@@ -36,6 +36,7 @@ struct StoredGame {
   Dropped dropped;  ///< to be put into the Game that make_game returns: it sees none of these rows
   std::vector<ClickedWay> clicked;  ///< for Game::add_clicked, likewise
   std::vector<std::string> notes;  ///< what a newer file has beyond this library; a line each
+  bool checked = false;  ///< the file says what its columns add up to, and they do; of older files the digest can be made again
 
   /// For make_game with Orientation::trust. Its columns are views of this object.
   GameInput input() const&;
@@ -52,6 +53,10 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
 /// damaged, foreign, hostile, with codes beyond their lists or times that are not finite. So is a file of a
 /// newer version (core/file/schema.hpp).
 StoredGame read_game(const std::filesystem::path& path);
+
+/// Reads a game file column by column and keeps none: FileError as read_game, for those who read it in parts, which cannot
+/// tell whether the whole was changed.
+void check_game(const std::filesystem::path& path);
 
 /// Where the plays of a game file stand, for reading it in parts.
 struct GameRows {

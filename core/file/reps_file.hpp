@@ -21,7 +21,8 @@ struct RepResults : MadeWith {
   RepBands bands = {};
 };
 
-/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,
+/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written or a
+/// recorded game stands there,
 /// InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes.
 void write_reps(const RepResults& results, const std::filesystem::path& path);
 

@@ -34,7 +34,8 @@ struct Results : MadeWith {
   Bands bands = {};
 };
 
-/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,
+/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written or a
+/// recorded game stands there,
 /// InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes.
 void write_results(const Results& results, const std::filesystem::path& path);
 

@@ -8,6 +8,7 @@
 
 #include "base/error.hpp"
 #include "base/parallel.hpp"
+#include "file/checksum.hpp"
 #include "file/chunk.hpp"
 #include "file/replace.hpp"
 #include "file/text.hpp"
@@ -22,6 +23,7 @@ namespace {
 
 constexpr std::uint64_t most_packing = 1100;               // declared bytes a byte of the file
 constexpr std::size_t largest_chunk = std::size_t{1} << 20;  // bytes, before deflation
+constexpr std::string_view content = "content";              // the text that says what the columns add up to
 constexpr int deflate_level = 1;                             // of a season's results 4 saves 0.1 % in 1.4 times the time
 
 /// The type in the file; text has none of its own, as it has a length.
@@ -66,6 +68,15 @@ Handle group_property(Property kind, const std::string& where) {
   checked(H5Pset_link_creation_order(property, H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED), where);
   checked(H5Pset_link_phase_change(property, most_columns, 0), where);
   return property;
+}
+
+/// Whether the file that stands there is a recorded game.
+bool holds_game(const fs::path& path) {
+  try {
+    return fs::exists(path) && TableReader(path).text("schema") == game_schema.name;
+  } catch (const std::exception&) {
+    return false;  // no file of ours, or none that can be read
+  }
 }
 
 std::string described(const Type& type) {
@@ -142,16 +153,24 @@ Notes notes(std::string_view kind, std::string_view unit, std::string_view missi
 
 TableWriter::TableWriter(const fs::path& path, Schema schema, const Notes& texts)
     : path_(path), where_(printable(path.string())), image_(where_, group_property(H5P_FILE_CREATE, where_)) {
+  if (schema.name != game_schema.name && holds_game(path)) {
+    throw FileError(where_ + ": holds a recorded game; it is left as it is: name another file");
+  }
   Notes all{{"schema", std::string(schema.name)}, {"schema_version", std::to_string(schema.version)}, {"about", std::string(about)}};
   all.insert(all.end(), texts.begin(), texts.end());
-  std::vector<std::string> names, values;
   for (const auto& [name, text] : all) {
-    names.emplace_back(name);
-    values.push_back(text);
+    names_.emplace_back(name);
+    texts_.push_back(text);
   }
+}
+
+void TableWriter::write_texts() {
+  content_ += column_sum("file", "name", names_) + column_sum("file", "text", texts_);
+  names_.emplace_back(content);
+  texts_.push_back(std::to_string(content_));
   table("file");
-  column<std::string>("name", notes("text", "", "never", "of a text about the whole file"), names);
-  column<std::string>("text", notes("text", "", "empty", "that text"), values);
+  column<std::string>("name", notes("text", "", "never", "of a text about the whole file"), names_);
+  column<std::string>("text", notes("text", "", "empty", "that text"), texts_);
 }
 
 void TableWriter::table(const std::string& name) {
@@ -172,8 +191,10 @@ void TableWriter::column(const std::string& name, const Notes& notes, std::span<
     std::string packed(bytes * values.size(), '\0');
     for (std::size_t row = 0; row < values.size(); ++row) values[row].copy(packed.data() + row * bytes, bytes);
     memory_ += values.size() * sizeof(std::string);
+    content_ += column_sum(table_name_, name, values);
     write(name, notes, text_type(bytes, where_), values.size(), packed.data());
   } else {
+    content_ += column_sum(table_name_, name, std::span(reinterpret_cast<const std::uint8_t*>(values.data()), values.size_bytes()));
     write(name, notes, stored_type<T>(), values.size(), values.data());
   }
 }
@@ -209,6 +230,7 @@ void TableWriter::write(const std::string& name, const Notes& notes, hid_t type,
 }
 
 void TableWriter::commit() {
+  write_texts();
   table_.close(where_);
   replace_file(path_, image_.close(where_));
 }
@@ -216,7 +238,7 @@ void TableWriter::commit() {
 // ---- reading
 
 StoredTable::StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name, Declared& declared)
-    : where_(path + ": table " + name), input_(&input), links_(links_of(member(input, tables, name, where_), where_)), declared_(&declared) {}
+    : table_(name), where_(path + ": table " + name), input_(&input), links_(links_of(member(input, tables, name, where_), where_)), declared_(&declared) {}
 
 std::string StoredTable::where(const std::string& column) const { return where_ + ", column " + column; }
 
@@ -291,12 +313,15 @@ std::vector<T> StoredTable::take(const std::string& column) {
     for (std::size_t row = 0; row < values.size(); ++row) {
       values[row] = taken_text(reinterpret_cast<const char*>(packed.data()) + row * item, item, where(column));
     }
+    declared_->content += column_sum(table_, column, values);
     return values;
   } else {
     const Type wanted = number_type<T>();
     const Dataset dataset = inspect(column, &wanted);
     std::vector<T> values(wanted_of(dataset).count());
-    read(dataset, {reinterpret_cast<std::uint8_t*>(values.data()), values.size() * sizeof(T)}, column);
+    const std::span bytes(reinterpret_cast<std::uint8_t*>(values.data()), values.size() * sizeof(T));
+    read(dataset, bytes, column);
+    declared_->content += column_sum(table_, column, bytes);
     return values;
   }
 }
@@ -361,8 +386,26 @@ bool TableReader::has(const std::string& table) const {
   return std::any_of(links_.begin(), links_.end(), [&](const Link& link) { return link.name == table; });
 }
 
+bool TableReader::tells_content() const { return std::find(names_.begin(), names_.end(), content) != names_.end(); }
+
+void TableReader::check_content() const {
+  if (!tells_content()) return;
+  std::vector<std::string> names = names_, texts = texts_;
+  const auto at = std::find(names.begin(), names.end(), content) - names.begin();
+  const std::string told = texts[static_cast<std::size_t>(at)];
+  // As they were taken, and as they were before the sum was put among them.
+  std::uint64_t sum = declared_.content - column_sum("file", "name", names) - column_sum("file", "text", texts);
+  names.erase(names.begin() + at);
+  texts.erase(texts.begin() + at);
+  sum += column_sum("file", "name", names) + column_sum("file", "text", texts);
+  if (told != std::to_string(sum)) refuse("was changed after it was written: its columns are not those it was written with");
+}
+
 void TableReader::finish(std::vector<std::string>& said) const {
-  if (!is_newer()) return check_members(links_, tables_, path_, "tables");
+  if (!is_newer()) {
+    check_members(links_, tables_, path_, "tables");
+    return check_content();
+  }
   const std::size_t more = links_.size() - tables_;
   if (more > 0) said.push_back("a newer file; " + std::to_string(more) + " tables that this library does not know are left out");
 }

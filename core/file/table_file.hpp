@@ -51,7 +51,8 @@ inline constexpr std::string_view about =
 /// disk refuses, InputError for what the format cannot hold; the old file is intact then.
 class TableWriter {
  public:
-  /// `texts`: what else stands in the table "file", beside the schema and `about`.
+  /// `texts`: what else stands in the table "file", beside the schema and `about`. FileError when anything but a game is
+  /// to replace a recorded game, which nobody could make again.
   TableWriter(const std::filesystem::path& path, Schema schema, const Notes& texts);
 
   /// Begins a table; the columns that follow are its.
@@ -62,6 +63,7 @@ class TableWriter {
   void commit();
 
  private:
+  void write_texts();
   void write(const std::string& name, const Notes& notes, hid_t type, std::size_t rows, const void* values);
 
   Session session_;
@@ -72,11 +74,13 @@ class TableWriter {
   std::string table_name_;
   std::size_t columns_ = 0, rows_ = 0;
   std::uint64_t memory_ = 0;
+  std::vector<std::string> names_, texts_;  // of the table "file", written last
+  std::uint64_t content_ = 0;               // column_sum of all columns so far
 };
 
-/// What all tables of one file have declared so far.
+/// What all tables of one file have declared so far, and the sum of what was taken whole.
 struct Declared {
-  std::uint64_t column_bytes = 0, memory = 0;
+  std::uint64_t column_bytes = 0, memory = 0, content = 0;
 };
 
 /// One table. Columns are read when they are asked for, each once.
@@ -115,7 +119,7 @@ class StoredTable {
   Dataset inspect(const std::string& column, const Type* wanted);
   void read(const Dataset& dataset, std::span<std::uint8_t> values, const std::string& column) const;
 
-  std::string where_;
+  std::string table_, where_;
   const Input* input_;
   std::vector<Link> links_;
   Declared* declared_;
@@ -137,13 +141,18 @@ class TableReader {
   std::string text(std::string_view name) const;
   /// Once a table.
   StoredTable table(const std::string& name);
+  /// Whether the file says what its columns add up to (column_sum); files of before this was told do not.
+  bool tells_content() const;
   /// FileError when the file, or a table of it, has more than was asked for; of a file newer than this library that is
-  /// skipped, and a line about it added to `said`.
+  /// skipped, and a line about it added to `said`. FileError, too, when the columns that were taken, all of them, are not
+  /// those the file was written with: somebody changed them since.
   void finish(std::vector<std::string>& said) const;
   void finish(const StoredTable& table, std::vector<std::string>& said) const;
   [[noreturn]] void refuse(const std::string& why) const;
 
+
  private:
+  void check_content() const;
   bool is_newer() const noexcept { return version_ > known_version_; }
 
   std::string path_;

@@ -25,6 +25,10 @@ from .text import first_line, listed, shown
 if TYPE_CHECKING:
     import pyarrow as pa
 
+MOST_UNPACKED = 4 << 30  # bytes of a compressed table
+MOST_PACKING = 100  # bytes unpacked a byte of the file, of more than ALWAYS_UNPACKED; tracks pack 5 to 20 times
+ALWAYS_UNPACKED = 1 << 28  # bytes
+MOST_DECLARED = 4 << 30  # bytes of the columns of a Parquet file that are read at once
 TABLE_FILES = (".csv", ".csv.gz", ".parquet")
 SHEETS = (".xlsx", ".xls", ".ods", ".numbers")  # of spreadsheets, which save CSV when told so
 SAVE_AS = " (in a spreadsheet: save as CSV UTF-8)"
@@ -36,6 +40,7 @@ class Source:
     A file's needed columns are read by `read`, which is told their types; for other tables it does nothing.
     """
 
+    path: Path | None = None  # of a file
     of_text = False  # whether all its values are written as text
 
     def __init__(self, table: str, names: list[str], library: Library, origin: str = "") -> None:
@@ -97,6 +102,40 @@ class DictSource(Source):
         return pa.array(values, from_pandas=True)
 
 
+class Unpacked:
+    """A compressed CSV file as a stream. InputError when more comes out than a table has."""
+
+    closed = False
+
+    def __init__(self, path: Path) -> None:
+        import pyarrow as pa
+
+        self.path, self.count = path, 0
+        self.most = min(MOST_UNPACKED, max(ALWAYS_UNPACKED, MOST_PACKING * path.stat().st_size))
+        self.stream = pa.CompressedInputStream(pa.OSFile(str(path)), "gzip")
+
+    def read(self, size: int) -> bytes:
+        data: bytes = self.stream.read(size)
+        self.count += len(data)
+        if self.count > self.most:
+            raise InputError(
+                f"{self.path}: unpacks to over {self.most} bytes; accepted: at most, or unpacked beforehand"
+            )
+        return data
+
+    def readable(self) -> bool:
+        return True
+
+    def close(self) -> None:
+        self.closed = True
+        self.stream.close()
+
+
+def csv_stream(path: Path) -> Any:
+    """What pyarrow reads a CSV file from."""
+    return Unpacked(path) if path.suffix.lower() == ".gz" else path
+
+
 @dataclass(frozen=True)
 class Dialect:
     """How a CSV file is written: as most programs do, or as a spreadsheet of another country does."""
@@ -114,7 +153,7 @@ class Dialect:
         from pyarrow import csv
 
         parsing = csv.ParseOptions(delimiter=self.delimiter)
-        with csv.open_csv(path, read_options=self.read(1 << 20), parse_options=parsing) as reader:
+        with csv.open_csv(csv_stream(path), read_options=self.read(1 << 20), parse_options=parsing) as reader:
             return list(reader.schema.names)
 
 
@@ -150,7 +189,7 @@ class CsvSource(Source):
     of_text = True
 
     def __init__(self, table: str, path: Path, library: Library = "pandas") -> None:
-        self.path = path
+        self.path: Path = path
         with _reading(table, path):
             self.dialect = dialect_of(path)
             names = self.dialect.names(path)
@@ -174,7 +213,7 @@ class CsvSource(Source):
         stated = set(names) <= set(types)
         most = self.path.stat().st_size * (32 if self.path.suffix == ".gz" else 1)
         return csv.read_csv(
-            self.path,
+            csv_stream(self.path),
             read_options=dialect.read(1 << 22 if stated else min(max(most, 1 << 16), (1 << 31) - 1)),
             parse_options=csv.ParseOptions(delimiter=dialect.delimiter, newlines_in_values=not stated),
             convert_options=csv.ConvertOptions(
@@ -190,7 +229,7 @@ class ParquetSource(Source):
     def __init__(self, table: str, path: Path) -> None:
         from pyarrow import parquet
 
-        self.path = path
+        self.path: Path = path
         with _reading(table, path):
             names = parquet.read_schema(path).names
         super().__init__(table, names, "pandas", f" ({path})")
@@ -202,7 +241,14 @@ class ParquetSource(Source):
             texts = [
                 field.name for field in parquet.read_schema(self.path) if is_text(field.type) and field.name in text
             ]
-            with parquet.ParquetFile(self.path, read_dictionary=texts) as file:  # read_table would import pandas
+            how = {"read_dictionary": texts, "page_checksum_verification": True}
+            with parquet.ParquetFile(self.path, **how) as file:  # read_table would import pandas
+                declared = file.metadata.num_rows * 8 * max(1, len(names))
+                if declared > MOST_DECLARED:
+                    raise InputError(
+                        f"table {self.table} ({self.path}): {file.metadata.num_rows} rows declared; accepted: columns "
+                        f"of {MOST_DECLARED} bytes"
+                    )
                 self.data = file.read(list(names))
 
     def values(self, name: str) -> Any:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 import numpy.typing as npt
 
 from .._core import InputError
-from .text import shown, word
+from .text import shown, visible, word
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -102,7 +102,7 @@ def coded_from(codes: npt.NDArray[Any], names: Collection[str]) -> pa.Array:
 
 def csv_text(table: pa.Table) -> str:
     """An Arrow table as CSV: numbers to three places, nothing for a missing value. A text a spreadsheet might run,
-    beginning with = + - or @, gets an apostrophe before it."""
+    beginning with = + - or @, gets an apostrophe before it; control characters are written out."""
     text = io.StringIO()
     sheet = csv.writer(text, lineterminator="\n")
     sheet.writerow(table.column_names)
@@ -114,8 +114,9 @@ def csv_text(table: pa.Table) -> str:
 def cell(value: Any) -> str:
     if isinstance(value, float):
         return "" if math.isnan(value) else f"{value:.3f}"
-    text = word(value)
-    return f"'{text}" if isinstance(value, str) and text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
+    text = visible(word(value))
+    runs = isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r"))
+    return f"'{text}" if runs else text
 
 
 def texts(values: Collection[str]) -> pa.Array:

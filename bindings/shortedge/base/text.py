@@ -5,8 +5,18 @@ from __future__ import annotations
 import difflib
 import json
 import math
+import re
 from collections.abc import Collection
 from decimal import Decimal
+
+HIDDEN = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")  # controls, and what turns text round
+
+
+def visible(text: str) -> str:
+    """A text for a file that people open: control characters, and those that turn the text round, written out."""
+    if not HIDDEN.search(text):
+        return text
+    return HIDDEN.sub(lambda found: " " if found[0].isspace() else f"\\u{ord(found[0]):04x}", text)
 
 
 def shown(value: object) -> str:

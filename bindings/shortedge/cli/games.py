@@ -13,8 +13,9 @@ from typing import Any
 
 from .. import _core
 from .._core import FileError, InputError
+from ..base.files import place_of
 from ..base.sources import TABLE_FILES
-from ..base.text import listed, nearest, shown
+from ..base.text import first_line, listed, nearest, shown
 from ..game.game import Game
 from ..game.inputs import FILMS, TABLES, films_in, table_in
 from ..game.mapping import from_tables
@@ -34,6 +35,9 @@ INPUT = (
     "a game file (.h5), a trace (.trace), a folder with the tables tracks, snaps and people, or the three files "
     "tracks, snaps, people; or several of these"
 )
+READ = ("inputs", "map", "corrections", "game", "against", "against_in")  # what arguments name that is read
+WRITTEN = ("out", "table", "sheet")  # and that is written
+LARGEST_MAP, LONGEST_LINE = 1 << 18, 1 << 13  # bytes; a name of thousands of parts takes minutes to read
 KEEP = "shortedge keep IN --map map.toml -o game.h5"
 
 
@@ -53,6 +57,35 @@ class Given:
             return at.parent.name, f"{at.parent.name}/{first}", str(at)
         stem = at.name if self.mapped else at.stem
         return stem, f"{at.parent.name}/{stem}", str(at)
+
+
+def keep_apart(arguments: argparse.Namespace) -> None:
+    """Before any work: FileError when what is to be written is, or lies in the way of, what is read."""
+    read = read_files(arguments)
+    for name in WRITTEN:
+        if target := getattr(arguments, name, None):
+            place = place_of(target)
+            several = place.is_dir() and name == "out"  # a folder of outputs: targets_of looks at each
+            place_of(target, () if several else read)
+
+
+def read_files(arguments: argparse.Namespace) -> list[Path]:
+    """The files that a command will read."""
+    found: list[Path] = []
+    for name in READ:
+        given = getattr(arguments, name, None)
+        found += map(Path, [given] if isinstance(given, str) else given or ())
+    for path in found.copy():
+        if path.is_dir():
+            try:
+                own = given_games([str(path)])
+                maps = maps_of(own, getattr(arguments, "map", None))
+                for one, (map_file, _) in zip((one for one in own if one.mapped), maps, strict=False):
+                    found += table_paths(one, read_map(map_file).get("files", {})).values()
+                found += [one.path for one in own if not one.mapped]
+            except (InputError, FileError):  # which the command itself will say
+                continue
+    return found
 
 
 def load(inputs: Sequence[str], maps: Sequence[str] | None) -> list[tuple[str, Game]]:
@@ -189,15 +222,34 @@ def read_map(map_file: str | None) -> dict[str, Any]:
     if map_file is None:
         return {}
     try:
-        mapping = tomllib.loads(Path(map_file).read_text(encoding="utf-8-sig"))
+        with Path(map_file).open("rb") as file:
+            text = file.read(LARGEST_MAP + 1)
+        if len(text) > LARGEST_MAP or max(map(len, text.split(b"\n"))) > LONGEST_LINE:
+            raise InputError(
+                f"{map_file}: accepted: a map of at most {LARGEST_MAP} bytes, and {LONGEST_LINE} in a line"
+            )
+        mapping = tomllib.loads(text.decode("utf-8-sig").replace("\r\n", "\n"))
+        check_numbers(mapping, map_file)
     except OSError as why:
         raise FileError(f"{map_file}: {why.strerror}") from why
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as why:
-        raise InputError(f"{map_file}: {why}") from why
+    except RecursionError as why:
+        raise InputError(f"{map_file}: is nested too deep; accepted: tables of names and words") from why
+    except InputError:
+        raise
+    except ValueError as why:  # no TOML, no UTF-8, or a number with more digits than are read
+        raise InputError(f"{map_file}: {first_line(why)}") from why
     for key in mapping:
         if key not in MAP_KEYS:
             raise InputError(f"{map_file}: found the key {shown(key)}; accepted: {', '.join(MAP_KEYS)}")
     return mapping
+
+
+def check_numbers(value: Any, map_file: str) -> None:
+    """InputError for a whole number of more than 64 bits, which TOML has not."""
+    if isinstance(value, int) and not -(2**63) <= value < 2**63:
+        raise InputError(f"{map_file}: found a whole number of {value.bit_length()} bits; accepted: at most 64")
+    for inner in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        check_numbers(inner, map_file)
 
 
 def table_paths(one: Given, files: Mapping[str, str], draft: bool = False) -> dict[str, Path]:

@@ -11,6 +11,7 @@ from typing import Any, Literal
 import numpy as np
 
 from .._core import InputError, Rules
+from ..base.files import place_of
 from ..base.text import shown
 from ..game.game import Game
 from ..measures.folder import HDF5
@@ -27,8 +28,10 @@ def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
 
 
 def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:
-    """Where what is made of each game goes; the folder of several is made."""
+    """Where what is made of each game goes, none on what a game was read from; the folder of several is made."""
+    sources = [source for _, game in games for source in game.sources]
     if len(games) == 1:
+        place_of(out, sources)
         return [out]
     if out.suffix.lower() in (*HDF5, PAGE):
         raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
@@ -36,6 +39,8 @@ def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -
     twice = [name for name, count in Counter(targets).items() if count > 1]
     if twice:
         raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")
+    for target in targets:
+        place_of(target, sources)
     out.mkdir(parents=True, exist_ok=True)
     return targets
 

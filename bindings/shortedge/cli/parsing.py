@@ -12,6 +12,7 @@ exit codes:
   0    clean
   1    done, but plays were skipped: listed with their reasons
   2    refused, nothing was written: one line on stderr says why
+  3    stopped half-way: what was written before stands whole; one line on stderr says why
   130  stopped by the keyboard"""
 
 IN = "a game file (.h5), a trace, a folder with tables tracks, snaps and people, or these three files in that order"

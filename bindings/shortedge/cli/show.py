@@ -82,7 +82,7 @@ def run(arguments: argparse.Namespace) -> int:
     game, play = one_play("show", arguments)
     m = measure(game, rules=rules)
     if page:
-        Player(play, m.game_name, data(m, play)).to_html(arguments.out)
+        Player(play, m.game_name, data(m, play), sources=m.sources).to_html(arguments.out)
         print(f"page in {one_line(arguments.out)}")
         return 0
     if moving:

@@ -153,7 +153,8 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     )
     print("\n".join(check_lines(made)))
     if arguments.table:
-        save_table(made.arrow(), Path(arguments.table), {"game": game.name, "digest": game.digest})
+        about = {"game": game.name, "digest": game.digest}
+        save_table(made.arrow(), Path(arguments.table), about, game.sources)
         print(f"table in {one_line(arguments.table)}")
     if arguments.out and Path(arguments.out).suffix.lower() == PAGE:
         write_page(made, arguments.out)

@@ -21,7 +21,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from .._core import FileError, InputError
-from ..base.files import in_place
+from ..base.files import in_place, place_of
 from ..base.rows import seconds_of
 from ..base.text import first_line, shown
 from ..base.vocabulary import SIDES
@@ -55,10 +55,11 @@ def animate(m: Measures, play: str, out: str | os.PathLike[str], speed: float = 
         raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join(ENDS)}")
     if not isinstance(speed, Real) or not 0.01 <= speed <= 100:
         raise InputError(f"speed is {shown(speed)}; accepted: 0.01 to 100, 1 for as it was")
+    place_of(target, m.sources)
     film = _Film(Scene(m, play))
     lasts = seconds_of(film.scene.time) / float(speed)
     ffmpeg = ffmpeg_path() if kind == ".mp4" else ""
-    with in_place(target) as made:
+    with in_place(target, inputs=m.sources) as made:
         if ffmpeg:
             write_mp4(ffmpeg, made, film.images(), lasts)
         else:

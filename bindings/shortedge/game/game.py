@@ -6,6 +6,7 @@ import hashlib
 import os
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,6 +15,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError
 from ..base.columns import Floats
+from ..base.files import replaced
 from ..base.tables import GivesTables, Library, from_codes, texts
 from ..base.text import nearest, shown, word
 from ..base.vocabulary import ROLES, UNITS
@@ -62,6 +64,7 @@ class Game(GivesTables):
     core: _core.Game = field(repr=False)
     library: Library = "pandas"
     stored_digest: str = field(default="", repr=False)
+    sources: tuple[Path, ...] = field(default=(), repr=False)  # the files it was read from: nothing is written on them
     notes: tuple[str, ...] = field(default=(), repr=False, compare=False)  # what was done to its tables, to be told
 
     def __repr__(self) -> str:
@@ -152,8 +155,10 @@ class Game(GivesTables):
         return positions.get((play, player), positions.get((-1, player), ""))
 
     def save(self, path: str | os.PathLike[str]) -> None:
-        """Writes the game to one HDF5 file (.h5). What stood there is whole until the new one is. Raises FileError."""
-        _core.write_game(os.fspath(path), self.core, self.digest)
+        """Writes the game to one HDF5 file (.h5). What stood there is whole until the new one is. Raises FileError,
+        also for a file the game was read from."""
+        with replaced(path, self.sources) as place:
+            _core.write_game(os.fspath(place), self.core, self.digest)
 
     @cached_property
     def errors(self) -> dict[str, float]:

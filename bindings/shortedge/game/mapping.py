@@ -82,7 +82,9 @@ def from_tables(
         given["films"] = films
     opened = {table: open_table(table, source) for table, source in given.items()}
     tables = {table: mapped.read(source, clock) for table, source in opened.items()}
-    return game_of(tables, mapped, clock, opened["tracks"].library)
+    game = game_of(tables, mapped, clock, opened["tracks"].library)
+    game.sources = tuple(source.path.absolute() for source in opened.values() if source.path is not None)
+    return game
 
 
 @dataclass(frozen=True)

@@ -85,6 +85,7 @@ def drop_study(
         found["speed"],
         found["shallowest"],
         left_out,
+        sources=game.sources,
     )
 
 
@@ -116,8 +117,8 @@ class DropStudy(Results):
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the table: .csv, or .parquet with rules, version and the game's digest. What stood there is whole until
-        the new file is. Raises FileError."""
-        save_table(self.arrow("drops"), table_path(path), self._about)
+        the new file is. Raises FileError, also for a file the game was read from."""
+        save_table(self.arrow("drops"), table_path(path), self._about, self.sources)
 
 
 def break_even_study(
@@ -243,14 +244,15 @@ def table_path(path: str | os.PathLike[str]) -> Path:
     return target
 
 
-def save_table(table: pa.Table, target: Path, about: Mapping[str, str]) -> None:
+def save_table(table: pa.Table, target: Path, about: Mapping[str, str], inputs: Sequence[Path] = ()) -> None:
+    """inputs: what it was made from, on which nothing is written."""
     if target.suffix.lower() == ".csv":
-        write_whole(target, csv_text(table).encode())
+        write_whole(target, csv_text(table).encode(), inputs)
         return
     import pyarrow as pa
     from pyarrow import parquet
 
     page = pa.BufferOutputStream()
     said = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in about.items()})
-    parquet.write_table(said, page, compression="zstd")
-    write_whole(target, page.getvalue().to_pybytes())
+    parquet.write_table(said, page, compression="zstd", write_page_checksum=True)
+    write_whole(target, page.getvalue().to_pybytes(), inputs)

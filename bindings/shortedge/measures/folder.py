@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
+import os
 import warnings
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +27,8 @@ Coded = Mapping[str, Mapping[str, npt.NDArray[Any]]]  # title, column: names and
 
 HDF5 = (".h5", ".hdf5")
 STORED = {"number": np.float64, "count": np.int32, "flag": np.uint8, "name": np.int32, "word": np.int8}
+DIGESTS = "digests.json"  # in a folder: the SHA-256 of each of its files
+TRIES = 20  # to read a folder while others replace it
 ABOUT = ("game", "digest", "library_version", "definition", "rules", "noise")  # what each file of a folder says
 NEWER = {f"{title}.parquet" for title in ("exchanges", "searches", "looks", "brought")}  # since schema version 4
 OLDER = "made by an older definition: edges and blockers are of the protector nearest in each frame"
@@ -34,32 +39,51 @@ def holds(path: Path, titles: Iterable[str]) -> bool:
     return path.is_dir() and all((path / f"{title}.parquet").is_file() for title in titles)
 
 
-def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target: Path) -> None:
+def save_folder(tables: Mapping[str, pa.Table], about: Mapping[str, str], target: Path, inputs: Iterable[Path]) -> None:
     """Writes a folder of these tables; what stood there is whole until the new one is."""
-    from pyarrow import parquet
-
     there = {path.name for path in target.iterdir()} if target.is_dir() else {target.name} if target.exists() else set()
     ours = {f"{title}.parquet" for title in tables if not title.endswith("_bands")}
     bands = {f"{title}_bands.parquet" for title in _core.band_columns()}
     first = {name for name in ours if name not in NEWER}  # an older folder of ours may lack the newer ones
-    if there and not first <= there <= ours | bands:
+    if there and not first <= there <= ours | bands | {DIGESTS}:
         raise FileError(f"{target}: stands there and is no results folder; it is left as it is")
     described = {**_core.columns(), **{f"{of}_bands": has for of, has in _core.band_columns().items()}}
-    with in_place(target, folder=True) as made:
+    digests: dict[str, str] = {}
+    with in_place(target, inputs=inputs, folder=True) as made:
         for title, table in tables.items():
             units = {column["name"]: column["unit"] for column in described.get(title, ()) if column["unit"]}
-            said = {**about, "units": json.dumps(units)}
-            table = table.replace_schema_metadata({f"shortedge.{key}": value for key, value in said.items()})
-            parquet.write_table(table, made / f"{title}.parquet", compression="zstd")
+            name = f"{title}.parquet"
+            said = {**about, "units": json.dumps(units), "digests": DIGESTS}
+            digests[name] = write_parquet(table, made / name, said, compression="zstd")
+        (made / DIGESTS).write_text(json.dumps(digests, indent=1) + "\n", encoding="utf-8")
+
+
+def write_parquet(table: pa.Table, path: Path, about: Mapping[str, str], **how: Any) -> str:
+    """Writes a file whose pages carry checksums, and what is said of it; its SHA-256."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    page = pa.BufferOutputStream()
+    with parquet.ParquetWriter(page, table.schema.remove_metadata(), write_page_checksum=True, **how) as writer:
+        writer.write_table(table.replace_schema_metadata())
+        writer.add_key_value_metadata({f"shortedge.{key}": value for key, value in about.items()})
+    data = page.getvalue()
+    path.write_bytes(data)
+    return hashlib.sha256(data).hexdigest()
 
 
 def read_bands(
-    path: Path, titles: Iterable[str], coded: Coded, about: Mapping[str, str], file: str = "{}.parquet"
+    path: Path,
+    titles: Iterable[str],
+    coded: Coded,
+    about: Mapping[str, str],
+    file: str = "{}.parquet",
+    digests: Mapping[str, str] | None = None,
 ) -> tuple[Noise | None, Coded | None]:
     """The bands of a folder's tables, and their noise; None of a folder without."""
     if not about["noise"]:
         return None, None
-    tables, said = read_tables(path, [f"{title}_bands" for title in titles], file)
+    tables, said = read_tables(path, [f"{title}_bands" for title in titles], file, digests)
     if said != about:
         raise FileError(f"{path}: bands that were not written together with its tables")
     bands: dict[str, dict[str, npt.NDArray[Any]]] = {}
@@ -72,36 +96,101 @@ def read_bands(
             for column in _core.band_columns()[title]
             if column["name"] not in coded[title]
         }
-    return Noise(**json.loads(about["noise"])), bands
+    return of_json(Noise, about["noise"], path), bands
 
 
 def read_tables(
-    path: Path, titles: Iterable[str], file: str = "{}.parquet"
+    path: Path, titles: Iterable[str], file: str = "{}.parquet", digests: Mapping[str, str] | None = None
 ) -> tuple[dict[str, pa.Table], dict[str, str]]:
-    """The tables of a folder, and what they were made with. file: where in it the table {} stands."""
-    import pyarrow as pa
-    from pyarrow import parquet
-
+    """The tables of a folder, and what they were made with. file: where in it the table {} stands. digests: the SHA-256
+    of each file; None: as the folder says. FileError for a file that is not as it was written."""
     tables: dict[str, pa.Table] = {}
     about: dict[str, str] = {}
-    for title in titles:
-        at = path / file.format(title)
-        try:
-            with parquet.ParquetFile(at) as stored:
-                tables[title], metadata = stored.read(), stored.metadata.metadata or {}
-        except (pa.ArrowInvalid, OSError) as why:
-            raise FileError(f"{at}: {first_line(why)}") from why
-        said = {key.decode(): value.decode() for key, value in metadata.items() if key != b"ARROW:schema"}
-        this = {key: said.get(f"shortedge.{key}", "") for key in ABOUT}
-        about = about or this
-        if this != about or not this["digest"]:
-            raise FileError(f"{at}: was not written by shortedge together with the others in its folder")
+    names = {title: file.format(title) for title in titles}
+    data = files_of(path, [*names.values(), *([DIGESTS] if digests is None else [])])
+    if digests is None:
+        digests = digests_of(data.pop(DIGESTS, b""), path / DIGESTS)
+    with ThreadPoolExecutor(1) as pool:
+        found = {name: pool.submit(hashlib.sha256, content) for name, content in data.items()}
+        for title, name in names.items():
+            at = path / name
+            tables[title], said = read_parquet(data[name], at)
+            this = {key: said.get(key, "") for key in ABOUT}
+            about = about or this
+            if this != about or not this["digest"]:
+                raise FileError(f"{at}: was not written by shortedge together with the others in its folder")
+            if said.get("digests") and name not in digests:
+                raise FileError(f"{at}: {DIGESTS}, which says what is in it, is missing or does not tell")
+        for name, digest in found.items():
+            if name in digests and digests[name] != digest.result().hexdigest():
+                raise FileError(f"{path / name}: is not as it was written: another SHA-256 than is told of it")
     return tables, about
 
 
-def made_with(about: Mapping[str, str]) -> tuple[Rules, str, str, str]:
+def read_parquet(data: bytes, at: Path) -> tuple[pa.Table, dict[str, str]]:
+    """A file's table, the checksums of its pages verified, and what is said of it. FileError for a damaged one."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    try:
+        with parquet.ParquetFile(pa.BufferReader(data), page_checksum_verification=True) as stored:
+            table, metadata = stored.read(), stored.metadata.metadata or {}
+        said = {key.decode(): value.decode() for key, value in metadata.items() if key.startswith(b"shortedge.")}
+        table.validate(full=True)
+    except (pa.ArrowException, OSError, ValueError) as why:
+        raise FileError(f"{at}: is damaged, or no Parquet file: {first_line(why)}") from why
+    return table, {key.removeprefix("shortedge."): value for key, value in said.items()}
+
+
+def files_of(folder: Path, names: Iterable[str]) -> dict[str, bytes]:
+    """What is in the files of one folder, though another may take its place meanwhile: never some of each. A missing
+    digests.json is left out."""
+    for _ in range(TRIES):
+        try:
+            found = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        except OSError as why:
+            raise FileError(f"{folder}: {why.strerror}") from why
+        data: dict[str, bytes] = {}
+        try:
+            for name in names:
+                try:
+                    with open(os.open(name, os.O_RDONLY | os.O_NONBLOCK, dir_fd=found), "rb") as file:
+                        data[name] = file.read()
+                except FileNotFoundError:
+                    if name != DIGESTS:
+                        raise
+            if os.path.samestat(os.fstat(found), os.stat(folder)):
+                return data
+        except FileNotFoundError as why:
+            if os.path.samestat(os.fstat(found), os.stat(folder)):
+                raise FileError(f"{folder / str(why.filename)}: no such file") from why
+        except OSError as why:
+            raise FileError(f"{folder}: {why.strerror}") from why
+        finally:
+            os.close(found)
+    raise FileError(f"{folder}: is replaced faster than it can be read")
+
+
+def digests_of(text: bytes | str, at: Path) -> dict[str, str]:
+    """The SHA-256 of each file, as it was told; none of a folder that does not tell them."""
+    try:
+        told = dict(json.loads(text)) if text else {}
+    except (ValueError, TypeError, RecursionError) as why:
+        raise FileError(f"{at}: is damaged: {first_line(why)}") from why
+    return {str(name): str(digest) for name, digest in told.items()}
+
+
+def of_json(kind: Any, text: str, at: Path) -> Any:
+    """Rules or noise as a file tells them."""
+    try:
+        return kind(**json.loads(text))
+    except (ValueError, TypeError, RecursionError) as why:
+        raise FileError(f"{at}: found {shown(text)}; accepted: the {kind.__name__.lower()} it was made with") from why
+
+
+def made_with(about: Mapping[str, str], at: Path) -> tuple[Rules, str, str, str]:
     """Rules, game's name, digest and library version, as Results takes them."""
-    return Rules(**json.loads(about["rules"])), about["game"], about["digest"], about["library_version"]
+    return of_json(Rules, about["rules"], at), about["game"], about["digest"], about["library_version"]
 
 
 def edition(about: Mapping[str, str]) -> dict[str, Any]:

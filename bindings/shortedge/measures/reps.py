@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import FileError, InputError, Rules
+from ..base.files import replaced
 from ..base.progress import Progress
 from ..base.tables import given_out, texts
 from ..base.text import listed, shown, word
@@ -91,6 +92,7 @@ def reps_by(
         banded(_core.rep_bands, game, rules, noise, threads, progress),
         labels,
         {name: taken(values, rows) for name, values in kept.items() if name != "label"},
+        sources=game.sources,
         _game=game,
     )
     return made if corrections is None else made.correct(corrections)
@@ -289,8 +291,8 @@ class Reps(BandedResults):
         dropbacks, exchanges, searches, looks and corrections, and brought, the further columns of snaps. Reps are kept
         as measured; corrections stand apart.
 
-        What stood there before is whole until the new one is. FileError when it cannot be written, or would replace
-        something that is no such folder.
+        What stood there before is whole until the new one is. FileError when it cannot be written, is a file the game
+        was read from, or would replace something that is no such folder.
         """
         target = Path(path)
         if target.suffix.lower() in HDF5:
@@ -299,7 +301,7 @@ class Reps(BandedResults):
             plain = replace(self, laid_over=())
             tables = {title: plain.arrow(title) for title in REP_TABLES}
             tables |= {"corrections": self.arrow("corrections"), "brought": self._brought_arrow}
-            save_folder(self._folder(tables), self._about, target)
+            save_folder(self._folder(tables), self._about, target, self.sources)
 
     def arrow(self, title: str) -> pa.Table:
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
@@ -428,7 +430,7 @@ def read_reps_folder(path: Path) -> Reps:
         coded,
         names["plays"],
         names["players"],
-        *made_with(about),
+        *made_with(about, path),
         labels=names["labels"],
         brought=brought_of(brought),
         **edition(about),
@@ -474,22 +476,23 @@ def write_reps_file(made: Reps, path: Path) -> None:
         for name in ("play", "protector", "rusher", "outcome", "note")
     }
     columns["beat_time"] = np.array([one.beat_time for one in made.laid_over], float)
-    _core.write_reps(
-        os.fspath(path),
-        made.coded,
-        made.rules,
-        made.game_name,
-        made.digest,
-        made.library_version,
-        made.definition,
-        made.play_ids,
-        made.player_ids,
-        made.labels,
-        columns,
-        list(made.brought.items()),
-        as_kept(made.noise),
-        made.band_coded,
-    )
+    with replaced(path, made.sources) as place:
+        _core.write_reps(
+            os.fspath(place),
+            made.coded,
+            made.rules,
+            made.game_name,
+            made.digest,
+            made.library_version,
+            made.definition,
+            made.play_ids,
+            made.player_ids,
+            made.labels,
+            columns,
+            list(made.brought.items()),
+            as_kept(made.noise),
+            made.band_coded,
+        )
 
 
 def read_reps_file(path: Path) -> Reps:

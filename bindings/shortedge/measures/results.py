@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base.files import replaced
 from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import GivesTables, Library, coded_from, from_codes
 from ..base.text import shown
@@ -57,7 +58,8 @@ def measure(
     used = noise_of(game, noise, draws, seed)
     coded = worked(_core.measure, game, rules, threads, progress)
     bands = banded(_core.bands, game, rules, used, threads, progress)
-    return Measures(coded, *made_from(game, rules, game.stored_digest), used, bands, game)
+    made = made_from(game, rules, game.stored_digest)
+    return Measures(coded, *made, used, bands, game, sources=game.sources)
 
 
 def banded(
@@ -119,6 +121,7 @@ class Results(GivesTables):
     notes: tuple[str, ...] = field(
         default=(), kw_only=True
     )  # what a file it came from lacks, or has beyond this library
+    sources: tuple[Path, ...] = field(default=(), kw_only=True)  # of the game: nothing is written on them
 
     @property
     def digest(self) -> str:
@@ -288,29 +291,31 @@ class Measures(BandedResults):
     def attach(self, game: Game) -> Self:
         """Gives results from a file their game, and returns them. InputError for another game than was measured."""
         check_same_game("results", self, game.name, game.digest)
-        self._game = game
+        self._game, self.sources = game, game.sources
         return self
 
     def save(self, path: str | os.PathLike[str]) -> None:
         """Keeps the results: one HDF5 file when the path ends in .h5 or .hdf5, else a folder of Parquet files.
 
-        What stood there before is whole until the new one is. FileError when it cannot be written, or would replace
-        something that is no results folder.
+        What stood there before is whole until the new one is. FileError when it cannot be written, is a file the game
+        was read from, or would replace something that is no results folder.
         """
         target = Path(path)
         if target.suffix.lower() in HDF5:
-            _core.write_results(
-                os.fspath(target),
-                self.coded,
-                self.rules,
-                self.game_name,
-                self.digest,
-                self.library_version,
-                self.definition,
-                self.play_ids,
-                self.player_ids,
-                as_kept(self.noise),
-                self.band_coded,
-            )
+            with replaced(target, self.sources) as place:
+                _core.write_results(
+                    os.fspath(place),
+                    self.coded,
+                    self.rules,
+                    self.game_name,
+                    self.digest,
+                    self.library_version,
+                    self.definition,
+                    self.play_ids,
+                    self.player_ids,
+                    as_kept(self.noise),
+                    self.band_coded,
+                )
         else:
-            save_folder(self._folder({title: self.arrow(title) for title in TITLES}), self._about, target)
+            tables = self._folder({title: self.arrow(title) for title in TITLES})
+            save_folder(tables, self._about, target, self.sources)

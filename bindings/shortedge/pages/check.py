@@ -88,7 +88,7 @@ def write_page(check: SimulatorCheck, path: str | os.PathLike[str]) -> None:
     target = Path(path)
     if target.suffix.lower() not in (".html", ".htm"):
         raise InputError(f"page {shown(str(target))}; accepted: a name that ends in .html")
-    write_whole(target, page(check).encode())
+    write_whole(target, page(check).encode(), check.game.sources)
 
 
 def picture_of(check: SimulatorCheck) -> Html:

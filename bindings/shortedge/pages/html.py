@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from html import escape
 from typing import Any
 
+from ..base.text import visible
+
 NONE = "\N{EN DASH}"  # shown for a missing value
 VOID = ("img",)  # elements without an end
 
@@ -23,7 +25,7 @@ def el(tag: str, *children: Child, **attributes: object) -> Html:
     """An element. Children that are not Html are escaped; attributes: class_ for class, data_v for data-v, None left
     out, True without a value."""
     given = "".join(
-        f" {name.rstrip('_').replace('_', '-')}" + ("" if value is True else f'="{escape(str(value))}"')
+        f" {name.rstrip('_').replace('_', '-')}" + ("" if value is True else f'="{escape(visible(str(value)))}"')
         for name, value in attributes.items()
         if value is not None and value is not False
     )
@@ -31,7 +33,7 @@ def el(tag: str, *children: Child, **attributes: object) -> Html:
 
 
 def together(children: Iterable[Child]) -> Html:
-    return Html("".join(child if isinstance(child, Html) else escape(str(child)) for child in children))
+    return Html("".join(child if isinstance(child, Html) else escape(visible(str(child))) for child in children))
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..base.files import write_whole
+from ..base.text import visible
 from .player_data import play_data
 
 if TYPE_CHECKING:
@@ -64,6 +65,7 @@ class Player:
     game: str
     data: dict[str, Any]
     boards: Callable[[], str] | None = None  # HTML of its frames, to open a board from; pages.board.beside
+    sources: tuple[Path, ...] = ()  # of the game: nothing is written on them
 
     def __repr__(self) -> str:
         return f"Player({self.id!r} of {self.game!r}: {len(self.data['time'])} frames)"
@@ -73,7 +75,7 @@ class Player:
         opens the frame that is shown as a board, to move the men of; the page is then some 250 KB larger."""
         text = self._page(self.boards() if board and self.boards else "")
         if path is not None:
-            write_whole(Path(path), text.encode())
+            write_whole(Path(path), text.encode(), self.sources)
         return text
 
     def _page(self, moves: str) -> str:
@@ -190,7 +192,7 @@ def _sources(texts: Sequence[str]) -> str:
 
 def as_text(text: str) -> str:
     """Text as it stands in HTML, in quotes or out of them."""
-    return escape(text, quote=True)
+    return escape(visible(text), quote=True)
 
 
 def as_json(value: Any) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .._core import InputError, Rules
-from ..base.files import write_whole
+from ..base.files import place_of, write_whole
 from ..base.text import shown, word
 from ..game.game import check_game
 from ..measures.compare import sides
@@ -43,12 +43,14 @@ def report(
 
     m, reps: of this game; None: by the default rules. without_label: plays with these labels are left out of counts and
     charts, and said. What stood there before is whole until the new file is. InputError for measures or reps of another
-    game, reps by other rules than the measures, or a label no play has; FileError when it cannot be written.
+    game, reps by other rules than the measures, or a label no play has; FileError when it cannot be written or is a
+    file the game was read from.
     """
     check_game(game)
+    place_of(out, game.sources)
     whole = whole_of(game, m, reps, without_label)
     check_labels(without_label, whole.reps.labels)
-    write_whole(Path(out), game_page(whole).encode())
+    write_whole(Path(out), game_page(whole).encode(), game.sources)
 
 
 def player_page(
@@ -72,24 +74,27 @@ def player_page(
 
     against: another man; against_games: other games, of him or of the other. With one of them the page shows both side
     by side: the same splits, differences with intervals (`compare`), and both at the same moments after first contact.
-    InputError when he has no rep in them, or for reps by other rules.
+    InputError when he has no rep in them, or for reps by other rules; FileError as in `report`.
     """
+    place_of(out)
     his, theirs = word(player), word(player if against is None else against)
     wanted = {his, theirs} if against_games is None else {his}
     wholes = wholes_of(games, wanted, rules, reps, without_label)
     same = against_games is None
     others = wholes if same else wholes_of(against_games, {theirs}, rules, reps, without_label)
+    sources = [source for whole in (*wholes, *others) for source in whole.m.sources]
+    place_of(out, sources)
     for made in [reps] if isinstance(reps, Reps) else reps or []:
         if all(made.digest != whole.m.digest for whole in (*wholes, *others)):
             raise InputError(f"reps of game {shown(made.game_name)} belong to none of the games given")
     if against is None and same:
-        write_whole(Path(out), man_page(wholes, his).encode())
+        write_whole(Path(out), man_page(wholes, his).encode(), sources)
         return
     one, other = sides(
         [whole.reps for whole in wholes], his, theirs, None if same else [whole.reps for whole in others]
     )
     page = compare_page(Compared(one, tuple(wholes)), Compared(other, tuple(others)), without_label)
-    write_whole(Path(out), page.encode())
+    write_whole(Path(out), page.encode(), sources)
 
 
 def wholes_of(

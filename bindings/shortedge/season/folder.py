@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
+import os
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from .. import _core
 from .._core import FileError
-from ..base.files import write_whole
-from ..base.text import listed
-from ..measures.reading import PLAN
+from ..base.files import from_folder, refused_as, remove_unheld, write_whole
+from ..base.text import first_line, listed
+from ..measures.reading import PLAN, PROBLEMS
 from ..measures.reps import REP_TABLES
-from .jobs import PROBLEMS, titles_of
+from .jobs import titles_of
 
 TRACKS = "tracks"  # in the folder: tracks that were laid out anew, kept when reps are
 
@@ -25,7 +28,7 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
     if out.exists() and not out.is_dir():
         raise FileError(f"{out}: stands there and is no folder; it is left as it is")
     if stands.is_file():
-        old = json.loads(stands.read_text(encoding="utf-8"))
+        old = plan_in(stands)
         other = [key for key in plan if old.get(key, False) != plan[key]]
         if other:
             raise FileError(
@@ -48,8 +51,41 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
         write_whole(stands, json.dumps(plan, indent=1).encode())
 
 
+def plan_in(file: Path) -> dict[str, Any]:
+    """The plan a run was begun with; paths that older ones have absolute are from the folder on."""
+    try:
+        plan, out = dict(json.loads(file.read_bytes())), Path(os.path.realpath(file.parent))
+        plan["inputs"] = [[from_folder(out / name, out), *said] for name, *said in plan.get("inputs", [])]
+    except OSError as why:
+        raise FileError(f"{file}: {why.strerror}") from why
+    except (ValueError, TypeError, RecursionError) as why:
+        raise FileError(f"{file}: is damaged: {first_line(why)}; the folder is left as it is") from why
+    return plan
+
+
+@contextmanager
+def alone_in(out: Path) -> Iterator[None]:
+    """Makes the folder, and writes into it alone. FileError when another run does."""
+    if out.exists() and not out.is_dir():
+        raise FileError(f"{out}: stands there and is no folder; it is left as it is")
+    with refused_as(out):
+        out.mkdir(parents=True, exist_ok=True)
+        folder = os.open(out, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        try:
+            fcntl.flock(folder, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise FileError(f"{out}: another run is writing into it; it is left as it is") from None
+        except OSError:  # a file system without locks
+            pass
+        with refused_as(out):
+            yield
+    finally:
+        os.close(folder)
+
+
 def sweep(out: Path) -> None:
     """Removes the files that a killed process left half-written."""
     for pattern in (".part-*", "*/.part-*"):
         for file in out.glob(pattern):
-            file.unlink(missing_ok=True)
+            remove_unheld(file)

@@ -14,6 +14,7 @@ import numpy as np
 from .. import _core
 from .._core import FileError, InputError
 from ..base.columns import Codes
+from ..base.files import from_folder
 from ..base.sources import open_table
 from ..base.text import shown
 from ..game.clock import Clock
@@ -33,8 +34,12 @@ class TablesInput:
     files: Mapping[str, Path]
     mapping: Mapping[str, Any]
 
-    def said(self) -> list[list[Any]]:
-        return [file_said(path) for path in self.files.values()]
+    @property
+    def paths(self) -> list[Path]:
+        return list(self.files.values())
+
+    def said(self, out: Path) -> list[list[Any]]:
+        return [file_said(path, out) for path in self.paths]
 
     def pieces(self, scratch: Path, plays: int, number: int = 0) -> Iterator[TablesPiece]:
         mapped = Mapped(**self.mapping)
@@ -90,10 +95,15 @@ class GameInput:
 
     path: Path
 
-    def said(self) -> list[list[Any]]:
-        return [file_said(self.path)]
+    @property
+    def paths(self) -> list[Path]:
+        return [self.path]
+
+    def said(self, out: Path) -> list[list[Any]]:
+        return [file_said(self.path, out)]
 
     def pieces(self, scratch: Path, plays: int, number: int = 0) -> Iterator[GamePiece]:
+        _core.check_game(os.fspath(self.path))
         name, ids, starts = _core.game_rows(os.fspath(self.path))
         count = max(1, -(-len(ids) // plays))
         for part in range(count):
@@ -102,13 +112,13 @@ class GameInput:
             yield GamePiece(tuple(ids[first:end]), name, self.path, first, rows, number)
 
 
-def file_said(path: Path) -> list[Any]:
+def file_said(path: Path, out: Path) -> list[Any]:
     """What tells a file from another, without reading it."""
     try:
         about = path.stat()
     except OSError as why:
         raise FileError(f"{path}: {why.strerror}") from why
-    return [str(path.absolute()), about.st_size, about.st_mtime_ns]
+    return [from_folder(path, out), about.st_size, about.st_mtime_ns]
 
 
 def inputs_of(paths: Any, mapping: Mapping[str, Any]) -> list[TablesInput | GameInput]:

@@ -11,8 +11,11 @@ from typing import TYPE_CHECKING, Any
 from .._core import InputError, Rules
 from ..base.columns import is_text
 from ..base.files import in_place
+from ..base.stopping import asked
 from ..game.game import arrow_table
+from ..measures.folder import write_parquet
 from ..measures.noise import Noise
+from ..measures.reading import PROBLEMS, check_of
 from ..measures.reps import REP_TABLES, Reps, reps_by
 from ..measures.results import TITLES, BandedResults, Measures, measure
 from .pieces import Piece
@@ -20,7 +23,6 @@ from .pieces import Piece
 if TYPE_CHECKING:
     import pyarrow as pa
 
-PROBLEMS = "problems"
 NOTHING = "no play can be measured"  # how the core's error begins when a game has no play that can be
 DOUBT = "y, direction or units look wrong"  # and when it looks mirrored
 RAISED = (InputError, ValueError, RuntimeError)  # by one play's data; FileError, which is no play's fault, goes on
@@ -83,7 +85,13 @@ def make(job: Job) -> int:
         left_out |= dict.fromkeys(suspects, str(why)) if doubtful else poisonous(job, suspects, str(why))
         measured = measured_of(job, left_out) if len(left_out) < len(job.piece.plays) else None
     if not job.trial:
-        keep(job, measured, left_out)
+        try:
+            keep(job, measured, left_out)
+        except BaseException:
+            if not job.marker.exists():  # nothing half-made stays
+                for file in (*job.out.glob(f"*/{job.part}.*"), job.out / f"{job.part}.h5"):
+                    file.unlink(missing_ok=True)
+            raise
     return job.number
 
 
@@ -92,8 +100,8 @@ def measured_of(job: Job, left_out: Mapping[str, str]) -> Made:
     how: dict[str, Any] = {}
     if noise is not None:
         how = {"draws": noise.draws, "seed": noise.seed, "noise": "tracks" if noise.of_tracks else noise.sigma}
-    m = measure(game, rules=rules, **how, threads=1, progress=False)
-    return Made(m, reps_by(rules, game, threads=1, progress=False, noise=m.noise) if job.reps else None)
+    m = measure(game, rules=rules, **how, threads=1, progress=asked)
+    return Made(m, reps_by(rules, game, threads=1, progress=asked, noise=m.noise) if job.reps else None)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
@@ -116,6 +124,7 @@ def keep(job: Job, measured: Made | None, left_out: Mapping[str, str]) -> None:
 
     game = measured.measures.game if measured else None
     counts = {"plays": len(game.core.measured) if game else 0}
+    digests: dict[str, str] = {}
     tables = measured.tables() if measured else {}
     for title in titles_of(job.reps):
         counts[title] = tables[title][0].num_rows if measured else 0
@@ -125,25 +134,25 @@ def keep(job: Job, measured: Made | None, left_out: Mapping[str, str]) -> None:
             measured.reps.save(job.out / REP_TABLES[0] / f"{job.part}.h5")
     elif measured:
         for title, (table, results) in tables.items():
-            write_part(table, job.out / title / f"{job.part}.parquet", results._about)
+            name = f"{title}/{job.part}.parquet"
+            digests[name] = write_part(table, job.out / name, results._about | {"digests": PROBLEMS})
     found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
     plays = [*found["play"].to_pylist(), *left_out]
     reasons = [*found["reason"].to_pylist(), *left_out.values()]
     counts |= {"problems": len(plays)} | {f"dropped_{what}": n for what, n in (game.dropped if game else {}).items()}
     texts = {"game": [job.piece.name] * len(plays), "play": plays, "reason": reasons}
     problems = pa.table({name: pa.array(values, pa.string()) for name, values in texts.items()})
-    source = {"source": json.dumps(job.piece.source(job.out))} if job.reps else {}
-    write_part(problems, job.marker, {"counts": json.dumps(counts)} | source)
+    said = {"counts": json.dumps(counts), "digests": json.dumps(digests)}
+    said |= {"source": json.dumps(job.piece.source(job.out))} if job.reps else {}
+    write_part(problems, job.marker, said | {"check": check_of(problems, said)})
 
 
-def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> None:
+def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> str:
+    """Writes a file of a part; its SHA-256."""
     import pyarrow as pa
-    from pyarrow import parquet
 
     texts = [field.name for field in table.schema if is_text(field.type) or pa.types.is_dictionary(field.type)]
     keys = [name for name in ("game", "play", "time") if name in table.column_names]  # what one looks rows up by
-    said = {f"shortedge.{key}": value for key, value in about.items()}
     how = {"compression": "snappy", "use_dictionary": texts, "write_statistics": keys, "store_schema": False}
-    with in_place(path) as made, parquet.ParquetWriter(made, table.schema, **how) as writer:
-        writer.write_table(table)
-        writer.add_key_value_metadata(said)
+    with in_place(path, swept=False) as made:
+        return write_parquet(table, made, about, **how)

@@ -12,7 +12,7 @@ import numpy as np
 
 from .._core import InputError
 from ..base.columns import Codes, Column, is_text, plain
-from ..base.sources import CsvSource, ParquetSource, Source, _reading
+from ..base.sources import CsvSource, ParquetSource, Source, _reading, csv_stream
 from ..game.clock import Clock
 from ..game.columns import Table, theirs_of
 from ..game.ids import Joined, everywhere
@@ -76,7 +76,6 @@ def plain_column(values: Any) -> pa.ChunkedArray:
 
 def laid_out(source: Source, mapped: Mapped, clock: Clock, order: Sequence[str], scratch: Path) -> Laid:
     """The source itself where it will do, else a file made of it in `scratch`."""
-    from pyarrow import parquet
 
     theirs = theirs_of(source, mapped.columns.get("tracks") or {})
     for name in ("play", "player", "time", "x", "y"):
@@ -93,7 +92,7 @@ def laid_out(source: Source, mapped: Mapped, clock: Clock, order: Sequence[str],
     if not runs.rows:
         with (
             _reading("tracks", source.path),
-            parquet.ParquetFile(source.path, read_dictionary=dictionary_of(source.path, theirs["play"])) as file,
+            opened(source.path, theirs["play"]) as file,
         ):
             groups = [file.metadata.row_group(group).num_rows for group in range(file.num_row_groups)]
             for block in file.iter_batches(1 << 20, columns=list(theirs["play"])):
@@ -110,17 +109,17 @@ def laid_out(source: Source, mapped: Mapped, clock: Clock, order: Sequence[str],
     return Laid(by_play, runs.plays, runs.starts, runs.rows)
 
 
-def dictionary_of(path: Path, names: Sequence[str]) -> list[str]:
+def opened(path: Path, texts: Sequence[str]) -> Any:
+    """A Parquet file to read, texts as dictionaries, checksums of pages verified where there are any."""
     from pyarrow import parquet
 
     schema = parquet.read_schema(path)
-    return [name for name in names if is_text(schema.field(name).type)]
+    words = [name for name in texts if is_text(schema.field(name).type)]
+    return parquet.ParquetFile(path, read_dictionary=words, page_checksum_verification=True)
 
 
 def parquet_blocks(path: Path, names: Sequence[str], texts: Sequence[str]) -> Iterator[Any]:
-    from pyarrow import parquet
-
-    with _reading("tracks", path), parquet.ParquetFile(path, read_dictionary=dictionary_of(path, texts)) as file:
+    with _reading("tracks", path), opened(path, texts) as file:
         yield from file.iter_batches(LAID_GROUP, columns=list(names))
 
 
@@ -132,7 +131,7 @@ def csv_blocks(source: CsvSource, names: Sequence[str], texts: Sequence[str]) ->
     with (
         _reading("tracks", source.path),
         csv.open_csv(
-            source.path,
+            csv_stream(source.path),
             read_options=source.dialect.read(1 << 24),
             parse_options=csv.ParseOptions(delimiter=source.dialect.delimiter),
             convert_options=csv.ConvertOptions(
@@ -171,7 +170,8 @@ def quick(schema: pa.Schema) -> dict[str, Any]:
     import pyarrow as pa
 
     texts = [field.name for field in schema if pa.types.is_dictionary(field.type)]
-    return {"compression": "none", "use_dictionary": texts, "write_statistics": False, "store_schema": False}
+    how = {"compression": "none", "write_statistics": False, "store_schema": False, "write_page_checksum": True}
+    return {**how, "use_dictionary": texts}
 
 
 def sort(
@@ -210,7 +210,7 @@ def sort(
     out = None
     for number in sorted(buckets):
         file = target.with_name(f"bucket-{number:02d}-{target.name}")
-        with parquet.ParquetFile(file, read_dictionary=dictionary_of(file, texts)) as bucket_file:
+        with opened(file, texts) as bucket_file:
             table = bucket_file.read()
         table = table.take(pa.array(np.argsort(places(table), kind="stable")))
         out = out or parquet.ParquetWriter(target, table.schema, **quick(table.schema))

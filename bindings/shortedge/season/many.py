@@ -27,13 +27,16 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .. import _core
 from .._core import InputError, Rules
+from ..base import files
+from ..base.files import place_of
 from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import as_library, output_library
 from ..base.text import shown
 from ..measures.noise import noise_of
-from .folder import TRACKS, prepare_folder, sweep
+from ..measures.reading import PROBLEMS, Mark, read_mark
+from .folder import TRACKS, alone_in, prepare_folder, sweep
 from .inputs import inputs_of
-from .jobs import NOTHING, PROBLEMS, Job
+from .jobs import NOTHING, Job
 from .workers import backend, run
 
 if TYPE_CHECKING:
@@ -100,8 +103,8 @@ def measure_many(
         )
     used = noise_of(None, noise, draws, seed)
     threads = threads_of(threads) or os.cpu_count() or 1
-    target = Path(out)
     inputs = inputs_of(paths, mapping)
+    target = place_of(out, [path for one in inputs for path in one.paths])
     plan: dict[str, Any] = {
         "shortedge": _core.__version__,
         "rules": (rules or Rules()).as_dict(),
@@ -109,29 +112,31 @@ def measure_many(
         "format": format,
         "reps": bool(reps),
         "plays_per_part": plays_per_part,
-        "inputs": [said for one in inputs for said in one.said()],
+        "inputs": [said for one in inputs for said in one.said(target)],
         "mapping": json.loads(json.dumps(mapping, default=str)),
     }
     if reps:
-        plan["files"] = [len(one.said()) for one in inputs]  # of each input
-    prepare_folder(target, plan)
-    start = clocks.monotonic()
-    with tempfile.TemporaryDirectory(prefix=".laid-out-", dir=target) as scratch:
-        place = kept_tracks(target) if reps else Path(scratch)
-        jobs: list[Job] = []
-        for number, one in enumerate(inputs):
-            for piece in one.pieces(place, plays_per_part, number):
-                jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format, bool(reps)))
-        laid_out = clocks.monotonic() - start
-        left = [job for job in jobs if not job.marker.exists()]
-        all = sum(len(job.piece.plays) for job in jobs)
-        done = all - sum(len(job.piece.plays) for job in left)
-        with progress_of(progress, "plays") as shows:
-            for job in run(left, backend(client, processes, threads)):
-                done += len(job.piece.plays)
-                if shows:
-                    shows(done, all)
-    sweep(target)
+        plan["files"] = [len(one.said(target)) for one in inputs]  # of each input
+    with alone_in(target):
+        prepare_folder(target, plan)
+        start = clocks.monotonic()
+        with tempfile.TemporaryDirectory(prefix=".laid-out-", dir=target) as scratch:
+            place = kept_tracks(target) if reps else Path(scratch)
+            jobs: list[Job] = []
+            for number, one in enumerate(inputs):
+                for piece in one.pieces(place, plays_per_part, number):
+                    jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format, bool(reps)))
+            laid_out = clocks.monotonic() - start
+            left = [job for job in jobs if not job.marker.exists()]
+            all = sum(len(job.piece.plays) for job in jobs)
+            done = all - sum(len(job.piece.plays) for job in left)
+            with progress_of(progress, "plays") as shows:
+                for job in run(left, backend(client, processes, threads)):
+                    files.count += 1  # whoever wrote it
+                    done += len(job.piece.plays)
+                    if shows:
+                        shows(done, all)
+        sweep(target)
     made = Season(target, len(jobs), len(jobs) - len(left), {})
     if not made.counts.get("plays"):
         reasons = made.problems_arrow().slice(0, 3).to_pylist()
@@ -168,13 +173,15 @@ class Season:
     @cached_property
     def counts(self) -> dict[str, int]:
         """Plays measured, rows of frames, edges, rushers and problems, rows of tracks dropped."""
-        from pyarrow import parquet
-
         total: dict[str, int] = {}
-        for file in sorted((self.out / PROBLEMS).glob("part-*.parquet")):
-            for name, count in json.loads(parquet.read_metadata(file).metadata[b"shortedge.counts"]).items():
+        for mark in self._marks:
+            for name, count in mark.counts.items():
                 total[name] = total.get(name, 0) + count
         return total
+
+    @cached_property
+    def _marks(self) -> list[Mark]:
+        return [read_mark(file) for file in sorted((self.out / PROBLEMS).glob("part-*.parquet"))]
 
     @property
     def problems(self) -> Any:
@@ -183,7 +190,5 @@ class Season:
 
     def problems_arrow(self) -> pa.Table:
         import pyarrow as pa
-        from pyarrow import parquet
 
-        files = sorted((self.out / PROBLEMS).glob("part-*.parquet"))
-        return pa.concat_tables([parquet.ParquetFile(file).read().replace_schema_metadata() for file in files])
+        return pa.concat_tables([mark.problems.replace_schema_metadata() for mark in self._marks])

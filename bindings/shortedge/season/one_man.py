@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -20,10 +19,10 @@ from ..game.films import with_films
 from ..game.game import Game
 from ..game.ids import Joined, whole_numbers
 from ..game.mapping import Mapped
-from ..measures.reading import PLAN, read
+from ..measures.reading import PLAN, PROBLEMS, read, read_mark
 from ..measures.reps import REP_TABLES
+from .folder import plan_in
 from .inputs import GameInput, TablesInput, inputs_of
-from .jobs import PROBLEMS
 from .pieces import TablesPiece, rows, rows_of, taken
 
 
@@ -45,7 +44,8 @@ def plays_of(out: str | os.PathLike[str], players: Iterable[str]) -> Found:
     inputs of the season. InputError for a season without reps, for a man who has none, and when an input has changed
     since; FileError when one is gone."""
     folder, wanted = Path(out), set(players)
-    plan = json.loads((folder / PLAN).read_text(encoding="utf-8"))
+    folder = Path(os.path.realpath(folder))
+    plan = plan_in(folder / PLAN)
     if not plan.get("reps"):
         raise InputError(
             f"{folder}: found a season without reps; accepted: one measured with reps (shortedge measure IN -o OUT "
@@ -62,7 +62,7 @@ def plays_of(out: str | os.PathLike[str], players: Iterable[str]) -> Found:
         seen |= everybody & wanted
         if his:
             number = int(part.stem.removeprefix("part-"))
-            plays[number], sources[number] = his, source_of(folder, part.stem)
+            plays[number], sources[number] = his, read_mark(folder / PROBLEMS / f"{part.stem}.parquet").source
     for player in sorted(wanted - seen):
         raise InputError(
             f"no rep of player {shown(player)} in {folder}; accepted: a protector or a rusher of these games"
@@ -71,7 +71,7 @@ def plays_of(out: str | os.PathLike[str], players: Iterable[str]) -> Found:
     mapping = plan["mapping"]
     ends = np.cumsum(plan["files"]).tolist()
     said = [plan["inputs"][start:end] for start, end in zip([0, *ends], ends, strict=False)]
-    inputs = inputs_of(paths_of(said), mapping)
+    inputs = inputs_of(paths_of(folder, said), mapping)
     check_unchanged(folder, inputs, said)
     by_input: dict[int, list[int]] = {}
     for number in plays:
@@ -87,16 +87,17 @@ def plays_of(out: str | os.PathLike[str], players: Iterable[str]) -> Found:
     return Found(Rules(**plan["rules"]), games)
 
 
-def paths_of(said: list[list[Any]]) -> list[Any]:
+def paths_of(folder: Path, said: list[list[Any]]) -> list[Any]:
     """The inputs of a plan, as measure_many takes them."""
-    return [tuple(file[0] for file in files) if len(files) > 1 else files[0][0] for files in said]
+    paths = [tuple(Path(os.path.normpath(folder / file[0])) for file in files) for files in said]
+    return [files if len(files) > 1 else files[0] for files in paths]
 
 
 def check_unchanged(folder: Path, inputs: Iterable[TablesInput | GameInput], said: list[Any]) -> None:
     """InputError when a file of the season is another one now."""
     for one, was in zip(inputs, said, strict=True):
-        if one.said() != was:
-            files = listed([Path(file[0]).name for file, now in zip(was, one.said(), strict=True) if file != now])
+        if (now := one.said(folder)) != was:
+            files = listed([Path(file[0]).name for file, is_now in zip(was, now, strict=True) if file != is_now])
             raise InputError(f"{folder}: {files} changed since the season was measured; accepted: measure it again")
 
 
@@ -107,7 +108,7 @@ def rows_with(part: Path, wanted: set[str]) -> tuple[set[str], set[str]]:
     else:
         from pyarrow import parquet
 
-        with parquet.ParquetFile(part) as file:
+        with parquet.ParquetFile(part, page_checksum_verification=True) as file:
             table = file.read(["play", "protector", "rusher"])
     import pyarrow as pa
     import pyarrow.compute as pc
@@ -122,14 +123,6 @@ def rows_with(part: Path, wanted: set[str]) -> tuple[set[str], set[str]]:
     return set(pc.unique(table["play"].filter(his)).to_pylist()), everybody
 
 
-def source_of(folder: Path, part: str) -> dict[str, Any]:
-    from pyarrow import parquet
-
-    said = parquet.read_metadata(folder / PROBLEMS / f"{part}.parquet").metadata
-    found: dict[str, Any] = json.loads(said[b"shortedge.source"])
-    return found
-
-
 def some_of_game(path: Path, plays: set[str]) -> Game:
     """Some plays of a game file."""
     _, ids, starts = _core.game_rows(os.fspath(path))
@@ -138,7 +131,7 @@ def some_of_game(path: Path, plays: set[str]) -> Game:
     left_out = [number for number in range(first, end) if ids[number] not in plays]
     rows = (int(starts[first]), int(starts[end]))
     core, digest = _core.read_game_part(os.fspath(path), (first, end), rows, left_out)
-    return Game(core, "pyarrow", digest)
+    return Game(core, "pyarrow", digest, (path,))
 
 
 def some_of_tables(folder: Path, one: TablesInput, sources: list[dict[str, Any]], plays: set[str]) -> Game:
@@ -155,12 +148,14 @@ def some_of_tables(folder: Path, one: TablesInput, sources: list[dict[str, Any]]
     if "play" in people.of:
         codes, names = ids.encode(people, "play")
         people = taken(people, np.sort(np.concatenate([rows_of(codes, names, plays), np.flatnonzero(codes < 0)])))
-    path = folder / sources[0]["tracks"]  # an absolute one stays as it is
+    path = folder / sources[0]["tracks"]
     source = SomeRows(path, [(start, stop) for start, stop in (one["rows"] for one in sources)])
     tracks = mapped.read(source, clock)
     tracks = taken(tracks, rows_of(*Joined().encode(tracks, "play"), plays))
     piece = TablesPiece(tuple(plays), snaps, people, mapped, path, 0, 0, by_number)
-    return piece.game_of(tracks, ())
+    game = piece.game_of(tracks, ())
+    game.sources = tuple(one.files.values())
+    return game
 
 
 class SomeRows(ParquetSource):

@@ -12,6 +12,7 @@ import numpy as np
 
 from .. import _core
 from ..base.columns import Codes, is_text
+from ..base.files import from_folder
 from ..base.sources import ParquetSource, _reading
 from ..game.clock import Clock
 from ..game.columns import Table
@@ -38,10 +39,8 @@ class TablesPiece:
     input: int = 0  # which of the season's inputs
 
     def source(self, out: Path) -> dict[str, Any]:
-        """Where its rows are read from, to be found again: what stands in the season's folder by its place there."""
-        own = self.tracks.is_relative_to(out)
-        tracks = self.tracks.relative_to(out) if own else self.tracks.absolute()
-        return {"input": self.input, "tracks": str(tracks), "rows": [self.start, self.stop]}
+        """Where its rows are read from, to be found again, from the season's folder on."""
+        return {"input": self.input, "tracks": from_folder(self.tracks, out), "rows": [self.start, self.stop]}
 
     def game(self, without: Sequence[str]) -> Game:
         clock = Clock(self.mapped.time, self.mapped.rate)
@@ -113,7 +112,7 @@ def rows(path: Path, names: Sequence[str], text: Sequence[str], start: int, stop
     with _reading("tracks", path):
         schema = parquet.read_schema(path)
         texts = [name for name in text if is_text(schema.field(name).type)]
-        with parquet.ParquetFile(path, read_dictionary=texts) as file:
+        with parquet.ParquetFile(path, read_dictionary=texts, page_checksum_verification=True) as file:
             counts = [file.metadata.row_group(group).num_rows for group in range(file.num_row_groups)]
             ends = np.cumsum(counts)
             first, last = np.searchsorted(ends, [start, stop - 1], side="right")

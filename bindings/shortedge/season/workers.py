@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, ProcessPoolExecutor, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -9,6 +10,7 @@ from dataclasses import replace
 from multiprocessing import get_context
 from typing import Any
 
+from ..base.stopping import stopped, with_parent
 from .jobs import Job, make
 
 
@@ -75,10 +77,17 @@ class Here:
         self.pool: Executor = ThreadPoolExecutor(threads)
 
     def __enter__(self) -> Here:
+        stopped.clear()
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, kind: object, *_: object) -> None:
+        if kind is not None:
+            self.stop()
         self.pool.shutdown(cancel_futures=True)
+
+    def stop(self) -> None:
+        """What is under way is not waited for."""
+        stopped.set()
 
     def submit(self, do: Callable[[Job], int], job: Job) -> Any:
         return self.pool.submit(do, job)
@@ -104,7 +113,12 @@ class Processes(Here):
 
     @staticmethod
     def new(processes: int) -> ProcessPoolExecutor:
-        return ProcessPoolExecutor(processes, mp_context=get_context("spawn"))
+        context = get_context("spawn")
+        return ProcessPoolExecutor(processes, mp_context=context, initializer=with_parent, initargs=(os.getpid(),))
+
+    def stop(self) -> None:
+        for process in list((self.pool._processes or {}).values()):  # type: ignore[attr-defined]
+            process.kill()
 
     def submit(self, do: Callable[[Job], int], job: Job) -> Any:
         try:

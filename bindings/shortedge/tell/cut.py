@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from .._core import InputError
 from ..base.columns import plain
-from ..base.files import write_whole
+from ..base.files import place_of, write_whole
 from ..base.sources import open_table
 from ..base.tables import csv_text, given_out
-from ..base.text import listed, shown, word
+from ..base.text import listed, shown, visible, word
 from ..game.films import Film, clock, films_of
 from ..game.game import Game, check_game
 from ..measures.reps import Reps
@@ -88,14 +88,15 @@ def cut(
 
     out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
     film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
-    = + - or @, gets an apostrophe before it in the CSV. What stood there before is whole until the new file is.
+    = + - or @, gets an apostrophe before it in the CSV; control characters are written out. What stood there before is
+    whole until the new file is.
 
     A rep on no film is listed by its play and seconds after the snap, and has no clip in the .otio file; of a film
     whose rate is not known the times are given, not the frames. The table: clip (its number), game, play, protector,
     rusher, outcome, name, why, moment, start, end (s since the snap), angle, film_file, rate, first_frame, end_frame,
     film_start, film_end (s), film_clock (where it starts, as 26:47.4). Raises InputError when no row is left, for an
     .otio file with no clip in it, a missing column, an unknown game, angle or rate; FileError when the file cannot be
-    written.
+    written or a game was read from it.
     """
     made = cut_arrow(rows, game, out, before=before, after=after, at=at, angle=angle, rate=rate)
     return given_out(made, game.library if isinstance(game, Game) else game[0].library)
@@ -124,6 +125,8 @@ def cut_arrow(
     if at is not None and at not in get_args(At):
         raise InputError(f"at is {shown(at)}; accepted: {listed(get_args(At))}, None")
     games = by_name([game] if isinstance(game, Game) else game)
+    sources = [source for one in games.values() for source in one.sources]
+    place_of(target, sources)
     if isinstance(rows, Reps) and all(one.digest != rows.digest for one in games.values()):
         raise InputError(
             f"reps of game {shown(rows.game_name)}, digest {rows.digest[:12]}, belong to none of the games"
@@ -139,7 +142,7 @@ def cut_arrow(
         check_filmed(clips)
     table = clip_table(clips)
     text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(table)
-    write_whole(target, text.encode())
+    write_whole(target, text.encode(), sources)
     return table
 
 
@@ -322,6 +325,11 @@ def rate_text(rate: Fraction | None) -> str:
     return "" if rate is None else str(rate)
 
 
+def kept(value: Any) -> Any:
+    """A value as OpenTimelineIO can hold it."""
+    return visible(str(value)) if isinstance(value, str) or not isinstance(value, KEEPS) else value
+
+
 def otio_text(clips: Sequence[Clip], name: str) -> str:
     try:
         import opentimelineio as otio
@@ -337,7 +345,7 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
         rate = float(clip.rate)
         start, length = otio.opentime.RationalTime(clip.first, rate), clip.end - clip.first
         made = otio.schema.Clip(
-            name=clip.name,
+            name=visible(clip.name),
             media_reference=(
                 otio.schema.ExternalReference(target_url=clip.film.file)
                 if clip.film and clip.film.file
@@ -346,8 +354,8 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
             source_range=otio.opentime.TimeRange(start, otio.opentime.RationalTime(length, rate)),
         )
         made.metadata["shortedge"] = {
-            **{name: value if isinstance(value, KEEPS) else str(value) for name, value in clip.row.items()},
-            "why": clip.why,
+            **{name: kept(value) for name, value in clip.row.items()},
+            "why": visible(clip.why),
             "moment": clip.moment,
             "angle": clip.film.called if clip.film else "",
             "rate": rate_text(clip.rate),
@@ -355,6 +363,6 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
         track.append(made)
     timeline = otio.schema.Timeline(name=name)
     timeline.tracks.append(track)
-    without = [clip.name for clip in clips if clip.first is None]
+    without = [visible(clip.name) for clip in clips if clip.first is None]
     timeline.metadata["shortedge"] = {"without_film_time": without}
     return str(timeline.to_json_string())

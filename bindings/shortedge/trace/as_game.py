@@ -36,7 +36,9 @@ def from_trace(path: str | os.PathLike[str] | Trace, *, name: str | None = None,
         raise InputError(f"rate is {rate:g}; accepted: {RATES[0]:g} to {RATES[1]:g} Hz")
     journal = path._journal if isinstance(path, Trace) else Journal(path, write=False)
     reading = Reading(journal, rate)
-    return game_of(reading, name or Path(journal.path).stem)
+    game = game_of(reading, name or Path(journal.path).stem)
+    game.sources = (Path(journal.path).absolute(),)
+    return game
 
 
 def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:

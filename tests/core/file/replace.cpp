@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 #include <fcntl.h>
+#include <sys/file.h>
 #include <sys/resource.h>
 #include <unistd.h>
 
@@ -90,4 +91,50 @@ TEST_CASE("a symbolic link stays, and what it names is replaced") {
   write_game(game, "", folder / "link.h5");
   CHECK(fs::is_symlink(folder / "link.h5"));
   CHECK(same(opened(folder / "target.h5"), game));
+}
+
+TEST_CASE("a link that leads nowhere stays, and what it names is made") {
+  const Folder folder;
+  fs::create_symlink("target.h5", folder / "link.h5");
+  const Game game = sample::game(false);
+  write_game(game, "", folder / "link.h5");
+  CHECK(fs::is_symlink(folder / "link.h5"));
+  CHECK(same(opened(folder / "target.h5"), game));
+}
+
+TEST_CASE("what killed writers of a name left is swept, unless somebody holds it, and nothing else is") {
+  const Folder folder;
+  for (const char* name : {".game.h5-12-0000000a.part.h5", ".game.h5-13-0000000b.part", ".game.h5-14-0000000c.part.h5"}) put(folder / name, "left");
+  std::set<std::string> kept{".game.h5-12-0000000a.part.h5"};
+  for (const char* name : {".game.h5-notes.part", ".game.h5-1-0000000a.parts", ".game.h5-1-0000000A.part", ".other.h5-12-0000000a.part.h5", "game.h5-12-0000000a.part.h5"}) {
+    put(folder / name, "mine");
+    kept.insert(name);
+  }
+  const int held = ::open((folder / ".game.h5-12-0000000a.part.h5").c_str(), O_RDONLY);
+  REQUIRE(::flock(held, LOCK_EX) == 0);
+  write_game(sample::game(false), "", folder / "game.h5");
+  kept.insert("game.h5");
+  CHECK(folder.names() == kept);
+  ::close(held);
+}
+
+TEST_CASE("no device is replaced") {
+  const Folder folder;
+  CHECK_THROWS_WITH_AS(write_game(sample::game(false), "", "/dev/full"), doctest::Contains("/dev/full: stands there and is no file"), FileError);
+  CHECK(fs::is_character_file("/dev/full"));
+}
+
+TEST_CASE("results never replace a recorded game") {
+  const Folder folder;
+  write_game(sample::game(false), "one", folder / "game.h5");
+  fs::create_symlink("game.h5", folder / "link.h5");
+  const std::string before = bytes(folder / "game.h5");
+  for (const char* name : {"game.h5", "link.h5"}) {
+    CHECK_THROWS_WITH_AS(write_results(sample::results(), folder / name), doctest::Contains("holds a recorded game"), FileError);
+    CHECK_THROWS_WITH_AS(write_reps(sample::reps(), folder / name), doctest::Contains("holds a recorded game"), FileError);
+  }
+  CHECK(bytes(folder / "game.h5") == before);
+  write_results(sample::results(), folder / "other.h5");
+  write_reps(sample::reps(), folder / "other.h5");
+  write_game(sample::game(false), "two", folder / "other.h5");
 }

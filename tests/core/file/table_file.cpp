@@ -80,13 +80,21 @@ void set_row(hid_t file, const char* name, hid_t type, hsize_t row, T value) {
 }
 
 /// Writes a text into a row of the table "file".
-void set_text(hid_t file, hsize_t row, std::string text) {
-  const hid_t dataset = ok(H5Dopen2(file, "file/text", H5P_DEFAULT)), space = ok(H5Dget_space(dataset)), type = ok(H5Dget_type(dataset));
+void set_text(hid_t file, hsize_t row, std::string text, const char* column = "file/text") {
+  const hid_t dataset = ok(H5Dopen2(file, column, H5P_DEFAULT)), space = ok(H5Dget_space(dataset)), type = ok(H5Dget_type(dataset));
   const hsize_t one = 1;
   const hid_t memory = ok(H5Screate_simple(1, &one, nullptr));
   text.resize(H5Tget_size(type));
   ok(H5Sselect_hyperslab(space, H5S_SELECT_SET, &row, nullptr, &one, nullptr));
   ok(H5Dwrite(dataset, type, memory, space, H5P_DEFAULT, text.data()));
+}
+
+/// Makes a file of before files told what their columns add up to: the last name of the table "file" is another.
+void untell_content(hid_t file) {
+  const hid_t dataset = ok(H5Dopen2(file, "file/name", H5P_DEFAULT)), space = ok(H5Dget_space(dataset));
+  hsize_t rows = 0;
+  ok(H5Sget_simple_extent_dims(space, &rows, nullptr));
+  set_text(file, rows - 1, "before", "file/name");
 }
 
 /// A file made by `write` into a new folder.
@@ -432,6 +440,25 @@ TEST_CASE("newer results and reps are read; what they have beyond this library i
   }
 }
 
+TEST_CASE("a file whose columns or texts were changed, with all checksums valid, is refused") {
+  Forged forged(made([](const fs::path& to) { write_game(sample::game(true), "d", to); }));
+  CHECK(read_game(forged.path).checked);
+  forged.alter([](hid_t file) { set_text(file, 4, "e"); });  // the digest
+  CHECK_THROWS_WITH_AS(read_game(forged.path), Contains("was changed after it was written"), FileError);
+  CHECK_THROWS_WITH_AS(check_game(forged.path), Contains("was changed after it was written"), FileError);
+  forged.alter([](hid_t file) { untell_content(file); });
+  CHECK(read_game(forged.path).digest == "e");  // as of a file that tells no sum, whose digest is for others to check
+  CHECK_FALSE(read_game(forged.path).checked);
+
+  Forged swapped(made([](const fs::path& to) { write_game(sample::game(true), "d", to); }));
+  swapped.alter([](hid_t file) {
+    ok(H5Lmove(file, "tracks/x", file, "tracks/z", H5P_DEFAULT, H5P_DEFAULT));
+    ok(H5Lmove(file, "tracks/y", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT));
+    ok(H5Lmove(file, "tracks/z", file, "tracks/y", H5P_DEFAULT, H5P_DEFAULT));
+  });
+  CHECK_THROWS_WITH_AS(read_game(swapped.path), Contains("was changed after it was written"), FileError);
+}
+
 TEST_CASE("a newer game is refused: everything else rests on it") {
   Forged newer(made([](const fs::path& to) { write_game(sample::game(true), "d", to); }));
   CHECK_NOTHROW(read_game(newer.path));
@@ -443,7 +470,10 @@ TEST_CASE("the definition a file was made by is told, and must be a number") {
   const std::string content = made([](const fs::path& to) { write_results(sample::results(), to); });
   const auto with = [&](const std::string& definition) {
     Forged forged(content);
-    forged.alter([&](hid_t file) { set_text(file, 6, definition); });
+    forged.alter([&](hid_t file) {
+      set_text(file, 6, definition);
+      untell_content(file);
+    });
     return read_results(forged.path);
   };
   CHECK(with("3").notes.empty());
@@ -462,7 +492,10 @@ TEST_CASE("the definition a file was made by is told, and must be a number") {
 TEST_CASE("a file says by its version whether bands belong to it: in 2 always, before never, since then when there is noise") {
   const auto read_as = [](bool bands, const std::string& version) {
     Forged forged(made([&](const fs::path& to) { write_results(bands ? sample::results_with_bands() : sample::results(), to); }));
-    forged.alter([&](hid_t file) { set_text(file, 1, version); });
+    forged.alter([&](hid_t file) {
+      set_text(file, 1, version);
+      untell_content(file);
+    });
     try {
       return String(read_results(forged.path).noise ? "bands" : "none");
     } catch (const FileError& error) {
