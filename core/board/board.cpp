@@ -119,7 +119,12 @@ std::vector<DescribedTable> output_tables() {
                              {"exposure_10"}, {"exposure_50"}, {"exposure_90"}})};
 }
 
-std::string quoted(std::string_view text) { return "\"" + std::string(text) + "\""; }  // all of ours are plain
+std::string quoted(std::string_view text) {  // all of ours are plain
+  std::string out(1, '"');
+  out.append(text);
+  out += '"';
+  return out;
+}
 
 void write(const std::vector<DescribedTable>& tables, std::string& json) {
   json += "[";
@@ -133,7 +138,10 @@ void write(const std::vector<DescribedTable>& tables, std::string& json) {
       if (!std::isnan(column.value)) json += ",\"value\":" + shown(column.value);
       if (!column.words.empty()) {
         json += ",\"words\":[";
-        for (const std::string_view word : column.words) json += (json.back() == '[' ? "" : ",") + quoted(word);
+        for (const std::string_view word : column.words) {
+          if (json.back() != '[') json += ",";
+          json += quoted(word);
+        }
         json += "]";
       }
       json += "}";
