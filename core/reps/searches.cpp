@@ -98,6 +98,7 @@ class Searches {
 
   /// The first frame after `from` from which a man is free of the rusher he had; nothing for one who never is.
   std::optional<std::size_t> freed(std::size_t man, std::size_t from) const {
+    if (from >= frames_) return {};
     double when = infinity;
     const std::int32_t player = play_.men[man].player;
     for_exchanges([&](std::size_t row) {
