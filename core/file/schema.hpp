@@ -18,9 +18,9 @@ inline constexpr int most_versions = 9999;
 
 inline constexpr Schema game_schema{"shortedge game", 1};
 /// 2: with bands of noise; without them files stayed of version 1. 3: bands or not; the definition is told; reps say when
-/// their rusher came and dropped.
+/// their rusher came and dropped. 4: reps say on which side a man helped, dropbacks how the snap and the line were.
 inline constexpr Schema results_schema{"shortedge results", 3, 1, true};
-inline constexpr Schema reps_schema{"shortedge reps", 3, 1, true};
+inline constexpr Schema reps_schema{"shortedge reps", 4, 1, true};
 inline constexpr int always_banded = 2, tells_definition = 3;
 
 }  // namespace shortedge::file

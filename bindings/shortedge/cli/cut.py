@@ -83,7 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
     if without:
         print(f"{without} reps have no film time and no place on the film")
     print(f"cut list in {one_line(arguments.out)}; from: s on the film's clock")
-    return int(any(len(game.core.problems) for _, game, _ in found))
+    return int(not all(game.is_whole for _, game, _ in found))
 
 
 def chosen(made: Reps, arguments: argparse.Namespace) -> list[dict[str, Any]]:

@@ -58,7 +58,7 @@ def run_report(arguments: argparse.Namespace) -> int:
         without = [name for name in arguments.without_label if name in made.labels]
         report(game, target, m=m, reps=made, without_label=without)
         print("\n".join([f"report in {one_line(str(target))}", *left_out(game)]))
-    return int(any(len(game.core.problems) for _, game, _ in found))
+    return int(not all(game.is_whole for _, game, _ in found))
 
 
 def run_player(arguments: argparse.Namespace) -> int:
@@ -73,7 +73,7 @@ def run_player(arguments: argparse.Namespace) -> int:
         without_label=arguments.without_label,
     )
     print(f"page in {one_line(arguments.out)}")
-    return int(any(len(game.core.problems) for _, game, _ in found))
+    return int(not all(game.is_whole for _, game, _ in found))
 
 
 def page_path(out: Path, games: int) -> None:

@@ -138,8 +138,8 @@ def recoded(table: pa.Table, column: _core.Column, names: dict[str, dict[str, in
 
     name, kind = column["name"], column["kind"]
     wanted = {"number": pa.float64(), "count": pa.int32(), "flag": pa.bool_()}.get(kind, pa.string())
-    if name not in table.column_names and column["since"] > 1 and kind == "number":
-        return np.full(table.num_rows, np.nan)  # written before that column was
+    if name not in table.column_names and column["since"] > 1 and kind in ("number", "word"):  # written before it was
+        return np.full(table.num_rows, np.nan) if kind == "number" else np.full(table.num_rows, -1, np.int8)
     if name not in table.column_names or table.schema.field(name).type != wanted:
         raise FileError(f"{file}: column {name} is missing or not of type {wanted}")
     values = table[name].combine_chunks()

@@ -180,7 +180,7 @@ class Reps(BandedResults):
         these. A missing key is a group of its own, null. Columns after the keys:
 
         - plays: in which the group has rows; plays_left_out, left_out: how many plays `without_label` left out of the
-          whole, and how many of each label.
+          whole, and how many of each label. A play whose snap went wrong is always left out, as "bad snap".
         - reps: rows; held, beat, driven, free, help, uncovered: how many of each.
         - judged: held, beat and driven, which is the denominator of beat_share; beat_low, beat_high: its Wilson 95 %
           interval (Wilson 1927).

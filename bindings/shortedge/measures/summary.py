@@ -12,7 +12,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError
 from ..base.text import listed, shown
-from ..base.vocabulary import BEAT, FREE, JUDGED, OF_A_PAIR, OUTCOMES
+from ..base.vocabulary import BAD, BAD_SNAP, BEAT, FREE, JUDGED, OF_A_PAIR, OUTCOMES, SNAPS
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -53,6 +53,10 @@ def summarise(
     check_labels(without_label, labels)
     left_out = np.isin(dropbacks["label"], [labels.index(label) for label in without_label])
     counts = {label: int((dropbacks["label"] == labels.index(label)).sum()) for label in dict.fromkeys(without_label)}
+    bad = (dropbacks["snap"] == SNAPS.index(BAD)) & ~left_out
+    if bad.any():
+        counts[BAD_SNAP] = int(bad.sum())
+    left_out |= bad
     kept = ~np.isin(rows["play"], dropbacks["play"][left_out])
 
     grouped = {name: key_column(name, rows, dropbacks, names) for name in keys}
