@@ -1,31 +1,38 @@
 """Plants small faults in the core, one at a time, and says which of them the usual tests see.
 
-    .venv/bin/python tests/mutate.py              # all of them: long, a build each
+    .venv/bin/python tests/mutate.py              # all of them
     .venv/bin/python tests/mutate.py --share 5    # every fifth, begun at another place each day
     .venv/bin/python tests/mutate.py --only reps  # those of one layer
     .venv/bin/python tests/mutate.py --list
 
-Works on a copy in build/mutants; the checkout is not touched. Each fault is built and held first against the C++ tests
-of the core, then, if these pass, against the Python tests of figures (below). Golden hashes are left out: they tell
-that something changed, not that it is wrong. A fault that does not change what a program does is none; such survivors
-stand in NO_FAULT with the reason. Exit code 1 when fewer than 95 % are killed.
+The checkout is not touched: a fault stands in a folder that comes before core/ where headers are looked for, what
+includes it is compiled there, and linked with all else of build/release, which must be built (tests/setup.sh). First
+come the C++ tests of the fault's own layer, then all C++ tests of the core, then, if these pass, the Python tests of
+figures (below). Golden hashes are left out: they tell that something changed, not that it is wrong. A fault that does
+not change what a program does is none; such survivors stand in NO_FAULT with the reason. Exit code 1 when fewer than
+95 % are killed, or when a fault does not compile.
 """
 
 from __future__ import annotations
 
 import argparse
 import datetime
+import json
 import os
+import shlex
 import shutil
 import subprocess
 import sys
+import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[1]
-COPY = ROOT / "build" / "mutants"
-BUILD = COPY / "build"
+BUILD = ROOT / "build" / "release"
 LEAST = 0.95
+# Compiled quickly; the arithmetic is the same however well it is optimized.
+QUICKLY = ["-O1", "-DSHORTEDGE_NO_CLONES"]
 FIGURES = [
     "test_against_plain.py",
     "test_truth.py",
@@ -90,7 +97,7 @@ FAULTS = [
     Fault("match/matching.cpp", "constexpr double change_cost = 0.45;", "constexpr double change_cost = 0.3;"),
     Fault("match/matching.cpp", "constexpr double unmet_share = 0.25;", "constexpr double unmet_share = 0.5;"),
     Fault("match/matching.cpp", "constexpr double shortest_spell = 0.3;", "constexpr double shortest_spell = 0.2;"),
-    Fault("match/matching.cpp", "return (before + after) / 2;", "return after;"),
+    Fault("match/matching.cpp", "return (before + after) / 2;", "return 0 * before + after;"),
     Fault("match/matching.cpp", "for (const bool late : {false, true})", "for (const bool late : {true, false})"),
     Fault("match/match.cpp", "constexpr double brief_spell = 0.5;", "constexpr double brief_spell = 0.3;"),
     Fault("match/match.cpp", "constexpr double picked_up_by = 0.5;", "constexpr double picked_up_by = 0.9;"),
@@ -106,7 +113,7 @@ FAULTS = [
     Fault("measure/edges.cpp", "look.outside_exposure >= shown_exposure", "look.outside_exposure >= takeover_"),
     Fault("measure/edges.cpp", "(engaged && in_wall(wall_, *blocker))", "in_wall(wall_, *blocker)"),
     Fault("measure/edges.cpp", "!(placed.past && !placed.outside)", "!placed.past"),
-    Fault("measure/edges.cpp", "if (!rusher && !end_has_one) {", "if (!rusher) {"),
+    Fault("measure/edges.cpp", "if (!rusher && !end_has_one) {", "if (!rusher && (end_has_one || true)) {"),
     Fault("measure/edges.cpp", "man->slot == Slot::none && in_wall", "in_wall"),
     Fault("measure/lane.cpp", "std::min<std::ptrdiff_t>(linemen, 3)", "std::min<std::ptrdiff_t>(linemen, 2)"),
     Fault("measure/measure.cpp", "row.edge_given = stood - out;", "row.edge_given = out - stood;"),
@@ -140,9 +147,9 @@ FAULTS = [
     Fault("study/break_even.cpp", "candidates[3] = ray_meets(along - aside, across);", ""),
     Fault("study/break_even.cpp", "return {far / a, c / far};", "return {far / a, far / a};"),
     Fault("simulate/passer.cpp", "constexpr double least_drop_time = 0.3;", "constexpr double least_drop_time = 0.6;"),
-    Fault("simulate/rep.cpp", "constexpr double grip_zone = 0.1;", "constexpr double grip_zone = 0.3;"),
-    Fault("simulate/rep.cpp", "constexpr double crossed_by = 0.3;", "constexpr double crossed_by = 1.5;"),
-    Fault("simulate/rep.cpp", "constexpr double look_ahead = 0.3;", "constexpr double look_ahead = 0.9;"),
+    Fault("simulate/rep_lanes.hpp", "constexpr double grip_zone = 0.1;", "constexpr double grip_zone = 0.3;"),
+    Fault("simulate/rep_renewed.cpp", "constexpr double crossed_by = 0.3;", "constexpr double crossed_by = 1.5;"),
+    Fault("simulate/rep_lanes.hpp", "constexpr double look_ahead = 0.3;", "constexpr double look_ahead = 0.9;"),
 ]
 # Survivors that change nothing a user could see, each with its reason: "file: old" -> why.
 NO_FAULT: dict[str, str] = {}
@@ -152,19 +159,7 @@ def named(fault: Fault) -> str:
     return f"{fault.file}: {' '.join(fault.old.split())}"
 
 
-def copied() -> None:
-    """The sources that git knows, as they stand; files that have not changed keep their times, and are not built."""
-    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True).stdout
-    for name in filter(None, listed.decode().split("\0")):
-        source, target = ROOT / name, COPY / name
-        if not source.is_file() or name.startswith("notebooks/"):
-            continue
-        if not target.is_file() or target.read_bytes() != source.read_bytes():
-            target.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, target)
-
-
-def run(*command: str, where: Path = COPY, seconds: float = 1800, **more: str) -> bool:
+def passes(command: list[str], where: Path, seconds: float = 1800, **more: str) -> bool:
     environment = {**os.environ, "SHORTEDGE_FULL": "0", **more}
     try:
         done = subprocess.run(command, cwd=where, capture_output=True, env=environment, timeout=seconds, check=False)
@@ -173,52 +168,111 @@ def run(*command: str, where: Path = COPY, seconds: float = 1800, **more: str) -
     return done.returncode == 0
 
 
-def built() -> bool:
-    return run("cmake", "--build", str(BUILD), "--target", "core_tests", "_core")
+class House:
+    """What build/release is made of: commands, and which object sees which header."""
+
+    def __init__(self) -> None:
+        subprocess.run(["cmake", "--build", str(BUILD), "--target", "core_tests", "_core"], check=True)
+        self.command: dict[str, list[str]] = {}  # of an object or a program, by its name
+        for edge in json.loads(self.ninja("-t", "compdb")):
+            first = edge["command"].removeprefix(": && ").split(" && ")[0]
+            self.command[edge["output"]] = shlex.split(first)
+        self.module = next(name for name in self.command if name.startswith("bindings/_core"))
+        self.sees: dict[str, list[str]] = {}  # a file of core/ -> objects
+        object_ = ""
+        for line in self.ninja("-t", "deps").splitlines():
+            if line[:1].strip():
+                object_ = line.split(": #deps")[0]
+            elif line.strip():
+                path = (BUILD / line.strip()).resolve()
+                if path.is_relative_to(ROOT / "core"):
+                    self.sees.setdefault(str(path.relative_to(ROOT / "core")), []).append(object_)
+
+    def ninja(self, *words: str) -> str:
+        done = subprocess.run(
+            ["ninja", "-C", str(BUILD), "--quiet", *words], capture_output=True, text=True, check=True
+        )
+        return done.stdout
 
 
-def prepared() -> None:
-    copied()
-    python = sys.executable
-    pybind = subprocess.run([python, "-m", "pybind11", "--cmakedir"], capture_output=True, text=True, check=True).stdout
-    options = ["-DCMAKE_BUILD_TYPE=None", "-DCMAKE_CXX_FLAGS=-O1 -DSHORTEDGE_NO_CLONES", "-DSHORTEDGE_TESTS=ON"]
-    options += ["-DSHORTEDGE_PYTHON=ON", f"-Dpybind11_DIR={pybind.strip()}", f"-DPython_EXECUTABLE={python}"]
-    if not run("cmake", "-S", str(COPY), "-B", str(BUILD), "-G", "Ninja", *options) or not built():
-        sys.exit("mutate: the copy in build/mutants cannot be built")
-    package = COPY / "package" / "shortedge"
-    if not package.exists():
-        package.parent.mkdir(exist_ok=True)
-        package.symlink_to(COPY / "bindings" / "shortedge")
-    if not (package / "demo_game").exists():
-        (package / "demo_game").symlink_to(COPY / "data" / "demo_game")
-    module = next((BUILD / "bindings").glob("_core*.so"))
-    link = package / module.name
-    link.unlink(missing_ok=True)
-    link.symlink_to(module)
+class Copy:
+    """A fault, compiled beside the house."""
+
+    def __init__(self, house: House, fault: Fault, folder: Path) -> None:
+        self.house, self.folder, self.core = house, folder, folder / "core"
+        text = (ROOT / "core" / fault.file).read_text()
+        if text.count(fault.old) != 1:
+            raise SystemExit(f"mutate: {named(fault)} stands {text.count(fault.old)} times in its file; accepted: once")
+        self.planted = self.core / fault.file
+        self.planted.parent.mkdir(parents=True)
+        self.planted.write_text(text.replace(fault.old, fault.new))
+        self.objects: dict[str, Path] = {}  # compiled anew
+
+    def compiled(self, program: str) -> bool:
+        """Every object of this program that sees the fault: of the library, and of the program itself."""
+        own = set(self.house.command[program])
+        file = str(self.planted.relative_to(self.core))
+        for name in self.house.sees[file]:
+            if name in self.objects or not (name.startswith("core/CMakeFiles/shortedge_core") or name in own):
+                continue
+            command = self.house.command[name]
+            made = self.folder / name.replace("/", "_")
+            source = command[-1]
+            if Path(source) == ROOT / "core" / file:
+                source = str(self.planted)
+            command = [*command[:-1], *QUICKLY, source]
+            command[command.index("-o") + 1] = str(made)
+            if "-MF" in command:
+                command[command.index("-MF") + 1] = f"{made}.d"
+            command.insert(1, f"-I{self.core}")
+            if not passes(command, BUILD):
+                return False
+            self.objects[name] = made
+        return True
+
+    def linked(self, program: str) -> Path | None:
+        """The library's objects stand before the library, whose own are then not taken."""
+        if not self.compiled(program):
+            return None
+        made = self.folder / Path(program).name
+        command = [str(self.objects.get(word, word)) for word in self.house.command[program]]
+        command[command.index("-o") + 1] = str(made)
+        at = command.index("core/libshortedge_core.a")
+        command[at:at] = [str(path) for name, path in self.objects.items() if name.startswith("core/")]
+        return made if passes(command, BUILD) else None
+
+    def seen_by_cpp(self, program: Path, layer: str) -> bool:
+        command = [str(program), f"--test-case-exclude={GOLDEN}", "--abort-after=1"]
+        own = passes([*command, f"--source-file=*tests/core/{layer}/*"], ROOT, seconds=600)
+        return not own or not passes(command, ROOT, seconds=600)
+
+    def seen_by_python(self, module: Path) -> bool:
+        package = self.folder / "package" / "shortedge"
+        package.mkdir(parents=True)
+        for part in (ROOT / "bindings" / "shortedge").iterdir():
+            (package / part.name).symlink_to(part)
+        (package / "demo_game").symlink_to(ROOT / "data" / "demo_game")
+        (package / module.name).symlink_to(module)
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *FIGURES]
+        return not passes(command, ROOT / "tests" / "python", PYTHONPATH=str(package.parent))
 
 
-def seen_by_cpp() -> bool:
-    return not run(str(BUILD / "tests" / "core_tests"), f"--test-case-exclude={GOLDEN}", seconds=600)
-
-
-def seen_by_python() -> bool:
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *FIGURES]
-    return not run(*command, where=COPY / "tests" / "python", PYTHONPATH=str(COPY / "package"))
-
-
-def judged(fault: Fault) -> str:
-    """How it was seen: "does not compile", "C++", "Python", or "" for not at all."""
-    file = COPY / "core" / fault.file
-    text = file.read_text()
-    if text.count(fault.old) != 1:
-        sys.exit(f"mutate: {named(fault)} stands {text.count(fault.old)} times in its file; accepted: once")
-    file.write_text(text.replace(fault.old, fault.new))
+def judged(house: House, fault: Fault) -> str:
+    """How it was seen: "C++", "Python", "" for not at all, or "does not compile"."""
+    folder = Path(tempfile.mkdtemp(prefix="mutant-", dir=BUILD.parent))
     try:
-        if not built():
+        copy = Copy(house, fault, folder)
+        program = copy.linked("tests/core_tests")
+        if program is None:
             return "does not compile"
-        return "C++" if seen_by_cpp() else "Python" if seen_by_python() else ""
+        if copy.seen_by_cpp(program, fault.file.split("/")[0]):
+            return "C++"
+        module = copy.linked(house.module)
+        if module is None:
+            return "does not compile"
+        return "Python" if copy.seen_by_python(module) else ""
     finally:
-        file.write_text(text)
+        shutil.rmtree(folder)
 
 
 def main() -> int:
@@ -226,6 +280,7 @@ def main() -> int:
     parser.add_argument("--share", type=int, default=1, metavar="N", help="every Nth fault")
     parser.add_argument("--first", type=int, help="the first of them; by the day, if not said")
     parser.add_argument("--only", metavar="TEXT", help="faults whose file has this in its name")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, metavar="N", help="so many at once")
     parser.add_argument("--list", action="store_true", help="the faults, and nothing else")
     given = parser.parse_args()
     chosen = [fault for fault in FAULTS if not given.only or given.only in fault.file]
@@ -234,25 +289,33 @@ def main() -> int:
     if given.list:
         print("\n".join(f"{named(fault)}  ->  {' '.join(fault.new.split()) or '(nothing)'}" for fault in chosen))
         return 0
-    prepared()
-    if seen_by_cpp() or seen_by_python():
-        sys.exit("mutate: the tests do not pass without a fault")
-    survived = []
-    for fault in chosen:
-        how = judged(fault)
-        print(f"{'killed by ' + how if how else 'SURVIVED':24} {named(fault)}", flush=True)
+    house = House()
+    healthy = Fault(chosen[0].file, chosen[0].old, chosen[0].old)
+    if how := judged(house, healthy):
+        sys.exit(f"mutate: without a fault: {how}; accepted: all tests pass")
+    survived, broken = [], []
+
+    def judge(fault: Fault) -> None:
+        how = judged(house, fault)
+        print(f"{f'killed by {how}' if how in ('C++', 'Python') else how or 'SURVIVED':24} {named(fault)}", flush=True)
         if not how:
             survived.append(named(fault))
-    built()
+        elif how not in ("C++", "Python"):
+            broken.append(named(fault))
+
+    with ThreadPoolExecutor(given.jobs) as pool:
+        list(pool.map(judge, chosen))
     real = [name for name in survived if name not in NO_FAULT]
     for name in survived:
         print(f"survived: {name}" + (f" (no fault: {NO_FAULT[name]})" if name in NO_FAULT else ""))
-    faults = len(chosen) - len(survived) + len(real)
-    share = (faults - len(real)) / max(faults, 1)
+    faults = len(chosen) - len(broken) - (len(survived) - len(real))
+    killed = faults - len(real)
+    share = killed / max(faults, 1)
     print(
-        f"{len(chosen)} faults planted, {len(chosen) - len(survived)} killed, {len(real)} survived: {share:.1%} killed"
+        f"{len(chosen)} planted, {len(broken)} do not compile, {len(survived) - len(real)} are no faults; "
+        f"of the others {killed} killed, {len(real)} survived: {share:.1%} killed"
     )
-    return int(share < LEAST)
+    return int(share < LEAST or bool(broken))
 
 
 if __name__ == "__main__":

@@ -9,13 +9,18 @@ case "${1:-}" in
 esac
 bash tests/setup.sh
 
-echo "tests: C++"
 cmake --preset release --log-level=WARNING
 cmake --build --preset release
-ctest --preset release
 
-echo "tests: Python and notebooks"
-.venv/bin/python -m pytest -q -n 2
+# Side by side: the core's tests keep one processor busy, pytest both.
+echo "tests: Python and notebooks, and C++ beside them"
+ctest --preset release >build/release/ctest.txt 2>&1 &
+cpp=$!
+python=0
+.venv/bin/python -m pytest -q -n 2 || python=$?
+wait $cpp || { cat build/release/ctest.txt; exit 1; }
+tail -n 12 build/release/ctest.txt
+[ $python = 0 ] || exit $python
 
 if [ "$SHORTEDGE_FULL" = 1 ]; then
   echo "tests: coverage, clang-tidy, fuzzing, sanitizers"

@@ -129,6 +129,7 @@ void bind_trace(py::module_& module) {
       .def_property_readonly("texts", &Journal::texts)
       .def_property_readonly("next_undone", &Journal::next_undone)
       .def_property_readonly("next_redone", &Journal::next_redone)
+      .def("can_strike", &Journal::can_strike, "act"_a)
       .def("columns", &columns_of_acts, "word"_a);
   module.def("crc32", [](const py::bytes& bytes) { return crc32(std::string_view(bytes)); }, "bytes"_a);
   module.def("smooth", &smoothed, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "jerk"_a);

@@ -17,6 +17,7 @@ from .base.tables import set_output
 from .game.game import Game, Man, Play
 from .game.mapping import from_tables
 from .game.points import TautPath, WayRound, corner_held, cutoff_ratio, taut_path, way_round
+from .measures.compare import compare
 from .measures.drops import break_even_depth
 from .measures.noise import Noise
 from .measures.reading import read
@@ -77,6 +78,7 @@ __all__ = [
     "break_even_depth",
     "break_even_study",
     "check_simulator",
+    "compare",
     "corner_held",
     "cut",
     "cutoff_ratio",

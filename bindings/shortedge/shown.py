@@ -82,6 +82,23 @@ class Measures(results.Measures):
         """Writes a play as moving pictures: .mp4 (needs ffmpeg) or .gif; speed 0.5 is half as fast as it was."""
         draw.animate(self, word(play), out, speed)
 
+    def on_film(
+        self,
+        play: object,
+        out: str | os.PathLike[str],
+        *,
+        trace: str | os.PathLike[str],
+        angle: str | None = None,
+        time: float | None = None,
+        speed: float = 0.5,
+        reps: Reps | None = None,
+    ) -> None:
+        """Draws the pocket on the film the play was clicked on: a clip (.mp4), or a still (.png) at `time` s since the
+        snap. trace: the file the game was made from, its films beside it; angle: which of them, the first, if not
+        said. Stands still at beats and at the greatest short edge of each side. Film is somebody's property, and
+        people are in it: keep what is made as such. InputError for a play, angle or time that is not there."""
+        draw.on_film(self, word(play), out, trace, angle, speed, time, reps)
+
     def words(self, play: object = None, *, reps: Reps | None = None) -> Any:
         """A play in one sentence of plain English, made from the figures; None: of every play, as a table game, play,
         words. reps of this game, corrected or not; None: as measured. What is said when: see shortedge.tell.words."""

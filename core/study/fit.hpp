@@ -13,8 +13,8 @@
 /// places eliminated.
 ///
 /// Intervals: delete-one-run jackknife, each refit by one Gauss-Newton step (within a tenth or so of the refits carried
-/// to their end), times Student's t. So they hold what one run differs from another, whatever the true errors are;
-/// their logarithms are symmetric.
+/// to their end), times Student's t; its degrees of freedom are the runs less the figures fitted. So they hold what one
+/// run differs from another, whatever the true errors are; their logarithms are symmetric.
 ///
 /// Over the 1 to 2 s of a rush vmax and tau are nearly collinear: with those errors their logarithms correlate 0.97 to
 /// 0.99, because a run of time T from rest tells vmax T^2 / 2 tau well and the rest badly. Whether both mean anything

@@ -7,9 +7,10 @@
 /// up to the first frame with an offensive player within `engage`, and to the end of reps. Of that time a run is from
 /// 0.2 s before he was last slower than 1 yd/s to 0.1 s before his greatest speed: past it he brakes or turns, which no
 /// sprint does, and half a second of velocity blurs when that begins. A change of heading of more than 45 degrees ends
-/// it before. A run counts when it has every frame, took 0.4 s after he moved and reached 2.5 yd/s. The way is measured
-/// along his own path: the sum of steps, each projected on the direction of his velocity (below 2 yd/s on the first
-/// direction at that speed); a sum of bare steps would count noise as way.
+/// it before. A run counts when it has every frame, took 0.4 s after he moved and was at 2.5 yd/s or more at its end.
+/// It may begin before he counts as a rusher. The way is measured along his own path: the sum of steps, each projected
+/// on the mean of the directions of his velocity at both its ends (below 2 yd/s the first direction at that speed; of a
+/// man who never gets there, that of the last frame); a sum of bare steps would count noise as way.
 ///
 /// A lineman's sets (set_run). To the first frame with a rusher within `engage`, to the first speed above 3.3 yd/s (the
 /// fastest kick slide: then he has opened his hips) and to the end of reps. From 0.2 s before he was last slower than 1
@@ -46,7 +47,8 @@ namespace shortedge {
 
 /// What stands when too little is recorded. From memory, no source.
 struct DefaultSpeeds {
-  double end = 9.7, inside = 9.2;  ///< yd/s, a rusher's top speed; inside: he aligns head up on a tackle or inside
+  /// yd/s, a rusher's top speed; inside: in over half of his plays he aligns head up on a tackle or inside of that.
+  double end = 9.7, inside = 9.2;
   double protector = 8.9;          ///< yd/s, a protector's, run with open hips
   double tau = 0.9;                ///< s
   double kick = 2.2;               ///< yd/s
@@ -69,8 +71,8 @@ struct Speeds {
   }
 };
 
-/// A row for every man who rushed, in order of id, then one for every man who protected. The same for any number of
-/// threads. Throws InputError for invalid rules.
+/// A row for every man who rushed, in order of id, then one for every man who protected; who is named a rusher has one
+/// though he never came near enough to count. The same for any number of threads. Throws InputError for invalid rules.
 Speeds fit_speeds(const Game& game, const Rules& rules, unsigned threads = 0, const Progress& progress = {});
 
 }  // namespace shortedge

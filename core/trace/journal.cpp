@@ -14,22 +14,24 @@ namespace shortedge {
 
 namespace {
 
-constexpr std::array<ActField, 8> mark_fields{{{"play", true, true},
+constexpr std::array<ActField, 9> mark_fields{{{"play", true, true},
                                                {"angle", true, true},
                                                {"time", false, true},
                                                {"x", false, true},
                                                {"y", false, true},
                                                {"mark", true, false},
                                                {"X", false, false},
-                                               {"Y", false, false}}};
-constexpr std::array<ActField, 8> foot_fields{{{"play", true, true},
+                                               {"Y", false, false},
+                                               {"followed", false, false}}};
+constexpr std::array<ActField, 9> foot_fields{{{"play", true, true},
                                                {"angle", true, true},
                                                {"time", false, true},
                                                {"player", true, true},
                                                {"x", false, true},
                                                {"y", false, true},
                                                {"at", true, true},
-                                               {"hidden", false, false}}};
+                                               {"hidden", false, false},
+                                               {"followed", false, false}}};
 constexpr std::array<ActField, 5> ball_fields{
     {{"play", true, true}, {"angle", true, true}, {"time", false, true}, {"x", false, true}, {"y", false, true}}};
 constexpr std::array<ActField, 4> event_fields{
@@ -46,9 +48,13 @@ constexpr std::array<ActField, 7> snap_fields{{{"play", true, true},
 constexpr std::array<ActField, 4> accept_fields{
     {{"play", true, true}, {"angle", true, true}, {"time", false, true}, {"player", true, true}}};
 constexpr std::array<ActField, 2> note_fields{{{"text", true, true}, {"play", true, false}}};
+constexpr std::array<ActField, 5> film_fields{
+    {{"play", true, true}, {"angle", true, true}, {"file", true, true}, {"sha256", true, true}, {"size", false, true}}};
+constexpr std::array<ActField, 1> strike_fields{{{"act", false, true}}};
 
 constexpr std::array<std::string_view, doings> words{"mark", "foot",   "ball", "event", "man",
-                                                     "snap", "accept", "note", "undo",  "redo"};
+                                                     "snap", "accept", "note", "film",  "strike",
+                                                     "undo", "redo"};
 
 /// What is wrong with a line; the caller adds its number.
 struct Damage {
@@ -220,6 +226,10 @@ std::span<const ActField> fields_of(Doing doing) {
       return accept_fields;
     case Doing::note:
       return note_fields;
+    case Doing::film:
+      return film_fields;
+    case Doing::strike:
+      return strike_fields;
     case Doing::undo:
     case Doing::redo:
       break;
@@ -304,19 +314,36 @@ void Journal::read_line(std::string_view line) {
   const std::size_t at = acts_.size();
   if (act.doing == Doing::undo) {
     if (standing_.empty()) throw Damage{"it takes back an act where none is left"};
-    acts_[standing_.back()].stands = false;
+    set_standing(standing_.back(), false);
     taken_back_.push_back(standing_.back());
     standing_.pop_back();
   } else if (act.doing == Doing::redo) {
     if (taken_back_.empty()) throw Damage{"it gives back an act where none was taken back"};
-    acts_[taken_back_.back()].stands = true;
+    set_standing(taken_back_.back(), true);
     standing_.push_back(taken_back_.back());
     taken_back_.pop_back();
   } else {
+    if (act.doing == Doing::strike) {
+      const double struck = act.numbers[0];
+      const bool whole = struck >= 1 && struck <= static_cast<double>(at) && std::floor(struck) == struck;
+      if (!whole || !can_strike(static_cast<std::size_t>(struck))) throw Damage{"it strikes an act that does not stand"};
+      acts_[static_cast<std::size_t>(struck) - 1].stands = false;
+    }
     taken_back_.clear();
     standing_.push_back(at);
   }
   acts_.push_back(act);
+}
+
+bool Journal::can_strike(std::size_t number) const noexcept {
+  if (number < 1 || number > acts_.size()) return false;
+  const Act& act = acts_[number - 1];
+  return act.stands && act.doing != Doing::strike && act.doing != Doing::undo && act.doing != Doing::redo;
+}
+
+void Journal::set_standing(std::size_t at, bool stands) {
+  acts_[at].stands = stands;
+  if (acts_[at].doing == Doing::strike) acts_[static_cast<std::size_t>(acts_[at].numbers[0]) - 1].stands = !stands;
 }
 
 std::uint32_t crc32(std::string_view bytes) noexcept {

@@ -4,17 +4,18 @@
 /// A trace is lines of JSON. Line 0 is the header, line k the act k; each ends in its checksum,
 ///   {"n":12,"do":"foot","play":"31","angle":"end zone","time":1.2,"player":"d9","x":612.5,"y":402,"crc":"0a1b2c3d"}
 /// the CRC-32 (ISO 3309, as zlib's) of the line before `,"crc"`. Fields of an act, flat, in any order:
-/// - mark: play, angle, time, x, y; mark, or X and Y
-/// - foot: play, angle, time, player, x, y, at; optional hidden (1)
+/// - mark: play, angle, time, x, y; mark, or X and Y; optional followed (1: found by following the picture, accepted)
+/// - foot: play, angle, time, player, x, y, at; optional hidden (1), followed (1: as above)
 /// - ball: play, angle, time, x, y
 /// - event: play, what, angle, time
 /// - man: player, unit, position; optional play
 /// - snap: play, ball_x, ball_y, direction, snap_time; optional throw_time, end_time
 /// - accept: play, angle, time, player (a click that was doubted and is right)
 /// - note: text; optional play
+/// - film: play, angle, file, sha256, size (bytes): the file this play's film of that angle is in, where it has its own
+/// - strike: act: the act of that number stands no more (a click that was put right); an undo of the strike lets it stand
 /// - undo, redo: take back the last act that stands, and give back the last that was taken back; any other act in
-/// between
-///   leaves nothing to give back.
+///   between leaves nothing to give back.
 /// Adding lines never changes those before: a file cut anywhere loses at most its last act.
 
 #include <array>
@@ -27,8 +28,8 @@
 
 namespace shortedge {
 
-enum class Doing : std::int8_t { mark, foot, ball, event, man, snap, accept, note, undo, redo };
-inline constexpr std::size_t doings = 10;
+enum class Doing : std::int8_t { mark, foot, ball, event, man, snap, accept, note, film, strike, undo, redo };
+inline constexpr std::size_t doings = 12;
 
 /// A field of a kind of act: a text becomes a code into Journal::texts(), -1 for none; a number NaN for none.
 struct ActField {
@@ -64,10 +65,13 @@ class Journal {
   /// The number of the act an undo takes back, a redo gives back; 0 for none.
   std::size_t next_undone() const noexcept { return standing_.empty() ? 0 : standing_.back() + 1; }
   std::size_t next_redone() const noexcept { return taken_back_.empty() ? 0 : taken_back_.back() + 1; }
+  /// Whether the act of that number stands and may be struck: not an undo, a redo or a strike.
+  bool can_strike(std::size_t number) const noexcept;
 
  private:
   void read_line(std::string_view line);
   std::int32_t code(std::string_view text);
+  void set_standing(std::size_t at, bool stands);  // undo and redo, of strikes the other way round
 
   struct Hash {
     using is_transparent = void;

@@ -15,11 +15,12 @@ import pytest
 import odd_games
 import plain
 import shortedge as se
-from conftest import KEYS, Tables, differing, taken
+from conftest import KEYS, LINE, Tables, differing, taken, written
 from plain.dropbacks import top_of_drop
 from plain.drops import FARTHEST, break_even_depth, drop_row
 from plain.fired import fired
 from plain.measured import Measured, Row
+from plain.speeds import speeds
 
 # Few games that reach every rule but those in SELDOM, and many that reach every rule.
 SEEDS = (0, 1, 7, 25, 26, 29, 41, 49, 63, 65, 77, 81)
@@ -226,8 +227,7 @@ def test_other_rules() -> None:
     check_tables(found, reference)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_drops_of_recorded_plays(seed: int) -> None:
+def check_drops(seed: int) -> None:
     """As taken: every figure; 12 yd deep: what hangs on the spot alone, and not on the passer's way there."""
     game = taken(game_of(seed))
     for play in plain_plays(seed)[0]:
@@ -244,13 +244,76 @@ def test_drops_of_recorded_plays(seed: int) -> None:
             )
 
 
-def test_there_are_drops() -> None:
-    """Plays with a top, edges whose rusher has a rep, and peaks to compare."""
-    plays = [play for seed in SEEDS for play in plain_plays(seed)[0] if top_of_drop(play.play) is not None]
-    rows = [drop_row(play, side, None, plain.DEFAULTS["reach"]) for play in plays for side in ("left", "right")]
-    assert sum(row["rusher"] is not None for row in rows) >= 10
-    assert sum(row.get("outside_exposure", 0.0) > 0 for row in rows) >= 5
-    assert any(row["rusher"] is None for row in rows)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_drops_of_recorded_plays(seed: int) -> None:
+    check_drops(seed)
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("seed", MORE_SEEDS)
+def test_drops_of_many_games(seed: int) -> None:
+    check_drops(seed)
+
+
+def sprint(t: np.ndarray, top_speed: float, tau: float) -> np.ndarray:
+    since = np.maximum(t, 0.0)
+    return top_speed * (since + tau * np.expm1(-since / tau))
+
+
+def runners(rng: np.random.Generator) -> Tables:
+    """Eight plays with a man for each kind of answer: sprinters seen for long and for a second, one who runs another
+    sprint in every play, one who runs in four plays only, and tackles who set."""
+    t = np.arange(0, 2.4, 0.05)
+    people = {name: ("offense", name, None) for name in LINE} | {"QB": ("offense", "QB", None)}
+    people |= {name: ("defense", "DL", "rusher") for name in ("long", "short", "unlike", "few", "inside")}
+    plays = {}
+    for k in range(8):
+        start = rng.uniform(0.1, 0.3)
+
+        def path(u: float, way: np.ndarray) -> np.ndarray:
+            return np.column_stack([np.full(len(t), u), way]) + rng.normal(0, 0.01, (len(t), 2))
+
+        plays[f"p{k}"] = LINE | {
+            "QB": (0.0, 20.0),
+            "LT": path(-3.0, 0.8 + sprint(np.minimum(t, 1.2) - start, 2.4 + rng.normal(0, 0.05), 0.15)),
+            "RT": path(3.0, 0.8 + sprint(np.minimum(t, 1.3) - start, 2.9 + rng.normal(0, 0.05), 0.15)),
+            "long": path(9.0, -1 + sprint(t - start, 9.1, 1.0)),
+            "short": path(-9.0, -1 + sprint(np.minimum(t, 1.1 + start) - start, 8.3 + rng.normal(0, 0.1), 0.9)),
+            "unlike": path(12.0, -1 + sprint(t - start, rng.uniform(4.0, 9.0), 0.9)),
+            "few": path(-12.0, -1 + sprint((t if k < 4 else 0 * t) - start, 8.8, 0.9)),
+            "inside": path(0.7, -1.2 + 0.1 * t),
+        }
+    return written(plays, people, rate=20.0)
+
+
+def check_speeds(tables: Tables) -> pd.DataFrame:
+    """Every column but the name of the game, and every man. Returns the reference."""
+    mine, his = se.fit_speeds(taken(tables)).table.drop(columns="game"), speeds(*tables)
+    assert list(zip(mine["player"], mine["duty"], strict=True)) == list(zip(his["player"], his["duty"], strict=True))
+    assert list(mine.columns) == list(his.columns)
+    assert differing(mine, his, his.columns, {}, NEAR) == []
+    return his
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_speeds(seed: int) -> None:
+    check_speeds(game_of(seed))
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("seed", MORE_SEEDS)
+def test_speeds_of_many_games(seed: int) -> None:
+    check_speeds(game_of(seed))
+
+
+def test_speeds_of_men_with_many_plays(rng: np.random.Generator) -> None:
+    """Men with runs enough to be fitted; every kind of figure stands once and falls back once."""
+    his = check_speeds(runners(rng)).set_index("player")
+    assert his["tau_fitted"].to_dict() == {who: who == "long" for who in his.index}
+    assert his.index[his["top_speed_fitted"]].tolist() == ["long", "short"]
+    assert his.index[his["kick_speed_fitted"]].tolist() == ["LT", "RT"]
+    assert (his["runs"] >= 5).to_dict() == {who: who in ("long", "short", "unlike", "LT", "RT") for who in his.index}
+    assert his["top_speed"][["unlike", "few", "inside"]].tolist() == [9.7, 9.7, 9.2]
 
 
 @pytest.mark.parametrize("share", [0.35, 0.55, 0.8])

@@ -23,6 +23,7 @@ WORKED_ON = {
     "break_even_depth": ("rusher", "blocker", "passer", "speed_ratio"),
     "break_even_study": (),
     "check_simulator": ("game",),
+    "compare": ("reps", "player"),
     "corner_held": ("rusher", "blocker", "passer", "side"),
     "cut": ("rows", "game"),
     "cutoff_ratio": ("rusher", "blocker", "passer"),

@@ -42,18 +42,31 @@ FLOORS = {
     "base": set(),
     "game": {"base"},
     "trace": {"game", "base"},
+    "film": {"trace", "game", "base"},
     "measures": {"game", "base"},
     "season": {"measures", "game", "base"},
     "simulation": {"measures", "game", "base"},
     "tell": {"measures", "game", "base"},
-    "draw": {"tell", "simulation", "measures", "game", "base"},
+    "clicking": {"film", "tell", "measures", "trace", "game", "base"},
+    "draw": {"film", "tell", "simulation", "measures", "trace", "game", "base"},
     "pages": {"draw", "tell", "simulation", "measures", "game", "base"},
     "shown": {"pages", "draw", "tell", "simulation", "measures", "game", "base"},
-    "cli": {"pages", "draw", "tell", "simulation", "season", "measures", "trace", "game", "base"},
+    "cli": {"clicking", "pages", "draw", "film", "tell", "simulation", "season", "measures", "trace", "game", "base"},
 }
 PACKAGE = HOUSE / "bindings" / "shortedge"
 # What is imported where it is used, so that `import shortedge` stays light, and what is not installed everywhere.
-HEAVY = {"pyarrow", "pandas", "polars", "narwhals", "PIL", "distributed", "imageio_ffmpeg", "opentimelineio", "shtab"}
+HEAVY = {
+    "cv2",
+    "pyarrow",
+    "pandas",
+    "polars",
+    "narwhals",
+    "PIL",
+    "distributed",
+    "imageio_ffmpeg",
+    "opentimelineio",
+    "shtab",
+}
 MOST_CPU = 0.25  # s, of `import shortedge`
 # Where no line may be over 120 columns; "core", "bindings/cpp", "tests/core", "tests/fuzz" and "bench" are to join.
 NARROW = ("bindings/shortedge", "tests/python")

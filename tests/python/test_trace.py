@@ -239,3 +239,51 @@ def test_the_marks_of_a_field() -> None:
         assert (160 - marks.loc["50, upper hash", "y"] * 3) == pytest.approx(feet)
         assert tuple(marks.loc["right 20, upper side", ["x", "y"]]) == pytest.approx((90, 160 / 3))
         assert np.isclose(marks["error"], 0.3).sum() == marks.index.str.contains("number").sum() > 0
+
+
+def test_a_struck_act_stands_no_more_until_the_strike_is_undone(tmp_path: Path) -> None:
+    t = small(tmp_path / "a.trace")
+    first = int(t.acts.columns("mark")["n"][0])
+    t.strike(first)
+    assert first not in t.acts.columns("mark")["n"]
+    for wrong in (first, 0, len(t) + 1, len(t), 1.5):  # struck already, no act, no act yet, the strike itself
+        with pytest.raises(se.InputError, match="accepted: the number of an act that stands"):
+            t.strike(wrong)
+    t.undo()
+    assert first in t.acts.columns("mark")["n"]
+    t.redo()
+    t.close()
+    with se.Trace(tmp_path / "a.trace") as again:
+        assert first not in again.acts.columns("mark")["n"]
+
+
+def test_a_journal_that_strikes_what_does_not_stand_is_refused_by_number(tmp_path: Path) -> None:
+    path = tmp_path / "a.trace"
+    small(path).close()
+    number = len(path.read_text().splitlines())
+    body = f'{{"n":{number},"do":"strike","act":{number}'
+    path.write_text(path.read_text() + f'{body},"crc":"{zlib.crc32(body.encode()):08x}"}}\n')
+    with pytest.raises(se.FileError, match=f"act {number} is damaged: it strikes an act that does not stand"):
+        se.Trace(path)
+
+
+def test_what_was_followed_is_kept_apart_and_known_less_well(tmp_path: Path) -> None:
+    t = small(tmp_path / "a.trace")
+    t.foot("p1", "end zone", 0.1, "b", 310, 400)
+    t.foot("p1", "end zone", 0.1, "c", 310, 400, followed=True)
+    followed = t.acts.columns("foot")["followed"]
+    assert np.isnan(followed[:2]).all()
+    assert followed[2] == 1
+    assert lines_of(tmp_path / "a.trace")[-1]["followed"] == 1
+
+
+def test_a_play_may_have_a_film_of_its_own(tmp_path: Path) -> None:
+    (tmp_path / "one.mp4").write_bytes(b"a film")
+    t = small(tmp_path / "a.trace")
+    t.film("p1", "end zone", "one.mp4")
+    with pytest.raises(se.InputError, match="without a path"):
+        t.film("p1", "end zone", "../one.mp4")
+    act = lines_of(tmp_path / "a.trace")[-1]
+    assert (act["file"], act["size"]) == ("one.mp4", 6.0)
+    assert t.reading.ways.film_of(t.reading.cameras.code["p1"], "end zone") == "one.mp4"
+    assert t.reading.ways.film_of(t.reading.cameras.code["p1"], "sideline") == ""

@@ -1,4 +1,4 @@
-"""The command line: shortedge measure, check, show, reps, cut, report, player, drop, simulate, completion.
+"""The command line: shortedge measure, check, show, reps, cut, report, player, trace, drop, simulate, completion.
 
 Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why), 130 stopped by the keyboard.
 """
@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from .. import _core
 from .._core import FileError, InputError
-from . import check, completion, cut, drop, measure, report, reps, show, simulate
+from . import check, completion, cut, drop, measure, report, reps, show, simulate, trace
 from .parsing import CODES, Commands, Parser
 from .terminal import one_line
 
@@ -58,6 +58,7 @@ def parser() -> argparse.ArgumentParser:
     cut.add(commands)
     report.add_report(commands)
     report.add_player(commands)
+    trace.add(commands)
     drop.add(commands)
     simulate.add(commands)
     completion.add(commands)

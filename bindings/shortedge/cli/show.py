@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from .. import draw
-from .._core import InputError
+from .._core import InputError, Rules
 from ..base.text import listed, shown
 from ..measures.reps import reps_of
 from ..measures.results import Measures, measure
 from ..pages.player import Player, data
 from ..tell import moment
+from ..trace.journal import ENDING as TRACE
 from .inputs import PAGE, PICTURES, one_play, picture_path, rules_of, save_picture
 from .parsing import IN, Commands, add_map, add_set
 from .terminal import one_line
@@ -25,7 +26,9 @@ EXAMPLES = """\
   shortedge show game.h5 P024 --timeline -o timeline.pdf
   shortedge show game.h5 P024 --moments TK-63 -o rep.png   six moments of his rep
   shortedge show game.h5 P024 -o play.html                 a page to scrub through
-  shortedge show game.h5 P024 -o play.mp4 --speed 0.5      half as fast as it was"""
+  shortedge show game.h5 P024 -o play.mp4 --speed 0.5      half as fast as it was
+  shortedge show game.trace P024 --on-film -o clip.mp4     the pocket on the grass of the film it was clicked on
+  shortedge show game.trace P024 --on-film sideline --at 2.1 -o still.png"""
 
 
 def add(commands: Commands) -> None:
@@ -40,7 +43,15 @@ def add(commands: Commands) -> None:
     made.add_argument("--at", type=float, help="s since the snap; if not said, the first beat, else the end of reps")
     made.add_argument("--timeline", action="store_true", help="the course of the whole play")
     made.add_argument("--moments", metavar="ID", help="six moments of this protector's rep, his longest in the play")
-    made.add_argument("--speed", type=float, help="of a moving picture: 0.5 is half as fast as it was (1)")
+    made.add_argument(
+        "--on-film",
+        nargs="?",
+        const="",
+        metavar="ANGLE",
+        help="on the film of a trace: a clip (.mp4) or a still (.png, --at); the first angle that has the play "
+        "if not said. Film is somebody's property, and people are in it",
+    )
+    made.add_argument("--speed", type=float, help="of a moving picture: 0.5 is half as fast as it was (1; on film 0.5)")
     made.add_argument(
         "-o",
         "--out",
@@ -54,6 +65,8 @@ def add(commands: Commands) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     rules = rules_of(arguments.set)
+    if arguments.on_film is not None:
+        return on_film(arguments, rules)
     page, moving = (Path(arguments.out).suffix.lower() in ends for ends in ((PAGE,), MOVING))
     if (page or moving) and (arguments.timeline or arguments.at is not None or arguments.moments):
         raise InputError(
@@ -80,6 +93,28 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         figure = shown_frame(m, play, arguments.at)
     save_picture(figure, arguments.out)
+    return 0
+
+
+def on_film(arguments: argparse.Namespace, rules: Rules | None) -> int:
+    """A clip or a still of a trace's play on its own film."""
+    if arguments.timeline or arguments.moments:
+        raise InputError("--on-film: found with --timeline or --moments; accepted: alone, or with --at and --speed")
+    if len(arguments.inputs) != 2 or Path(arguments.inputs[0]).suffix.lower() != TRACE:
+        raise InputError(
+            f"--on-film: found {listed(arguments.inputs[:-1])}; accepted: a trace (NAME{TRACE}) and a play"
+        )
+    game, play = one_play("show", arguments)
+    draw.on_film(
+        measure(game, rules=rules),
+        play,
+        arguments.out,
+        arguments.inputs[0],
+        arguments.on_film or None,
+        0.5 if arguments.speed is None else arguments.speed,
+        arguments.at,
+    )
+    print(f"{'still' if Path(arguments.out).suffix.lower() == '.png' else 'clip'} in {one_line(arguments.out)}")
     return 0
 
 

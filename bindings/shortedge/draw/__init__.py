@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from .drops import break_even, drop_curves
     from .film import animate
     from .heat_map import heat
+    from .laid import on_film
     from .look import worst
     from .moments import rep_sheet
     from .one_frame import frame
@@ -42,6 +43,7 @@ __all__ = [
     "frame",
     "heat",
     "labels",
+    "on_film",
     "openings",
     "rep_sheet",
     "sheet",
@@ -57,6 +59,7 @@ ROOM_OF = {
     "..tell.labels": ("CAUTION", "STATUS", "labels"),
     "..tell.openings": ("openings",),
     "..tell.words": ("SHOWN_FROM",),
+    ".laid": ("on_film",),
     ".drops": ("break_even", "drop_curves"),
     ".film": ("animate",),
     ".heat_map": ("heat",),

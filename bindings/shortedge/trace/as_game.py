@@ -40,16 +40,18 @@ def from_trace(path: str | os.PathLike[str] | Trace, *, name: str | None = None,
     return game_of(reading, name or Path(journal.path).stem)
 
 
-def game_of(reading: Reading, name: str) -> Game:
-    """The game of what a trace says."""
+def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:
+    """The game of what a trace says; of some plays alone, by their codes."""
     cameras, ways = reading.cameras, reading.ways
-    reasons = {play: problem_of(cameras, ways, trace) for play, trace in ways.plays.items()}
+    reasons = {
+        play: problem_of(cameras, ways, trace) for play, trace in ways.plays.items() if only is None or play in only
+    }
     good = [play for play, reason in reasons.items() if reason is None]
     if not good:
         said = "; ".join(f"play {ways.texts[play]}: {reason}" for play, reason in list(reasons.items())[:5])
         raise InputError(f"{cameras.journal.path}: found no play that can be measured: {said or 'it names none'}")
     tracks = track_columns(ways, good)
-    snaps, people = snap_columns(cameras, ways), people_columns(ways)
+    snaps, people = snap_columns(cameras, ways, list(reasons)), people_columns(ways)
     game = from_tables(tracks, snaps, people, units="yd", origin="corner", y="up", name=name, orientation="trust")
     core = game.core
     code = {play: number for number, play in enumerate(core.plays)}
@@ -67,16 +69,20 @@ def game_of(reading: Reading, name: str) -> Game:
     return game
 
 
-def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
-    """The table snaps of every play of a trace, good or not, with what each rests on."""
-    traces = [ways.plays[play] for play in ways.order]
+def snap_columns(cameras: Cameras, ways: Ways, plays: list[int]) -> dict[str, Any]:
+    """The table snaps of some plays of a trace, good or not, with what each rests on."""
+    traces = [ways.plays[play] for play in plays]
     films = cameras.header["films"]
     columns: dict[str, list[Any]] = {
         key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
     } | {key: [] for key in ("film_file", "film_rate", "seen_from", "clicks", "median_sd")}
     for trace in traces:
         moment, clicks = trace.moment, clicks_of(trace)
-        filmed = [angle for angle in films if "snap" in trace.events.get(angle, {})]
+        filmed = [
+            angle
+            for angle in cameras.angles
+            if "snap" in trace.events.get(angle, {}) and ways.film_of(trace.play, angle)
+        ]
         columns["play"].append(ways.texts[trace.play])
         columns["ball_x"].append(moment.ball[0])
         columns["ball_y"].append(moment.ball[1])
@@ -85,13 +91,13 @@ def snap_columns(cameras: Cameras, ways: Ways) -> dict[str, Any]:
         columns["throw_time"].append(moment.throw_time)
         columns["end_time"].append(moment.end_time)
         columns["film_time"].append(trace.events[filmed[0]]["snap"] if filmed else np.nan)
-        columns["film_file"].append(films[filmed[0]]["file"] if filmed else "")
-        rate = films[filmed[0]].get("rate") if filmed else None
+        columns["film_file"].append(ways.film_of(trace.play, filmed[0]) if filmed else "")
+        rate = films.get(filmed[0], {}).get("rate") if filmed else None
         columns["film_rate"].append(float(Fraction(rate)) if rate else np.nan)
         columns["seen_from"].append(" + ".join(sorted(clicks)))
         columns["clicks"].append(float(sum(clicks.values())))
         columns["median_sd"].append(trace.sd)
-    if not films:
+    if not films and not ways.own_films:
         del columns["film_time"], columns["film_file"], columns["film_rate"]
     words = ("play", "film_file", "seen_from")
     return {name: np.array(values, object if name in words else float) for name, values in columns.items()}

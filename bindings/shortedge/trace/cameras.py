@@ -133,7 +133,7 @@ class Cameras:
         errors = self.header["errors"]
         feet["frame"] = frames.find(feet["play"], feet["time"])
         waist = feet["at"] == self.code.get("waist", -2)
-        hidden = feet["hidden"] == 1
+        hidden = (feet["hidden"] == 1) | (feet["followed"] == 1)
         place, xx, xy, yy = view.sight(
             feet["frame"],
             pairs(feet, "x", "y"),

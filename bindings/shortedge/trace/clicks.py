@@ -17,7 +17,7 @@ from ..base.tables import given_out, texts
 from ..base.text import listed, shown, word
 from .cameras import Cameras, Reference
 from .doubts import Doubt, doubts_of
-from .journal import Journal, new_header
+from .journal import Journal, films_of, new_header
 from .quick import look
 from .ways import Ways
 
@@ -103,6 +103,15 @@ class Trace:
         return self._journal.acts.lines - 1
 
     @property
+    def path(self) -> Path:
+        return self._journal.path
+
+    @property
+    def acts(self) -> _core.Journal:
+        """The acts as the compiled side holds them: `columns(kind)`, texts as codes into `texts`."""
+        return self._journal.acts
+
+    @property
     def field(self) -> str:
         return str(self._journal.header["field"])
 
@@ -110,6 +119,11 @@ class Trace:
     def angles(self) -> dict[str, tuple[float, float]]:
         """Angle to the size of its picture, pixels."""
         return {name: (size[0], size[1]) for name, size in self._journal.header["angles"].items()}
+
+    @property
+    def films(self) -> dict[str, str]:
+        """Angle to its film, a file beside the trace, where it has one for the whole game."""
+        return {name: str(film["file"]) for name, film in self._journal.header["films"].items()}
 
     def close(self) -> None:
         """Lets the file go. Nothing is lost: every act is on the disk already."""
@@ -132,9 +146,12 @@ class Trace:
         y: Number,
         X: Number | str,
         Y: Number | None = None,
+        *,
+        followed: bool = False,
     ) -> int:
         """A mark of the field seen at a pixel: its place X, Y in yards, or its name (`se.field_marks`) for X. Gives the
-        act's number, as every act does."""
+        act's number, as every act does. followed: nobody clicked it, a program followed the picture to it and a person
+        accepted that."""
         place: dict[str, Any] = {"X": X, "Y": Y}
         if isinstance(X, str):
             names = _core.field_marks(self.field)[0]
@@ -145,7 +162,8 @@ class Trace:
             place = {"mark": X}
         elif Y is None:
             raise InputError(f"mark is X {shown(X)} without Y; accepted: both in yards, or a mark's name")
-        return self._add("mark", play=id_of("play", play), angle=self._angle(angle), time=time, x=x, y=y, **place)
+        said = {"play": id_of("play", play), "angle": self._angle(angle), "time": time}
+        return self._add("mark", **said, x=x, y=y, **place, followed=1 if followed else None)
 
     def foot(
         self,
@@ -158,9 +176,11 @@ class Trace:
         *,
         hidden: bool = False,
         at: str = "foot",
+        followed: bool = False,
     ) -> int:
         """Where a man stands: at="foot" is one foot, "between" the ground between his feet, "waist" his waist (1 yd
-        up), for men whose feet are covered, from the end zone only. hidden: guessed behind another man (6 pixels)."""
+        up), for men whose feet are covered, from the end zone only. hidden: guessed behind another man (6 pixels).
+        followed: a program followed him there from a click and a person accepted that (6 pixels, too)."""
         if at not in AT:
             raise InputError(f"at is {shown(at)}; accepted: {', '.join(AT)}")
         if at == "waist" and angle != END_ZONE:
@@ -173,7 +193,8 @@ class Trace:
             "time": time,
             "player": id_of("player", player),
         }
-        return self._add("foot", **said, x=x, y=y, at=at, hidden=1 if hidden else None)
+        flags = {"hidden": 1 if hidden else None, "followed": 1 if followed else None}
+        return self._add("foot", **said, x=x, y=y, at=at, **flags)
 
     def person(self, player: object, unit: str, position: str, *, play: object = None) -> int:
         """Who a man is, in every play or in one: unit "offense" or "defense", position as in the table people."""
@@ -226,6 +247,17 @@ class Trace:
     def note(self, text: str, *, play: object = None) -> int:
         """Words for whoever reads the file."""
         return self._add("note", text=text, play=None if play is None else id_of("play", play))
+
+    def film(self, play: object, angle: str, file: str) -> int:
+        """The film of one play from an angle, a file beside the trace, where plays have films of their own."""
+        said = films_of({self._angle(angle): file}, self.angles, self._journal.path.parent)[angle]
+        return self._add("film", play=id_of("play", play), angle=angle, **said)
+
+    def strike(self, act: int) -> int:
+        """Lets one act stand no more, whichever it is: a click that is put right. An undo gives it back."""
+        if not (isinstance(act, int) and self._journal.acts.can_strike(act)):
+            raise InputError(f"strike is {shown(act)}; accepted: the number of an act that stands")
+        return self._add("strike", act=act)
 
     def undo(self) -> int:
         """Takes the last act back that stands, by an act of its own; gives the number of what was taken back."""
@@ -289,6 +321,11 @@ class Trace:
     def tracks(self) -> Any:
         """Men's ways at 10 Hz on the plays' clocks: play, player, time, x, y, vx, vy, sd_x, sd_y, corr_xy."""
         return given_out(tracks_table(self.reading.ways))
+
+    def hold(self, reading: Reading) -> None:
+        """Looks from here on take place and lens from there: a reading of this file, worked out elsewhere."""
+        solved = reading.cameras.angles.values()
+        self._held = {angle.name: Reference(angle.view, len(angle.frames.play)) for angle in solved}
 
     def look(self, play: object, angle: str, time: Number) -> dict[str, Any] | None:
         """One picture's camera now, quickly: its own marks anew, place and lens as all pictures before this one's last

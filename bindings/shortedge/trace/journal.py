@@ -29,7 +29,19 @@ ENDING = ".trace"
 BEGINNING = b'{"n":0,"do":"header"'
 FIELDS = ("pro", "college", "school")
 ERRORS = {"mark": 2.0, "foot": 3.0, "hidden": 6.0, "posture": 0.15}  # pixels, pixels, pixels, yd
-TEXTS = {"play", "angle", "player", "mark", "at", "what", "unit", "position", "text"}  # the other fields are numbers
+TEXTS = {
+    "play",
+    "angle",
+    "player",
+    "mark",
+    "at",
+    "what",
+    "unit",
+    "position",
+    "text",
+    "file",
+    "sha256",
+}  # the other fields are numbers
 MOST_TEXT = 1000  # characters of an id, a name or a note
 
 

@@ -116,6 +116,20 @@ class Ways:
         return found
 
     @cached_property
+    def own_films(self) -> dict[tuple[int, str], str]:
+        """(play, angle) to the file of its film, where a play has its own; the last word counts."""
+        acts = self.acts.columns("film")
+        return {
+            (play, self.texts[angle]): self.texts[file]
+            for play, angle, file in zip(*(acts[key].tolist() for key in ("play", "angle", "file")), strict=True)
+        }
+
+    def film_of(self, play: int, angle: str) -> str:
+        """The file of a play's film from an angle; empty for none."""
+        whole = self.cameras.header["films"].get(angle, {})
+        return self.own_films.get((play, angle)) or str(whole.get("file", ""))
+
+    @cached_property
     def snaps(self) -> dict[int, Moment]:
         acts = self.acts.columns("snap")
         keys = ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time")
@@ -132,7 +146,11 @@ class Ways:
         for name, angle in self.cameras.angles.items():
             own = {key: values[acts["angle"] == self.cameras.code.get(name, -2)] for key, values in acts.items()}
             none = np.full(len(own["n"]), -1, np.int32)
-            feet = self.cameras.sighted(own | {"at": none, "hidden": none.astype(float)}, angle.frames, angle.view)
+            feet = self.cameras.sighted(
+                own | {"at": none, "hidden": none.astype(float), "followed": none.astype(float)},
+                angle.frames,
+                angle.view,
+            )
             for i in range(len(own["n"])):
                 found.setdefault(int(own["play"][i]), []).append(
                     (name, float(own["time"][i]), feet["place"][i], feet["covariance"][i])

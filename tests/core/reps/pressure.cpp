@@ -107,6 +107,14 @@ TEST_CASE("the push is what the guard in front of the passer is walked back in h
   CHECK(pushed(left).rate == Approx(1.6 / 2));
 }
 
+TEST_CASE("the push is over half a second: a walk that short counts in full") {
+  // 0.8 yd in half a second, then he stands; the pocket loses half of it, as the other guard stays.
+  Acted stage = wall(stands(-1.3, 2.5), along({{1, {1.7, 2.5}}, {1.5, {1.7, 3.3}}}));
+  const Push push = pushed(stage);
+  CHECK(push.rate == Approx(0.4 / 0.5));
+  CHECK(push.time == Approx(1));
+}
+
 TEST_CASE("a pocket that stands is pushed by nobody, and a push after the end of reps is none") {
   Acted stands_fast = wall(stands(-1.3, 2.5), stands(1.7, 2.5));
   CHECK(pushed(stands_fast).rate == 0);

@@ -159,6 +159,67 @@ TEST_CASE("a tight end who chips and goes has a row of help; a back who blocks n
   CHECK(told.rep("RT", "RE").technique == Technique::t6);  // head up on the tight end
 }
 
+TEST_CASE("help is two tenths of a second on end, no less and no more asked") {
+  // The tight end is within 1.2 yd of the end (0.9 yd beside him) for as long as said, else five yards away.
+  for (const double seconds : {0.15, 0.2, 0.3}) {
+    CAPTURE(seconds);
+    Script script = line();
+    *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
+    script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.6, 2.7}}})));
+    script.men.push_back(scenes::offense("TE", [=](double time) {
+      return time > 1.49 && time < 1.51 + seconds ? Point(5.5, 2.7) : Point(9, -1);
+    }));
+    script.throw_time = 2.6;
+    script.rate = 20;
+    const Told told(script);
+    CHECK(told.rep("RT", "RE").helped == (seconds >= 0.2));
+    CHECK(told.rows("TE").size() == (seconds >= 0.2 ? 1 : 0));
+  }
+}
+
+TEST_CASE("driven is a yard and a half of ground since contact, held is less") {
+  // The tackle is met at (3, 3) and walked straight back on a passer behind him: his ground is his way back.
+  for (const double ground : {1.4, 1.6}) {
+    CAPTURE(ground);
+    Script script = line();
+    script.men[0] = scenes::offense("QB", stands(3, 9));
+    *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {0.4, {3, 3}}, {1, {3, 3}}, {2.4, {3, 3 + ground}}}));
+    script.men.push_back(scenes::defense("RE", along({{0, {3, -1}}, {0.8, {3, 2}}, {1, {3, 2}}, {2.4, {3, 2 + ground}}})));
+    script.throw_time = 2.6;
+    script.rate = 20;
+    const Told told(script);
+    const Row rep = told.rep("RT", "RE");
+    CHECK(rep.contact_time > 0.4);  // he is set: what he dropped before is no ground given
+    CHECK(rep.ground_given == Approx(ground).epsilon(1e-6));
+    CHECK(rep.outcome == (ground > 1.5 ? Outcome::driven : Outcome::held));
+  }
+}
+
+TEST_CASE("the foot speed a rep asks is its peak cut-off ratio times the rusher's speed") {
+  // He runs at 4 yd/s on one line, before the snap too, so that every frame has that speed.
+  Script script = line();
+  *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
+  const Point from(6, -1), to(4.4, 3.2), step = (to - from).normalized() * 4;
+  script.men.push_back(scenes::defense("RE", along({{-0.5, from - 0.5 * step}, {2.5, from + 2.5 * step}})));
+  script.throw_time = 2.0;
+  const Told told(script);
+  const std::vector<std::size_t> rows = told.rows("RT");
+  REQUIRE(rows.size() == 1);
+  REQUIRE(told.reps.peak_cutoff_ratio[rows[0]] > 0.3);
+  CHECK(told.reps.foot_speed[rows[0]] == Approx(4 * told.reps.peak_cutoff_ratio[rows[0]]).epsilon(1e-9));
+}
+
+TEST_CASE("a rep's lane is where the rusher was when they met, not where he ended") {
+  // He is met outside the tackle, past the end of the wall, and ends in the gap between tackle and guard.
+  Script script = line();
+  script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {0.8, {3.9, 1.4}}, {1.4, {3.9, 1.4}}, {2, {2.5, -0.1}}})));
+  script.throw_time = 2.6;
+  const Row rep = Told(script).rep("RT", "RE");
+  CHECK(rep.contact_time < 1);
+  CHECK(rep.end == Approx(2.6));
+  CHECK(rep.lane == Lane::C);
+}
+
 TEST_CASE("hips: a tackle who turns and runs before he is met") {
   // Straight back at 3.5 yd/s is over the fastest kick; at 2.5 it is a kick.
   for (const double speed : {2.5, 3.9}) {

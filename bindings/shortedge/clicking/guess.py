@@ -1,0 +1,81 @@
+"""What a picture most likely shows before anything is clicked in it: its camera, the field's marks, the men."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from .. import _core
+from ..base.columns import Floats
+from ..film.poses import Pose
+from ..trace.cameras import SAME_FRAME, Angle
+
+MARGIN = 12.0  # pixels: a mark nearer the rim is not offered
+FEW, MANY = 2, 6  # marks to click: with the camera's place known, and to find it
+SURE = 1.0  # yd: the error of the picture's middle with which the place counts as known
+ENOUGH = 0.12  # yd: the same, with which no further mark is asked for
+RUNS_ON = 0.35  # s over which a man is guessed to run on as he ran
+
+
+def pose_at_ball(angle: Angle, ball: tuple[float, float], size: tuple[float, float]) -> Pose | None:
+    """A new play's first picture: from the known place, turned to the ball, zoomed as the last picture was."""
+    count = len(angle.frames.play)
+    solved = np.flatnonzero(np.asarray(angle.view.frame_solved[:count], bool))
+    if not len(solved) or not np.isfinite(ball).all():
+        return None
+    view, last = np.asarray(angle.view.view), angle.view.poses[solved[-1]]
+    toward = np.array([ball[0], ball[1], 0.0]) - view[:3]
+    pan, tilt = np.arctan2(toward[1], toward[0]), np.arctan2(-toward[2], np.hypot(*toward[:2]))
+    return Pose(size, view, np.array([pan, tilt, last[2], last[3]]))
+
+
+class FieldMarks:
+    """The marks of a kind of field."""
+
+    def __init__(self, field: str) -> None:
+        names, places, errors = _core.field_marks(field)
+        self.names, self.places = list(names), np.asarray(places, float)
+        self.sure = np.asarray(errors) == 0
+        outer = np.array([name.endswith("outer") for name in self.names])
+        self.crossing = self.sure & ~outer & (np.abs(np.remainder(self.places[:, 0], 5)) < 1e-9)
+
+    def offered(self, pose: Pose, clicked: set[str], most: int) -> list[dict[str, Any]]:
+        """Marks of a picture not clicked yet, crossings first, far from one another: name, x, y in pixels."""
+        pixels = pose.seen(self.places)
+        kept = np.flatnonzero(pose.inside(pixels, MARGIN) & self.sure)
+        if not len(kept):
+            return []
+        taken = [row for row in kept if self.names[row] in clicked]
+        left = [row for row in kept if self.names[row] not in clicked]
+        apart = np.full(len(self.names), np.inf)
+        for row in taken:
+            apart = np.minimum(apart, np.hypot(*(pixels - pixels[row]).T))
+        found: list[int] = []
+        middle = np.array(pose.size) / 2
+        while left and len(found) < most:
+            worth = [
+                (min(apart[row], 2000.0) if np.isfinite(apart[row]) else np.hypot(*(pixels[row] - middle)))
+                * (1.0 if self.crossing[row] else 0.5)
+                for row in left
+            ]
+            row = left.pop(int(np.argmax(worth)))
+            found.append(int(row))
+            apart = np.minimum(apart, np.hypot(*(pixels - pixels[row]).T))
+        return [{"name": self.names[row], "x": float(pixels[row, 0]), "y": float(pixels[row, 1])} for row in found]
+
+
+def place_guess(time: Floats, place: Floats, wanted: float) -> Floats | None:
+    """Where a man is at a time, from his places at others: between two on their line, past the last as he last ran,
+    for a while. None without a place."""
+    if not len(time):
+        return None
+    order = np.argsort(time)
+    time, place = time[order], place[order]
+    if len(time) == 1 or time[0] <= wanted <= time[-1]:
+        return np.array([np.interp(wanted, time, place[:, axis]) for axis in range(2)])
+    ends = (0, 1) if wanted < time[0] else (-1, -2)
+    gap = time[ends[0]] - time[ends[1]]
+    speed = (place[ends[0]] - place[ends[1]]) / gap if abs(gap) > SAME_FRAME else np.zeros(2)
+    ahead = float(np.clip(wanted - time[ends[0]], -RUNS_ON, RUNS_ON))
+    return np.asarray(place[ends[0]] + speed * ahead)

@@ -1,0 +1,804 @@
+"""One trace while it is clicked: acts in, what each picture shows and wants next out.
+
+Acts are written at once. What takes longer (all cameras anew, ways, doubts, the measured pocket) is worked out behind
+them from the file as it stands, and comes when it is there.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from importlib.util import find_spec
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from .. import _core
+from .._core import FileError, InputError
+from ..base.text import shown
+from ..film.following import Clicked, Followed, follow_camera, follow_man
+from ..film.pictures import Film, Shelf
+from ..film.poses import Pose, body_box, clicked_poses, pose_between
+from ..measures.results import measure
+from ..tell.labels import rows_of
+from ..trace.as_game import game_of
+from ..trace.cameras import SAME_FRAME, Angle
+from ..trace.clicks import UNITS, Reading, Trace
+from ..trace.doubts import at_snap
+from ..trace.journal import Journal
+from .guess import ENOUGH, FEW, MANY, SURE, FieldMarks, place_guess, pose_at_ball
+
+EVERY = 0.3  # s between pictures men are clicked in
+EVERY_FOLLOWED = 0.5  # s, where they are followed in between
+BEFORE = 0.3  # s: the first picture before the snap
+LONGEST = 4.0  # s: how long a play without a throw or an end is clicked
+OFFERED = 10  # marks
+LINE = ("LT", "LG", "C", "RG", "RT")
+FIRST = (*LINE, "QB", "TE", "RB", "FB")  # men are clicked in this order, then the others by their ids
+FIELDS: dict[str, dict[str, type]] = {
+    "mark": {"play": str, "angle": str, "time": float, "x": float, "y": float, "name": str},
+    "foot": {
+        "play": str,
+        "angle": str,
+        "time": float,
+        "player": str,
+        "x": float,
+        "y": float,
+        "at": str,
+        "hidden": bool,
+    },
+    "ball": {"play": str, "angle": str, "time": float, "x": float, "y": float},
+    "event": {"play": str, "what": str, "angle": str, "time": float},
+    "snap": {"play": str, "ball_x": float, "ball_y": float, "direction": int},
+    "person": {"player": str, "unit": str, "position": str},
+    "accept": {"play": str, "angle": str, "time": float, "player": str},
+    "note": {"text": str, "play": str},
+    "strike": {"act": int},
+    "undo": {},
+    "redo": {},
+}
+OPTIONAL = {("foot", "at"), ("foot", "hidden"), ("note", "play")}
+
+
+@dataclass
+class Known:
+    """What was worked out last: of acts up to `upto`."""
+
+    upto: int = 0
+    reading: Reading | None = None
+    doubts: list[dict[str, Any]] = field(default_factory=list)
+    pockets: dict[str, dict[str, Any]] = field(default_factory=dict)  # by play
+
+
+class Work:
+    """A trace being clicked. films: angle to its film; plays with films of their own are in the trace.
+
+    Every method may be called from any thread. InputError and FileError say in words what is wrong.
+    """
+
+    def __init__(self, trace: Trace, films: Mapping[str, Film], every: float = EVERY) -> None:
+        self.trace, self.films, self.every = trace, dict(films), every
+        self.shelf = Shelf()
+        self.marks = FieldMarks(trace.field)
+        self._own: dict[str, Film] = {film.path.name: film for film in films.values()}
+        self._lock = threading.RLock()
+        self._known = Known()
+        self._wanted, self._ended = threading.Event(), False
+        self._play = ""  # whose pocket is wanted
+        self._jobs: dict[tuple[str, str], FollowJob] = {}
+        self._again()
+        self._behind = threading.Thread(target=self._work_behind, daemon=True)
+        self._behind.start()
+
+    @property
+    def follows(self) -> bool:
+        """Whether camera and men can be followed between clicks: OpenCV is there."""
+        return find_spec("cv2") is not None
+
+    def close(self) -> None:
+        for job in self._jobs.values():
+            job.stop()
+        self._ended = True
+        self._wanted.set()
+        self._behind.join(10)
+        self.trace.close()
+
+    # --------------------------------------------------------------------------------------------------- acts
+
+    def do(self, act: Mapping[str, Any]) -> int:
+        """One act, as the page says it: {"do": "foot", ...}. Gives the number of what was written last. A click of the
+        same thing in the same picture takes the other's place. InputError for what is no act."""
+        kind = act.get("do")
+        if not isinstance(kind, str) or kind not in FIELDS:
+            raise InputError(f"do is {shown(kind)}; accepted: {', '.join(FIELDS)}")
+        said = {name: value for name, value in act.items() if name != "do"}
+        if unknown := sorted(set(said) - set(FIELDS[kind])):
+            raise InputError(f"{kind}: found {', '.join(map(shown, unknown))}; accepted: {', '.join(FIELDS[kind])}")
+        for name, type_ in FIELDS[kind].items():
+            if name not in said:
+                if (kind, name) in OPTIONAL:
+                    continue
+                raise InputError(f"{kind} lacks {name}")
+            said[name] = checked(f"{kind}: {name}", said[name], type_)
+        with self._lock:
+            number = self._do(kind, said)
+        self._again()
+        return number
+
+    def _do(self, kind: str, said: dict[str, Any]) -> int:
+        trace = self.trace
+        if kind in ("undo", "redo"):
+            return trace.undo() if kind == "undo" else trace.redo()
+        if kind == "strike":
+            return trace.strike(said["act"])
+        if kind in ("mark", "foot", "ball"):
+            with trace.together():
+                key = {"mark": "name", "foot": "player"}.get(kind)
+                for old in self._same(kind, said, key):
+                    trace.strike(old)
+                if kind == "mark":
+                    name = said.pop("name")
+                    return trace.mark(**said, X=name)
+                return trace.foot(**said) if kind == "foot" else trace.ball(**said)
+        if kind == "person":
+            return trace.person(said["player"], said["unit"], said["position"])
+        if kind == "note":
+            return trace.note(said["text"], play=said.get("play"))
+        number: int = getattr(trace, kind)(**said)
+        return number
+
+    def _same(self, kind: str, said: Mapping[str, Any], key: str | None) -> list[int]:
+        """The acts that stand for the same thing in the same picture."""
+        rows = self._rows(kind, said["play"], said["angle"], said["time"])
+        of = {"name": "mark", "player": "player"}.get(key or "")
+        return [row["n"] for row in rows if of is None or row[of] == said[key or ""]]
+
+    # ---------------------------------------------------------------------------------------------- following
+
+    def follow(self, play: str, angle: str) -> None:
+        """Starts following the camera, and then the men, of a play on one film, behind what is clicked; what was
+        followed before is followed anew. InputError without OpenCV, or a clicked picture to begin with."""
+        if not self.follows:
+            raise InputError("following needs OpenCV; accepted: pip install 'shortedge[film]'")
+        film = self.film(play, angle)
+        with self._lock:
+            known, old = self._known.reading, self._jobs.get((play, angle))
+            if known is None:
+                raise InputError("no camera is known yet: click a picture's marks first")
+            poses = clicked_poses(known, play, angle, film)
+            if not poses:
+                raise InputError("no camera of this play is known yet: click the marks of one picture first")
+            keys = self.key_pictures(film, self._events(play, angle))
+            if not keys:
+                raise InputError("the play has no snap yet: find it and press s")
+            if old is not None:
+                old.stop()
+            job = FollowJob(known, play, angle, film, poses, keys)
+            self._jobs[play, angle] = job
+        job.start()
+
+    def unfollow(self, play: str, angle: str) -> None:
+        """Stops following; what was found so far stays."""
+        if job := self._jobs.get((play, angle)):
+            job.stop()
+
+    def accept_camera(self, play: str, angle: str, number: int) -> int:
+        """Takes the followed camera of a picture: marks of the field where it puts them, kept apart as followed."""
+        job = self._jobs.get((play, angle))
+        followed = job.cameras.get(number) if job else None
+        if followed is None or not followed.good:
+            raise InputError("the camera of this picture was not followed: click its marks")
+        film = self.film(play, angle)
+        with self._lock, self.trace.together():
+            self._write_camera(play, angle, float(film.stamps[number]), followed.pose)
+        self._again()
+        return len(self.trace)
+
+    def _write_camera(self, play: str, angle: str, time: float, pose: Pose) -> None:
+        for mark in self.marks.offered(pose, set(), FOLLOWED_MARKS):
+            self.trace.mark(play, angle, time, round(mark["x"], 2), round(mark["y"], 2), mark["name"], followed=True)
+
+    def accept_men(self, play: str, angle: str) -> int:
+        """Takes the men followed between clicks: their places, and the cameras of those pictures. Gives how many."""
+        job = self._jobs.get((play, angle))
+        men = [] if job is None else [one for one in job.men if not self._rows("mark", play, angle, one.time)]
+        if not men or job is None:
+            raise InputError("no men were followed between clicks yet")
+        with self._lock, self.trace.together():
+            for time, number in sorted({(one.time, one.number) for one in men}):
+                self._write_camera(play, angle, time, job.cameras[number].pose)
+            for one in men:
+                x, y = round(one.pixel[0], 2), round(one.pixel[1], 2)
+                self.trace.foot(play, angle, one.time, one.player, x, y, at="between", followed=True)
+        self._again()
+        return len(men)
+
+    def _events(self, play: str, angle: str) -> dict[str, float]:
+        return {row["what"]: row["time"] for row in self._rows("event", play, angle)}
+
+    def _rows(self, kind: str, play: str, angle: str, time: float | None = None) -> list[dict[str, Any]]:
+        """The acts of a kind that stand, of one play and angle, and of one picture; texts as texts."""
+        acts = self.trace.acts
+        columns, texts = acts.columns(kind), acts.texts
+        code = {text: number for number, text in enumerate(texts)}
+        kept = (columns["play"] == code.get(play, -2)) & (columns["angle"] == code.get(angle, -2))
+        if time is not None:
+            kept &= np.abs(columns["time"] - time) <= SAME_FRAME
+        found = []
+        for row in np.flatnonzero(kept):
+            one = {name: values[row].item() for name, values in columns.items()}
+            for name in ("player", "mark", "at", "what"):
+                if name in one:
+                    one[name] = texts[one[name]] if one[name] >= 0 else ""
+            found.append(one)
+        return found
+
+    # ---------------------------------------------------------------------------------------------- pictures
+
+    def film(self, play: str, angle: str) -> Film:
+        """InputError where that play has no film from there."""
+        with self._lock:
+            for row in self._rows("film", play, angle)[-1:]:
+                name = self.trace.acts.texts[self.trace.acts.columns("film")["file"][-1]] if row else ""
+                if name:
+                    if name not in self._own:
+                        self._own[name] = Film(self.trace.path.parent / name)
+                    return self._own[name]
+            if angle not in self.films:
+                raise InputError(f"play {shown(play)} has no film from {shown(angle)}")
+            return self.films[angle]
+
+    def picture(self, play: str, angle: str, number: int) -> dict[str, Any]:
+        """What one picture shows, and wants next."""
+        film = self.film(play, angle)
+        if not 0 <= number < len(film.stamps):
+            raise InputError(f"picture {number}; accepted: 0 to {len(film.stamps) - 1}")
+        time = float(film.stamps[number])
+        with self._lock:
+            known = self._known
+            marks = self._rows("mark", play, angle, time)
+            feet = self._rows("foot", play, angle, time)
+            balls = self._rows("ball", play, angle, time)
+            look = self.trace.look(play, angle, time) if known.reading is not None else None
+            pose, sure = self._pose(play, angle, time, look)
+            wrong = set(look["wrong"]) if look else set()
+            clicked = {row["mark"] for row in marks}
+            offered = self.marks.offered(pose, clicked, OFFERED) if pose else []
+            men = self.men(play)
+            there = {row["player"] for row in feet}
+            ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
+        job = self._jobs.get((play, angle))
+        followed = job.cameras.get(number) if job and not marks else None
+        wanted = FEW if sure else MANY
+        centre = float(look["sd"]) if look else math.inf
+        enough = look is not None and (centre <= ENOUGH or len(marks) >= wanted)
+        return {
+            "play": play,
+            "angle": angle,
+            "number": number,
+            "time": time,
+            "last": len(film.stamps) - 1,
+            "marks": [
+                {"n": row["n"], "name": row["mark"], "x": row["x"], "y": row["y"], "wrong": row["n"] in wrong}
+                for row in marks
+            ],
+            "offered": offered,
+            "men": [
+                {name: row[name] for name in ("n", "player", "x", "y", "at")} | {"hidden": row["hidden"] == 1}
+                for row in feet
+            ],
+            "guessed": ghosts,
+            "ball": [{"n": row["n"], "x": row["x"], "y": row["y"]} for row in balls],
+            "camera": None
+            if look is None
+            else {"sd": round(centre, 3), "rms": round(float(look["rms"]), 2), "marks": look["marks"]},
+            "enough": bool(enough),
+            "wanted": 0 if enough else max(wanted - len(marks), 1),
+            "place_known": bool(sure),
+            "followed": None
+            if job is None
+            else {
+                "share": round(job.share, 3),
+                "going": job.going,
+                "here": followed is not None and followed.good,
+                "lost": job.lost,
+                "men": sum(not self._rows("mark", play, angle, one.time) for one in job.men[:1]) and len(job.men),
+                "seen": [
+                    {"player": one.player, "x": one.pixel[0], "y": one.pixel[1]}
+                    for one in job.men
+                    if one.number == number
+                ],
+            },
+            "next": {"what": "camera"}
+            if followed is not None and followed.good
+            else self._next(enough, offered, men, there, ghosts),
+        }
+
+    def _next(
+        self, enough: bool, offered: list[dict[str, Any]], men: list[dict[str, Any]], there: set[str], ghosts: Any
+    ) -> dict[str, Any]:
+        """What to click now: a mark while the camera is not known, then man after man, then the next picture."""
+        if not enough:
+            return {"what": "mark", "name": offered[0]["name"] if offered else None}
+        for man in men:
+            if man["player"] not in there:
+                return {
+                    "what": "man",
+                    "player": man["player"],
+                    "guessed": man["player"] in {g["player"] for g in ghosts},
+                }
+        return {"what": "picture"}
+
+    def _pose(self, play: str, angle: str, time: float, look: dict[str, Any] | None) -> tuple[Pose | None, bool]:
+        """The picture's camera as far as it is known or guessed, and whether the camera's place is known."""
+        size = self.trace.angles[angle]
+        known = self._known.reading
+        solved = known.cameras.angles[angle] if known else None
+        sure = bool(solved and solved.view.solved and place_known(solved, size))
+        if look is not None:
+            pose = np.array(
+                [np.radians(look["pan"]), np.radians(look["tilt"]), np.log(look["focal"]), np.radians(look["roll"])]
+            )
+            view = np.array([look[name] for name in ("x", "y", "z", "k1", "crown")])
+            return Pose(size, view, pose), sure
+        if solved is None or not solved.view.solved:
+            return None, False
+        assert known is not None
+        job = self._jobs.get((play, angle))
+        number = self.film(play, angle).nearest(time)
+        if job and number in job.cameras and job.cameras[number].good:
+            return job.cameras[number].pose, sure
+        code = known.cameras.code.get(play, -2)
+        found = pose_between(solved, code, time, size)
+        if found is None:
+            found = pose_at_ball(solved, self._ball(play), size)
+        return found, sure
+
+    def _ball(self, play: str) -> tuple[float, float]:
+        known = self._known.reading
+        trace = known.ways.plays.get(known.cameras.code.get(play, -2)) if known else None
+        if trace is not None:
+            return trace.moment.ball
+        rows = self.trace.acts.columns("snap")
+        code = {text: number for number, text in enumerate(self.trace.acts.texts)}
+        for row in np.flatnonzero(rows["play"] == code.get(play, -2))[::-1]:
+            return float(rows["ball_x"][row]), float(rows["ball_y"][row])
+        return math.nan, math.nan
+
+    def men(self, play: str) -> list[dict[str, Any]]:
+        """Who is to be clicked: everybody said to be somebody, in the order in which men are clicked."""
+        acts, texts = self.trace.acts, self.trace.acts.texts
+        rows, found = acts.columns("man"), {}
+        code = {text: number for number, text in enumerate(texts)}
+        for player, unit, position, of in zip(
+            *(rows[name].tolist() for name in ("player", "unit", "position", "play")), strict=True
+        ):
+            if of in (-1, code.get(play, -2)):
+                found[texts[player]] = {"player": texts[player], "unit": texts[unit], "position": texts[position]}
+        left_out = self._left_out(play)
+
+        def order(man: dict[str, Any]) -> tuple[int, int, str]:
+            position = man["position"]
+            return UNITS.index(man["unit"]), FIRST.index(position) if position in FIRST else len(FIRST), man["player"]
+
+        return [man for man in sorted(found.values(), key=order) if man["player"] not in left_out]
+
+    def _left_out(self, play: str) -> set[str]:
+        """Men who are not clicked in this play, by a note of the page's: "not in play: ID"."""
+        acts, texts = self.trace.acts, self.trace.acts.texts
+        rows = acts.columns("note")
+        code = {text: number for number, text in enumerate(texts)}
+        kept = rows["text"][rows["play"] == code.get(play, -2)].tolist()
+        said = [texts[text].removeprefix(LEFT_OUT) for text in kept if texts[text].startswith(LEFT_OUT)]
+        return {player for player in said if said.count(player) % 2}
+
+    def _ghosts(
+        self, play: str, angle: str, time: float, pose: Pose | None, men: list[dict[str, Any]]
+    ) -> list[dict[str, Any]]:
+        """Men not clicked in this picture yet, where they most likely are: player, x, y in pixels."""
+        known = self._known.reading
+        if pose is None or known is None:
+            return []
+        solved = known.cameras.angles[angle]
+        feet, texts = solved.feet, known.cameras.code
+        found = []
+        first = self._first_places(known, play)
+        of_play = feet["play"] == texts.get(play, -2)
+        for man in men:
+            own = of_play & (feet["player"] == texts.get(man["player"], -2)) & np.isfinite(feet["place"][:, 0])
+            place = place_guess(feet["time"][own], feet["place"][own], time)
+            if place is None:
+                place = first.get(man["player"])
+            if place is None:
+                continue
+            pixel = pose.seen(place[None])[0]
+            if np.isfinite(pixel).all() and pose.inside(pixel[None])[0]:
+                height = pose.scale(place)
+                found.append(
+                    {"player": man["player"], "x": float(pixel[0]), "y": float(pixel[1]), "tall": round(2 * height, 1)}
+                )
+        return found
+
+    def _first_places(self, known: Reading, play: str) -> dict[str, np.ndarray]:
+        """Where men likely stand in a play's first picture: as they stood to the ball in the last play before it,
+        turned round with the direction."""
+        ball, trace = self._ball(play), known.ways.plays.get(known.cameras.code.get(play, -2))
+        direction = trace.moment.direction if trace else 0
+        if not np.isfinite(ball).all() or not direction:
+            return {}
+        found: dict[str, np.ndarray] = {}
+        for other in known.ways.plays.values():
+            moment = other.moment
+            if not moment.direction or not np.isfinite(moment.ball).all() or known.cameras.texts[other.play] == play:
+                continue
+            for player, place in at_snap(known.ways, other).items():
+                apart = (place - np.array(moment.ball)) * moment.direction * direction
+                found[known.cameras.texts[player]] = np.array(ball) + apart
+        return found
+
+    # ------------------------------------------------------------------------------------------------- plays
+
+    def plays(self) -> list[dict[str, Any]]:
+        """Every play the trace names, with its events, how far it is, and its doubts."""
+        with self._lock:
+            known = self._known
+            acts, texts = self.trace.acts, self.trace.acts.texts
+            events: dict[str, dict[str, dict[str, float]]] = {}
+            rows = acts.columns("event")
+            for play, angle, what, time in zip(
+                *(rows[name].tolist() for name in ("play", "angle", "what", "time")), strict=True
+            ):
+                events.setdefault(texts[play], {}).setdefault(texts[angle], {})[texts[what]] = time
+            order: dict[str, None] = {}
+            seen: dict[tuple[str, str], dict[float, int]] = {}
+            for kind in ("film", "snap", "event", "ball", "mark", "foot"):
+                columns = acts.columns(kind)
+                for play in columns["play"].tolist():
+                    order.setdefault(texts[play])
+                if kind == "foot":
+                    for play, angle, time in zip(
+                        *(columns[k].tolist() for k in ("play", "angle", "time")), strict=True
+                    ):
+                        at = seen.setdefault((texts[play], texts[angle]), {})
+                        at[round(time, 2)] = at.get(round(time, 2), 0) + 1
+            snaps = acts.columns("snap")
+            said = {
+                texts[play]: {"ball_x": x, "ball_y": y, "direction": int(direction)}
+                for play, x, y, direction in zip(
+                    *(snaps[name].tolist() for name in ("play", "ball_x", "ball_y", "direction")), strict=True
+                )
+            }
+            found = []
+            for play in order:
+                angles = {}
+                for angle in self.trace.angles:
+                    try:
+                        film = self.film(play, angle)
+                    except InputError:
+                        continue
+                    keys = self.key_pictures(film, events.get(play, {}).get(angle, {}))
+                    men = len(self.men(play)) or 1
+                    times = seen.get((play, angle), {})
+                    done = sum(min(times.get(round(float(film.stamps[key]), 2), 0) / men, 1.0) for key in keys)
+                    angles[angle] = {
+                        "events": events.get(play, {}).get(angle, {}),
+                        "keys": keys,
+                        "done": round(done / len(keys), 3) if keys else 0.0,
+                    }
+                found.append(
+                    {
+                        "play": play,
+                        "said": said.get(play),
+                        "angles": angles,
+                        "doubts": sum(doubt["play"] == play for doubt in known.doubts),
+                        "measured": play in known.pockets,
+                    }
+                )
+            return found
+
+    def key_pictures(self, film: Film, events: Mapping[str, float]) -> list[int]:
+        """The numbers of the pictures men are clicked in: from just before the snap to the throw, or the end."""
+        if "snap" not in events:
+            return []
+        ends = [events[what] for what in ("throw", "end") if what in events]
+        end = min([*ends, events["snap"] + LONGEST, float(film.stamps[-1])])
+        times = np.arange(events["snap"] - BEFORE, end + self.every / 2, self.every)
+        return sorted({film.nearest(float(time)) for time in np.maximum(times, film.stamps[0])})
+
+    def state(self, play: str, version: int = -1) -> dict[str, Any]:
+        """All that is not of one picture: plays, doubts, what was measured, whether more is being worked out."""
+        with self._lock:
+            self._play = play
+            known, acts = self._known, len(self.trace)
+        if known.upto >= acts and play and known.reading is not None and play not in known.pockets:
+            self._wanted.set()
+        return {
+            "acts": acts,
+            "version": known.upto,
+            "busy": known.upto < acts,
+            "plays": self.plays(),
+            "men": self.men(play),
+            "doubts": known.doubts,
+            "pocket": known.pockets.get(play),
+            "undo": bool(self.trace.acts.next_undone),
+            "redo": bool(self.trace.acts.next_redone),
+        }
+
+    def above(self, play: str, time: float, angle: str) -> dict[str, Any]:
+        """The play from above at a time of an angle's film: men with the ellipses of their errors and speeds, the ball,
+        the pocket. Yards of the field."""
+        with self._lock:
+            known = self._known
+        if known.reading is None:
+            return {"men": [], "pocket": None, "ball": None}
+        trace = known.reading.ways.plays.get(known.reading.cameras.code.get(play, -2))
+        if trace is None:
+            return {"men": [], "pocket": None, "ball": None}
+        at = time - trace.shifts.get(angle, 0.0)
+        men = []
+        for way in trace.ways:
+            if not len(way.at) or not way.at[0] - 0.16 <= at <= way.at[-1] + 0.16:
+                continue
+            row = int(np.argmin(np.abs(way.at - at)))
+            spread = way.spread[row][:2, :2]
+            unit, position = known.reading.ways.who(way.player, trace.play)
+            values, vectors = np.linalg.eigh(spread)
+            men.append(
+                {
+                    "player": known.reading.cameras.texts[way.player],
+                    "unit": unit,
+                    "position": position,
+                    "x": round(float(way.mean[row, 0]), 3),
+                    "y": round(float(way.mean[row, 1]), 3),
+                    "speed": round(float(np.hypot(*way.mean[row, 2:4])), 2),
+                    "long": round(float(np.sqrt(max(values[1], 0))), 3),
+                    "short": round(float(np.sqrt(max(values[0], 0))), 3),
+                    "turn": round(float(np.degrees(np.arctan2(vectors[1, 1], vectors[0, 1]))), 1),
+                }
+            )
+        ball = trace.moment.ball
+        pocket = known.pockets.get(play, {}).get("frames")
+        frame = None
+        if pocket:
+            frame = min(pocket, key=lambda one: abs(one["time"] - (at - trace.moment.snap_time)))
+            if abs(frame["time"] - (at - trace.moment.snap_time)) > 0.15:
+                frame = None
+        return {
+            "men": men,
+            "ball": list(ball) if np.isfinite(ball).all() else None,
+            "direction": trace.moment.direction,
+            "since_snap": round(at - trace.moment.snap_time, 3),
+            "pocket": frame,
+        }
+
+    # ------------------------------------------------------------------------------------------------ behind
+
+    def _again(self) -> None:
+        self._wanted.set()
+
+    def _work_behind(self) -> None:
+        while not self._ended:
+            self._wanted.wait()
+            self._wanted.clear()
+            if self._ended:
+                return
+            try:
+                self._work_out()
+            except Exception as why:  # whatever an odd state of clicks does, the page goes on and says so
+                with self._lock:
+                    self._known.doubts = [doubt_of(None, None, None, "camera", f"cannot be worked out yet: {why}")]
+                    self._known.upto = len(self.trace)
+
+    def _work_out(self) -> None:
+        with self._lock:
+            acts, play, before = len(self.trace), self._play, self._known
+        if before.upto < acts or before.reading is None:
+            journal = Journal(self.trace.path, write=False)
+            reading = Reading(journal)
+            for angle in reading.cameras.angles.values():
+                angle.view.poses  # noqa: B018 - solved here, not under the lock
+            doubts = [doubt_of(*one) for one in reading.doubts]
+            with self._lock:
+                self._known = Known(acts, reading, doubts, {})
+                self.trace.hold(reading)
+            before = self._known
+        if play and before.reading is not None and play not in before.pockets:
+            pocket = pocket_of(before.reading, play)
+            with self._lock:
+                before.pockets[play] = pocket
+
+
+@dataclass
+class SeenMan:
+    """A man followed into a picture between clicks: pixels of his feet."""
+
+    number: int
+    time: float
+    player: str
+    pixel: tuple[float, float]
+
+
+class FollowJob:
+    """Follows camera and men of one play on one film, behind what is clicked. What was found so far can be looked at
+    at any time: cameras by picture, men, share (0 to 1), lost (pictures whose camera was lost), going."""
+
+    def __init__(
+        self, known: Reading, play: str, angle: str, film: Film, poses: dict[int, Pose], keys: list[int]
+    ) -> None:
+        self.known, self.play, self.angle, self.film, self.poses, self.keys = known, play, angle, film, poses, keys
+        self.cameras: dict[int, Followed] = {}
+        self.men: list[SeenMan] = []
+        self.share, self.going, self.lost, self.says = 0.0, False, 0, ""
+        self._stopped = threading.Event()
+        self._thread = threading.Thread(target=self._run, daemon=True)
+
+    def start(self) -> None:
+        self.going = True
+        self._thread.start()
+
+    def stop(self) -> None:
+        self._stopped.set()
+
+    def join(self) -> None:
+        self._thread.join()
+
+    def _run(self) -> None:
+        try:
+            self._follow()
+        except Exception as why:  # the page goes on without, and says so
+            self.says = f"following failed: {why}"
+        finally:
+            self.going = False
+
+    def _follow(self) -> None:
+        def going_on(share: float) -> bool:
+            self.share = 0.7 * share
+            return not self._stopped.is_set()
+
+        first = min(self.keys[0], min(self.poses))
+        last = max(self.keys[-1], max(self.poses))
+        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on)
+        self.lost = sum(not one.good for one in self.cameras.values()) + (last - first + 1 - len(self.cameras))
+        if self._stopped.is_set():
+            return
+        self._follow_men()
+        self.share = 1.0
+
+    def _boxes(self, number: int) -> list[tuple[float, float, float, float]]:
+        """Where men's bodies are, as far as they were clicked."""
+        solved = self.known.cameras.angles[self.angle]
+        code, time = self.known.cameras.code.get(self.play, -2), float(self.film.stamps[number])
+        size = tuple(self.known.cameras.header["angles"][self.angle])
+        pose = pose_between(solved, code, time, size)
+        if pose is None:
+            return []
+        feet = solved.feet
+        own = (feet["play"] == code) & np.isfinite(feet["place"][:, 0])
+        found = []
+        for player in np.unique(feet["player"][own]):
+            rows = own & (feet["player"] == player)
+            place = place_guess(feet["time"][rows], feet["place"][rows], time)
+            if place is not None:
+                found.append(body_box(pose, place))
+        return [box for box in found if np.isfinite(box).all()]
+
+    def _follow_men(self) -> None:
+        solved, texts = self.known.cameras.angles[self.angle], self.known.cameras
+        feet, code = solved.feet, texts.code.get(self.play, -2)
+        own = (feet["play"] == code) & np.isfinite(feet["place"][:, 0]) & ~(feet["followed"] == 1)
+        clicks: dict[str, list[Clicked]] = {}
+        for row in np.flatnonzero(own):
+            number = self.film.nearest(float(feet["time"][row]))
+            pixel = np.array([feet["x"][row], feet["y"][row]])
+            if feet["at"][row] == texts.code.get("waist", -2) or feet["hidden"][row] == 1:
+                continue
+            clicks.setdefault(texts.texts[feet["player"][row]], []).append(Clicked(number, pixel, feet["place"][row]))
+        wanted: dict[int, list[tuple[str, Clicked, Clicked]]] = {}
+        for player, his in clicks.items():
+            his.sort(key=lambda one: one.number)
+            for before, after in pairwise(his):
+                gap = float(self.film.stamps[after.number] - self.film.stamps[before.number])
+                steps = min(int(gap / BETWEEN + 0.5), 4)
+                for step in range(1, steps):
+                    number = before.number + round((after.number - before.number) * step / steps)
+                    wanted.setdefault(number, []).append((player, before, after))
+        if not wanted:
+            return
+        needed = sorted({*wanted, *(one.number for his in clicks.values() for one in his)})
+        cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
+        pictures = {}
+        for number, picture in zip(
+            range(needed[0], needed[-1] + 1), self.film.arrays(needed[0], needed[-1] - needed[0] + 1), strict=False
+        ):
+            if number in needed:
+                pictures[number] = picture
+        found = []
+        for k, (number, men) in enumerate(sorted(wanted.items())):
+            if self._stopped.is_set():
+                return
+            for player, before, after in men:
+                for at, pixel in follow_man(pictures, cameras, before, after, [number]).items():
+                    found.append(SeenMan(at, float(self.film.stamps[at]), player, (float(pixel[0]), float(pixel[1]))))
+            self.share = 0.7 + 0.3 * (k + 1) / len(wanted)
+        self.men = found
+
+
+LEFT_OUT = "not in play: "
+FOLLOWED_MARKS = 8  # marks a followed camera is kept as
+BETWEEN = 0.17  # s between pictures men are followed into
+
+
+def place_known(angle: Angle, size: tuple[float, float]) -> bool:
+    """Whether the camera's place is known well enough for two marks a picture."""
+    count = len(angle.frames.play)
+    solved = np.flatnonzero(np.asarray(angle.view.frame_solved[:count], bool))
+    if len(solved) < 2:
+        return False
+    one = solved[-1:].astype(np.int32)
+    middle = np.array([[size[0] / 2, size[1] / 2]])
+    _, xx, _, yy = angle.view.sight(one, middle, np.full(1, 1e-6), np.zeros(1), np.full(1, 1e-9), 0.0)
+    return bool(np.sqrt((xx[0] + yy[0]) / 2) < SURE)
+
+
+def doubt_of(play: str | None, angle: str | None, time: float | None, what: str, says: str) -> dict[str, Any]:
+    when = None if time is None or not math.isfinite(time) else round(time, 3)
+    return {"play": play, "angle": angle, "time": when, "what": what, "says": says}
+
+
+def pocket_of(reading: Reading, play: str) -> dict[str, Any]:
+    """A play's measured pocket, frame by frame, in yards of the field; or why there is none yet ("says")."""
+    code = reading.cameras.code.get(play, -2)
+    if code not in reading.ways.plays:
+        return {"says": "nothing was clicked in this play yet"}
+    try:
+        game = game_of(reading, "trace", [code])
+        m = measure(game)
+    except (InputError, FileError) as why:
+        return {"says": str(why).split("found no play that can be measured: ")[-1].removeprefix(f"play {play}: ")}
+    frames, edges = rows_of(m.frames, play), rows_of(m.edges, play)
+    picture = _core.picture(game.core, game.row(play), m.rules)
+    moment = reading.ways.plays[code].moment
+    found = []
+    for row, drawn in zip(frames, picture["frames"], strict=True):
+        ring = np.asarray(drawn["ring"], float)
+        x = moment.ball[0] - moment.direction * ring[:, 1] if len(ring) else np.empty(0)
+        y = moment.ball[1] - moment.direction * ring[:, 0] if len(ring) else np.empty(0)
+        sides = {
+            one["side"]: {
+                "man": one["edge_man"],
+                "short": figure(one["short_edge"]),
+                "exposure": figure(one["exposure"]),
+            }
+            for one in edges
+            if abs(one["time"] - row["time"]) < 1e-6
+        }
+        found.append(
+            {
+                "time": float(row["time"]),
+                "status": row["status"],
+                "width": figure(row["pocket_width"]),
+                "depth": figure(row["pocket_depth"]),
+                "ring": [[round(float(a), 3), round(float(b), 3)] for a, b in zip(x, y, strict=True)],
+                "edges": sides,
+            }
+        )
+    return {"frames": found}
+
+
+def figure(value: Any) -> float | None:
+    return None if value is None or not math.isfinite(value) else round(float(value), 2)
+
+
+def checked(name: str, value: Any, wanted: type) -> Any:
+    """A value of JSON as what an act wants. InputError else."""
+    if wanted is float and isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        return float(value)
+    if wanted is int and isinstance(value, int) and not isinstance(value, bool):
+        return value
+    if wanted in (str, bool) and isinstance(value, wanted):
+        return value
+    said = {float: "a number", int: "a whole number", str: "a text", bool: "true or false"}[wanted]
+    raise InputError(f"{name} is {shown(value)}; accepted: {said}")

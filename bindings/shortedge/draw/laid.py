@@ -1,0 +1,574 @@
+"""The pocket drawn on the film it was clicked on: on the grass, in perspective, under the men.
+
+Each picture of the film has its camera: as its marks put it, followed between them where OpenCV is there, else turned
+evenly from one clicked picture to the next. What lies on the ground (pocket, wall, ways, reach and short edge) is
+projected with it and laid under the men: where a man's body must be and the colour is not the ground's, the film stays
+as it is. Plates with figures stand outside the pocket, led to the man they speak of, and over nobody.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import subprocess
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from importlib.util import find_spec
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+from matplotlib import font_manager
+from PIL import Image as Pillow
+from PIL import ImageDraw, ImageFilter, ImageFont
+
+from .._core import FileError, InputError
+from ..base.files import in_place
+from ..base.text import first_line, shown
+from ..film.following import follow_camera
+from ..film.pictures import Film, ffmpeg_path
+from ..film.poses import Pose, body_box, clicked_poses, pose_between
+from ..measures.reps import reps_of
+from ..tell.labels import Row, Vector, rows_of, text_of
+from ..tell.scene import Scene
+from ..tell.words import SHOWN_FROM
+from ..trace.clicks import Reading
+from ..trace.journal import Journal
+from ..trace.ways import PlayTrace
+from .style import EXPOSURE
+
+if TYPE_CHECKING:
+    from ..measures.reps import Reps
+    from ..measures.results import Measures
+
+Image = npt.NDArray[np.uint8]
+
+ENDS, STILLS = (".mp4",), (".png",)
+SPEED = 0.5  # of the film, if not said
+FREEZE = 1.2  # s the picture stands still at a beat and at the greatest short edge
+LEAD_IN = 0.4  # s before the snap
+TOLD_FROM = 0.5  # yd of short edge that a plate tells
+FINE = 2  # what lies on the ground is drawn at twice the size and made smaller
+PAINT, INK = (255, 253, 248), (20, 24, 28)
+POCKET = (120, 190, 225)
+WALL = (230, 244, 250)
+BEYOND = 0.6  # s past the last clicked picture that a camera is believed to stand as it stood
+BITES = 0.80  # how much of the ground a line hides
+TINT = 0.26
+
+
+def on_film(
+    m: Measures,
+    play: str,
+    out: str | os.PathLike[str],
+    trace: str | os.PathLike[str],
+    angle: str | None = None,
+    speed: float = SPEED,
+    time: float | None = None,
+    reps: Reps | None = None,
+) -> None:
+    """Writes a clip (.mp4), or a still (.png) at a time, of a play with its pocket drawn on its film.
+
+    trace: the file the game was made from, its films beside it. angle: which film; the first that has the play, if not
+    said. Film is somebody's property, and people are in it: keep what is made as such. InputError for a play, angle or
+    time that is not there, or another ending; FileError for a film that cannot be read.
+    """
+    target = Path(out)
+    kind = target.suffix.lower()
+    if kind not in (*ENDS, *STILLS):
+        raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join((*ENDS, *STILLS))}")
+    if not 0.05 <= speed <= 4:
+        raise InputError(f"speed is {shown(speed)}; accepted: 0.05 to 4, 1 for as it was")
+    clip = Clip(m, play, trace, angle, reps)
+    if kind in STILLS:
+        picture = clip.still(clip.moments[0][0] if time is None and clip.moments else 0.0 if time is None else time)
+        with in_place(target) as made:
+            Pillow.fromarray(picture).save(made)
+        return
+    with in_place(target) as made:
+        write_film(made, clip.pictures(speed), clip.size, clip.film.rate)
+
+
+@dataclass
+class Shown:
+    """One picture of the film: which, its camera, and the time since the snap."""
+
+    number: int
+    time: float
+    pose: Pose
+
+
+@dataclass
+class Ground:
+    """What lies on the ground at a time, in yards of the field, and what plates say of it."""
+
+    ring: Vector = field(default_factory=lambda: np.empty((0, 2)))
+    wall: Vector = field(default_factory=lambda: np.empty((0, 2)))
+    ways: list[tuple[Vector, float]] = field(default_factory=list)  # points, exposure
+    reach: list[tuple[Vector, float]] = field(default_factory=list)  # whose, radius
+    short: list[tuple[Vector, Vector]] = field(default_factory=list)  # from the man's middle to the line past him
+    plates: list[tuple[Vector, str]] = field(default_factory=list)  # the man's place, the words
+    says: str = ""
+
+
+class Clip:
+    """One play on one film."""
+
+    def __init__(
+        self, m: Measures, play: str, trace: str | os.PathLike[str], angle: str | None, reps: Reps | None = None
+    ) -> None:
+        path = Path(trace)
+        self.reading = Reading(Journal(path, write=False))
+        ways = self.reading.ways
+        code = self.reading.cameras.code.get(play, -2)
+        if code not in ways.plays:
+            raise InputError(f"play {shown(play)}: the trace {path} has no such play")
+        self.trace: PlayTrace = ways.plays[code]
+        films = {name: ways.film_of(code, name) for name in self.reading.cameras.angles}
+        seen = [name for name, file in films.items() if file and self.has_cameras(name, code)]
+        if angle is not None and angle not in seen:
+            raise InputError(f"angle is {shown(angle)}; accepted for play {shown(play)}: {', '.join(seen) or 'none'}")
+        if not seen:
+            raise InputError(f"play {shown(play)}: the trace {path} names no film of it with known cameras")
+        self.angle = angle or seen[0]
+        self.film = Film(path.parent / films[self.angle])
+        self.size = self.film.size
+        self.scene = Scene(m, play)
+        self.m, self.play = m, play
+        self.radius = m.rules.reach
+        self.zero = self.trace.shifts[self.angle] + self.trace.moment.snap_time  # on the film's clock, the snap
+        made = reps_of(m, reps)
+        self.moments = self._moments(rows_of(made.table, play))
+        self.shots = self._shots()
+
+    def has_cameras(self, angle: str, play: int) -> bool:
+        solved = self.reading.cameras.angles[angle]
+        count = len(solved.frames.play)
+        return bool((np.asarray(solved.view.frame_solved[:count], bool) & (solved.frames.play == play)).any())
+
+    def _moments(self, reps: list[Row]) -> list[tuple[float, str]]:
+        """When the picture stands still, s since the snap: beats, and the greatest short edge of each side."""
+        found = []
+        for row in reps:
+            if math.isfinite(row["beat_time"]):
+                found.append((float(row["beat_time"]), ""))
+        for side in ("left", "right"):
+            told = [
+                edge
+                for edge in rows_of(self.m.edges, self.play)
+                if edge["side"] == side and edge["exposure"] >= SHOWN_FROM and edge["short_edge"] >= TOLD_FROM
+            ]
+            if told:
+                found.append((float(max(told, key=lambda edge: edge["short_edge"])["time"]), ""))
+        return sorted({round(time, 3): (time, says) for time, says in found}.values())
+
+    def _shots(self) -> list[Shown]:
+        start, end = self.zero - LEAD_IN, self.zero + float(self.scene.time[-1])
+        first, last = self.film.at(max(start, 0.0)), self.film.at(end)
+        numbers = list(range(first, last + 1))
+        poses = self._poses(numbers)
+        return [
+            Shown(number, float(self.film.stamps[number]) - self.zero, poses[number])
+            for number in numbers
+            if number in poses
+        ]
+
+    def _poses(self, numbers: list[int]) -> dict[int, Pose]:
+        """A camera for each picture, but far from any clicked one: followed with OpenCV, if it is there and holds; else
+        turned evenly from one clicked picture to the next."""
+        solved = self.reading.cameras.angles[self.angle]
+        own = solved.frames.time[solved.frames.play == self.trace.play]
+        found: dict[int, Pose] = {}
+        for number in numbers:
+            time = float(self.film.stamps[number])
+            pose = pose_between(solved, self.trace.play, time, self.size)
+            if pose is not None and own.min() - BEYOND <= time <= own.max() + BEYOND:
+                found[number] = pose
+        if find_spec("cv2") is None:
+            return found
+        known = clicked_poses(self.reading, self.play, self.angle, self.film)
+
+        def boxes(number: int) -> list[tuple[float, float, float, float]]:
+            return self.bodies(float(self.film.stamps[number]) - self.zero, found[number]) if number in found else []
+
+        followed = follow_camera(self.film.arrays, known, numbers[0], numbers[-1], boxes)
+        return found | {number: one.pose for number, one in followed.items() if one.good and number in found}
+
+    # --------------------------------------------------------------------------------------------- pictures
+
+    def still(self, time: float) -> Image:
+        if not self.shots or not self.shots[0].time - 0.06 <= time <= self.shots[-1].time + 0.06:
+            span = f"{self.shots[0].time:.2f} to {self.shots[-1].time:.2f}" if self.shots else "none"
+            raise InputError(f"time is {time:g}; accepted: {span} s since the snap")
+        shot = min(self.shots, key=lambda one: abs(one.time - time))
+        picture = next(self.film.arrays(shot.number, 1), None)
+        if picture is None:
+            raise FileError(f"{self.film.path}: picture {shot.number} cannot be decoded")
+        return self.drawn(shot, picture, True)
+
+    def pictures(self, speed: float) -> Iterator[Image]:
+        """Every picture as often as slow motion and standing still ask for."""
+        waiting = [time for time, _ in self.moments]
+        due, shown_for = 0.0, 0
+        first = self.shots[0].number
+        for shot, picture in zip(self.shots, self.film.arrays(first, len(self.shots)), strict=False):
+            made = self.drawn(shot, picture, False)
+            due += 1 / speed
+            times = max(round(due) - shown_for, 0)
+            shown_for += times
+            for _ in range(times):
+                yield made
+            if waiting and shot.time >= waiting[0] - 1e-6:
+                waiting.pop(0)
+                stands = self.drawn(shot, picture, True)
+                for _ in range(round(FREEZE * self.film.rate)):
+                    yield stands
+
+    def drawn(self, shot: Shown, picture: Image, plates: bool) -> Image:
+        """One picture with the pocket on its ground; with plates where it stands still."""
+        ground = self.ground(shot.time)
+        boxes = self.bodies(shot.time, shot.pose)
+        paper = lay(picture, shot.pose, ground, boxes)
+        draw = ImageDraw.Draw(paper)
+        height = self.size[1]
+        if plates:
+            put_plates(draw, shot.pose, ground, boxes, height, self.size)
+        self.caption(draw, shot, ground, height)
+        if self.angle == "sideline" and len(ground.ring):
+            magnified(paper, shot.pose, ground)
+        above(paper, self, ground, shot.time)
+        return np.asarray(paper)
+
+    def caption(self, draw: ImageDraw.ImageDraw, shot: Shown, ground: Ground, height: int) -> None:
+        when = f"{shot.time:.2f} s" if shot.time >= 0 else "before the snap"
+        text = f"{self.play}   {when}   {ground.says}"
+        size = max(height // 40, 11)
+        letters = font(size)
+        left, top = height // 40, height - int(2.1 * size)
+        box = draw.textbbox((left, top), text, font=letters)
+        pad = size // 2
+        draw.rectangle((box[0] - pad, box[1] - pad, box[2] + pad, box[3] + pad), fill=(*INK, 255))
+        draw.text((left, top), text, font=letters, fill=PAINT)
+
+    # ------------------------------------------------------------------------------------------ what is where
+
+    def field(self, points: Vector) -> Vector:
+        """Play frame to yards of the field."""
+        ball, direction = self.trace.moment.ball, self.trace.moment.direction
+        points = np.asarray(points, float).reshape(-1, 2)
+        return np.column_stack([ball[0] - direction * points[:, 1], ball[1] - direction * points[:, 0]])
+
+    def bodies(self, time: float, pose: Pose) -> list[tuple[float, float, float, float]]:
+        """Boxes of the picture that men's bodies are in: left, top, right, bottom."""
+        at = time + self.trace.moment.snap_time
+        found = []
+        for way in self.trace.ways:
+            if not len(way.at) or not way.at[0] - 0.3 <= at <= way.at[-1] + 0.3:
+                continue
+            place = np.array([np.interp(at, way.at, way.mean[:, axis]) for axis in range(2)])
+            box = body_box(pose, place)
+            if np.isfinite(box).all():
+                found.append(box)
+        return found
+
+    def ground(self, time: float) -> Ground:
+        """What lies on the ground at a time; between two measured frames by the time between, where both have the same
+        men at the pocket's corners."""
+        scene = self.scene
+        if time < scene.time[0] - 0.05:
+            return Ground()
+        after = int(np.clip(np.searchsorted(scene.time, time), 0, len(scene.time) - 1))
+        before = max(after - 1, 0) if scene.time[after] > time else after
+        share = 0.0
+        if after > before:
+            share = float((time - scene.time[before]) / (scene.time[after] - scene.time[before]))
+        k = after if share > 0.5 else before
+        made = self._ground(k)
+        if 0 < share < 1:
+            other = self._ground(before if k == after else after)
+            part = share if k == before else 1 - share
+            if self._corners(before) == self._corners(after) and len(made.ring) == len(other.ring):
+                made.ring = made.ring + (other.ring - made.ring) * part
+            if len(made.wall) == len(other.wall) and scene.pocket(before)[0] == scene.pocket(after)[0]:
+                made.wall = made.wall + (other.wall - made.wall) * part
+        return made
+
+    def _corners(self, k: int) -> list[int]:
+        corners: list[int] = self.scene.picture["frames"][k]["corners"].tolist()
+        return corners
+
+    def _ground(self, k: int) -> Ground:
+        scene, row = self.scene, self.scene.frames[k]
+        made = Ground()
+        if row["status"] != "ok":
+            made.says = f"pocket {row['status']}"
+            return made
+        wall, ring = scene.pocket(k)
+        made.ring, made.wall = self.field(ring), self.field(scene.place[k, wall])
+        made.says = f"pocket {row['pocket_width']:.1f} yd wide, {row['pocket_depth']:.1f} deep"
+        for edge in scene.edges[row["time"]]:
+            rusher, man = text_of(edge["rusher"]), text_of(edge["edge_man"])
+            exposure = float(edge["exposure"])
+            if not rusher or not exposure >= SHOWN_FROM:
+                continue
+            way = scene.way_of_edge(k, edge)
+            if len(way):
+                made.ways.append((self.field(way), exposure))
+            his = scene.rushers[row["time"]].get(rusher)
+            blocker = text_of(his["blocker"]) if his else ""
+            if not blocker or his is None:
+                continue
+            stands = scene.place[k, scene.code[blocker]]
+            made.reach.append((self.field(stands)[0], self.radius))
+            short = float(edge["short_edge"])
+            if short > 0:
+                foot = foot_on_line(stands, scene.place[k, scene.code[rusher]], scene.place[k, scene.passer])
+                made.short.append((self.field(stands)[0], self.field(foot)[0]))
+            if short >= TOLD_FROM:
+                name = scene.label[scene.code[blocker]]
+                made.plates.append((self.field(stands)[0], f"{name}: edge short by {short:.1f} yd"))
+            elif man:
+                name = scene.label[scene.code[man]]
+                made.plates.append(
+                    (self.field(scene.place[k, scene.code[man]])[0], f"{name} holds the {edge['side']} edge")
+                )
+        return made
+
+
+def foot_on_line(point: Vector, start: Vector, end: Vector) -> Vector:
+    """The point of a line nearest to another."""
+    along = end - start
+    share = float((point - start) @ along) / max(float(along @ along), 1e-12)
+    return np.asarray(start + share * along)
+
+
+# ------------------------------------------------------------------------------------------------------- drawing
+
+
+def font(size: int) -> Any:
+    return ImageFont.truetype(font_manager.findfont("DejaVu Sans"), size)
+
+
+def lay(picture: Image, pose: Pose, ground: Ground, boxes: list[tuple[float, float, float, float]]) -> Any:
+    """What lies on the ground, under the men."""
+    height, width = picture.shape[:2]
+    sheet = Pillow.new("RGBA", (width * FINE, height * FINE), (0, 0, 0, 0))
+    draw = ImageDraw.Draw(sheet)
+    thick = max(height / 240, 1.5) * FINE
+
+    def path(points: Vector) -> list[tuple[float, float]]:
+        seen = pose.seen(dense(points)) * FINE
+        return [(float(x), float(y)) for x, y in seen if np.isfinite(x) and np.isfinite(y)]
+
+    if len(ground.ring):
+        closed = path(np.concatenate([ground.ring, ground.ring[:1]]))
+        draw.polygon(closed, fill=(*POCKET, int(255 * TINT)))
+        draw.line(closed, fill=(*POCKET, int(255 * BITES)), width=round(thick * 0.7), joint="curve")
+    if len(ground.wall):
+        draw.line(path(ground.wall), fill=(*WALL, int(255 * BITES)), width=round(thick * 1.3), joint="curve")
+    for middle, radius in ground.reach:
+        turn = np.linspace(0, 2 * np.pi, 49)
+        draw.line(
+            path(middle + radius * np.column_stack([np.cos(turn), np.sin(turn)])),
+            fill=(*WALL, 170),
+            width=round(thick * 0.6),
+        )
+    for points, exposure in ground.ways:
+        colour = tuple(int(255 * part) for part in EXPOSURE(0.25 + 0.75 * exposure)[:3])
+        draw.line(path(points), fill=(*colour, 225), width=round(thick * 1.5), joint="curve")
+    for start, end in ground.short:
+        draw.line(path(np.stack([start, end])), fill=(255, 226, 90, 235), width=round(thick * 1.8))
+    flat = sheet.resize((width, height), Pillow.Resampling.BOX)
+    whole = np.asarray(flat, np.float32)
+    if not whole[..., 3].any():
+        return Pillow.fromarray(picture)
+    seen = 1 - men_mask(picture, boxes, whole[..., 3] > 0)
+    alpha = whole[..., 3:] / 255 * seen[..., None]
+    mixed = picture * (1 - alpha) + whole[..., :3] * alpha
+    return Pillow.fromarray(np.clip(mixed + 0.5, 0, 255).astype(np.uint8))
+
+
+def dense(points: Vector) -> Vector:
+    """Points of a path at least every half yard, so that it follows the crowned ground."""
+    found = [points[:1]]
+    for a, b in pairwise(points):
+        count = max(math.ceil(float(np.hypot(*(b - a))) / 0.5), 1)
+        found.append(a + (b - a) * (np.arange(1, count + 1) / count)[:, None])
+    return np.concatenate(found)
+
+
+def men_mask(
+    picture: Image, boxes: list[tuple[float, float, float, float]], about: npt.NDArray[np.bool_]
+) -> npt.NDArray[np.float32]:
+    """1 where a man is, 0 on the ground, blended at the rims. A man is what is not of the ground's colour, within the
+    boxes; outside them also, unless it is as white as paint."""
+    height, width = about.shape
+    found = np.zeros((height, width), np.float32)
+    rows, columns = np.flatnonzero(about.any(axis=1)), np.flatnonzero(about.any(axis=0))
+    top, bottom = max(rows[0] - 8, 0), min(rows[-1] + 9, height)
+    left, right = max(columns[0] - 8, 0), min(columns[-1] + 9, width)
+    part = Pillow.fromarray(picture[top:bottom, left:right])
+    # A small blur keeps the grain of the grass out, and no limb is that thin.
+    colours = np.asarray(part.filter(ImageFilter.GaussianBlur(0.8)), np.float32)
+    light = colours.sum(axis=2) + 1e-3
+    tone = np.stack([colours[..., 0] / light, colours[..., 1] / light], axis=-1)
+    inside = np.zeros(light.shape, bool)
+    for box in boxes:
+        x0, y0 = max(int(box[0]) - left, 0), max(int(box[1]) - top, 0)
+        x1, y1 = max(math.ceil(box[2]) - left, 0), max(math.ceil(box[3]) - top, 0)
+        inside[y0:y1, x0:x1] = True
+    free = ~inside if (~inside).mean() > 0.1 else np.ones_like(inside)
+    middle = np.median(tone[free], axis=0)
+    spread = np.maximum(1.4826 * np.median(np.abs(tone[free] - middle), axis=0), 0.004)
+    usual = np.median(light[free])
+    apart = np.sqrt((((tone - middle) / spread) ** 2).sum(axis=-1))
+    # A shadow is of the ground's tone and darker; clothes of that tone are not.
+    odd = (apart > 5) | (light < 0.22 * usual)
+    white = (colours.min(axis=2) > 150) & (np.ptp(colours, axis=2) < 60)
+    man = odd & (inside | ~white)
+    # Outside the boxes what is thinner than a limb is the rim of a painted line.
+    thick = (
+        Pillow.fromarray((man * 255).astype(np.uint8)).filter(ImageFilter.MinFilter(5)).filter(ImageFilter.MaxFilter(7))
+    )
+    man &= inside | (np.asarray(thick) > 0)
+    shape = Pillow.fromarray((man * 255).astype(np.uint8))
+    shape = (
+        shape.filter(ImageFilter.MedianFilter(3)).filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(0.7))
+    )
+    found[top:bottom, left:right] = np.asarray(shape, np.float32) / 255
+    return found
+
+
+def put_plates(
+    draw: ImageDraw.ImageDraw,
+    pose: Pose,
+    ground: Ground,
+    boxes: list[tuple[float, float, float, float]],
+    height: int,
+    size: tuple[int, int],
+) -> None:
+    """Plates with what is to be said of a man, outside the pocket, led to his feet, over nobody."""
+    letters = font(max(height // 36, 12))
+    taken = list(boxes)
+    if len(ground.ring):
+        seen = pose.seen(ground.ring)
+        taken.append((*seen.min(axis=0), *seen.max(axis=0)))
+    for place, text in ground.plates:
+        feet = pose.seen(place[None])[0]
+        box = draw.textbbox((0, 0), text, font=letters)
+        pad = height // 90
+        wide, tall = box[2] - box[0] + 2 * pad, box[3] - box[1] + 2 * pad
+        spot = free_spot(feet, (wide, tall), taken, size)
+        if spot is None:
+            continue
+        x, y = spot
+        taken.append((x, y, x + wide, y + tall))
+        end = (float(np.clip(feet[0], x, x + wide)), float(np.clip(feet[1], y, y + tall)))
+        draw.line([tuple(feet), end], fill=INK, width=max(height // 200, 3))
+        draw.line([tuple(feet), end], fill=PAINT, width=max(height // 400, 1))
+        draw.rectangle((x, y, x + wide, y + tall), fill=PAINT, outline=INK, width=2)
+        draw.text((x + pad - box[0], y + pad - box[1]), text, font=letters, fill=INK)
+
+
+def free_spot(
+    feet: Vector, wanted: tuple[float, float], taken: list[tuple[float, float, float, float]], size: tuple[int, int]
+) -> tuple[float, float] | None:
+    """The place for a plate nearest to a man that covers nothing taken and lies in the picture above its caption."""
+    wide, tall = wanted
+    low = size[1] * 0.93
+    best, least = None, math.inf
+    for x in np.arange(8, size[0] - wide - 8, max(size[0] / 80, 8)):
+        for y in np.arange(8, low - tall, max(size[1] / 60, 8)):
+            if any(
+                x < right and x + wide > left and y < bottom and y + tall > top for left, top, right, bottom in taken
+            ):
+                continue
+            far = math.hypot(max(x - feet[0], 0, feet[0] - x - wide), max(y - feet[1], 0, feet[1] - y - tall))
+            if far < least:
+                best, least = (float(x), float(y)), far
+    return best
+
+
+def above(paper: Any, clip: Clip, ground: Ground, time: float) -> None:
+    """An inset from above, in the upper right corner: the pocket, the men, the line they started from."""
+    width, height = clip.size
+    across, down = int(height * 0.30), int(height * 0.24)
+    sheet = Pillow.new("RGB", (across * FINE, down * FINE), PAINT)
+    draw = ImageDraw.Draw(sheet)
+    span = 16.0
+    scale = across * FINE / span
+    ball, direction = np.array(clip.trace.moment.ball), clip.trace.moment.direction
+
+    def flat(points: Vector) -> list[tuple[float, float]]:
+        off = (np.asarray(points, float).reshape(-1, 2) - ball) * -direction
+        return [(float((u + span / 2) * scale), float((v + 2.5) * scale)) for v, u in off]
+
+    draw.line([(0, 2.5 * scale), (across * FINE, 2.5 * scale)], fill=(123, 125, 124), width=FINE)
+    if len(ground.ring):
+        draw.polygon(flat(ground.ring), fill=(223, 231, 234), outline=(63, 90, 104))
+    for points, exposure in ground.ways:
+        draw.line(flat(points), fill=tuple(int(255 * part) for part in EXPOSURE(exposure)[:3]), width=3 * FINE)
+    k = clip.scene.last(max(time, float(clip.scene.time[0])))
+    for i, man in enumerate(clip.scene.play.men):
+        if not clip.scene.seen(i, k):
+            continue
+        (x, y), r = flat(clip.field(clip.scene.place[k, i]))[0], 0.34 * scale
+        if man.unit == "defense":
+            draw.line([(x - r, y - r), (x + r, y + r)], fill=INK, width=2 * FINE)
+            draw.line([(x - r, y + r), (x + r, y - r)], fill=INK, width=2 * FINE)
+        else:
+            draw.ellipse((x - r, y - r, x + r, y + r), fill=PAINT, outline=INK, width=2 * FINE)
+    small = sheet.resize((across, down), Pillow.Resampling.BOX)
+    corner = (width - across - height // 50, height // 50)
+    ImageDraw.Draw(paper).rectangle(
+        (corner[0] - 2, corner[1] - 2, corner[0] + across + 1, corner[1] + down + 1), fill=INK
+    )
+    paper.paste(small, corner)
+
+
+def magnified(paper: Any, pose: Pose, ground: Ground) -> None:
+    """From the sideline the pocket is small: larger, in a corner where it covers nothing of it."""
+    width, height = paper.size
+    seen = pose.seen(ground.ring)
+    seen = seen[np.isfinite(seen).all(axis=1)]
+    if not len(seen):
+        return
+    (left, top), (right, bottom) = seen.min(axis=0), seen.max(axis=0)
+    tall = height / 12  # of a man, above the far side
+    box = (int(left - 16), int(top - tall), int(right + 16), int(bottom + 16))
+    gap = height // 50
+    for times in (2.4, 2.2, 2.0, 1.8, 1.6, 1.4):
+        wide, high = int((box[2] - box[0]) * times), int((box[3] - box[1]) * times)
+        corners = (
+            (width - wide - gap, height - high - gap),
+            (gap, height - high - gap - height // 12),
+            (gap, gap),
+        )
+        for x, y in corners:
+            if x < 0 or y < 0 or (x < right + 6 and x + wide > left - 6 and y < bottom + 6 and y + high > top - 6):
+                continue
+            part = paper.crop(box).resize((wide, high), Pillow.Resampling.LANCZOS)
+            ImageDraw.Draw(paper).rectangle((x - 2, y - 2, x + wide + 1, y + high + 1), fill=PAINT)
+            paper.paste(part, (x, y))
+            return
+
+
+def write_film(path: Path, pictures: Iterator[Image], size: tuple[int, int], rate: float) -> None:
+    form = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{size[0]}x{size[1]}", "-r", f"{rate:.6g}", "-i", "-"]
+    to = ["-an", "-c:v", "libx264", "-preset", "veryfast", "-crf", "19", "-pix_fmt", "yuv420p"]
+    even = ["-vf", "pad=ceil(iw/2)*2:ceil(ih/2)*2"]
+    command = [ffmpeg_path(), "-y", "-loglevel", "error", *form, *to, *even, "-movflags", "+faststart", str(path)]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as run:
+        assert run.stdin is not None
+        assert run.stderr is not None
+        try:
+            for picture in pictures:
+                run.stdin.write(np.ascontiguousarray(picture).tobytes())
+            run.stdin.close()
+        except BrokenPipeError:
+            pass
+        said = run.stderr.read().decode(errors="replace")
+    if run.returncode:
+        raise FileError(f"{path}: ffmpeg: {first_line(RuntimeError(said or f'ended with {run.returncode}'))}")

@@ -1,0 +1,492 @@
+"""The camera followed from clicked pictures into those between, and men from click to click, with OpenCV.
+
+Camera: corners of the ground (men left out) are given their place on the field in a clicked picture and tracked from
+picture to picture (pyramidal Lucas-Kanade, there and back); each picture's pan, tilt, zoom and roll is what puts those
+places where the corners are seen, outliers left out. It is then locked onto the painted lines: across every line that
+should be seen the picture is searched for the line's middle, and the camera moved so that they meet (Harris and
+Stennett 1990). Between two clicked pictures it is followed from both and blended by the time to each.
+
+Whatever does not hold together (few corners left, corners that disagree, a cut, a jump) is lost from there on, and said
+so: nothing is passed on as good that was not seen.
+
+Sources: Lucas and Kanade 1981 as in Bouguet 2001; Shi and Tomasi 1994; Harris and Stennett, RAPiD, 1990.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from ..base.columns import Floats
+from .poses import WIDTH, Pose
+
+Image = npt.NDArray[np.uint8]
+Boxes = list[tuple[float, float, float, float]]
+
+LENGTH = 120.0
+CORNERS, LEAST = 400, 24  # corners sought and needed
+BACK = 0.7  # pixels a corner may be off when tracked back
+CLOSE = 2.0  # pixels a corner may be off where the camera puts it
+AGREE = 0.45  # the least share of corners that agree
+ANEW = 6  # pictures after which corners are sought anew
+JUMP = 0.35  # yd the camera may be moved by the lock at the picture's middle
+STEEP = 6.0  # pixels across a line that it is sought
+CUT = 0.55  # correlation of two pictures, made small, under which a cut lies between them
+
+
+@dataclass
+class Followed:
+    """A picture's camera as followed. good: it holds together; corners: how many agreed; apart: pixels rms."""
+
+    number: int
+    pose: Pose
+    good: bool
+    corners: int = 0
+    apart: float = float("nan")
+    locked: bool = False
+
+
+@dataclass
+class Sight:
+    """What was seen in one picture: grey, and where men are not."""
+
+    grey: Image
+    ground: Image  # 255 where corners may be sought
+
+
+def sight_of(picture: Image, boxes: Boxes) -> Sight:
+    """Grey, and a mask of the ground: of the ground's colour or white as paint, and outside men's boxes."""
+    import cv2
+
+    grey = cv2.cvtColor(picture, cv2.COLOR_RGB2GRAY)
+    height, width = grey.shape
+    soft = cv2.resize(picture, (width // 2, height // 2), interpolation=cv2.INTER_AREA).astype(np.float32)
+    soft = cv2.blur(soft, (3, 3))
+    tone = soft[..., 1] / (soft[..., 0] + soft[..., 1] + soft[..., 2] + 1e-3)
+    some = tone[height // 8 :: 4, ::4]
+    usual = float(np.median(some))
+    ground = np.abs(tone - usual) < max(0.06, 3 * 1.4826 * float(np.median(np.abs(some - usual))))
+    least, most = soft.min(axis=2), soft.max(axis=2)
+    white = (least > 140) & (most - least < 60)
+    mask = ((ground | white) * 255).astype(np.uint8)
+    mask = cv2.erode(mask, np.ones((5, 5), np.uint8))
+    mask = cv2.resize(mask, (width, height), interpolation=cv2.INTER_NEAREST)
+    for left, top, right, bottom in boxes:
+        x0, y0 = max(int(left), 0), max(int(top), 0)
+        mask[y0 : max(int(bottom), 0), x0 : max(int(right), 0)] = 0
+    return Sight(grey, mask)
+
+
+def ground_of(pose: Pose, pixels: Floats) -> Floats:
+    """The places of the ground seen at pixels; NaN where none on or near the field is. Newton's method on the
+    projection, from the plane through four points of the field near the picture's middle."""
+    import cv2
+
+    x, y = np.meshgrid(np.arange(-10, LENGTH + 11, 5.0), np.linspace(-10, WIDTH + 10, 16))
+    lattice = np.column_stack([x.ravel(), y.ravel()])
+    seen = pose.seen(lattice)
+    near = np.flatnonzero(np.isfinite(seen).all(axis=1) & pose.inside(seen, -0.25 * pose.size[1]))
+    if len(near) < 8:
+        return np.full((len(pixels), 2), np.nan)
+    plane, _ = cv2.findHomography(seen[near], lattice[near])
+    if plane is None:
+        return np.full((len(pixels), 2), np.nan)
+    found = cv2.perspectiveTransform(pixels.reshape(-1, 1, 2).astype(float), plane).reshape(-1, 2)
+    step = 1e-3
+    for _ in range(4):
+        base = pose.seen(found)
+        by_x = (pose.seen(found + np.array([step, 0.0])) - base) / step
+        by_y = (pose.seen(found + np.array([0.0, step])) - base) / step
+        off = pixels - base
+        with np.errstate(all="ignore"):
+            det = by_x[:, 0] * by_y[:, 1] - by_y[:, 0] * by_x[:, 1]
+            move = np.column_stack(
+                [
+                    (off[:, 0] * by_y[:, 1] - off[:, 1] * by_y[:, 0]) / det,
+                    (by_x[:, 0] * off[:, 1] - by_x[:, 1] * off[:, 0]) / det,
+                ]
+            )
+        found = found + np.clip(np.nan_to_num(move), -5, 5)
+    off = np.hypot(*(pose.seen(found) - pixels).T)
+    on = (found[:, 0] > -6) & (found[:, 0] < LENGTH + 6) & (found[:, 1] > -6) & (found[:, 1] < WIDTH + 6)
+    return np.where((on & (off < 0.2))[:, None], found, np.nan)
+
+
+STEPS = np.array([1e-5, 1e-5, 1e-5, 1e-5])
+
+
+def slopes(pose: Pose, ground: Floats) -> tuple[Floats, Floats]:
+    """Pixels (n, 2) of places, and how they move with pan, tilt, log f and roll (n, 2, 4)."""
+    base = pose.seen(ground)
+    moved = [
+        (Pose(pose.size, pose.view, pose.pose + step).seen(ground) - base) / step[k]
+        for k, step in enumerate(np.diag(STEPS))
+    ]
+    return base, np.stack(moved, axis=-1)
+
+
+def solved(pose: Pose, ground: Floats, pixels: Floats, rounds: int = 8) -> tuple[Pose, npt.NDArray[np.bool_], float]:
+    """The camera that puts places where they are seen, those that disagree left out; which agree, and their rms."""
+    wide = 20.0
+    agree = np.ones(len(ground), bool)
+    off = np.zeros(len(ground))
+    for _ in range(rounds):
+        base, by = slopes(pose, ground)
+        apart = pixels - base
+        off = np.hypot(*apart.T)
+        finite = np.isfinite(off)
+        weight = np.where(finite, 1 / (1 + (off / wide) ** 2), 0.0) ** 2
+        a = np.nan_to_num(by).reshape(-1, 4)
+        b = np.nan_to_num(apart).reshape(-1)
+        w = np.repeat(weight, 2)
+        move = np.linalg.lstsq((a * w[:, None]).T @ a + 1e-9 * np.eye(4), (a * w[:, None]).T @ b, rcond=None)[0]
+        pose = Pose(pose.size, pose.view, pose.pose + move)
+        wide = max(wide * 0.5, CLOSE / 2)
+    base, _ = slopes(pose, ground)
+    off = np.hypot(*(pixels - base).T)
+    agree = np.isfinite(off) & (off < CLOSE)
+    rms = float(np.sqrt(np.mean(off[agree] ** 2) / 2)) if agree.any() else float("nan")
+    return pose, agree, rms
+
+
+class Tracker:
+    """Follows the camera from a picture whose camera is known, one picture after the other."""
+
+    def __init__(self, pose: Pose, sight: Sight) -> None:
+        self.pose, self.last = pose, sight
+        self.lost, self.since = False, 0
+        self.corners = np.empty((0, 2), np.float32)
+        self.ground = np.empty((0, 2))
+        self._seek()
+
+    def _seek(self) -> None:
+        import cv2
+
+        found = cv2.goodFeaturesToTrack(self.last.grey, CORNERS, 0.004, 9, mask=self.last.ground, blockSize=5)
+        corners = np.empty((0, 2), np.float32) if found is None else found.reshape(-1, 2)
+        ground = ground_of(self.pose, corners.astype(float) + 0.5)
+        kept = np.isfinite(ground).all(axis=1)
+        self.corners, self.ground, self.since = corners[kept], ground[kept], 0
+
+    def step(self, number: int, now: Sight) -> Followed:
+        """The next picture's camera."""
+        import cv2
+
+        if self.lost or len(self.corners) < LEAST or cut_between(self.last.grey, now.grey):
+            self.lost = True
+            return Followed(number, self.pose, False)
+        how: dict[str, Any] = {"winSize": (15, 15), "maxLevel": 4}
+        there, ok, _ = cv2.calcOpticalFlowPyrLK(self.last.grey, now.grey, self.corners.reshape(-1, 1, 2), None, **how)
+        back, ok_back, _ = cv2.calcOpticalFlowPyrLK(now.grey, self.last.grey, there, None, **how)
+        there, back = there.reshape(-1, 2), back.reshape(-1, 2)
+        kept = (ok.ravel() == 1) & (ok_back.ravel() == 1) & (np.hypot(*(back - self.corners).T) < BACK)
+        kept &= ground_still(now.ground, there)
+        if kept.sum() < LEAST:
+            self.lost = True
+            return Followed(number, self.pose, False, int(kept.sum()))
+        pose, agree, rms = solved(self.pose, self.ground[kept], there[kept].astype(float) + 0.5)
+        corners = int(agree.sum())
+        if corners < LEAST or agree.mean() < AGREE:
+            self.lost = True
+            return Followed(number, self.pose, False, corners, rms)
+        locked = lock(pose, now)
+        if locked is not None:
+            pose = locked
+        self.pose, self.last = pose, now
+        rows = np.flatnonzero(kept)[agree]
+        self.corners, self.ground = there[rows], self.ground[rows]
+        self.since += 1
+        if self.since >= ANEW or len(rows) < CORNERS // 4:
+            self._seek()
+        return Followed(number, pose, True, corners, rms, locked is not None)
+
+
+def ground_still(mask: Image, pixels: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
+    """Whether pixels lie on the mask."""
+    x = np.clip(np.nan_to_num(pixels[:, 0]).astype(int), 0, mask.shape[1] - 1)
+    y = np.clip(np.nan_to_num(pixels[:, 1]).astype(int), 0, mask.shape[0] - 1)
+    return np.asarray(mask[y, x] > 0)
+
+
+def cut_between(before: Image, after: Image) -> bool:
+    """Whether a cut, a black picture or a wipe lies between two pictures: made small, they have little in common."""
+    import cv2
+
+    a, b = (cv2.resize(one, (64, 36), interpolation=cv2.INTER_AREA).astype(np.float32) for one in (before, after))
+    if a.std() < 3 or b.std() < 3:
+        return True
+    return float(np.corrcoef(a.ravel(), b.ravel())[0, 1]) < CUT
+
+
+# ---------------------------------------------------------------------------------------------------------- lock
+
+
+def lines(pose: Pose) -> tuple[Floats, Floats]:
+    """Places on painted lines that lie in the picture, and the same a little further along each line."""
+    x, y = np.meshgrid(np.arange(10, 111, 5.0), np.arange(0.75, WIDTH, 0.75))
+    points = np.column_stack([x.ravel(), y.ravel()])
+    seen = pose.seen(points)
+    kept = pose.inside(seen, 10)
+    return points[kept], points[kept] + np.array([0.0, 0.3])
+
+
+def lock(pose: Pose, sight: Sight) -> Pose | None:
+    """The camera moved so that painted lines are met where they are seen; None where too few are, or they would move
+    it by more than a jump. What lines do not tell (along them) stays as the corners put it."""
+    moved = pose
+    for _ in range(2):
+        found = meet_lines(moved, sight)
+        if found is None:
+            return None
+        places, normals, apart = found
+        _, by = slopes(moved, places)
+        a = np.einsum("ni,nik->nk", normals, by)
+        weight = 1 / (1 + (apart / 1.0) ** 2) ** 2
+        # Corners hold what lines leave open: each part to what moves the picture by a pixel and a half at its rim.
+        half = pose.size[0] / 2
+        f = float(np.exp(moved.pose[2]))
+        hold = np.diag([(f / 0.5) ** 2, (f / 0.5) ** 2, (half / 0.5) ** 2, (half / 0.5) ** 2])
+        left = hold @ (pose.pose - moved.pose)
+        move = np.linalg.solve((a * weight[:, None]).T @ a + hold, (a * weight[:, None]).T @ apart + left)
+        moved = Pose(pose.size, pose.view, moved.pose + move)
+    middle = ground_of(pose, np.array([[pose.size[0] / 2, pose.size[1] * 0.55]]))
+    if not np.isfinite(middle).all():
+        return None
+    shifted = ground_of(moved, pose.seen(middle))
+    return moved if np.isfinite(shifted).all() and np.hypot(*(shifted - middle)[0]) <= JUMP else None
+
+
+def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None:
+    """Where lines are met: places, the direction across each in the picture, and how far off it was found (pixels)."""
+    import cv2
+
+    places, further = lines(pose)
+    if len(places) < 12:
+        return None
+    here = pose.seen(places)
+    along = pose.seen(further) - here
+    length = np.hypot(*along.T)
+    with np.errstate(all="ignore"):
+        along /= length[:, None]
+    normals = np.column_stack([-along[:, 1], along[:, 0]])
+    # Paint narrower than a fifth of a pixel is not seen, and lines nearer than twice the search are mixed up.
+    beside = np.hypot(*(pose.seen(places + np.array([1.0, 0.0])) - here).T)
+    kept = (
+        np.isfinite(normals).all(axis=1)
+        & (beside * 5 > 3 * STEEP)
+        & (beside * 4 / 36 > 0.35)
+        & ground_still(sight.ground, here)
+    )
+    if kept.sum() < 12:
+        return None
+    places, here, normals = places[kept], here[kept], normals[kept]
+    reach = np.arange(-STEEP - 2, STEEP + 2.01, 0.5)
+    at = here[:, None] + normals[:, None] * reach[None, :, None] - 0.5
+    profile = cv2.remap(
+        sight.grey, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR
+    ).astype(np.float32)
+    # A line is lighter than what lies two to three pixels to both its sides.
+    rise = profile - 0.5 * (np.roll(profile, 6, axis=1) + np.roll(profile, -6, axis=1))
+    rise[:, :6] = rise[:, -6:] = 0
+    best = rise.argmax(axis=1)
+    rows = np.arange(len(best))
+    inner = (best > 6) & (best < len(reach) - 7)
+    noise = 1.4826 * np.median(np.abs(rise - np.median(rise)), axis=None) + 1.0
+    kept = inner & (rise[rows, best] > 4 * noise)
+    if kept.sum() < 12:
+        return None
+    rows, best = rows[kept], best[kept]
+    low, mid, high = (rise[rows, best + k] for k in (-1, 0, 1))
+    bend = low - 2 * mid + high
+    peak = reach[best] + np.where(np.abs(bend) > 1e-6, 0.25 * (low - high) / np.where(bend == 0, 1, bend), 0.0)
+    return places[rows], normals[rows], peak.astype(float)
+
+
+# ------------------------------------------------------------------------------------------------------- a play
+
+
+def follow_camera(
+    pictures: Callable[[int, int], Iterator[Image]],
+    known: dict[int, Pose],
+    first: int,
+    last: int,
+    boxes: Callable[[int], Boxes] = lambda number: [],
+    going_on: Callable[[float], bool] = lambda share: True,
+) -> dict[int, Followed]:
+    """Every picture's camera from `first` to `last`: known ones as they are, the others followed.
+
+    pictures(first, count): pictures in order, (height, width, 3). known: number to the camera its marks gave. boxes:
+    where men's bodies are in a picture. going_on: told the share done; False stops, with what is there. Between two
+    known pictures it is followed from both ends and blended by the time to each where both hold and agree.
+    """
+    numbers = sorted(number for number in known if first <= number <= last)
+    found: dict[int, Followed] = {number: Followed(number, known[number], True) for number in numbers}
+    if not numbers:
+        return {}
+    spans = [(first, numbers[0])] if numbers[0] > first else []
+    spans += [(a, b) for a, b in pairwise(numbers) if b > a + 1]
+    spans += [(numbers[-1], last)] if numbers[-1] < last else []
+    whole, done = max(last - first, 1), 0
+    for start, end in spans:
+        held = [sight_of(one, boxes(start + k)) for k, one in enumerate(pictures(start, end - start + 1))]
+        end = start + len(held) - 1
+        ways: list[dict[int, Followed]] = []
+        for begin, order in ((start, range(start + 1, end + 1)), (end, range(end - 1, start - 1, -1))):
+            if begin not in known:
+                continue
+            tracker = Tracker(known[begin], held[begin - start])
+            way: dict[int, Followed] = {}
+            for number in order:
+                way[number] = tracker.step(number, held[number - start])
+                if tracker.lost:
+                    break
+            ways.append(way)
+        for number in range(start, end + 1):
+            if number in known:
+                closer = lock(known[number], held[number - start])
+                if closer is not None:
+                    found[number] = Followed(number, closer, True, locked=True)
+                continue
+            good = [way[number] for way in ways if number in way and way[number].good]
+            if len(good) == 2:
+                share = (number - start) / (end - start)
+                blended = good[0].pose.pose * (1 - share) + good[1].pose.pose * share
+                both = Pose(good[0].pose.size, good[0].pose.view, blended)
+                meets = apart_in_yards(good[0].pose, good[1].pose) < JUMP
+                found[number] = Followed(
+                    number,
+                    both,
+                    meets,
+                    min(one.corners for one in good),
+                    max(one.apart for one in good),
+                    good[0].locked,
+                )
+            elif good:
+                found[number] = good[0]
+        done += end - start
+        if not going_on(done / whole):
+            break
+    return found
+
+
+def apart_in_yards(a: Pose, b: Pose) -> float:
+    """How far apart two cameras put the picture's middle on the ground; infinite off the field."""
+    middle = ground_of(a, np.array([[a.size[0] / 2, a.size[1] * 0.55]]))
+    if not np.isfinite(middle).all():
+        return float("inf")
+    other = ground_of(b, a.seen(middle))
+    return float(np.hypot(*(other - middle)[0])) if np.isfinite(other).all() else float("inf")
+
+
+# ------------------------------------------------------------------------------------------------------------ men
+
+WAIST = 1.0  # yd: the middle of what is looked for again
+HALF_WIDE, HALF_TALL = 0.42, 0.62  # yd of it to each side, and up and down
+SEARCH = 0.55  # yd about where he should be
+ALIKE = 0.6  # correlation from which he is believed to be seen
+NEAR = 0.6  # of correlation that he must be more alike at the rim of the search than where he should be
+MEETS = 0.35  # yd by which ways from both clicks may differ
+
+
+@dataclass
+class Clicked:
+    """A man in a clicked picture: pixel of his feet and place on the ground."""
+
+    number: int
+    pixel: Floats
+    place: Floats
+
+
+def follow_man(
+    pictures: dict[int, Image],
+    cameras: dict[int, Pose],
+    before: Clicked,
+    after: Clicked,
+    numbers: list[int],
+) -> dict[int, Floats]:
+    """Where a man's feet are in pictures between two clicks of him: pixels by number, of those in which he is seen.
+
+    What he looks like about the waist in both clicked pictures is looked for about where he should be, on the way from
+    one click to the other; the two answers must meet. pictures: grey or coloured. A man who is covered, or whose looks
+    change, is left out there.
+    """
+    found: dict[int, Floats] = {}
+    looks = [look_of(pictures, cameras, one) for one in (before, after)]
+    for number in numbers:
+        if number not in pictures or number not in cameras:
+            continue
+        share = (number - before.number) / (after.number - before.number)
+        place = before.place + (after.place - before.place) * share
+        camera = cameras[number]
+        feet, waist = camera.seen(place[None])[0], camera.seen(place[None], WAIST)[0]
+        if not (np.isfinite(feet).all() and np.isfinite(waist).all()):
+            continue
+        scale = float(np.hypot(*(feet - waist)) / WAIST)
+        answers = [sought(pictures[number], look, waist, scale) for look in looks if look is not None]
+        good = [(move, alike) for move, alike in answers if alike >= ALIKE]
+        if not good:
+            continue
+        moves = np.array([move for move, _ in good])
+        if len(good) == 2 and np.hypot(*(moves[0] - moves[1])) > MEETS * scale:
+            continue
+        weights = np.array([alike - ALIKE + 0.02 for _, alike in good])
+        if len(good) == 2:
+            weights = weights * np.array([1 - share, share])
+        found[number] = feet + (moves * weights[:, None]).sum(axis=0) / weights.sum()
+    return found
+
+
+def look_of(pictures: dict[int, Image], cameras: dict[int, Pose], click: Clicked) -> tuple[Image, float] | None:
+    """What a man looks like about the waist, and how many pixels a yard is there."""
+    if click.number not in pictures or click.number not in cameras:
+        return None
+    camera = cameras[click.number]
+    feet, waist = camera.seen(click.place[None])[0], camera.seen(click.place[None], WAIST)[0]
+    scale = float(np.hypot(*(feet - waist)) / WAIST)
+    middle = waist + (click.pixel - feet)
+    part = cut_out(pictures[click.number], middle, HALF_WIDE * scale, HALF_TALL * scale)
+    return None if part is None else (part, scale)
+
+
+def cut_out(picture: Image, middle: Floats, wide: float, tall: float) -> Image | None:
+    """The part of a picture about a pixel, to half a pixel; None where it is not all there."""
+    import cv2
+
+    if not np.isfinite([*middle, wide, tall]).all() or wide < 4:
+        return None
+    x, y = float(middle[0]) - 0.5, float(middle[1]) - 0.5
+    if x - wide < 0 or y - tall < 0 or x + wide > picture.shape[1] - 1 or y + tall > picture.shape[0] - 1:
+        return None
+    size = (2 * round(wide) + 1, 2 * round(tall) + 1)
+    return np.asarray(cv2.getRectSubPix(picture, size, (x, y)))
+
+
+def sought(picture: Image, look: tuple[Image, float], waist: Floats, scale: float) -> tuple[Floats, float]:
+    """How far from where he should be a man is seen (pixels), and how alike it is, -1 to 1."""
+    import cv2
+
+    part, of_scale = look
+    if abs(scale / of_scale - 1) > 0.02:
+        part = cv2.resize(part, None, fx=scale / of_scale, fy=scale / of_scale, interpolation=cv2.INTER_LINEAR)
+    reach = SEARCH * scale
+    about = cut_out(picture, waist, reach + part.shape[1] / 2, 0.6 * reach + part.shape[0] / 2)
+    if about is None or about.shape[0] <= part.shape[0] or about.shape[1] <= part.shape[1]:
+        return np.zeros(2), -1.0
+    alike = cv2.matchTemplate(about, part, cv2.TM_CCOEFF_NORMED)
+    down, across = np.indices(alike.shape)
+    far = np.hypot(across - (alike.shape[1] - 1) / 2, (down - (alike.shape[0] - 1) / 2) / 0.6) / reach
+    y, x = np.unravel_index(int((alike - NEAR * far**2).argmax()), alike.shape)
+    best = float(alike[y, x])
+    at = np.array([float(x), float(y)])
+    for axis, (low, high) in enumerate((((y, x - 1), (y, x + 1)), ((y - 1, x), (y + 1, x)))):
+        inside = all(0 <= row < alike.shape[0] and 0 <= column < alike.shape[1] for row, column in (low, high))
+        if inside:
+            a, b = float(alike[low]), float(alike[high])
+            bend = a - 2 * best + b
+            at[axis] += 0.5 * (a - b) / bend if bend < -1e-9 else 0.0
+    return at - (np.array(alike.shape[::-1], float) - 1) / 2, best

@@ -1,0 +1,177 @@
+"""Following the camera on a made film, and the pocket laid on it, against where the renderer's own camera was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import shortedge as se
+from made_film import PLAY, MadeFilm, click, make_film, maker
+from shortedge.draw.laid import Clip, lay
+from shortedge.film.following import Clicked, cut_between, follow_camera, follow_man, ground_of
+from shortedge.film.pictures import Film
+from shortedge.film.poses import Pose, clicked_poses, pose_between
+
+LIMITS = {"end zone": (0.04, 0.08), "sideline": (0.05, 0.12)}  # yd, median and 95 %: what following must reach
+
+
+@pytest.fixture(scope="module", params=["end zone", "sideline"])
+def filmed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> MadeFilm:
+    folder = tmp_path_factory.mktemp(request.param.replace(" ", ""))
+    made = make_film(folder, request.param, 0.6)
+    click(made, [0, 9, 17]).close()
+    return made
+
+
+def pictures_of(made: MadeFilm) -> list[np.ndarray]:
+    film = Film(made.film)
+    return list(film.arrays(0, len(film.stamps)))
+
+
+def known_poses(made: MadeFilm) -> dict[int, Pose]:
+    trace = se.Trace(made.trace)
+    try:
+        return clicked_poses(trace.reading, PLAY, made.angle, Film(made.film))
+    finally:
+        trace.close()
+
+
+def errors(made: MadeFilm, number: int, pose: Pose) -> np.ndarray:
+    """How far off, in yards, a camera puts the true places of the men near the ball."""
+    places = np.array([made.play.at(player, float(made.times[number])) for player in made.near])
+    return np.hypot(*(ground_of(pose, made.seen(number, places)) - places).T)
+
+
+def served(pictures: list[np.ndarray]):
+    def some(first: int, count: int) -> Iterator[np.ndarray]:
+        return iter(pictures[first : first + count])
+
+    return some
+
+
+def test_the_camera_between_clicked_pictures_is_followed_to_a_few_hundredths_of_a_yard(filmed: MadeFilm) -> None:
+    pictures, known = pictures_of(filmed), known_poses(filmed)
+    assert sorted(known) == [0, 9, 17]
+    found = follow_camera(served(pictures), known, 0, 17)
+    between = [number for number in found if number not in known]
+    assert len(between) == 15
+    assert all(found[number].good for number in between)
+    off = np.concatenate([errors(filmed, number, found[number].pose) for number in between])
+    median, most = LIMITS[filmed.angle]
+    assert np.median(off) <= median
+    assert np.quantile(off, 0.95) <= most
+
+
+def test_from_one_clicked_picture_it_holds_to_the_end(filmed: MadeFilm) -> None:
+    pictures, known = pictures_of(filmed), known_poses(filmed)
+    found = follow_camera(served(pictures), {0: known[0]}, 0, 17)
+    assert all(found[number].good for number in range(18))
+    start = np.median(errors(filmed, 0, known[0]))
+    last = np.median(errors(filmed, 17, found[17].pose))
+    assert last <= start + LIMITS[filmed.angle][1]
+
+
+def test_a_cut_a_black_picture_and_men_all_over_it_are_noticed(filmed: MadeFilm) -> None:
+    pictures, known = pictures_of(filmed), {0: known_poses(filmed)[0]}
+    other = np.roll(pictures[10][::-1, ::-1], 90, axis=1)  # another view of other ground
+    cut = [*pictures[:8], *[np.ascontiguousarray(other)] * 8]
+    black = [*pictures[:8], np.zeros_like(pictures[0]), *pictures[9:16]]
+    crowd = [picture.copy() for picture in pictures[:16]]
+    rng = np.random.default_rng(3)
+    for picture in crowd[8:]:  # cloth of no ground's colour, anew in every picture
+        picture[:] = np.repeat(np.repeat(rng.integers(0, 255, (45, 80, 3)), 8, axis=0), 8, axis=1)
+    for spoilt in (cut, black, crowd):
+        found = follow_camera(served(spoilt), known, 0, len(spoilt) - 1)
+        assert all(found[number].good for number in range(8))
+        assert not any(found[number].good for number in range(8, len(spoilt)) if number in found)
+
+
+def test_neighbouring_pictures_are_no_cut(filmed: MadeFilm) -> None:
+    grey = [picture.mean(axis=2).astype(np.uint8) for picture in pictures_of(filmed)]
+    assert not any(cut_between(a, b) for a, b in pairwise(grey))
+    assert cut_between(grey[0], np.zeros_like(grey[0]))
+
+
+def test_men_are_followed_between_two_clicks(filmed: MadeFilm) -> None:
+    """A man found again must be nearer to the truth than the worst that a straight line between the clicks makes."""
+    pictures, known = dict(enumerate(pictures_of(filmed))), known_poses(filmed)
+    cameras = {number: one.pose for number, one in follow_camera(served(list(pictures.values())), known, 0, 17).items()}
+    off, seen = [], 0
+    for player in filmed.near:
+        ends = []
+        for number in (0, 17):
+            pixel = filmed.feet(player, number)
+            ends.append(Clicked(number, pixel, ground_of(cameras[number], pixel[None])[0]))
+        for number, pixel in follow_man(pictures, cameras, *ends, [6, 12]).items():
+            seen += 1
+            truth = filmed.play.at(player, float(filmed.times[number]))
+            off.append(float(np.hypot(*(ground_of(cameras[number], pixel[None])[0] - truth))))
+    assert seen >= 0.6 * 2 * len(filmed.near)
+    assert np.median(off) <= 0.2
+
+
+def test_the_pocket_lies_where_the_true_camera_puts_it_and_leaves_men_as_they_are(filmed: MadeFilm) -> None:
+    game = se.from_trace(filmed.trace)
+    clip = Clip(se.measure(game), PLAY, filmed.trace, None)
+    make, film = maker(), Film(filmed.film)
+    make.SIZE = filmed.size
+    units = {player: str(person["unit"]) for player, person in filmed.people.items()}
+    off, share = [], []
+    for shot in clip.shots:
+        ground = clip.ground(shot.time)
+        if not len(ground.ring):
+            continue
+        off.append(np.hypot(*(shot.pose.seen(ground.ring) - filmed.seen(shot.number, ground.ring)).T).max())
+        if shot.number not in (12, 14):
+            continue
+        shot_ = filmed.shots[shot.number]
+        empty = make.ground_picture(shot_, np.random.default_rng(1))
+        men = [
+            make.standing(filmed.play, one, units[one], float(filmed.times[shot.number])) for one in filmed.play.paths
+        ]
+        men.sort(key=lambda man: -float((make.on_ground(man.body) - shot_.place) @ shot_.ahead))
+        peopled = empty.copy()
+        for man in men:
+            make.draw_man(peopled, shot_, man)
+        body = np.abs(peopled - empty).sum(axis=2) > 60
+        before = next(film.arrays(shot.number, 1))
+        after = np.asarray(lay(before, shot.pose, ground, clip.bodies(shot.time, shot.pose)))
+        changed = np.abs(after.astype(int) - before).sum(axis=2) > 12
+        x, y = shot.pose.seen(ground.ring).T
+        area = abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1))) / 2
+        assert changed.sum() > 0.1 * area  # something was drawn
+        share.append((changed & body).sum() / body.sum())
+    assert max(off) <= 3.0 * filmed.size[1] / 720  # 3 pixels of a picture 720 high
+    assert len(share) == 2
+    assert max(share) < 0.02
+
+
+def test_stills_and_clips_are_written_and_refused(filmed: MadeFilm, tmp_path: Path) -> None:
+    m = se.measure(se.from_trace(filmed.trace))
+    m.on_film(PLAY, tmp_path / "still.png", trace=filmed.trace, time=0.2)
+    m.on_film(PLAY, tmp_path / "clip.mp4", trace=filmed.trace, speed=1.0)
+    clip = Film(tmp_path / "clip.mp4")
+    assert clip.size == filmed.size
+    assert len(clip.stamps) >= 9
+    with pytest.raises(se.InputError, match=r"accepted: -?0"):
+        m.on_film(PLAY, tmp_path / "late.png", trace=filmed.trace, time=9.0)
+    with pytest.raises(se.InputError, match="accepted for play"):
+        m.on_film(PLAY, tmp_path / "no.png", trace=filmed.trace, angle="the moon")
+    assert not (tmp_path / "late.png").exists()
+
+
+def test_without_following_the_camera_turns_evenly_between_clicked_pictures(filmed: MadeFilm) -> None:
+    trace = se.Trace(filmed.trace)
+    solved = trace.reading.cameras.angles[filmed.angle]
+    code = trace.reading.cameras.code[PLAY]
+    size = filmed.size
+    ends = [pose_between(solved, code, number / 30, size) for number in (0, 9)]
+    middle = pose_between(solved, code, 4.5 / 30, size)
+    trace.close()
+    assert middle is not None
+    assert all(end is not None for end in ends)
+    assert np.allclose(middle.pose, (ends[0].pose + ends[1].pose) / 2, atol=1e-9)
