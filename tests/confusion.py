@@ -20,11 +20,11 @@ import truth
 
 LEVELS = (0.06, 0.12, 0.18, 0.25)
 DRAWS = 3
-HEADING = ("game", "right", "stunts", "side", "beat time", "man", "unknown")
+HEADING = ("game", "right", "stunts", "side", "beat time", "man", "unknown", "help", "told help")
 
 
 def main(seeds: Sequence[str]) -> None:
-    games = [truth.demo(), truth.foreign(), *(truth.seeded(int(seed), 60) for seed in seeds)]
+    games = [truth.demo(), truth.foreign(), truth.second(301, 60), *(truth.seeded(int(seed), 60) for seed in seeds)]
     lines = []
     for game in games:
         judged = game.judged()
@@ -38,7 +38,8 @@ def main(seeds: Sequence[str]) -> None:
         lines.append(line("  5 samples a second", [truth.thinned(game, 5).judged()]))
         show(game, judged)
     print("Outcome right (stunts apart), side of the beats found, error of their times (s, median), share of frames")
-    print("after contact with the right man, and share of rep rows the truth knows nothing of:\n")
+    print("after contact with the right man, share of rep rows the truth knows nothing of; of the helpers by the truth")
+    print("the share told as help on that rusher, and of the rows told so the share that is true:\n")
     print("\n".join([row(HEADING), *lines]))
 
 
@@ -50,7 +51,14 @@ def show(game: truth.Case, judged: truth.Judged) -> None:
     for what, some in (("no stunt", rows[~stunt]), ("stunts", rows[stunt])):
         table = pd.crosstab(some["outcome"], some["got"], rownames=["true"], colnames=[what])
         print(table.to_string(), "\n")
-    for what, some in (("wrong", judged.wrong), ("not in the truth", judged.unknown)):
+    missed, made_up = judged.help[~judged.help["told"]], judged.told_help[~judged.told_help["true"]]
+    wrong = {
+        "wrong": judged.wrong,
+        "not in the truth": judged.unknown,
+        "help not told": missed,
+        "help made up": made_up,
+    }
+    for what, some in wrong.items():
         if len(some):
             print(f"{what}:\n{some.to_string(index=False, na_rep='-')}\n")
 
@@ -59,7 +67,7 @@ def line(name: str, judged: Sequence[truth.Judged]) -> str:
     figures = pd.DataFrame([one.figures for one in judged]).mean()
     shares = {key: f"{100 * value:.1f} %" for key, value in figures.items()}
     shares["beat time"] = f"{figures['beat time']:.2f} s"
-    order = ("right", "right in stunts", "side", "beat time", "man", "unknown")
+    order = ("right", "right in stunts", "side", "beat time", "man", "unknown", "help", "told help")
     return row((name, *(shares[key] for key in order)))
 
 

@@ -118,6 +118,8 @@ void bind_base(py::module_& module) {
         add("outcome", outcome_words);
         add("beat_side", beat_side_words);
         add("alignment", alignment_words);
+        add("snap", snap_words);
+        add("stood", stood_words);
         add("duty", duty_words);
         add("exchange", exchange_words);
         add("looking", looking_words);

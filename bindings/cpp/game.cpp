@@ -216,6 +216,12 @@ void bind_game(py::module_& module) {
                                for (const Problem& problem : game.problems) problems.emplace_back(problem.play, problem.reason);
                                return problems;
                              })
+      .def_property_readonly("remarks",
+                             [](const Game& game) {
+                               std::vector<std::tuple<std::int32_t, std::string, bool>> remarks;
+                               for (const Remark& one : game.remarks) remarks.emplace_back(one.play, one.says, one.few_linemen);
+                               return remarks;
+                             })
       .def_property_readonly("dropped",
                              [](const Game& game) {
                                py::dict dropped;

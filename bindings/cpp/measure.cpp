@@ -14,8 +14,8 @@ py::dict measure_all(const Game& game, const Rules& rules, unsigned threads, con
 }
 
 py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
-                      const py::object& progress) {
-  const Noise noise{sigma.value_or(0), draws, seed, !sigma};
+                      const py::object& progress, bool carried) {
+  const Noise noise{sigma.value_or(0), draws, seed, !sigma, carried};
   return tables_of(at_work<Bands>(progress, [&](const Progress& ask) { return bands_of_game(game, rules, noise, threads, ask); }));
 }
 
@@ -103,7 +103,42 @@ py::dict picture(const Game& game, std::size_t snap_row, const Rules& rules) {
 void bind_measure(py::module_& module) {
   using namespace py::literals;
   module.def("measure", &measure_all, "game"_a, "rules"_a, "threads"_a, "progress"_a);
-  module.def("bands", &bands_of_all, "game"_a, "rules"_a, "sigma"_a, "draws"_a, "seed"_a, "threads"_a, "progress"_a);
+  module.def("bands", &bands_of_all, "game"_a, "rules"_a, "sigma"_a, "draws"_a, "seed"_a, "threads"_a, "progress"_a,
+             "carried"_a = true);
+  module.def(
+      "carried_figures",
+      [] {
+        py::list figures;
+        for (const CarriedFigure& one : carried_figures()) {
+          py::list ends;
+          for (std::size_t i = 0; i < carried_sigmas.size(); ++i) {
+            ends.append(py::make_tuple(carried_sigmas[i], one.ends[i].low, one.ends[i].high));
+          }
+          py::dict figure;
+          figure["table"] = one.table;
+          figure["column"] = one.column;
+          figure["least"] = one.least;
+          figure["greatest"] = one.greatest;
+          figure["of_speed"] = one.of_speed;
+          figure["most_sigma"] = one.most_sigma;
+          figure["ends"] = ends;
+          figures.append(figure);
+        }
+        for (const UnheldFigure& one : unheld_figures()) {
+          py::dict figure;
+          figure["table"] = one.table;
+          figure["column"] = one.column;
+          figure["least"] = -infinity;
+          figure["greatest"] = infinity;
+          figure["of_speed"] = false;
+          figure["most_sigma"] = one.most_sigma;
+          figure["ends"] = py::list();
+          figures.append(figure);
+        }
+        return figures;
+      },
+      "The figures whose bands are made by a table (core/measure/carried.hpp), with it: sigma, A, B; none of one that keeps\n"
+      "the band of the draws, and has none from most_sigma on.");
   module.def("estimate_noise", &estimated_noise, "game"_a);
   module.def("draw_noise", &noise_of, "time"_a, "play"_a, "player"_a, "sigma"_a, "seed"_a, "draw"_a);
   module.def("picture", &picture, "game"_a, "snap_row"_a, "rules"_a);

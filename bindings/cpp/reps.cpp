@@ -13,8 +13,8 @@ py::dict reps_of_all(const Game& game, const Rules& rules, unsigned threads, con
 }
 
 py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
-                      const py::object& progress) {
-  const Noise noise{sigma.value_or(0), draws, seed, !sigma};
+                      const py::object& progress, bool carried) {
+  const Noise noise{sigma.value_or(0), draws, seed, !sigma, carried};
   return tables_of(at_work<RepBands>(progress, [&](const Progress& ask) { return rep_bands_of_game(game, rules, noise, threads, ask); }));
 }
 
@@ -23,5 +23,6 @@ py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double
 void bind_reps(py::module_& module) {
   using namespace py::literals;
   module.def("reps", &reps_of_all, "game"_a, "rules"_a, "threads"_a, "progress"_a);
-  module.def("rep_bands", &bands_of_all, "game"_a, "rules"_a, "sigma"_a, "draws"_a, "seed"_a, "threads"_a, "progress"_a);
+  module.def("rep_bands", &bands_of_all, "game"_a, "rules"_a, "sigma"_a, "draws"_a, "seed"_a, "threads"_a, "progress"_a,
+             "carried"_a = true);
 }

@@ -36,6 +36,19 @@ class Column(TypedDict):
     since: int
     words: tuple[str, ...]
 
+class CarriedFigure(TypedDict):
+    """A figure whose bands are made by a table: its bounds, whether it is made of speeds, from which sigma on it has
+    none, and by sigma the two shares of the draws' width; no shares: it keeps the band of the draws
+    (core/measure/carried.hpp)."""
+
+    table: str
+    column: str
+    least: float
+    greatest: float
+    of_speed: bool
+    most_sigma: float
+    ends: list[tuple[float, float, float]]
+
 class Rules:
     """The rules of measurement that may be changed. Any of them by name; the rest keep their defaults.
 
@@ -253,6 +266,8 @@ class Game:
     def players(self) -> list[str]: ...
     @property
     def problems(self) -> list[tuple[int, str]]: ...
+    @property
+    def remarks(self) -> list[tuple[int, str, bool]]: ...
     @property
     def dropped(self) -> dict[str, int]: ...
     @property
@@ -526,6 +541,7 @@ def bands(
     seed: int,
     threads: int,
     progress: Callable[[int, int], object] | None,
+    carried: bool = True,
 ) -> dict[str, Table]: ...
 def rep_bands(
     game: Game,
@@ -535,7 +551,9 @@ def rep_bands(
     seed: int,
     threads: int,
     progress: Callable[[int, int], object] | None,
+    carried: bool = True,
 ) -> dict[str, Table]: ...
+def carried_figures() -> list[CarriedFigure]: ...
 def estimate_noise(game: Game) -> tuple[float, int]: ...
 def field_marks(field: str) -> tuple[list[str], Floats, Floats]: ...
 def solve_view(

@@ -20,8 +20,8 @@ namespace shortedge {
 /// What a column holds; names of plays and players are codes into the game's own lists.
 enum class Kind {
   play, player, label,  // codes; a label's is the row of snaps that has it
-  status, side, lane, technique, set, outcome, beat_side, alignment, duty,  // words
-  slot, exchange, looking, found, spot, field_side, pickup,                 // words
+  status, side, lane, technique, set, outcome, beat_side, alignment, snap, stood, duty,  // words
+  slot, exchange, looking, found, spot, field_side, pickup,                               // words
   number, count, flag
 };
 
@@ -36,6 +36,10 @@ enum class Set : std::int8_t { none = -1, jump, kick_out, forty_five, vertical }
 enum class Outcome : std::int8_t { held, beat, driven, free, help, uncovered };
 enum class BeatSide : std::int8_t { none = -1, outside, inside, left, right };
 enum class Alignment : std::int8_t { none = -1, under, pistol, short_gun, gun };
+/// bad: the passer's way says that the snap went wrong.
+enum class Snapped : std::int8_t { none = -1, clean, bad };
+/// The line at the snap: five men where people lists them; five, but one elsewhere; fewer.
+enum class Line : std::int8_t { none = -1, whole, moved, few };
 enum class Duty : std::int8_t { rusher, protector };
 
 /// How a rusher changed hands: crossed with another and was handed over; handed over and crossed with nobody; crossed
@@ -61,6 +65,8 @@ inline constexpr std::array<std::string_view, 4> set_words{"jump", "kick-out", "
 inline constexpr std::array<std::string_view, 6> outcome_words{"held", "beat", "driven", "free", "help", "uncovered"};
 inline constexpr std::array<std::string_view, 4> beat_side_words{"outside", "inside", "left", "right"};
 inline constexpr std::array<std::string_view, 4> alignment_words{"under", "pistol", "short gun", "gun"};
+inline constexpr std::array<std::string_view, 2> snap_words{"clean", "bad"};
+inline constexpr std::array<std::string_view, 3> stood_words{"whole", "moved", "short"};
 inline constexpr std::array<std::string_view, 2> duty_words{"rusher", "protector"};
 inline constexpr std::array<std::string_view, 5> line_words{"LT", "LG", "C", "RG", "RT"};
 inline constexpr std::array<std::string_view, 3> exchange_words{"twist", "pass-off", "stayed"};
@@ -91,6 +97,8 @@ constexpr std::span<const std::string_view> words(Kind kind) noexcept {
     case Kind::outcome: return outcome_words;
     case Kind::beat_side: return beat_side_words;
     case Kind::alignment: return alignment_words;
+    case Kind::snap: return snap_words;
+    case Kind::stood: return stood_words;
     case Kind::duty: return duty_words;
     case Kind::slot: return line_words;
     case Kind::exchange: return exchange_words;
@@ -162,6 +170,7 @@ struct NewerColumn {
 };
 inline constexpr std::array newer_columns{
     NewerColumn{"reps", "came", 3}, NewerColumn{"reps", "dropped", 3}, NewerColumn{"reps", "exchanged", 4},
+    NewerColumn{"reps", "help_side", 4}, NewerColumn{"dropbacks", "snap", 4}, NewerColumn{"dropbacks", "line", 4},
     NewerColumn{"dropbacks", "ball_across", 4}, NewerColumn{"dropbacks", "wide_side", 4}};
 
 /// A table that files have only since a later schema version.
@@ -308,6 +317,7 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(lane_side, side, "", "not ok then", "the side of that gap")                                                       \
   X(came, number, "s", "no rusher", "from when his rusher counts: 0, or when he came from off the line")               \
   X(dropped, number, "s", "he did not", "when his rusher dropped back out: the last time he counts")                  \
+  X(help_side, side, "", "no help", "on which side of his rusher's line to the passer a helper stood")                 \
   X(exchanged, flag, "", "never", "his rusher changed hands in this play, or crossed with another (exchanges)")       \
   X(corrected, flag, "", "never", "a correction was laid over this row")
 
@@ -328,7 +338,13 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(push_time, number, "s", "no push", "the start of that half second")                                               \
   X(push_man, player, "", "no push", "of the two men straight upfield of the passer the one who lost more ground")    \
   X(ball_across, number, "yd", "never", "where the ball lay from the middle of the field, to the offence's right")    \
-  X(wide_side, side, "", "within 1 yd of the middle", "the offence's side with more field beside the ball")
+  X(wide_side, side, "", "within 1 yd of the middle", "the offence's side with more field beside the ball") \
+  X(snap, snap, "", "never",                                                                                          \
+    "bad: under centre and not 3 yd deep within 1.5 s, or 6 yd deeper than he stood within 2 s from the gun: such a " \
+    "play says nothing of who blocked well; else clean")                                                              \
+  X(line, stood, "", "never",                                                                                         \
+    "short: fewer than five linemen at the snap, so somebody else may be charged; moved: one stands elsewhere than "  \
+    "people lists him; else whole")
 
 #define SHORTEDGE_EXCHANGES(X)                                                                                        \
   X(play, play, "", "never", "the play")                                                                              \

@@ -14,7 +14,7 @@ namespace {
 constexpr double contact_from = 0.3;      // s after the snap
 constexpr double clearly_nearer = 0.5;    // yd
 constexpr double between_range = 2.0;     // yd
-constexpr double lets_go = 1.5;           // yd/s, away from the passer
+constexpr double leaving_speed = 1.5;     // yd/s, away from the passer
 
 struct Trio {
   Point rusher, protector, passer;
@@ -27,9 +27,9 @@ bool gone_by(const Trio& at, double reach) {
 }
 
 /// Whether the man himself leaves; an unknown velocity tells nothing.
-bool let_go(const Trio& at, const Point& velocity) {
+bool lets_go(const Trio& at, const Point& velocity) {
   const Point away = at.protector - at.passer;
-  return velocity.dot(away) > lets_go * away.norm();
+  return velocity.dot(away) > leaving_speed * away.norm();
 }
 
 }  // namespace
@@ -75,14 +75,19 @@ Duel fight(const Play& play, const Motion& motion, const Rules& rules, const Rep
   for (std::size_t frame = earliest; frame <= spell.last && !duel.beat; ++frame) {
     if (!(play.time[frame] < span.end - tolerance::time) || !gone_by(at(frame), rules.reach)) continue;
     if (frame > 0 && gone_by(at(frame - 1), rules.reach)) continue;  // the stretch began before
-    if (let_go(at(frame), motion.speed(frame, spell.protector))) continue;
-    for (std::size_t later = frame; later < play.frames() && gone_by(at(later), rules.reach); ++later) {
+    bool gets_nearer = false;
+    for (std::size_t later = frame; later < play.frames() && gone_by(at(later), rules.reach) && !gets_nearer; ++later) {
       const Trio trio = at(later);
-      if (distance(trio.protector, trio.passer) - distance(trio.rusher, trio.passer) < clearly_nearer) continue;
+      gets_nearer = distance(trio.protector, trio.passer) - distance(trio.rusher, trio.passer) >= clearly_nearer;
+    }
+    if (!gets_nearer) continue;
+    if (!lets_go(at(frame), motion.speed(frame, spell.protector))) {
       duel.beat = Beat{frame};
-      break;
+    } else if (!duel.let_go) {
+      duel.let_go = frame;
     }
   }
+  if (duel.beat) duel.let_go.reset();
 
   for (std::size_t frame = spell.first; frame <= spell.last && !duel.beat; ++frame) {
     const Trio trio = at(frame);

@@ -18,6 +18,7 @@ struct Beat {
 struct Duel {
   std::optional<std::size_t> contact;  ///< frame
   std::optional<Beat> beat;
+  std::optional<std::size_t> let_go;  ///< frame, of one who is not beaten
   bool run_by = false;
   double ground_given = nan;           ///< yd; NaN without contact
   double seconds_met = 0;              ///< s of the spell within meet
@@ -29,7 +30,8 @@ struct Duel {
 /// spell's start) and before the end of reps, in each of which the cut-off ratio to the man is 1 or more and the rusher's
 /// straight line clears his disc (radius `reach`, shrunk to his distance from rusher or passer), and in which the rusher
 /// gets 0.5 yd nearer to the passer than he is; later frames of the play count for that. A stretch at whose first frame the
-/// man himself moves away from the passer at more than 1.5 yd/s is passed over: he let his rusher go.
+/// man himself moves away from the passer at more than 1.5 yd/s is passed over: he let his rusher go, and who is beaten in no
+/// later stretch either let him go at the first such frame.
 /// Run by: no beat, and in some frame the rusher is as deep as the passer or deeper, the protector nearer to the passer.
 /// Ground given: the most he lost, since contact and within `meet`, of his distance to the passer's place at the end of
 /// the spell.

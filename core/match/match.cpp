@@ -36,11 +36,61 @@ class Matcher {
     std::vector<Spell> found = spells(play_, match_frames(play_, motion_, rules_.meet, match_.span.frames));
     take_up(found);
     std::vector<Rep> candidates;
-    for (const Spell& spell : found) candidates.push_back({spell, fight(play_, motion_, rules_, match_.span, spell)});
-    for (const Rep& rep : candidates) {
-      const bool is_rep = rep.duel.ever_between && !is_help(rep, candidates);
-      (is_rep ? match_.reps : match_.others).push_back(rep);
+    std::vector<Rep> all;
+    for (const Spell& spell : found) all.push_back({spell, fight(play_, motion_, rules_, match_.span, spell)});
+    std::vector<std::size_t> where;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      if (!all[i].duel.ever_between) continue;
+      candidates.push_back(all[i]);
+      where.push_back(i);
     }
+    std::vector<bool> brushed;
+    for (const Rep& rep : candidates) brushed.push_back(only_brushed(rep, candidates));
+    std::vector<Rep> left;
+    for (std::size_t i = 0; i < candidates.size(); ++i) {
+      all[where[i]] = candidates[i];
+      if (!brushed[i]) left.push_back(candidates[i]);
+    }
+    std::vector<bool> is_rep(all.size(), false);
+    for (std::size_t i = 0; i < candidates.size(); ++i) is_rep[where[i]] = !brushed[i] && !is_help(candidates[i], left);
+    for (std::size_t i = 0; i < all.size(); ++i) (is_rep[i] ? match_.reps : match_.others).push_back(all[i]);
+  }
+
+  /// s within meet of the two, frames first to last.
+  double seconds_met(const Spell& of, std::size_t first, std::size_t last) const {
+    double seconds = 0;
+    for (std::size_t frame = first; frame <= last; ++frame) {
+      const bool met = play_.men[of.rusher].takes_part(frame) &&
+                       within(motion_.at(frame, of.rusher), motion_.at(frame, of.protector), rules_.meet);
+      seconds += met ? held_seconds(play_, frame, last + 1) : 0;
+    }
+    return seconds;
+  }
+  double seconds_met(const Spell& of) const { return seconds_met(of, 0, match_.span.frames - 1); }
+
+  /// Whether the rusher brushed him on his way past another, whose spell is then made longer and judged anew.
+  bool only_brushed(const Rep& rep, std::vector<Rep>& candidates) const {
+    const auto& [spell, duel] = rep;
+    if (!duel.beat || seconds_met(spell, spell.first, duel.beat->frame) >= brief_spell - tolerance::time) return false;
+    for (Rep& other : candidates) {
+      if (other.spell.rusher != spell.rusher || other.spell.protector == spell.protector) continue;
+      if (other.spell.first >= spell.first || other.spell.last >= spell.last || other.duel.beat || other.duel.let_go) continue;
+      const bool still_met = within(motion_.at(spell.first, spell.rusher), motion_.at(spell.first, other.spell.protector),
+                                    rules_.meet);
+      if (!still_met || seconds_met(other.spell) <= seconds_met(spell)) continue;
+      const bool busy = std::any_of(candidates.begin(), candidates.end(), [&](const Rep& third) {
+        return third.spell.protector == other.spell.protector && third.spell.rusher != spell.rusher &&
+               third.spell.last >= spell.first;
+      });
+      if (busy) continue;
+      Spell longer = other.spell;
+      longer.last = spell.last;
+      const Duel anew = fight(play_, motion_, rules_, match_.span, longer);
+      if (!anew.beat || time(anew.beat->frame) > time(duel.beat->frame) + picked_up_by + tolerance::time) continue;
+      other = {longer, anew};
+      return true;
+    }
+    return false;
   }
 
   /// Gives rushers without a spell to protectors without one.
@@ -81,11 +131,11 @@ class Matcher {
 
   bool is_help(const Rep& rep, const std::vector<Rep>& candidates) const {
     bool longer = false, picked_up = false, passed_on = false;
+    const double his = seconds_met(rep.spell);
     const std::optional<Beat>& beat = rep.duel.beat;
     for (const Rep& other : candidates) {
-      if (!other.duel.ever_between || other.spell.rusher != rep.spell.rusher) continue;
-      if (other.spell.protector == rep.spell.protector) continue;
-      const bool met_longer = other.duel.seconds_met > rep.duel.seconds_met;
+      if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
+      const bool met_longer = seconds_met(other.spell) > his;
       longer = longer || met_longer;
       if (!beat || other.spell.first <= rep.spell.first || !other.duel.contact) continue;
       const double after = time(*other.duel.contact) - time(beat->frame);
@@ -101,27 +151,29 @@ class Matcher {
   void say_who_has_whom() {
     match_.man.assign(play_.rushers.size(), std::vector<std::int32_t>(play_.frames(), nobody));
     for (std::size_t r = 0; r < play_.rushers.size(); ++r) {
-      std::vector<const Spell*> his;
+      std::vector<const Rep*> his;
       for (const Rep& rep : match_.reps) {
-        if (rep.spell.rusher == play_.rushers[r]) his.push_back(&rep.spell);
+        if (rep.spell.rusher == play_.rushers[r]) his.push_back(&rep);
       }
       if (his.empty()) continue;
       for (std::size_t frame = 0; frame < play_.frames(); ++frame) match_.man[r][frame] = who_has(his, frame);
     }
   }
 
-  static std::int32_t who_has(const std::vector<const Spell*>& his, std::size_t frame) {
+  static std::int32_t who_has(const std::vector<const Rep*>& his, std::size_t frame) {
     // Running before ended before to come; of the first the latest begun, of the second the latest ended, of the third the
     // first to come; then the lower id.
-    const auto rank = [&](const Spell* spell) {
+    const auto rank = [&](const Rep* rep) {
+      const Spell& spell = rep->spell;
       const auto at = [](std::size_t one) { return static_cast<std::ptrdiff_t>(one); };
-      const bool to_come = spell->first > frame, ended = spell->last < frame;
-      return to_come ? std::tuple(2, at(spell->first), spell->protector)
-             : ended ? std::tuple(1, -at(spell->last), spell->protector)
-                     : std::tuple(0, -at(spell->first), spell->protector);
+      const bool to_come = spell.first > frame, ended = spell.last < frame;
+      return to_come ? std::tuple(2, at(spell.first), spell.protector)
+             : ended ? std::tuple(1, -at(spell.last), spell.protector)
+                     : std::tuple(0, -at(spell.first), spell.protector);
     };
-    const auto first = std::min_element(his.begin(), his.end(), [&](auto* a, auto* b) { return rank(a) < rank(b); });
-    return static_cast<std::int32_t>((*first)->protector);
+    const Rep& first = **std::min_element(his.begin(), his.end(), [&](auto* a, auto* b) { return rank(a) < rank(b); });
+    const bool gone = first.duel.let_go && *first.duel.let_go <= frame;
+    return gone ? nobody : static_cast<std::int32_t>(first.spell.protector);
   }
 
   void find_beat_sides() {

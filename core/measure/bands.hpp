@@ -7,7 +7,8 @@
 ///
 /// The recording has noise already, so a band lies about the recorded figure, not the true one. It still holds the true
 /// one nine times in ten where the figure is nearly linear in the places. Where noise can push it only one way (the
-/// greatest or least of many, a size near 0) it is pushed twice, and the band holds the true one less often.
+/// greatest or least of many, a size near 0) it is pushed twice, and the band is made by a table learnt on made plays
+/// (carried.hpp).
 
 #include <algorithm>
 #include <array>
@@ -17,6 +18,7 @@
 #include <string_view>
 #include <vector>
 
+#include "measure/carried.hpp"
 #include "measure/measure.hpp"
 #include "measure/noise.hpp"
 
@@ -133,7 +135,7 @@ std::vector<std::int32_t> matched_rows(const Table& recorded, const Table& drawn
 
 /// Adds the bands of one play's rows.
 template <class Table>
-void add_bands(const Table& recorded, std::span<const Table* const> draws, BandTable<Table>& bands) {
+void add_bands(const Table& recorded, std::span<const Table* const> draws, const BandNoise& noise, BandTable<Table>& bands) {
   std::vector<std::vector<std::int32_t>> rows;    // by draw
   std::vector<std::vector<const void*>> columns;  // by draw, every column
   for (const Table* drawn : draws) {
@@ -146,6 +148,7 @@ void add_bands(const Table& recorded, std::span<const Table* const> draws, BandT
   Table::for_each(recorded, [&]<class T>(const ColumnInfo& info, const std::vector<T>& column) {
     const std::size_t at = from++;
     if (!has_band<Table>(info)) return;
+    const CarriedBand carried(Table::title, info.name, noise);
     const auto value = [&](std::size_t draw, std::size_t row) -> const T* {
       const std::int32_t there = rows[draw][row];
       return there < 0 ? nullptr : static_cast<const std::vector<T>*>(columns[draw][at])->data() + there;
@@ -158,8 +161,10 @@ void add_bands(const Table& recorded, std::span<const Table* const> draws, BandT
           if (drawn && !std::isnan(static_cast<double>(*drawn))) values.push_back(static_cast<double>(*drawn));
         }
         const bool exists = !values.empty() && !std::isnan(static_cast<double>(column[row]));
-        bands.values[to].push_back(exists ? quantile(values, band_low) : nan);
-        bands.values[to + 1].push_back(exists ? quantile(values, band_high) : nan);
+        double low = exists ? quantile(values, band_low) : nan, high = exists ? quantile(values, band_high) : nan;
+        if (exists) carried.carry(static_cast<double>(column[row]), low, high);
+        bands.values[to].push_back(low);
+        bands.values[to + 1].push_back(high);
       } else {
         std::size_t same = 0;
         for (std::size_t draw = 0; draw < draws.size(); ++draw) {
@@ -178,9 +183,12 @@ template <class Tables>
 struct Drawn {
   Tables recorded;
   std::vector<Tables> draws;
+  BandNoise band_noise;
 
   template <class Work>
-  Drawn(const Game& game, const ReadyPlay& ready, const Noise& noise, Work&& work) : draws(noise.draws) {
+  Drawn(const Game& game, const ReadyPlay& ready, const Noise& noise, Work&& work)
+      : draws(noise.draws), band_noise{noise.sigma, false, noise.carried && !noise.of_tracks} {
+    for (const Samples& own : ready.samples) band_noise.recorded_velocities |= !own.velocity.empty();
     work(ready.motion, recorded);
     const NoisyPlay noisy(game, ready, noise);
     for (std::size_t draw = 0; draw < noise.draws; ++draw) work(noisy.motion(draw), draws[draw]);
@@ -190,7 +198,7 @@ struct Drawn {
   void add(Table Tables::* which, BandTable<Table>& bands) const {
     std::vector<const Table*> tables;
     for (const Tables& draw : draws) tables.push_back(&(draw.*which));
-    add_bands<Table>(recorded.*which, tables, bands);
+    add_bands<Table>(recorded.*which, tables, band_noise, bands);
   }
 };
 

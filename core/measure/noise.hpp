@@ -25,6 +25,7 @@ struct Noise {
   std::size_t draws = 100;
   std::uint64_t seed = 1;
   bool of_tracks = false;  ///< errors are the samples' own (Tracks::sd_x, or what they were smoothed from); sigma is not used
+  bool carried = true;     ///< false: bands as the draws have them (measure/carried.hpp)
 
   /// Throws InputError for a sigma that is negative or not finite, and for too few or too many draws.
   void validate() const;

@@ -14,6 +14,8 @@ constexpr double dropping_speed = 1.5;  // yd/s
 constexpr double topped_speed = 0.5;    // yd/s
 constexpr double under_depth = 2.0, pistol_depth = 3.0, gun_depth = 4.5;  // yd
 constexpr double behind_width = 1.0;                                      // yd
+constexpr double away_by = 1.5, seen_past = 1.0, away_depth = 3.0;        // s, s, yd: a clean drop from under centre
+constexpr double over_by = 2.0, over_depth = 6.0;                         // s, yd: he runs after the ball
 }  // namespace
 
 Alignment alignment_of(const Play& play, const Motion& motion) {
@@ -28,6 +30,24 @@ Alignment alignment_of(const Play& play, const Motion& motion) {
   });
   if (back_behind && passer.y() >= pistol_depth && passer.y() <= gun_depth) return Alignment::pistol;
   return passer.y() >= gun_depth ? Alignment::gun : Alignment::short_gun;
+}
+
+Snapped snapped(const Play& play, const Motion& motion) {
+  const Point& stood = motion.at(0, play.passer);
+  if (!present(stood)) return Snapped::none;
+  const bool under = alignment_of(play, motion) == Alignment::under;
+  if (under && play.throw_time <= away_by + tolerance::time) return Snapped::clean;
+  double deepest = stood.y(), least = stood.y(), seen = 0;
+  for (std::size_t frame = 0; frame < play.frames(); ++frame) {
+    const Point& at = motion.at(frame, play.passer);
+    if (!present(at) || play.time[frame] > (under ? away_by : over_by) + tolerance::time) continue;
+    deepest = std::max(deepest, at.y());
+    least = std::min(least, at.y());
+    seen = play.time[frame];
+  }
+  if (!under) return deepest - stood.y() > over_depth ? Snapped::bad : Snapped::clean;
+  const bool away = deepest >= away_depth || least < 0 || seen < seen_past - tolerance::time;
+  return away ? Snapped::clean : Snapped::bad;
 }
 
 double top_of_drop(const Play& play, const Motion& motion) {

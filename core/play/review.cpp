@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/error.hpp"
+#include "play/line.hpp"
 #include "play/roles.hpp"
 
 namespace shortedge {
@@ -14,13 +15,14 @@ namespace {
 constexpr double least_split = 0.5, widest_split = 3.0;  // yd
 
 void refuse_doubtful(const std::vector<SnapLook>& looks) {
-  std::size_t doubtful = 0, mirrored = 0, upfield = 0, splits = 0;
+  std::size_t doubtful = 0, mirrored = 0, upfield = 0, along = 0, splits = 0;
   std::vector<double> medians;
   for (const SnapLook& look : looks) {
     const bool odd_splits = look.splits < least_split || look.splits > widest_split;
-    doubtful += look.mirrored || look.passer_upfield || odd_splits;
+    doubtful += look.mirrored || look.passer_upfield || look.along || odd_splits;
     mirrored += look.mirrored;
     upfield += look.passer_upfield;
+    along += look.along;
     splits += odd_splits;
     if (!std::isnan(look.splits)) medians.push_back(look.splits);
   }
@@ -29,9 +31,17 @@ void refuse_doubtful(const std::vector<SnapLook>& looks) {
   const std::string plays = std::to_string(looks.size());
   throw InputError("y, direction or units look wrong: of " + plays + " plays LT stands right of RT in " +
                    std::to_string(mirrored) + ", the passer upfield of the ball in " + std::to_string(upfield) +
+                   (along > 0 ? ", the line along the field in " + std::to_string(along) + " (x and y exchanged?)" : "") +
                    ", neighbouring linemen under 0.5 or over 3 yd apart in " + std::to_string(splits) +
                    (medians.empty() ? "" : " (median " + shown(medians[medians.size() / 2]) + " yd)") +
                    "; mend units, origin, y or direction, or say orientation \"trust\"");
+}
+
+/// NaN of none.
+double median(std::vector<double> values) {
+  std::sort(values.begin(), values.end());
+  const std::size_t n = values.size();
+  return n == 0 ? nan : (values[(n - 1) / 2] + values[n / 2]) / 2;
 }
 
 }  // namespace
@@ -43,15 +53,15 @@ SnapLook look_at_snap(const Play& play, const Motion& motion) {
     line[static_cast<std::size_t>(play.men[man].slot)] = motion.at(0, man);
   }
   line[0] = absent();
-  std::vector<double> splits;
+  std::vector<double> splits, across, deep;
   for (std::size_t slot = 2; slot < line.size(); ++slot) {
-    const double split = distance(line[slot - 1], line[slot]);
-    if (!std::isnan(split)) splits.push_back(split);
+    const Point apart = line[slot] - line[slot - 1];
+    if (!present(apart)) continue;
+    splits.push_back(apart.norm());
+    across.push_back(std::abs(apart.x()));
+    deep.push_back(std::abs(apart.y()));
   }
-  std::sort(splits.begin(), splits.end());
-  const std::size_t n = splits.size();
-  return {line[1].x() > line[5].x(), motion.at(0, play.passer).y() < 0,
-          n == 0 ? nan : (splits[(n - 1) / 2] + splits[n / 2]) / 2};
+  return {line[1].x() > line[5].x(), motion.at(0, play.passer).y() < 0, median(deep) > median(across), median(splits)};
 }
 
 Game make_game(const GameInput& input, Orientation orientation) {
@@ -66,6 +76,8 @@ Game make_game(const GameInput& input, Orientation orientation) {
       const Motion motion = place_men(raw.play, raw.samples);
       find_roles(raw.play, motion);
       looks.push_back(look_at_snap(raw.play, motion));
+      LineLook line = look_at_line(raw.play, motion);
+      if (line.line != Line::whole) game.remarks.push_back({raw.play.play, std::move(line.says), line.line == Line::few});
     } catch (const InputError& problem) {
       found.push_back({raw.play.play, problem.what()});
     }

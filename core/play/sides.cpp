@@ -16,6 +16,15 @@ double stood_at(const Play& play, const Motion& motion, std::size_t man) {
 
 std::size_t place_of(int side) { return side < 0 ? 0 : 1; }
 
+/// Whether a lineman who stood on side `stood` is farther out than the other side's guard now. Absent men: no.
+bool pulled_across(const Play& play, const Motion& motion, std::size_t frame, const Point& at, int stood,
+                   const Point& passer) {
+  const std::int32_t guard = play.guards[place_of(-stood)];
+  if (guard < 0) return false;
+  const Point& inner = motion.at(frame, static_cast<std::size_t>(guard));
+  return (passer.x() - at.x()) * stood > 0 && (inner.x() - at.x()) * stood > 0 && at.y() < passer.y();
+}
+
 }  // namespace
 
 void find_sides(Play& play, const Motion& motion) {
@@ -44,8 +53,11 @@ void find_sides(Play& play, const Motion& motion) {
 }
 
 int side_of_man(const Play& play, const Motion& motion, std::size_t frame, std::size_t man, const Point& passer) {
-  if (play.men[man].is_lineman()) return play.men[man].line_side;
   const Point& at = motion.at(frame, man);
+  if (play.men[man].is_lineman()) {
+    const int stood = play.men[man].line_side;
+    return stood != 0 && pulled_across(play, motion, frame, at, stood, passer) ? -stood : stood;
+  }
   if (!present(at) || !present(passer)) return 0;
   const int side = at.x() < passer.x() ? -1 : 1;
   const std::int32_t guard = play.guards[place_of(side)];

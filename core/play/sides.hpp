@@ -2,7 +2,9 @@
 /// Which side a protector is of, so what is outside of him and what inside.
 ///
 /// A lineman's side is where he stood, left or right of the centre, at the first measured frame that has him: the slot
-/// people lists him in is a name, and an unbalanced line has two tackles on one side. The centre has none. Any other man is
+/// people lists him in is a name, and an unbalanced line has two tackles on one side. Who has pulled across is of the other
+/// side as long as he stands there, in front of the passer, on that side of him and farther out than that side's guard. The
+/// centre has none. Any other man is
 /// of the passer's side he stands on, as long as he stands farther out than that side's guard; inside the guards he
 /// helps in the middle and has none.
 

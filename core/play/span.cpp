@@ -62,7 +62,8 @@ double leaves_at(const Play& play, const Motion& motion) {
 
 double end_of_reps(const Play& play, const Motion& motion) {
   const double over = std::isnan(play.throw_time) ? caught_at(play, motion) : play.throw_time;
-  return std::min({over, leaves_at(play, motion), play.end_time});
+  const double leaves = snapped(play, motion) == Snapped::bad ? infinity : leaves_at(play, motion);
+  return std::min({over, leaves, play.end_time});
 }
 
 RepSpan rep_span(const Play& play, const Motion& motion) {

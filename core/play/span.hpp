@@ -17,7 +17,7 @@ struct RepSpan {
 /// with any defender within 1 yd of him, whatever his role (roles depend on this, never the reverse); the end of the
 /// play. He leaves at the start of his first stretch, beginning more than 0.3 s after the snap, of sideways speed over
 /// 1.5 yd/s that carries him 2 yd or more, or at the start of the upfield run at that speed that takes him across the line
-/// of scrimmage.
+/// of scrimmage. After a bad snap (drop.hpp) he runs after the ball, which is no leaving.
 double end_of_reps(const Play& play, const Motion& motion);
 
 RepSpan rep_span(const Play& play, const Motion& motion);

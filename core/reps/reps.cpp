@@ -5,7 +5,9 @@
 #include <cmath>
 
 #include "base/tolerances.hpp"
+#include "match/help.hpp"
 #include "play/drop.hpp"
+#include "play/line.hpp"
 #include "play/sides.hpp"
 #include "reps/exchanges.hpp"
 #include "reps/hands.hpp"
@@ -19,7 +21,6 @@ namespace shortedge {
 
 namespace {
 
-constexpr double help_seconds = 0.2;         // s on end
 constexpr double fast_feet = 3.3;            // yd/s, the fastest kick slide (from memory, no source)
 
 /// A play's measured figures by rusher and frame.
@@ -97,33 +98,21 @@ class PlayReps {
     return play_.men[rusher].takes_part(frame) && within(motion_.at(frame, man), motion_.at(frame, rusher), rules_.meet);
   }
 
-  struct Met {
-    double on_end = 0, in_all = 0;  // s
-  };
-  /// How long a man is within meet of a rusher, frames first to last.
-  Met time_met(std::size_t man, std::size_t rusher, std::size_t first, std::size_t last) const {
-    Met found;
-    double since = nan;
-    for (std::size_t frame = first; frame <= last && frame < span_.frames; ++frame) {
-      if (!met(frame, man, rusher)) {
-        since = nan;
-        continue;
-      }
-      if (std::isnan(since)) since = time(frame);
-      found.on_end = std::max(found.on_end, time(frame) - since);
-      found.in_all += frame < last ? seconds(frame) : 0;
-    }
-    return found;
+  std::optional<Help> help(std::size_t man, std::size_t rusher, std::size_t first, std::size_t last) const {
+    return help_of(play_, motion_, rules_.meet, man, rusher, first, last);
   }
 
-  std::optional<std::size_t> helped_longest(std::size_t man) const {
-    std::optional<std::size_t> longest;
-    double most = -1;
+  struct Helped {
+    std::size_t rusher;
+    Help help;
+  };
+  /// The rusher he helped on for the longest time.
+  std::optional<Helped> helped_longest(std::size_t man) const {
+    std::optional<Helped> longest;
+    if (span_.frames == 0) return longest;
     for (const std::size_t rusher : play_.rushers) {
-      const Met helped = time_met(man, rusher, 0, span_.frames);
-      if (helped.on_end < help_seconds - tolerance::time || helped.in_all <= most) continue;
-      most = helped.in_all;
-      longest = rusher;
+      const auto helped = help(man, rusher, 0, span_.frames - 1);
+      if (helped && (!longest || helped->seconds > longest->help.seconds)) longest = {rusher, *helped};
     }
     return longest;
   }
@@ -166,14 +155,19 @@ class PlayReps {
     return row;
   }
 
-  RepsTable::Row other_row(std::size_t man, std::optional<std::size_t> helped) const {
+  RepsTable::Row other_row(std::size_t man, const std::optional<Helped>& helped) const {
     RepsTable::Row row = new_row();
     row.protector = player(man);
-    if (helped) add_alignment(*helped, row);
     row.start = 0;
     row.end = span_.end;
     row.outcome = code(helped ? Outcome::help : Outcome::uncovered);
     row.nearest_rusher_min = nearest_rusher(0, span_.frames);
+    if (!helped) return row;
+    add_alignment(helped->rusher, row);
+    row.start = time(helped->help.first);
+    row.end = time(helped->help.last);
+    row.nearest_rusher_min = nearest_rusher(helped->help.first, helped->help.last + 1);
+    if (helped->help.side != 0) row.help_side = code(side_of(helped->help.side));
     return row;
   }
 
@@ -218,7 +212,7 @@ class PlayReps {
     row.set_angle = set.angle;
     for (const std::size_t man : play_.offense) {
       if (man == spell.protector) continue;
-      if (time_met(man, spell.rusher, contact, spell.last).on_end >= help_seconds - tolerance::time) row.helped = true;
+      if (help(man, spell.rusher, contact, spell.last)) row.helped = true;
     }
     for (std::size_t frame = contact; frame < spell.last; ++frame) {
       const bool alone = std::none_of(play_.offense.begin(), play_.offense.end(), [&](std::size_t man) {
@@ -300,6 +294,8 @@ class PlayReps {
     row.label = static_cast<std::int32_t>(snap_row_);
     row.passer = player(play_.passer);
     row.alignment = code(alignment_of(play_, motion_));
+    row.snap = code(snapped(play_, motion_));
+    row.line = code(look_at_line(play_, motion_).line);
     row.top_time = top_of_drop(play_, motion_);
     row.throw_time = play_.throw_time;
     const std::size_t frames = std::isnan(play_.throw_time) ? span_.frames : span_.thrown;

@@ -82,7 +82,9 @@ SetLook set_of(const Play& play, const Motion& motion, std::size_t protector, st
   const Slot slot = play.men[protector].slot;
   const Point moved = motion.at(contact, protector) - motion.at(0, protector);
   if (slot == Slot::none || slot == Slot::C || !present(moved)) return {};
-  const double back = moved.y(), out = moved.x() * play.men[protector].line_side;
+  const int side = play.men[protector].line_side;
+  if (side_of_man(play, motion, contact, protector, motion.at(contact, play.passer)) != side) return {};
+  const double back = moved.y(), out = moved.x() * side;
   const Set type = back < jump_depth       ? Set::jump
                    : out > 1.5 * back      ? Set::kick_out
                    : out >= 0.5 * back     ? Set::forty_five

@@ -23,7 +23,8 @@ struct SetLook {
 };
 
 /// A guard's or tackle's set from the first frame to contact, dv yards back and `out` outward: jump for dv under 1.5 yd;
-/// else kick-out for out over 1.5 dv, 45 for out of half dv or more, vertical. None for others, or when he is absent.
+/// else kick-out for out over 1.5 dv, 45 for out of half dv or more, vertical. None for others, for one who pulled across, or
+/// when he is absent.
 SetLook set_of(const Play& play, const Motion& motion, std::size_t protector, std::size_t contact);
 
 }  // namespace shortedge

@@ -17,8 +17,10 @@ Placed PassedSide::see(const Point& rusher, std::size_t man, const Point& blocke
   Placed placed = placed_now(rusher, blocker, passer, side);
   if (placed.past && past_ && man == man_) {
     placed.outside = side != 0 && outside_;
+    if (side != 0 && side_ != 0) placed.side = side_;
   } else {
     outside_ = placed.outside;
+    side_ = side;
   }
   past_ = placed.past;
   man_ = man;

@@ -20,14 +20,15 @@ struct Placed {
 Placed placed_now(const Point& rusher, const Point& blocker, const Point& passer, int side);
 
 /// One rusher from frame to frame. As long as he is past a man, he is outside or inside of him as he was when he got
-/// past: who beat his man inside does not come to be outside by running behind him. Frames in which one of the three is
-/// absent are not shown to it; another man begins anew.
+/// past: who beat his man inside does not come to be outside by running behind him. So is the man's side, unless he has none
+/// in a frame. Frames in which one of the three is absent are not shown to it; another man begins anew.
 class PassedSide {
  public:
   Placed see(const Point& rusher, std::size_t man, const Point& blocker, const Point& passer, int side);
 
  private:
   std::size_t man_ = 0;
+  int side_ = 0;  ///< when he got past
   bool past_ = false, outside_ = false;
 };
 

@@ -46,6 +46,13 @@ struct Problem {
   std::string reason;
 };
 
+/// Something about a play that is measured all the same, and that whoever reads its figures should know.
+struct Remark {
+  std::int32_t play;
+  std::string says;
+  bool few_linemen;  ///< fewer than five at the snap
+};
+
 /// What a man's samples in a play were smoothed from, where they were: on the play's clock, field frame.
 struct ClickedWay {
   std::int32_t play, player;
@@ -67,6 +74,7 @@ struct Game {
   std::vector<Person> people;   ///< in the input's order
   std::vector<KeptColumn> kept_snaps, kept_people;
   std::vector<Problem> problems;  ///< by order of play, plays without a snap last; one a play
+  std::vector<Remark> remarks;    ///< by row of snaps
   Dropped dropped;
   std::vector<ClickedWay> clicked;  ///< by play, then player
 

@@ -189,22 +189,14 @@ def test_who_finds_a_wrong_truth_out(who: ModuleType) -> None:
 
 # ----------------------------------------------------------------------------------------------- hand-made plays
 
-READY = [scene for scene in third_scenes.SCENES if not scene.needs]
 VIEWS = {"": {}, "mirrored, the other way": {"mirrored": True, "direction": -1}, "10 Hz": {"rate": 10.0}}
 
 
 @pytest.mark.parametrize("view", ["", "mirrored, the other way", pytest.param("10 Hz", marks=pytest.mark.full)])
-@pytest.mark.parametrize("scene", READY, ids=lambda scene: scene.name)
+@pytest.mark.parametrize("scene", third_scenes.SCENES, ids=lambda scene: scene.name)
 def test_a_coach_agrees(scene: third_scenes.Scene, view: str) -> None:
     how = VIEWS[view]
     assert not third_scenes.disagreements(scene, scene.game(**how), "mirrored" in how), scene.why
-
-
-def test_scenes_that_wait() -> None:
-    waiting = list(third_scenes.waiting())
-    print(f"{len(waiting)} of {len(third_scenes.SCENES)} scenes wait: {', '.join(scene.name for scene in waiting)}")
-    assert {scene.needs for scene in waiting} <= {"trust", "the side of a man who pulls"}
-    assert len(READY) >= 38
 
 
 @pytest.mark.parametrize("scene", third_scenes.SCENES, ids=lambda scene: scene.name)

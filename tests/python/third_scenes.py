@@ -19,6 +19,7 @@ Answers, one a line:
     MB free                               nobody had him
     Z no row                              he is told neither as a rusher nor as a protector
     nobody beat                           no rep of the play is lost
+    RG not beaten                         no rep of his is lost
     RI RG at 1.5                          who has that rusher then
     right edge RT RE 2.2                  that man and that rusher are that edge then, shown (exposure 0.2 or more)
     no edge RE 2.2                        that rusher is on no edge then
@@ -27,15 +28,15 @@ Answers, one a line:
     5 rushers                             so many rushed
     nearest 1.0 at 3.5                    the nearest rusher is then within so many yards of the passer
     came MB 2.3 | dropped RE 1.1          when a rusher began to count, and when he gave it up
-    snap bad                              the play is told as one whose snap went wrong
-
-needs: what the library must learn first. A test lets such a scene wait and says how many wait.
+    snap bad | snap clean                 the play is told as one whose snap went wrong, or not
+    line whole | moved | short            the line stood as listed; not so; fewer than five
+    RB helps RE 1.2 1.7 left              from when to when he helped on that rusher, and on which side of him
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -101,7 +102,6 @@ class Scene:
     answer: str
     throw: float | None = 2.8
     last: float = 0.0
-    needs: str = ""
     position: Mapping[str, str] = field(default_factory=dict)  # listed as something else
     role: Mapping[str, str] = field(default_factory=dict)
 
@@ -979,7 +979,6 @@ SCENES = [
         RB no row
         RT RE held
         """,
-        needs="trust",
     ),
     Scene(
         "fumbled snap",
@@ -996,7 +995,6 @@ SCENES = [
         """,
         throw=None,
         last=2.0,
-        needs="trust",
     ),
     Scene(
         "snap over his head",
@@ -1007,7 +1005,6 @@ SCENES = [
         """,
         throw=None,
         last=3.2,
-        needs="trust",
     ),
     Scene(
         "wildcat",
@@ -1088,7 +1085,120 @@ SCENES = [
         C RI held
         """,
         throw=3.1,
-        needs="the side of a man who pulls",
+    ),
+    # ------------------------------------------------------------------------------- what an adversary found
+    Scene(
+        "the nose brushes an uncovered guard",
+        "The nose beats the centre over his right shoulder and runs by the right guard, who had nobody, turns and "
+        "chases. The centre lost him; the guard was never on him.",
+        NOSE_ALONE
+        | {
+            "NT": "0 -.9; .6 .1 .55; 1.2 .05 .9; 1.5 .85 1; 1.75 1.05 1.9; 2.1 .95 3.3; 2.6 .45 5.6; 3 .3 6.2",
+            "C": "0 .4; .6 0 1.4; 1.2 0 1.75; 1.6 0 1.85; 2.1 .25 2.6; 2.7 .15 4.2",
+            "LG": "-1.3 .8; .9 -2 2; 2.8 -2 2.4",
+            "RG": "1.3 .8; .9 1.7 1.9; 1.5 1.7 2.1; 1.8 1.65 2.3; 2.2 1.5 3.6; 2.8 1 5.2",
+        },
+        """
+        C NT beat right 1.75
+        RG not beaten
+        never short RG
+        no edge NT 2
+        3 rushers
+        """,
+    ),
+    Scene(
+        "the nose brushes the guard who helps",
+        "The same, with the guard nearer: he reaches for the nose as he goes by.",
+        NOSE_ALONE
+        | {
+            "NT": "0 -.9; .6 .1 .55; 1.2 .05 .9; 1.5 .85 1; 1.75 1.05 1.9; 2.1 .95 3.3; 2.6 .45 5.6; 3 .3 6.2",
+            "C": "0 .4; .6 0 1.4; 1.2 0 1.75; 1.6 0 1.85; 2.1 .25 2.6; 2.7 .15 4.2",
+            "LG": "-1.3 .8; .9 -2 2; 2.8 -2 2.4",
+            "RG": "1.3 .8; .9 2.1 1.9; 1.5 1.9 2.3; 1.8 1.7 2.8; 2.2 1.6 3.6; 2.8 1 5",
+        },
+        """
+        C NT beat right 1.75
+        RG not beaten
+        never short RG
+        """,
+    ),
+    Scene(
+        "screen, the guard sets long",
+        "The right guard holds his man a good while, lets him go and leads the screen. The man runs at the passer: no "
+        "edge of the guard's is short, he let him go.",
+        {
+            "QB": "0 5; 1.2 0 7.2; 2.6 -.6 9.4; 4 -.6 9.8",
+            "RI": "1.85 -1; .75 1.75 .85; 1.5 1.75 1.2; 1.8 1.9 2; 2.1 1.5 3.6; 2.6 .6 6.6; 3.2 -.2 8.4",
+            "RG": "1.3 .8; .75 1.45 1.7; 1.45 1.45 1.95; 1.8 2.8 1.3; 2.3 5 -.2; 3.2 9 -3; 4 12 -8",
+            "C": "0 .4; .8 -.1 1.4; 1.4 0 .3; 2.2 2.6 -1.6; 3 5.5 -5",
+            "RB": "-1.4 5.1; .9 -.8 5.6; 1.7 1.5 6; 2.4 5.5 4.4; 3 7.2 3; 4 9 -3",
+        },
+        """
+        RG RI held
+        nobody beat
+        RT RE held
+        never short RG
+        """,
+        throw=2.7,
+    ),
+    Scene(
+        "back helps on the end",
+        "The back stays in and leans on the end from the inside until the throw. The tackle has him.",
+        {
+            "RB": "1.4 5.1; 1.1 2.7 3.9; 1.4 3.15 3.3; 2.8 3.5 4.2; 4 3.6 4.6",
+            "RE": "4.1 -1; .7 4.15 .5; 1.1 3.7 2; 1.8 3.95 2.65; 2.8 4.35 3.25; 4 4.5 3.8",
+        },
+        """
+        RT RE held
+        RB RE help
+        RB helps RE 1.4 2.8 left
+        nobody beat
+        """,
+    ),
+    Scene(
+        "right guard not listed",
+        "Somebody left the right guard out of the list. His man still comes, and nobody can be told to have had him.",
+        {"RG": ""},
+        """
+        line short
+        LT LE held
+        """,
+    ),
+    Scene(
+        "tackle and guard exchanged in the list",
+        "The men listed as left tackle and left guard stand in each other's places; each is told by where he stood.",
+        {"LT": ORDINARY["LG"], "LG": ORDINARY["LT"]},
+        """
+        line moved
+        LG LE held
+        LT LI held
+        nobody beat
+        """,
+    ),
+    Scene(
+        "tackle stays with the first man of a twist",
+        "The right tackle and end turn inside on the guard's man's side; the guard has both for a moment and loses "
+        "neither: the end comes back to the tackle.",
+        {
+            "RE": "4.1 -1; .7 4.1 .5; 1.1 3.5 1.8; 1.6 2.9 2.1; 2.1 3.3 2.6; 2.8 4 3.2; 4 4.2 3.7",
+            "RT": "2.6 1.1; 1.05 2.95 2.6; 1.6 2.55 2.95; 2.1 2.9 3.3; 2.8 3.3 3.9; 4 3.5 4.3",
+        },
+        """
+        RT RE held
+        RG RI held
+        nobody beat
+        """,
+    ),
+    Scene(
+        "quarterback sneak from under centre",
+        "The passer pushes forward behind the centre. It is a run, but no bad snap.",
+        {"QB": "0 1.3; .6 .2 .6; 1.2 .2 -.6; 2 .2 -1.4", "C": "0 .4; .6 .3 .2; 1.2 .4 -.9; 2 .4 -1.6"},
+        """
+        snap clean
+        nobody beat
+        """,
+        throw=None,
+        last=2.0,
     ),
 ]
 
@@ -1172,10 +1282,16 @@ class Told:
                     return "not told"
                 when = self.reps.loc[self.reps["rusher"] == rusher, what]
                 return "" if len(when) and (when - float(time)).abs().max() <= WITHIN else f"{list(when)}"
-            case ["snap", "bad"]:
-                return (
-                    "not told" if "snap" not in self.dropback else "" if self.dropback["snap"] != "clean" else "clean"
-                )
+            case [("snap" | "line") as what, word]:
+                return "" if self.dropback[what] == word else str(self.dropback[what])
+            case [man, "not", "beaten"]:
+                return said(self.reps[(self.reps["protector"] == man) & (self.reps["outcome"] == "beat")])
+            case [man, "helps", rusher, start, end, side]:
+                his = self.reps[(self.reps["protector"] == man) & (self.reps["outcome"] == "help")]
+                right = (his["rusher"] == rusher) & (his["help_side"] == side)
+                right &= ((his["start"] - float(start)).abs() <= WITHIN) & ((his["end"] - float(end)).abs() <= WITHIN)
+                told = [f"{r.rusher} {r.start:.2f} {r.end:.2f} {r.help_side}" for r in his.itertuples()]
+                return "" if right.any() else ", ".join(told) or "no help"
             case [man, rusher, outcome, *more]:
                 return self.against_rep(man, rusher, outcome, more)
         raise ValueError(answer)
@@ -1205,8 +1321,3 @@ def edges(rows: pd.DataFrame) -> str:
         f"short {row.short_edge:.2f}"
         for row in rows.itertuples()
     )
-
-
-def waiting() -> Iterator[Scene]:
-    """Scenes that wait for the library to learn something."""
-    return (scene for scene in SCENES if scene.needs)

@@ -161,11 +161,14 @@ def thinned(good: Case, rate: int) -> Case:
 @dataclass(frozen=True)
 class Judged:
     """What came out. rows: one a judged row of truth, with `got`, `got_side`, `got_beat_s`, `frames` after contact and
-    `frames_right` in which the table has the true man on the rusher; unknown: rep rows the truth has no row for."""
+    `frames_right` in which the table has the true man on the rusher; unknown: rep rows the truth has no row for;
+    help: the truth's rows of help with `told`, whether the table says so; told_help: the table's, with `true`."""
 
     rows: pd.DataFrame
     reps: int
     unknown: pd.DataFrame
+    help: pd.DataFrame
+    told_help: pd.DataFrame
 
     @cached_property
     def figures(self) -> dict[str, float]:
@@ -180,6 +183,8 @@ class Judged:
             "man": rows["frames_right"].sum() / rows["frames"].sum(),
             "beat time": (beats["got_beat_s"] - beats["beat_s"]).abs().median(),
             "unknown": len(self.unknown) / self.reps,
+            "help": self.help["told"].mean(),
+            "told help": self.told_help["true"].mean() if len(self.help) else np.nan,  # a truth may leave help out
         }
 
     @property
@@ -200,7 +205,9 @@ class Judged:
         return {
             name: value
             for name, value in self.figures.items()
-            if not np.isnan(value) and (value > LIMITS[name] if name in at_most else value < LIMITS[name])
+            if name in LIMITS
+            and not np.isnan(value)
+            and (value > LIMITS[name] if name in at_most else value < LIMITS[name])
         }
 
 
@@ -245,4 +252,9 @@ def judge(game: se.Game, truth: pd.DataFrame) -> Judged:
     reps = reps[reps["play"].isin(truth["play"])]
     unknown = reps[~reps.set_index(["play", "protector", "rusher"]).index.isin(known)]
     rows = pd.concat([judged.reset_index(drop=True), pd.DataFrame(found)], axis=1)
-    return Judged(rows, len(reps), unknown[["play", "protector", "rusher", "start", "end", "outcome"]])
+    keys = ["play", "protector", "rusher"]
+    told, true = (one.loc[one["outcome"] == "help", keys] for one in (table, truth))
+    told = told[told["play"].isin(truth["play"])]
+    told = told.assign(true=told.set_index(keys).index.isin(true.set_index(keys).index))
+    true = true.assign(told=true.set_index(keys).index.isin(told.set_index(keys).index))
+    return Judged(rows, len(reps), unknown[[*keys, "start", "end", "outcome"]], true, told)

@@ -49,7 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
         print("\n".join(inspection(game)))
     if arguments.sheet:
         save_picture(draw.sheet(games[0][1]), arguments.sheet)
-    return int(any(len(game.problems) for _, game in games))
+    return int(not all(game.is_whole for _, game in games))
 
 
 def drafted_tables(given: Given) -> dict[str, Path]:

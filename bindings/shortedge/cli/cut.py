@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     if without:
         print(f"{without} of {len(lines) - 1} reps are on no film: find them by play and seconds after the snap")
     print(f"cut list in {one_line(arguments.out)}; film: minutes and seconds where the clip starts, on the angle named")
-    return int(any(len(game.core.problems) for _, game, _ in found))
+    return int(not all(game.is_whole for _, game, _ in found))
 
 
 def chosen(made: Reps, arguments: argparse.Namespace) -> list[dict[str, Any]]:

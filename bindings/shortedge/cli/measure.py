@@ -83,7 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
                 f"bands: 5-95 % of {m.noise.draws} draws of {m.noise.sigma:.3f} yd of noise per axis ({m.noise.found})"
             )
         print(f"results in {one_line(str(target))}")
-    return int(any(len(game.problems) for _, game in games))
+    return int(not all(game.is_whole for _, game in games))
 
 
 def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
@@ -111,7 +111,9 @@ def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
     for row in done.problems_arrow().slice(0, MOST_LINES).to_pylist():
         print(f"skipped {one_line(row['play'])}: {one_line(row['reason'])}")
     print(f"results in {one_line(arguments.out)}")
-    return int(counts["problems"] > 0)
+    if counts.get("few_linemen"):
+        print(f"{counts['few_linemen']} plays with fewer than five linemen at the snap")
+    return int(counts["problems"] > 0 or counts.get("few_linemen", 0) > 0)
 
 
 def season_of(arguments: argparse.Namespace) -> tuple[list[Any], dict[str, Any]]:

@@ -10,7 +10,7 @@ from .terminal import one_line
 CODES = """\
 exit codes:
   0    clean
-  1    done, but plays were skipped: listed with their reasons
+  1    done, but plays were skipped, or have fewer than five linemen at the snap: listed with their reasons
   2    refused, nothing was written: one line on stderr says why
   3    stopped half-way: what was written before stands whole; one line on stderr says why
   130  stopped by the keyboard"""

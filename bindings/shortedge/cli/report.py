@@ -66,7 +66,7 @@ def run_report(arguments: argparse.Namespace) -> int:
         without = [name for name in arguments.without_label if name in made.labels]
         report(game, target, m=m, reps=made, without_label=without)
         print("\n".join([f"report in {one_line(str(target))}", *left_out(game)]))
-    return int(any(len(game.core.problems) for _, game, _ in found))
+    return int(not all(game.is_whole for _, game, _ in found))
 
 
 def run_player(arguments: argparse.Namespace) -> int:
@@ -93,7 +93,7 @@ def run_player(arguments: argparse.Namespace) -> int:
     )
     left = [line for _, game, _ in (*found, *others) for line in left_out(game)]
     print("\n".join([f"page in {one_line(arguments.out)}", *left]))
-    return int(any(len(game.core.problems) for _, game, _ in (*found, *others)))
+    return int(not all(game.is_whole for _, game, _ in (*found, *others)))
 
 
 def page_path(out: Path, games: int) -> None:

@@ -43,4 +43,4 @@ def run(arguments: argparse.Namespace) -> int:
         made.save(target)
         print("\n".join(rep_summary(game, made, by, arguments.without_label)))
         print(f"reps in {one_line(str(target))}")
-    return int(any(len(game.core.problems) for _, game, _ in found))
+    return int(not all(game.is_whole for _, game, _ in found))

@@ -161,7 +161,7 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
         print(f"page in {one_line(arguments.out)}")
     elif arguments.out:
         save_picture(draw.simulator_check(made), arguments.out)
-    return int(bool(game.core.problems))
+    return int(not game.is_whole)
 
 
 def assumptions_of(settings: Iterable[str]) -> Assumptions:

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from ..base.rows import slices
-from ..base.text import shown
+from ..base.text import listed, shown
 from ..base.vocabulary import FREE, HELP, JUDGED, LINE, OF_A_PAIR, POSITIONS, SIDES, UNCOVERED
 from ..game.game import Game
 from ..measures.reps import Reps, reps_of
@@ -182,6 +182,9 @@ def left_out(game: Game) -> list[str]:
     dropped = [f"{count} {says[what]}" for what, count in game.dropped.items() if count]
     lines = [one_line(note) for note in game.notes]
     lines += [f"rows of tracks left out: {', '.join(dropped)}"] if dropped else []
+    if game.unlisted:
+        lines.append(f"people lacks: {one_line(listed(game.unlisted))}")
+    lines += [f"{one_line(play)}: {one_line(says)}" for play, says in game.remark_of.items()]
     problems = game.core.problems
     lines += [f"skipped {one_line(game.play_ids[play])}: {one_line(reason)}" for play, reason in problems]
     return lines

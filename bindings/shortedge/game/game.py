@@ -66,6 +66,7 @@ class Game(GivesTables):
     stored_digest: str = field(default="", repr=False)
     sources: tuple[Path, ...] = field(default=(), repr=False)  # the files it was read from: nothing is written on them
     notes: tuple[str, ...] = field(default=(), repr=False, compare=False)  # what was done to its tables, to be told
+    ball: str = field(default="", repr=False)  # its id among the players of tracks
 
     def __repr__(self) -> str:
         return f"Game({self.name!r}: {len(self.core.measured)} plays, {len(self.core.problems)} skipped)"
@@ -97,6 +98,38 @@ class Game(GivesTables):
     def problems(self) -> Any:
         """The plays that are not measured: play, reason."""
         return self._table("problems")
+
+    @property
+    def remarks(self) -> Any:
+        """What to know of plays that are measured all the same: play, remark, few_linemen. A play with fewer than five
+        linemen at the snap (few_linemen), of whom another may be charged with the missing man's rusher; and one in
+        which a lineman stood elsewhere than he is listed: sides go by where he stood."""
+        return self._table("remarks")
+
+    @cached_property
+    def few_linemen(self) -> frozenset[str]:
+        """The plays that are measured with fewer than five linemen at the snap."""
+        few = (self.play_ids[play] for play, _, few in self.core.remarks if few)
+        return frozenset(play for play in few if play in self._measured_rows)
+
+    @cached_property
+    def remark_of(self) -> dict[str, str]:
+        """The remark of each play that has one."""
+        measured = self._measured_rows
+        return {self.play_ids[play]: says for play, says, _ in self.core.remarks if self.play_ids[play] in measured}
+
+    @cached_property
+    def unlisted(self) -> list[str]:
+        """Ids in tracks that people lacks, whose rows were left out (`dropped`, not_in_people)."""
+        if not self.dropped["not_in_people"]:
+            return []
+        listed = set(self.core.people["player"].tolist())
+        return [player for code, player in enumerate(self.player_ids) if code not in listed and player != self.ball]
+
+    @property
+    def is_whole(self) -> bool:
+        """No play was skipped, and each has five linemen at the snap. The exit code of every command says it."""
+        return not self.core.problems and not self.few_linemen
 
     @cached_property
     def digest(self) -> str:
@@ -238,7 +271,7 @@ class Game(GivesTables):
         }
 
     def arrow(self, title: str) -> pa.Table:
-        """`plays`, `people` or `problems` as an Arrow table."""
+        """`plays`, `people`, `problems` or `remarks` as an Arrow table."""
         return arrow_table(self.core, title)
 
 
@@ -248,13 +281,19 @@ def check_game(game: object) -> None:
 
 
 def arrow_table(core: _core.Game, title: str) -> pa.Table:
-    """`plays`, `people` or `problems` of a game."""
+    """`plays`, `people`, `problems` or `remarks` of a game."""
     import pyarrow as pa
 
     if title == "problems":
         codes = np.array([play for play, _ in core.problems], np.int32)
         reasons = texts([reason for _, reason in core.problems])
         return pa.table({"play": from_codes(codes, core.plays), "reason": reasons})
+    if title == "remarks":
+        codes = np.array([play for play, _, _ in core.remarks], np.int32)
+        says, few = texts([says for _, says, _ in core.remarks]), [few for _, _, few in core.remarks]
+        return pa.table(
+            {"play": from_codes(codes, core.plays), "remark": says, "few_linemen": pa.array(few, pa.bool_())}
+        )
     if title == "plays":
         snaps = core.snaps
         columns = {"play": from_codes(snaps["play"], core.plays)}

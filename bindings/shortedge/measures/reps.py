@@ -241,10 +241,9 @@ class Reps(BandedResults):
         keys:
 
         - plays: in which the group has rows; plays_left_out, left_out: how many plays `without_label` left out of the
-          whole, and how many of each label.
-        - small: fewer than 10 in the denominator, with which an interval can be wider than half of all; do not
-        compare such
-          rows. Intervals (`_low`, `_high`) are Wilson's, 95 % (Wilson 1927).
+          whole, and how many of each label. A play whose snap went wrong is always left out, as "bad snap".
+        - small: fewer than 10 in the denominator, with which an interval can be wider than half of all; do not compare
+          such rows. Intervals (`_low`, `_high`) are Wilson's, 95 % (Wilson 1927).
 
         Reps:
         - reps: rows; held, beat, driven, free, help, uncovered: how many of each.

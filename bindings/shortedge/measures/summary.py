@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from .._core import InputError
 from ..base.text import listed, shown
-from ..base.vocabulary import BEAT, EXCHANGES, FOUND, FREE, JUDGED, LOST, OF_A_PAIR, OUTCOMES
+from ..base.vocabulary import BAD, BAD_SNAP, BEAT, EXCHANGES, FOUND, FREE, JUDGED, LOST, OF_A_PAIR, OUTCOMES, SNAPS
 from .splits import DEPTHS as DEPTHS
 from .splits import OF_PLAY, OWN, Splitting, Table, in_groups, key_type
 from .splits import described as described
@@ -52,6 +52,10 @@ def summarise(
     check_labels(without_label, labels)
     left_out = np.isin(dropbacks["label"], [labels.index(label) for label in without_label])
     counts = {label: int((dropbacks["label"] == labels.index(label)).sum()) for label in dict.fromkeys(without_label)}
+    bad = (dropbacks["snap"] == SNAPS.index(BAD)) & ~left_out
+    if bad.any():
+        counts[BAD_SNAP] = int(bad.sum())
+    left_out |= bad
 
     def in_their_groups(table: Table) -> dict[tuple[Any, ...], npt.NDArray[np.intp]]:
         """The rows that count, by the texts of their keys, in order."""

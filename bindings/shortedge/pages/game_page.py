@@ -74,7 +74,7 @@ def ten_lines(whole: Whole) -> list[str]:
     starts = Counter(row["alignment"] for row in drops)
     from_where = ", ".join(f"{starts[name]} {says}" for name, says in STARTS.items() if starts[name])
     skipped_count = len(whole.game.core.problems)
-    left_out = Counter(row["label"] for play, row in whole.dropbacks.items() if not whole.counts(play))
+    left_out = Counter(why for play in whole.dropbacks if (why := whole.left_out(play)))
     sizes = pockets_at_throw(whole)
     rows = whole.rows
     count = Counter(row["outcome"] for row in rows)
@@ -82,7 +82,7 @@ def ten_lines(whole: Whole) -> list[str]:
     judged = sum(count[outcome] for outcome in JUDGED)
     pressed = sum(bool(row["pressure"]) for row in drops)
     low, high = wilson(pressed, len(drops))
-    left = f"; left out by label: {', '.join(f'{name} {n}' for name, n in left_out.items())}" if left_out else ""
+    left = f"; left out: {', '.join(f'{name} {n}' for name, n in left_out.items())}" if left_out else ""
     measured = f"{plural(len(whole.dropbacks), 'drop-back')} measured, {skipped_count} skipped{left}."
     if not drops:
         return [measured, "No drop-back is left to count."]
@@ -341,9 +341,9 @@ def skipped(whole: Whole) -> Html:
         parts.append(el("p", "No play was skipped."))
     dropped = [f"{count} {LEFT_OUT[what]}" for what, count in game.dropped.items() if count]
     parts.append(el("p", "Rows of tracks left out: " + (", ".join(dropped) if dropped else "none") + "."))
-    labels = Counter(row["label"] for play, row in whole.dropbacks.items() if not whole.counts(play))
+    labels = Counter(why for play in whole.dropbacks if (why := whole.left_out(play)))
     said = ", ".join(f"{label} ({count})" for label, count in labels.items()) or "none"
-    parts.append(el("p", f"Plays left out of counts and charts by their label: {said}."))
+    parts.append(el("p", f"Plays left out of counts and charts, by their label or a bad snap: {said}."))
     if whole.reps.laid_over:
         changed = len(whole.reps.laid_over)
         parts.append(el("p", f"{plural(changed, 'row')} of the reps corrected by somebody who saw the film."))

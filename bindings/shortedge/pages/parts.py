@@ -11,8 +11,8 @@ from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from .._core import Rules, __version__
-from ..base.text import word
-from ..base.vocabulary import HELD, LOST
+from ..base.text import listed, word
+from ..base.vocabulary import BAD, BAD_SNAP, HELD, LOST
 from ..draw import openings
 from ..game.films import Film, clock, films_of
 from ..tell import moment
@@ -95,7 +95,22 @@ class Whole:
         return self._called(play, man)
 
     def counts(self, play: str) -> bool:
-        return self.dropbacks[play]["label"] not in self.without_label
+        return not self.left_out(play)
+
+    def left_out(self, play: str) -> str:
+        """Why a play does not count: its label, or that its snap went wrong; "" for one that counts."""
+        row = self.dropbacks[play]
+        return row["label"] if row["label"] in self.without_label else BAD_SNAP if row["snap"] == BAD else ""
+
+    @property
+    def remarks(self) -> str:
+        """In words, plays with too few linemen or a line that stood otherwise than listed; "" for none."""
+        said: dict[str, list[str]] = {}
+        for play, remark in self.game.remark_of.items():
+            said.setdefault(remark, []).append(play)
+        return ". ".join(
+            f"{'Play' if len(plays) == 1 else 'Plays'} {listed(plays, 6)}: {what}" for what, plays in said.items()
+        )
 
     @cached_property
     def notes(self) -> dict[tuple[str, str, str], str]:
@@ -295,6 +310,10 @@ def terms(rules: Rules) -> dict[str, str]:
 def caution(wholes: Sequence[Whole] = ()) -> Html:
     """What stands first on every page, and of these games what their places rest on."""
     resting = [(whole.name, whole.game.rests_on) for whole in wholes if whole.game.rests_on]
+    resting += [(whole.name, f"{whole.remarks}.") for whole in wholes if whole.remarks]
+    resting += [
+        (whole.name, f"People lacks {listed(whole.game.unlisted, 6)}.") for whole in wholes if whole.game.unlisted
+    ]
     said = [el("p", f"{name}: {text}" if len(wholes) > 1 else text) for name, text in resting]
     return el("div", el("p", FIRST), *said, class_="rp-first", role="note")
 

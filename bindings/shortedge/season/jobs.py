@@ -139,6 +139,7 @@ def keep(job: Job, measured: Made | None, left_out: Mapping[str, str]) -> None:
     found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
     plays = [*found["play"].to_pylist(), *left_out]
     reasons = [*found["reason"].to_pylist(), *left_out.values()]
+    counts["few_linemen"] = len(game.few_linemen) if game else 0
     counts |= {"problems": len(plays)} | {f"dropped_{what}": n for what, n in (game.dropped if game else {}).items()}
     texts = {"game": [job.piece.name] * len(plays), "play": plays, "reason": reasons}
     problems = pa.table({name: pa.array(values, pa.string()) for name, values in texts.items()})

@@ -29,7 +29,7 @@ import numpy.typing as npt
 
 from .. import _core
 from ..base.rows import seconds_of, slices, stretches
-from ..base.vocabulary import LINE, LOST, SIDES
+from ..base.vocabulary import BAD, LINE, LOST, SIDES
 from ..measures.splits import described
 from .rep_words import short_seconds
 
@@ -76,6 +76,10 @@ def sentences(m: Measures, reps: Reps, only: str | None = None) -> dict[str, str
         said = sentence(dropback, rows[play], frames, edges, men)
         if play in m.game.swamped:
             said += f"; short edges not shown: places are known to {m.game.errors[play]:.2f} yd only"
+        if dropback["snap"] == BAD:
+            said += "; the snap went wrong, so the play says nothing of who blocked well"
+        if remark := m.game.remark_of.get(play):
+            said += f"; {remark}"
         made[play] = said
     return made
 

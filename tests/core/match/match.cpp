@@ -57,7 +57,7 @@ struct Once {
   };
   const Acted& stage;
   std::vector<Candidate> reps;
-  int helps = 0, passed_on = 0, taken_up = 0, never_between = 0;
+  int helps = 0, passed_on = 0, brushed = 0, taken_up = 0, never_between = 0;
   bool hair = false;  ///< a disc and a line within 1e-3 yd of each other where it matters
 
   double time(std::size_t frame) const { return stage.play.time[frame]; }
@@ -71,6 +71,55 @@ struct Once {
     if (radius < rules.reach && clear >= radius - 1e-9) return false;
     hair = hair || std::abs(clear - radius) < 1e-3;
     return clear < radius;
+  }
+
+  /// s within meet, frames first to last.
+  double met(const Spell& of, std::size_t first, std::size_t last) const {
+    double seconds = 0;
+    for (std::size_t frame = first; frame < last; ++frame) {
+      if (!stage.play.men[of.rusher].takes_part(frame)) continue;
+      if ((at(frame, of.rusher) - at(frame, of.protector)).norm() <= rules.meet) seconds += time(frame + 1) - time(frame);
+    }
+    return seconds;
+  }
+
+  /// Men who were only brushed are out, and whom the rusher passed then has him to the end of their spell.
+  void move_brushed(std::vector<Candidate>& all, const Match& match) {
+    const auto in_all = [&](const Spell& spell) { return met(spell, 0, match.span.frames - 1); };
+    std::vector<Candidate> kept;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      const Spell spell = all[i].spell;
+      const Duel duel = all[i].duel;
+      bool out = false;
+      for (std::size_t j = 0; j < all.size() && duel.beat && !out; ++j) {
+        Candidate& other = all[j];
+        if (other.spell.rusher != spell.rusher || other.spell.protector == spell.protector) continue;
+        if (met(spell, spell.first, duel.beat->frame) >= 0.5 - 1e-6) continue;
+        if (other.spell.first >= spell.first || other.spell.last >= spell.last || other.duel.beat || other.duel.let_go) continue;
+        if (!((at(spell.first, spell.rusher) - at(spell.first, other.spell.protector)).norm() <= rules.meet)) continue;
+        if (in_all(other.spell) <= in_all(spell)) continue;
+        bool busy = false;
+        for (const Candidate& third : all) {
+          busy = busy || (third.spell.protector == other.spell.protector && third.spell.rusher != spell.rusher &&
+                          third.spell.last >= spell.first);
+        }
+        Spell longer = other.spell;
+        longer.last = spell.last;
+        const Duel anew = fight(stage.play, stage.motion, rules, match.span, longer);
+        if (busy || !anew.beat || time(anew.beat->frame) > time(duel.beat->frame) + 0.5 + 1e-6) continue;
+        other = {longer, anew};
+        out = true;
+      }
+      if (!out) kept.push_back(all[i]);
+      brushed += out;
+    }
+    // What was made longer is in `all`: take it from there.
+    for (Candidate& one : kept) {
+      for (const Candidate& now : all) {
+        if (now.spell.rusher == one.spell.rusher && now.spell.protector == one.spell.protector && now.spell.first == one.spell.first) one = now;
+      }
+    }
+    all = kept;
   }
 
   explicit Once(const Acted& of, const Match& match) : stage(of) {
@@ -102,15 +151,17 @@ struct Once {
       if (duel.ever_between) spells_between.push_back({spell, duel});
       never_between += !duel.ever_between;
     }
+    move_brushed(spells_between, match);
+    const auto in_all = [&](const Candidate& one) { return met(one.spell, 0, match.span.frames - 1); };
     for (const Candidate& one : spells_between) {
       bool longer = false, later_contact = false, passed = false;
       for (const Candidate& other : spells_between) {
         if (other.spell.rusher != one.spell.rusher || other.spell.protector == one.spell.protector) continue;
-        if (other.duel.seconds_met > one.duel.seconds_met) longer = true;
+        if (in_all(other) > in_all(one)) longer = true;
         if (!one.duel.beat || !other.duel.contact || other.spell.first <= one.spell.first) continue;
         const double beat = time(one.duel.beat->frame), contact = time(*other.duel.contact);
         if (contact <= beat + 0.5 + 1e-6) later_contact = true;
-        if (other.duel.seconds_met > one.duel.seconds_met && contact <= beat + 0.75 + 1e-6 &&
+        if (in_all(other) > in_all(one) && contact <= beat + 0.75 + 1e-6 &&
             on_line(one.duel.beat->frame, one.spell.rusher, other.spell.protector)) {
           passed = true;
         }
@@ -124,19 +175,21 @@ struct Once {
 
   /// Who has a rusher in a frame.
   std::int32_t has(std::size_t rusher, std::size_t frame) const {
-    std::optional<Spell> running, ended, coming;
+    const Candidate *running = nullptr, *ended = nullptr, *coming = nullptr;
     for (const Candidate& rep : reps) {
       const Spell& spell = rep.spell;
       if (spell.rusher != rusher) continue;
       if (spell.first <= frame && frame <= spell.last) {
-        if (!running || spell.first > running->first) running = spell;
+        if (!running || spell.first > running->spell.first) running = &rep;
       } else if (spell.last < frame) {
-        if (!ended || spell.last > ended->last) ended = spell;
-      } else if (!coming || spell.first < coming->first) {
-        coming = spell;
+        if (!ended || spell.last > ended->spell.last) ended = &rep;
+      } else if (!coming || spell.first < coming->spell.first) {
+        coming = &rep;
       }
     }
-    return running ? code(running->protector) : ended ? code(ended->protector) : coming ? code(coming->protector) : nobody;
+    const Candidate* his = running ? running : ended ? ended : coming;
+    if (!his || (his->duel.let_go && *his->duel.let_go <= frame)) return nobody;
+    return code(his->spell.protector);
   }
 
   /// Outside or inside of the man who has him then; of one without a side by which side of the man's line he is on.
@@ -534,7 +587,7 @@ TEST_CASE("who stands between is asked only of one who is past his man, or free"
 
 TEST_CASE("reps, who has whom and the sides of beats, written down once more") {
   Random random(75);
-  int reps = 0, helps = 0, passed_on = 0, taken_up = 0, beats = 0, exchanges = 0, free = 0, never_between = 0, decided = 0;
+  int reps = 0, helps = 0, passed_on = 0, taken_up = 0, beats = 0, exchanges = 0, free = 0, never_between = 0, decided = 0, brushed = 0, let_go = 0;
   std::array<int, 4> sides{};
   for (int i = 0, n = scenes::cases(3000, 20000); i < n; ++i) {
     CAPTURE(i);
@@ -595,6 +648,8 @@ TEST_CASE("reps, who has whom and the sides of beats, written down once more") {
     }
     reps += static_cast<int>(match.reps.size());
     helps += once.helps;
+    brushed += once.brushed;
+    for (const Rep& rep : match.reps) let_go += rep.duel.let_go.has_value();
     passed_on += once.passed_on;
     taken_up += once.taken_up;
     never_between += once.never_between;
@@ -605,6 +660,8 @@ TEST_CASE("reps, who has whom and the sides of beats, written down once more") {
   CHECK(exchanges > decided / 20);
   CHECK(free > decided / 20);
   CHECK(helps > 10);
+  CHECK(brushed > 3);
+  CHECK(let_go > 3);
   CHECK(passed_on > 3);
   CHECK(taken_up > 10);
   CHECK(never_between > 10);

@@ -89,3 +89,48 @@ TEST_CASE("without a throw no later stop counts than the end of reps, by whateve
   CHECK(std::isnan(at(0.5)));
   CHECK(at(-1, true) == Approx(1.0));
 }
+
+namespace {
+
+/// How the snap is told of a passer at these depths, every 0.1 s.
+Snapped told(const std::vector<double>& depths, double throw_time = scenes::nan) {
+  Play play;
+  play.play = 0;
+  play.men.push_back({0, Unit::offense, Position::QB});
+  play.throw_time = throw_time;
+  Motion motion{1, {}, {}};
+  for (const double depth : depths) {
+    play.time.push_back(0.1 * static_cast<double>(play.time.size()));
+    motion.place.push_back(std::isnan(depth) ? absent() : Point(0, depth));
+    motion.velocity.push_back(absent());
+  }
+  play.end_time = play.time.back();
+  return snapped(play, motion);
+}
+
+std::vector<double> going(double from, double speed, int frames, double most = 99) {
+  std::vector<double> depths;
+  for (int k = 0; k < frames; ++k) depths.push_back(std::min(most, from + speed * 0.1 * k));
+  return depths;
+}
+
+}  // namespace
+
+TEST_CASE("under centre a passer who does not get away from it has dropped the snap") {
+  CHECK(told(going(1.2, 4, 30, 7)) == Snapped::clean);
+  CHECK(told(going(1.2, 1.0, 30)) == Snapped::bad);        // 2.7 yd deep at 1.5 s
+  CHECK(told(going(1.2, 1.25, 30)) == Snapped::clean);     // 3.07
+  CHECK(told(going(1.2, 1.0, 30), 1.4) == Snapped::clean);  // a quick throw
+  CHECK(told(going(1.2, 1.0, 30), 1.6) == Snapped::bad);
+  CHECK(told(going(1.2, -1.5, 30)) == Snapped::clean);  // a sneak
+  CHECK(told(going(1.2, 0, 10)) == Snapped::clean);     // 0.9 s tell nothing
+  CHECK(told(going(1.2, 0, 11)) == Snapped::bad);
+  CHECK(told({scenes::nan, 1.2, 1.2}) == Snapped::none);
+}
+
+TEST_CASE("in the gun a passer who runs far back at once runs after the ball") {
+  CHECK(told(going(5, 3, 30, 9.5)) == Snapped::clean);
+  CHECK(told(going(5, 3.2, 21)) == Snapped::bad);    // 6.4 yd deeper at 2 s
+  CHECK(told(going(5, 2.9, 40)) == Snapped::clean);  // 5.8, and deeper later
+  CHECK(told(going(5, 0, 30)) == Snapped::clean);
+}

@@ -76,3 +76,35 @@ TEST_CASE("half the plays may look odd, more may not") {
   most.direction[0] = most.direction[1] = -1;
   CHECK(contains(refusal([&] { most.game(); }), "LT stands right of RT in 2"));
 }
+
+TEST_CASE("x and y exchanged are refused, on one play as on many") {
+  for (const std::size_t plays : {std::size_t{1}, std::size_t{3}}) {
+    std::vector<Script> scripts;
+    for (std::size_t k = 0; k < plays; ++k) {
+      Script script = five_and_passer(std::to_string(k));
+      script.ball = {25, 25};  // on the field either way
+      scripts.push_back(script);
+    }
+    Input input(scripts);
+    std::swap(input.x, input.y);
+    std::swap(input.ball_x, input.ball_y);
+    const std::string text = refusal([&] { input.game(); });
+    CHECK(contains(text, "the line along the field in " + std::to_string(plays) + " (x and y exchanged?)"));
+  }
+}
+
+TEST_CASE("a missing lineman, and one who stands elsewhere than listed, are said of the play; it is measured all the same") {
+  std::vector<Script> scripts{five_and_passer("1"), five_and_passer("2"), five_and_passer("3")};
+  for (Script& script : scripts) script.ball = {30, 20};
+  scripts[1].men.erase(scripts[1].men.begin() + 4);               // the right guard
+  scripts[2].men[1] = offense("LT", stands(5, 1));
+  const Game game = Input(scripts).game();
+  CHECK(game.measured().size() == 3);
+  REQUIRE(game.remarks.size() == 2);
+  CHECK(game.plays[static_cast<std::size_t>(game.remarks[0].play)] == "2");
+  CHECK(game.remarks[0].few_linemen);
+  CHECK(contains(game.remarks[0].says, "4 linemen at the snap: no RG"));
+  CHECK(game.plays[static_cast<std::size_t>(game.remarks[1].play)] == "3");
+  CHECK(!game.remarks[1].few_linemen);
+  CHECK(contains(game.remarks[1].says, "LG C RG RT LT"));
+}

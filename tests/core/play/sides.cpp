@@ -245,3 +245,30 @@ TEST_CASE("every man's side, written down once more") {
   CHECK(outside > 500);
   CHECK(crossed > 500);
 }
+
+TEST_CASE("a guard who has pulled is of the side he pulled to, farther out than its guard and in front of the passer") {
+  for (const double sign : {1.0, -1.0}) {
+    const Path pulls = along({{0, {1.5 * sign, 1}},
+                              {0.1, {1.5 * sign, 1}},
+                              {0.2, {-1.4 * sign, 3}},
+                              {0.3, {-1.6 * sign, 3}},
+                              {0.4, {-1.6 * sign, 6.5}},
+                              {0.5, {sign, 3}}});
+    const Slot near = sign > 0 ? Slot::RG : Slot::LG, far = sign > 0 ? Slot::LG : Slot::RG;
+    Acted stage = line_of({{far, stands(-1.5 * sign, 1)}, {Slot::C, stands(0, 1)}, {near, pulls}});
+    const int stood = static_cast<int>(sign);
+    const auto side = [&](std::size_t frame, const Point& passer) {
+      return side_of_man(stage.play, stage.motion, frame, 3, passer);
+    };
+    CHECK(side(0, {0, 6}) == stood);
+    CHECK(side(2, {0, 6}) == stood);  // not yet past the other guard
+    CHECK(side(3, {0, 6}) == -stood);
+    CHECK(side(3, {-2 * sign, 6}) == stood);  // not on that side of the passer
+    CHECK(side(4, {0, 6}) == stood);          // behind him
+    CHECK(side(5, {0, 6}) == stood);          // back again
+    CHECK(side(3, absent()) == stood);
+    CHECK(side_of_man(stage.play, stage.motion, 3, 2, {0, 6}) == 0);  // the centre has none
+    stage.play.guards[sign > 0 ? 0 : 1] = -1;
+    CHECK(side(3, {0, 6}) == stood);  // nobody to be farther out than
+  }
+}

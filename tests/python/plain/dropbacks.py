@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .ends import bad_snap
 from .frames import Play, runs
 from .measured import Measured, Row
 from .pocket import bearing
@@ -24,6 +25,26 @@ def alignment(play: Play) -> str | None:
     if 3.0 <= v <= 4.5 and any(at[1] > v and abs(at[0] - u) <= 1.0 for at in backs):
         return "pistol"
     return "gun" if v >= 4.5 else "short gun"
+
+
+def snap(play: Play) -> str | None:
+    """Whether the snap was clean; None: the passer is not seen then."""
+    if not play.here(play.passer, 0):
+        return None
+    return "bad" if bad_snap(play) else "clean"
+
+
+def line(play: Play) -> str:
+    """short: fewer than five linemen at the snap; moved: from left to right they do not stand LT LG C RG RT, or,
+    named by where they stand, a listed tackle is a guard or the other way round; else whole."""
+    there = [p for p in play.offense() if p in play.linemen and play.here(p, 0)]
+    if len(there) < 5:
+        return "short"
+    row = sorted(there, key=lambda p: play.places[p][0][0])
+    order = [("LT", "LG", "C", "RG", "RT").index(play.linemen[p]) for p in row]
+    inner = {"T", "OT"} & {play.people[p].position for p in there if play.linemen[p] in ("LG", "RG")}
+    outer = {"G", "OG"} & {play.people[p].position for p in there if play.linemen[p] in ("LT", "RT")}
+    return "moved" if order != sorted(order) or inner or outer else "whole"
 
 
 def drop_frames(play: Play) -> np.ndarray:
@@ -147,6 +168,8 @@ def dropback(m: Measured) -> Row:
         "label": play.label,
         "passer": play.passer,
         "alignment": alignment(play),
+        "snap": snap(play),
+        "line": line(play),
         "drop_depth": float(v[frames].max()) if len(frames) else NAN,
         "throw_time": play.throw - play.snap,
         "rushers": len(rush),

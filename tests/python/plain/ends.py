@@ -39,6 +39,28 @@ def reached(play: Play) -> float:
     return float("inf")
 
 
+def bad_snap(play: Play) -> bool:
+    """Whether the passer's way says that the snap went wrong.
+
+    From under centre (v < 2 at the first frame): not thrown by 1.5 s, and in no frame up to 1.5 s 3 yd deep or beyond
+    the line; there must be one from 1 s on. From deeper: within 2 s more than 6 yd deeper than he stood.
+    """
+    if not play.here(play.passer, 0):
+        return False
+    depth = play.places[play.passer][:, 1]
+    since = play.times - play.snap
+    if depth[0] >= 2.0:
+        return bool((depth[since <= 2.0 + TIME_EPS] - depth[0] > 6.0).any())
+    if play.throw - play.snap <= 1.5 + TIME_EPS:
+        return False
+    early = (since <= 1.5 + TIME_EPS) & ~np.isnan(depth)
+    if since[early].max() < 1.0 - TIME_EPS:
+        return False
+    return not ((depth[early] >= 3.0) | (depth[early] < 0)).any()
+
+
 def end_of_reps(play: Play) -> float:
-    """The earliest of the throw, the passer's leaving, without a throw a defender within 1 yd, and the end."""
-    return min(leaves(play), reached(play) if np.isnan(play.throw) else play.throw, play.end)
+    """The earliest of the throw, the passer's leaving (which after a bad snap is none), without a throw a defender
+    within 1 yd, and the end."""
+    away = np.inf if bad_snap(play) else leaves(play)
+    return min(away, reached(play) if np.isnan(play.throw) else play.throw, play.end)

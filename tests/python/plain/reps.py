@@ -9,7 +9,7 @@ from .measured import Measured, Row
 from .rules import TIME_EPS
 from .rush import NAN
 from .spells import Spell, first_there, gap, time_of_frame, time_within_meet
-from .standing import side_of
+from .standing import lineman_side, side_of
 
 KICK = 3.3  # yd/s, the fastest kick
 SHOWN, SHORT = 0.2, 0.5  # exposure, and yd of short edge, from which it counts
@@ -87,7 +87,7 @@ def set_of(play: Play, spell: Spell) -> Row:
     if k is None or play.linemen.get(man, "C") == "C" or not play.here(man, 0):
         return {}
     side = side_of(play, man, k)
-    if side == 0:
+    if side == 0 or side != lineman_side(play, man):  # no side, or he pulled across
         return {}
     moved = play.places[man][k] - play.places[man][0]
     back, out = float(moved[1]), float(moved[0]) * side
@@ -100,11 +100,27 @@ def set_of(play: Play, spell: Spell) -> Row:
     return {"set_type": kind, "set_depth": back, "set_angle": float(np.degrees(np.arctan2(out, back)))}
 
 
-def stretches_near(play: Play, who: str, rusher: str, frames: range, meet: float) -> list[float]:
-    """Lengths in s of his stretches within `meet` of a rusher, from first frame to last."""
+def helps(play: Play, who: str, rusher: str, frames: range, meet: float) -> list[tuple[int, int]]:
+    """First and last frames of his stretches within `meet` of a rusher in which he helps: for 0.2 s on end their
+    places to each other change, from the first frame of them to the last, by no more than 4 yd/s. Who runs by is no
+    help.
+
+    Reading: those 0.2 s are, of each frame, back to the nearest one at least so long before; the help ends with the
+    last frame within `meet` of that stretch.
+    """
     near = np.zeros(len(play.times), dtype=bool)
     near[[k for k in frames if gap(play, who, rusher, k) <= meet]] = True
-    return [float(play.times[b] - play.times[a]) for a, b in runs(near)]
+    found = []
+    for a, b in runs(near):
+        for k in range(a, b + 1):
+            before = [j for j in range(a, k + 1) if play.times[k] - play.times[j] >= 0.2 - TIME_EPS]
+            if not before:
+                continue
+            apart = [play.places[who][j] - play.places[rusher][j] for j in (before[-1], k)]
+            if np.hypot(*(apart[1] - apart[0])) <= 4.0 * (play.times[k] - play.times[before[-1]]):
+                found.append((a, b))
+                break
+    return found
 
 
 def others_near(play: Play, spell: Spell, frame: int, meet: float) -> set[str]:
@@ -122,8 +138,7 @@ def help_in(play: Play, spell: Spell, meet: float) -> Row:
         return {"helped": False, "island_seconds": 0.0}
     frames = range(spell.contact, spell.last + 1)
     near = {k: others_near(play, spell, k, meet) for k in frames}
-    lengths = [stretches_near(play, man, spell.rusher, frames, meet) for man in set().union(*near.values())]
-    helped = any(length >= 0.2 - TIME_EPS for found in lengths for length in found)
+    helped = any(helps(play, man, spell.rusher, frames, meet) for man in set().union(*near.values()))
     alone = sum(time_of_frame(play, k, spell.last) for k in frames if not near[k])
     return {"helped": helped, "island_seconds": alone}
 
@@ -340,14 +355,26 @@ def rep_row(m: Measured, spell: Spell, pressed: int | None, thrown_clean: bool, 
 def help_times(play: Play, who: str, meet: float) -> dict[str, float]:
     """Of an offensive player, rusher -> s of help, of those whom he helped on: from the snap to the end of reps.
 
-    Reading: 0.2 s on end, as in 6.3; longest is by the time within `meet` in all, a frame counting to the next.
+    Reading: longest is by the time within `meet` in all, a frame counting to the next.
     """
     frames = range(play.rep_frames())
     return {
         r: time_within_meet(play, who, r, 0, play.rep_frames() - 1, meet)
         for r in sorted(play.rushers)
-        if max(stretches_near(play, who, r, frames, meet), default=0.0) >= 0.2 - TIME_EPS
+        if helps(play, who, r, frames, meet)
     }
+
+
+def help_side(play: Play, who: str, rusher: str, meet: float) -> str | None:
+    """On which side of the rusher's straight line to the passer he stood while within meet, by time."""
+    over = play.rep_frames() - 1
+    sided = 0.0
+    for k in range(over + 1):
+        if gap(play, who, rusher, k) > meet or not play.here(play.passer, k):
+            continue
+        man, at, passer = (play.places[w][k] for w in (who, rusher, play.passer))
+        sided += float(np.sign(cross(man - at, passer - at))) * time_of_frame(play, k, over)
+    return sign_word(int(np.sign(sided)))
 
 
 def rep_rows(m: Measured, rules: dict[str, float]) -> list[Row]:
@@ -382,6 +409,11 @@ def rep_rows(m: Measured, rules: dict[str, float]) -> list[Row]:
         helped = help_times(play, man, rules["meet"])
         if helped:
             longest = min(helped, key=lambda r: (-helped[r], r))
+            found_help = helps(play, man, longest, range(over + 1), rules["meet"])
+            first, last = found_help[0][0], found_help[-1][1]
+            row |= {"start": play.since_snap(first), "end": play.since_snap(last)}
+            row |= {"nearest_rusher_min": nearest_in(m, first, last)}
+            row |= {"help_side": help_side(play, man, longest, rules["meet"])}
             rows.append(row | {"outcome": "help"} | rusher_columns(play, longest))
         elif man in play.linemen:
             rows.append(row | {"outcome": "uncovered"})

@@ -22,6 +22,12 @@ class Spell:
     contact: int | None = None
     beat: int | None = None
     let_go: list[int] = field(default_factory=list)  # first frames of stretches in which he let him go
+
+    @property
+    def gave_up(self) -> int | None:
+        """The frame from which he has him no longer, as he let him go: of one who is not beaten."""
+        return self.let_go[0] if self.let_go and self.beat is None else None
+
     meet_time: float = 0.0  # s within meet
 
 
@@ -149,9 +155,16 @@ def had_contact_by(play: Play, spell: Spell, time: float) -> bool:
     return spell.contact is not None and play.times[spell.contact] <= time + TIME_EPS
 
 
-def only_helped(play: Play, spell: Spell, others: list[Spell]) -> bool:
-    """(a): less than half a second within meet and less than another man, unless he was beaten and nobody came."""
-    if spell.meet_time >= 0.5 - TIME_EPS or not any(o.meet_time > spell.meet_time + TIME_EPS for o in others):
+def in_all(play: Play, spell: Spell, meet: float) -> float:
+    """The time the two are within meet up to the end of reps, in the spell or not."""
+    return time_within_meet(play, spell.protector, spell.rusher, 0, play.rep_frames() - 1, meet)
+
+
+def only_helped(play: Play, spell: Spell, others: list[Spell], meet: float) -> bool:
+    """(a): less than half a second within meet and less in all than another man, unless he was beaten and nobody
+    came."""
+    his = in_all(play, spell, meet)
+    if spell.meet_time >= 0.5 - TIME_EPS or not any(in_all(play, o, meet) > his + TIME_EPS for o in others):
         return False
     if spell.beat is None:
         return True
@@ -159,7 +172,7 @@ def only_helped(play: Play, spell: Spell, others: list[Spell]) -> bool:
     return any(o.first > spell.first and had_contact_by(play, o, by) for o in others)
 
 
-def was_passed_on(play: Play, spell: Spell, others: list[Spell], reach: float) -> bool:
+def was_passed_on(play: Play, spell: Spell, others: list[Spell], rules: dict[str, float]) -> bool:
     """(b): beaten, and a later man, longer within meet, was there in time and on the straight line at the beat."""
     k = spell.beat
     if k is None:
@@ -168,12 +181,57 @@ def was_passed_on(play: Play, spell: Spell, others: list[Spell], reach: float) -
     rusher, passer = play.places[spell.rusher][k], play.places[play.passer][k]
     return any(
         o.first > spell.first
-        and o.meet_time > spell.meet_time + TIME_EPS
+        and in_all(play, o, rules["meet"]) > in_all(play, spell, rules["meet"]) + TIME_EPS
         and had_contact_by(play, o, by)
         and play.here(o.protector, k)
-        and on_line(reach, play.places[o.protector][k], rusher, passer)
+        and on_line(rules["reach"], play.places[o.protector][k], rusher, passer)
         for o in others
     )
+
+
+def move_brushed(play: Play, spells: list[Spell], rules: dict[str, float]) -> list[Spell]:
+    """The spells without those of men whom the rusher only brushed on his way past another (c).
+
+    The man was beaten in it with less than 0.5 s within meet before; an earlier man of that rusher, unbeaten and with
+    more time within meet in all, with no other rusher then or later, was within meet of him when the spell began, and
+    is beaten by 0.5 s after it when his own spell lasts as long: then it does.
+
+    Reading: in the order of rushers and of their spells; the earlier man has not let him go; of several the one whose
+    spell begins first.
+    """
+    kept = []
+    for spell in sorted(spells, key=lambda s: (s.rusher, s.first)):
+        other = over_whom(play, spell, spells, rules) if spell.beat is not None else None
+        if other is None:
+            kept.append(spell)
+            continue
+        other.last = spell.last
+        other.let_go.clear()
+        judge(play, other, rules)
+    return kept
+
+
+def over_whom(play: Play, spell: Spell, spells: list[Spell], rules: dict[str, float]) -> Spell | None:
+    """The spell of the man whom the rusher passed when he brushed this one."""
+    meet = rules["meet"]
+    if time_within_meet(play, spell.protector, spell.rusher, spell.first, spell.beat, meet) >= 0.5 - TIME_EPS:
+        return None
+    for o in sorted(spells, key=lambda s: s.first):
+        if o.rusher != spell.rusher or o.protector == spell.protector or o.beat is not None or o.let_go:
+            continue
+        if o.first >= spell.first or o.last >= spell.last:
+            continue
+        if gap(play, o.protector, o.rusher, spell.first) > meet:
+            continue
+        if in_all(play, o, meet) <= in_all(play, spell, meet):
+            continue
+        mine = (s for s in spells if s.protector == o.protector and s.rusher != o.rusher)
+        if any(s.last >= spell.first for s in mine):
+            continue
+        longer = judge(play, Spell(o.protector, o.rusher, o.first, spell.last), rules)
+        if longer.beat is not None and play.times[longer.beat] <= play.times[spell.beat] + 0.5 + TIME_EPS:
+            return o
+    return None
 
 
 def nearest_without(play: Play, rusher: str, busy: set[str], engage: float) -> str | None:
@@ -197,19 +255,25 @@ def first_there(play: Play, rusher: str) -> int | None:
 
 
 def man_who_has(reps: list[Spell], frames: int) -> list[str | None]:
-    """Of one rusher's reps, in every frame: running, last begun; else the last ended; else the first to come."""
+    """Of one rusher's reps, in every frame: running, last begun; else the last ended; else the first to come.
+
+    Who let him go has him no longer from then on.
+    """
     out: list[str | None] = []
     for k in range(frames):
         running = [s for s in reps if s.first <= k <= s.last]
         ended = [s for s in reps if s.last < k]
         if running:
-            out.append(min(running, key=lambda s: (-s.first, s.protector)).protector)
+            his = min(running, key=lambda s: (-s.first, s.protector))
         elif ended:
-            out.append(min(ended, key=lambda s: (-s.last, s.protector)).protector)
+            his = min(ended, key=lambda s: (-s.last, s.protector))
         elif reps:
-            out.append(min(reps, key=lambda s: (s.first, s.protector)).protector)
+            his = min(reps, key=lambda s: (s.first, s.protector))
         else:
             out.append(None)
+            continue
+        gone = his.gave_up is not None and his.gave_up <= k
+        out.append(None if gone else his.protector)
     return out
 
 
@@ -220,15 +284,15 @@ def who_has_whom(play: Play, rules: dict[str, float]) -> WhoHasWhom:
     """
     spells = [judge(play, s, rules) for s in find_spells(play, match_all(play, rules["meet"]))]
     never = [s for s in spells if not ever_between(play, s)]
-    left = [s for s in spells if s not in never]
+    left = move_brushed(play, [s for s in spells if s not in never], rules)
     reps: list[Spell] = []
     helped_only: list[Spell] = []
     passed_on: list[Spell] = []
     for spell in left:
         others = [o for o in left if o.rusher == spell.rusher and o.protector != spell.protector]
-        if was_passed_on(play, spell, others, rules["reach"]):
+        if was_passed_on(play, spell, others, rules):
             passed_on.append(spell)
-        elif only_helped(play, spell, others):
+        elif only_helped(play, spell, others, rules["meet"]):
             helped_only.append(spell)
         else:
             reps.append(spell)

@@ -43,9 +43,19 @@ def guard_of(play: Play, side: int) -> str | None:
 
 
 def side_of(play: Play, who: str, frame: int) -> int:
-    """A protector's side in a frame: -1, +1, or 0 for none. Of no lineman, it needs the passer there: else 0."""
+    """A protector's side in a frame: -1, +1, or 0 for none. Of no lineman, it needs the passer there: else 0.
+
+    A lineman who pulled across is of the other side while he is, in front of the passer, on that side of him and
+    farther out than that side's guard, who must be there.
+    """
     if who in play.linemen:
-        return lineman_side(play, who)
+        stood = lineman_side(play, who)
+        guard = guard_of(play, -stood) if stood else None
+        if guard is None or not all(play.here(p, frame) for p in (who, guard, play.passer)):
+            return stood
+        at, inner, passer = (play.places[p][frame] for p in (who, guard, play.passer))
+        across = (passer[0] - at[0]) * stood > 0 and (inner[0] - at[0]) * stood > 0 and at[1] < passer[1]
+        return -stood if across else stood
     if not (play.here(play.passer, frame) and play.here(who, frame)):
         return 0
     at = play.places[who][frame]
@@ -88,7 +98,7 @@ def stand(
 ) -> dict[int, Standing]:
     """Frame -> how this rusher stands, in the frames that have him and the passer."""
     out: dict[int, Standing] = {}
-    stretch: tuple[str, bool] | None = None  # the man he is past, and whether outside when that began
+    stretch: tuple[str, bool, int] | None = None  # the man he is past; whether outside, and that man's side, at first
     for k in range(len(play.times)):
         if not (play.rushing(rusher, k) and play.here(play.passer, k)):
             continue
@@ -112,9 +122,10 @@ def stand(
         if not past:
             stretch = None
         elif stretch is None or stretch[0] != man:
-            stretch = (man, outside)
+            stretch = (man, outside, side)
         else:
             outside = side != 0 and stretch[1]
+            side = stretch[2] if side != 0 and stretch[2] != 0 else side
         between = man_between(play, rusher, man, k, rules["body"]) if past else None
         out[k] = Standing(man, False, side, past, outside, between)
     return out

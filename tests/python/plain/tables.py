@@ -108,6 +108,7 @@ REPS = [
     "lane_side",
     "came",
     "dropped",
+    "help_side",
     "corrected",
 ]
 DROPBACKS = [
@@ -125,11 +126,13 @@ DROPBACKS = [
     "push",
     "push_time",
     "push_man",
+    "snap",
+    "line",
 ]
 COLUMNS = {"frames": FRAMES, "edges": EDGES, "rushers": RUSHERS, "reps": REPS, "dropbacks": DROPBACKS}
 TEXT = {"play", "status", "wall_left", "wall_right", "side", "edge_man", "blocker", "lane", "lane_side"}
 TEXT |= {"protector", "rusher", "technique", "technique_side", "set_type", "outcome", "beat_side"}
-TEXT |= {"label", "passer", "alignment", "push_man"}
+TEXT |= {"label", "passer", "alignment", "push_man", "snap", "line", "help_side"}
 TRUE_FALSE = {"engaged", "helped", "run_by", "pressure", "ball_out", "corrected"}
 COUNTS = {"helpers", "rushers"}
 
