@@ -213,7 +213,7 @@ def test_labels_tell_two_men_apart(games):
                 assert max(map(len, found)) <= 10
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("width", [390, *(pytest.param(width, marks=pytest.mark.full) for width in WIDTHS[1:])])
 def test_every_lost_rep_of_a_mans_page_opens(games, chromium, tmp_path, width):
     """The list first; then each at its moment with its two men, pressures first, inside beats among the outside ones;
     and nothing that axe finds."""
