@@ -300,7 +300,7 @@ def test_a_tackle_is_dragged_until_his_edge_is_not_short(m: Any, opened: Any) ->
         assert figure(page, f"{row.side} short edge", 0) == f"{row.short_edge:.2f}"
         assert figure(page, f"{row.side} exposure") == f"{row.exposure:.2f}"
         for _ in range(12):
-            drag(page, tackle, (out * 9, 0), 3)
+            drag(page, tackle, (out * 2, 8), 3)  # deeper, so that he stays in front of his man
             said = figure(page, f"{row.side} short edge")
             if said in ("0.00", "under 0.2 exposure"):
                 break
@@ -310,7 +310,7 @@ def test_a_tackle_is_dragged_until_his_edge_is_not_short(m: Any, opened: Any) ->
         at = np.array([u, v])
         passer = next(i for i, man in enumerate(shot.men) if man.role == "passer")
         r, q = shot.place[k, rusher], shot.place[k, passer]
-        assert out * (at[0] - shot.place[k, tackle, 0]) > 0.1
+        assert at[1] > shot.place[k, tackle, 1]
         held = se.corner_held(r, at, q, out)
         assert figure(page, f"{row.side} corner held") == f"{held:.2f}"
         assert figure(page, f"{row.side} cut-off ratio") == f"{se.cutoff_ratio(r, at, q):.2f}"
@@ -320,7 +320,7 @@ def test_a_tackle_is_dragged_until_his_edge_is_not_short(m: Any, opened: Any) ->
         assert figure(page, f"{row.side} exposure") == f"{exposure:.2f}"
         assert held >= se.Rules().reach if said == "0.00" else exposure < 0.2
         assert figure(page, f"{row.side} edge width") == f"{(at[0] - q[0]) * out + 1.04:.2f}"
-        expect(page.locator(".bd-changes")).to_contain_text("to the " + row.side)
+        expect(page.locator(".bd-changes")).to_contain_text("yd deeper")
         expect(page.locator(".bd-ghost")).to_have_count(1)
 
 

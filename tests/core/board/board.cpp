@@ -57,8 +57,16 @@ std::size_t column(const char* table, const char* name) {
 Board front(double tackle_depth = 0.7) {
   Formation formation;
   const double u[] = {-3.2, -1.6, 0, 1.6, 3.2}, v[] = {tackle_depth, 0.5, 0.3, 0.5, 0.7};
-  for (std::size_t k = 0; k < 5; ++k) formation.protectors.push_back({{u[k], v[k]}, static_cast<Slot>(k + 1)});
-  formation.rushers = {{{-5.8, -0.9}}, {{0.4, -0.9}, true}, {{5.8, -0.9}}};
+  for (std::size_t k = 0; k < 5; ++k) {
+    Protector& protector = formation.protectors.emplace_back();
+    protector.at = {u[k], v[k]};
+    protector.slot = static_cast<Slot>(k + 1);
+  }
+  for (const double at : {-5.8, 0.4, 5.8}) {
+    Rusher& rusher = formation.rushers.emplace_back();
+    rusher.at = {at, -0.9};
+    rusher.inside = at == 0.4;
+  }
   formation.protectors[0].man = 0;
   formation.protectors[2].man = 1;
   Board board;
