@@ -131,12 +131,11 @@ class Matcher {
 
   bool is_help(const Rep& rep, const std::vector<Rep>& candidates) const {
     bool longer = false, picked_up = false, passed_on = false;
-    const double his = seconds_met(rep.spell);
     const std::optional<Beat>& beat = rep.duel.beat;
     for (const Rep& other : candidates) {
       if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
-      const bool met_longer = seconds_met(other.spell) > his;
-      longer = longer || met_longer;
+      const bool met_longer = other.duel.seconds_met > rep.duel.seconds_met;
+      longer = longer || met_longer || seconds_met(other.spell) > rep.duel.seconds_met;
       if (!beat || other.spell.first <= rep.spell.first || !other.duel.contact) continue;
       const double after = time(*other.duel.contact) - time(beat->frame);
       picked_up = picked_up || after <= picked_up_by + tolerance::time;

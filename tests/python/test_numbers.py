@@ -89,7 +89,7 @@ def test_reps_mirrored(seed: int) -> None:
             tables[name] = tables[name][~tables[name]["play"].isin(even)].reset_index(drop=True)
     table = mirrored["table"]
     sides = {"left": "right", "right": "left"}
-    for column in ("technique_side", "lane_side", "beat_side"):
+    for column in ("technique_side", "lane_side", "beat_side", "help_side"):
         table[column] = table[column].map(lambda side: sides.get(side, side), na_action="ignore")
     same(anywhere(mirrored), anywhere(straight), NEAR)
 

@@ -1143,15 +1143,15 @@ SCENES = [
     ),
     Scene(
         "back helps on the end",
-        "The back stays in and leans on the end from the inside until the throw. The tackle has him.",
+        "The back stays in and leans on the end from outside until the throw. The tackle has him.",
         {
-            "RB": "1.4 5.1; 1.1 2.7 3.9; 1.4 3.15 3.3; 2.8 3.5 4.2; 4 3.6 4.6",
+            "RB": "1.4 5.1; 1.1 4.3 3.6; 1.4 4.6 2.9; 2.8 5 3.9; 4 5.1 4.4",
             "RE": "4.1 -1; .7 4.15 .5; 1.1 3.7 2; 1.8 3.95 2.65; 2.8 4.35 3.25; 4 4.5 3.8",
         },
         """
         RT RE held
         RB RE help
-        RB helps RE 1.4 2.8 left
+        RB helps RE 1.3 2.8 right
         nobody beat
         """,
     ),

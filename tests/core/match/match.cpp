@@ -152,16 +152,15 @@ struct Once {
       never_between += !duel.ever_between;
     }
     move_brushed(spells_between, match);
-    const auto in_all = [&](const Candidate& one) { return met(one.spell, 0, match.span.frames - 1); };
     for (const Candidate& one : spells_between) {
       bool longer = false, later_contact = false, passed = false;
       for (const Candidate& other : spells_between) {
         if (other.spell.rusher != one.spell.rusher || other.spell.protector == one.spell.protector) continue;
-        if (in_all(other) > in_all(one)) longer = true;
+        if (met(other.spell, 0, match.span.frames - 1) > one.duel.seconds_met) longer = true;
         if (!one.duel.beat || !other.duel.contact || other.spell.first <= one.spell.first) continue;
         const double beat = time(one.duel.beat->frame), contact = time(*other.duel.contact);
         if (contact <= beat + 0.5 + 1e-6) later_contact = true;
-        if (in_all(other) > in_all(one) && contact <= beat + 0.75 + 1e-6 &&
+        if (other.duel.seconds_met > one.duel.seconds_met && contact <= beat + 0.75 + 1e-6 &&
             on_line(one.duel.beat->frame, one.spell.rusher, other.spell.protector)) {
           passed = true;
         }
