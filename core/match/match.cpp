@@ -70,7 +70,8 @@ class Matcher {
 
   /// Whether the rusher brushed him on his way past another, whose spell is then made longer and judged anew.
   bool only_brushed(const Rep& rep, std::vector<Rep>& candidates) const {
-    const auto& [spell, duel] = rep;
+    const Spell& spell = rep.spell;
+    const Duel& duel = rep.duel;
     if (!duel.beat || seconds_met(spell, spell.first, duel.beat->frame) >= brief_spell - tolerance::time) return false;
     for (Rep& other : candidates) {
       if (other.spell.rusher != spell.rusher || other.spell.protector == spell.protector) continue;
