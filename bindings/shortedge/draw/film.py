@@ -108,7 +108,7 @@ def write_gif(path: Path, images: Iterator[Image], lasts: Vector) -> None:
 
 
 class _Film:
-    """The picture of one play that is drawn anew for every frame."""
+    """The picture of one play, redrawn for every frame."""
 
     def __init__(self, scene: Scene) -> None:
         self.scene = scene
@@ -179,7 +179,7 @@ class _Film:
             self.moving.append(self.cursors[-1])
 
     def movers(self) -> None:
-        """Everything that is drawn anew, made once and put in its place by `at`."""
+        """Everything that moves: made once, and put in its place by `at`."""
         pen, scene = self.pen, self.scene
         self.ring = Polygon(np.zeros((1, 2)), closed=True, facecolor=POCKET, edgecolor=WALL, linewidth=0.8, zorder=1.5)
         self.field.add_patch(self.ring)
