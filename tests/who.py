@@ -224,7 +224,7 @@ def main() -> int:
     parser.add_argument("--draws", type=int, default=2, help="draws of noise a level (2)")
     parser.add_argument("--levels", type=float, nargs="+", default=list(LEVELS), help="yd of noise")
     parser.add_argument("--list", action="store_true", help="every miss, one a line")
-    parser.add_argument("--write", action="store_true", help="the table goes into core/reps/RIGHT.md, between its markers")
+    parser.add_argument("--write", action="store_true", help="the table goes into core/reps/RIGHT.md")
     given = parser.parse_args()
     misses: list[str] = []
     lines = []
