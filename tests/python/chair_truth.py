@@ -74,7 +74,8 @@ def judged(title: str, truth_rows: pd.DataFrame, told: pd.DataFrame) -> Share:
 
 
 def said(row: object) -> str:
-    kept = {name: value for name, value in row._asdict().items() if name != "Index" and value not in ("", None)}  # type: ignore[attr-defined]
+    fields = row._asdict()  # type: ignore[attr-defined]
+    kept = {name: value for name, value in fields.items() if name != "Index" and value not in ("", None)}
     return " ".join(
         f"{name}={value:.2f}" if isinstance(value, float) else f"{name}={value}" for name, value in kept.items()
     )

@@ -66,7 +66,7 @@ class Game(GivesTables):
     stored_digest: str = field(default="", repr=False)
     sources: tuple[Path, ...] = field(default=(), repr=False)  # the files it was read from: nothing is written on them
     notes: tuple[str, ...] = field(default=(), repr=False, compare=False)  # what was done to its tables, to be told
-    ball: str = field(default="", repr=False)  # its id among the players of tracks
+    ball_id: str = field(default="", repr=False)  # among the players of tracks
 
     def __repr__(self) -> str:
         return f"Game({self.name!r}: {len(self.core.measured)} plays, {len(self.core.problems)} skipped)"
@@ -124,7 +124,7 @@ class Game(GivesTables):
         if not self.dropped["not_in_people"]:
             return []
         listed = set(self.core.people["player"].tolist())
-        return [player for code, player in enumerate(self.player_ids) if code not in listed and player != self.ball]
+        return [player for code, player in enumerate(self.player_ids) if code not in listed and player != self.ball_id]
 
     @property
     def is_whole(self) -> bool:

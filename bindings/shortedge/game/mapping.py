@@ -185,7 +185,7 @@ def game_of(
         kept_people=tables["people"].kept(),
         orientation=mapped.orientation,
     )
-    return Game(core, library, notes=(*ids.said(), *notes), ball=ball_id)
+    return Game(core, library, notes=(*ids.said(), *notes), ball_id=ball_id)
 
 
 def made_game(positions: Collection[str], **given: Any) -> _core.Game:

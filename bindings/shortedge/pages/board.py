@@ -31,7 +31,7 @@ from ..measures.results import rules_or_default
 from ..simulation.formations import Formation
 from ..simulation.fronts import formation
 from . import board_start
-from .player import _short, _sources, as_json, as_text
+from .player import NEEDED, Needs, _short, _sources, as_json, as_text
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
@@ -189,3 +189,6 @@ def style() -> str:
 def packed() -> str:
     """The core, as a script element holds it: deflated, in base64."""
     return base64.b64encode((FOLDER / "core.wasm.z").read_bytes()).decode()
+
+
+NEEDED['class="bd-play"'] = lambda: Needs(mounts(), style(), core(), POLICY)  # plays a board can be opened from

@@ -28,7 +28,7 @@ import numpy.typing as npt
 from .. import _core
 from .._core import InputError, Rules
 from ..base.text import shown, word
-from ..simulation.formations import Formation, Protector
+from ..simulation.formations import Formation, Protector, Rusher
 from ..simulation.plan import CONDITIONAL, MISSING, STEP
 from ..tell.called import called_in
 from ..tell.labels import CAUTION, STATUS, cut_short
@@ -223,8 +223,6 @@ def of_still(study: BreakEven, width: float, share: float, depth: float, rules: 
 
 
 def rusher_at(at: tuple[float, float]) -> Any:
-    from ..simulation.formations import Rusher
-
     return Rusher("wide", at)
 
 

@@ -57,6 +57,19 @@ SCRIPTS = (
 )  # one module, in this order
 
 
+@dataclass(frozen=True)
+class Needs:
+    """What a page must hold besides its own when a certain element is in it, and what its policy then allows."""
+
+    script: str
+    style: str
+    core: str  # HTML
+    policy: Mapping[str, str]
+
+
+NEEDED: dict[str, Callable[[], Needs]] = {}  # text in a page's body to what it needs; filled by who writes that text
+
+
 @dataclass(frozen=True, eq=False)
 class Player:
     """One play to look at; made by Measures.play. A notebook shows it."""
@@ -156,12 +169,12 @@ def page(
     """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded; with
     `pictures` it may show those it holds (data:)."""
     allowed = {"script-src": "", "style-src": ""}
-    if 'class="bd-play"' in body:  # plays that a board can be opened from
-        from . import board
-
-        scripts, styles, body = (*scripts, board.mounts()), (*styles, board.style()), f"{body}{board.core()}"
-        allowed |= {name: f" {source}" for name, source in board.POLICY.items()}
-        pictures = False  # allowed already
+    for sign, needed in NEEDED.items():
+        if sign in body:
+            needs = needed()
+            scripts, styles, body = (*scripts, needs.script), (*styles, needs.style), f"{body}{needs.core}"
+            allowed |= {name: f" {source}" for name, source in needs.policy.items()}
+            pictures = False  # allowed already
     if any(re.search("</|<!--|\r", text) for text in (*scripts, *styles)):
         raise ValueError("a script or style of a page holds </, <!-- or a carriage return, which HTML would read")
     policy = (

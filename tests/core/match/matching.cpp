@@ -1,3 +1,6 @@
+// Columns first: GCC 12 takes an enumerator `nobody` there for one that shadows matching.hpp's.
+#include "base/columns.hpp"
+
 #include "match/matching.hpp"
 
 #include <doctest/doctest.h>
