@@ -14,13 +14,13 @@ using doctest::Approx;
 
 namespace {
 
-struct Found {
+struct Judged {
   Game game;
   ReadyPlay play;
   const Man& operator[](std::string_view name) const { return man_called(game, play.play, name); }
 };
 
-Found find(const Script& script) {
+Judged find(const Script& script) {
   Game game = Input(script).game();
   ReadyPlay play = ready(game);
   return {std::move(game), std::move(play)};
@@ -189,7 +189,7 @@ TEST_CASE("the passer is the one quarterback, or the man who is said to be") {
 }
 
 TEST_CASE("labelled linemen are linemen wherever they stand") {
-  const Found found = find(five_and_passer());
+  const Judged found = find(five_and_passer());
   CHECK(found["LT"].slot == Slot::LT);
   CHECK(found["LG"].slot == Slot::LG);
   CHECK(found["C"].slot == Slot::C);
@@ -209,7 +209,7 @@ TEST_CASE("without labels the five nearest the ball are named by where they stan
   script.men.push_back(offense("OL", stands(0.1, 0.3), "e"));
   script.men.push_back(offense("OL", stands(5, 0.8), "f"));    // a sixth man
   script.men.push_back(offense("OL", stands(0.5, 2.1), "g"));  // too deep for the line
-  const Found found = find(script);
+  const Judged found = find(script);
   CHECK(found["a"].slot == Slot::RT);
   CHECK(found["b"].slot == Slot::LT);
   CHECK(found["c"].slot == Slot::RG);
@@ -228,7 +228,7 @@ TEST_CASE("without labels the listed centre is the centre, though another stands
   script.men.push_back(offense("C", stands(0.6, 0.3), "c"));
   script.men.push_back(offense("OL", stands(-0.4, 1.8), "odd"));
   script.men.push_back(offense("OL", stands(2.2, 0.5), "rg"));
-  const Found found = find(script);
+  const Judged found = find(script);
   CHECK(found["c"].slot == Slot::C);
   CHECK(found["odd"].slot == Slot::LG);
   CHECK(found["lg"].slot == Slot::LT);
@@ -313,7 +313,7 @@ TEST_CASE("a rusher takes part from the snap, or from a yard off the line") {
   Script script = five_and_passer();
   script.men.push_back(defense("end", along({{0, {5, -2}}, {2, {5, 4}}})));
   script.men.push_back(defense("blitzer", along({{0, {2, -6}}, {2, {2, 4}}})));  // 5 yd/s: at -1 after 1 s
-  const Found found = find(script);
+  const Judged found = find(script);
   CHECK(found["end"].counts_from == 0);
   CHECK(found["blitzer"].counts_from == 10);
   CHECK(found["blitzer"].role == Role::rusher);
@@ -505,7 +505,7 @@ TEST_CASE("the lists of a play hold each man once, the lower id first") {
   script.men.push_back(offense("WR", stands(20, -1)));
   script.men.push_back(defense("end", along({{0, {5, -1}}, {2, {2, 4}}})));
   script.men.push_back(defense("corner", stands(20, -8)));
-  const Found found = find(script);
+  const Judged found = find(script);
   const Play& play = found.play.play;
   CHECK(play.protectors.size() == 6);
   CHECK(play.offense.size() == 7);
