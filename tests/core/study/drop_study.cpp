@@ -206,10 +206,11 @@ TEST_CASE("the row of the drop as taken is what the recording measures") {
 }
 
 TEST_CASE("the edge is that of the drop's top, whoever has it a quarter of a second later") {
-  // The left end crosses inside the tackle just after the passer tops, at 1.75 s: then nobody attacks that edge.
+  // The left end is by the tackle on the inside just after the passer tops, at 1.75 s: then nobody attacks that edge.
   scenes::Script script = play_of(drops(1, seven_steps));
   for (scenes::Actor& man : script.men) {
-    if (man.name == "LE") man.path = scenes::along({{0.2, {-6.4, -1}}, {1.4, {-4.6, 3.2}}, {1.76, {-4.4, 3.4}}, {1.96, {-2.6, 3.2}}});
+    if (man.name != "LE") continue;
+    man.path = scenes::along({{0.2, {-6.4, -1}}, {1.4, {-4.5, 3.2}}, {1.76, {-4.3, 3.4}}, {1.96, {-1.4, 4.4}}});
   }
   const ReadyPlay ready = scenes::ready(scenes::Input(script).game());
   const DropStudy study = study_drop(ready.play, ready.motion, {}, std::nullopt);
