@@ -293,7 +293,7 @@ class House:
         for line in self.ninja("-t", "deps").splitlines():
             if line[:1].strip():
                 object_ = line.split(": #deps")[0]
-            elif (path := line.strip()).startswith(core):
+            elif (path := os.path.normpath(BUILD / line.strip())).startswith(core):  # a cache names them from here
                 self.sees.setdefault(path.removeprefix(core), []).append(object_)
         self.often = folder / "often.hpp"
         self.often.write_text("".join(f"#include {name}\n" for name in OFTEN.split()))

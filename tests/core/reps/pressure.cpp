@@ -77,6 +77,8 @@ TEST_CASE("a rusher half a second from passing within a yard is pressure, one wh
   const std::vector<double> found = begins(aims(0.5), 1.6);
   REQUIRE(!found.empty());
   CHECK(found.front() == Approx(1));
+  CHECK(begins(aims(0.9), 1.6).front() == Approx(1));
+  CHECK(begins(aims(1.1), 1.6).front() == Approx(1.3));  // he comes within 2 yd at 1.5 - sqrt(2^2 - 1.1^2) / 8 = 1.291 s
   CHECK(begins(aims(1.5), 1.6).size() == 1);  // only the one of within two yards
   // He is within 2 yd from 1.5 - sqrt(2^2 - 1.5^2) / 8 = 1.335 s on: the next frame.
   CHECK(begins(aims(1.5), 1.6).front() == Approx(1.35));

@@ -352,6 +352,21 @@ TEST_CASE("a stunt is passed off in a zone, and followed man to man") {
   }
 }
 
+TEST_CASE("in a zone 0.3 yd of crossing is enough to change men") {
+  Formation formation = scenes::with_stunts();
+  formation.rushers[0].path = {{-4.0, -0.6}, {-3.2, 0.0}};  // a short stunt: he comes inside by less than a yard
+  formation.rushers[1].path = {{-4.2, 0.2}};
+  const Watched seen = scenes::watch(formation, {}, 7);
+  double crossed = -scenes::infinity;
+  for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
+    crossed = std::max(crossed, seen.rusher(frame, 0).x() - seen.rusher(frame, 1).x());
+  }
+  REQUIRE(crossed > 0.4);
+  REQUIRE(crossed < 1.2);
+  CHECK(seen.record.rushers[0].had_by == 1);
+  CHECK(seen.record.rushers[1].had_by == 0);
+}
+
 TEST_CASE("a place of a stunt that a man stands on is passed at his rim") {
   Assumptions assumptions;
   assumptions.protector_reaction = 2;

@@ -205,6 +205,32 @@ TEST_CASE("the row of the drop as taken is what the recording measures") {
   CHECK(seen == 6);
 }
 
+TEST_CASE("the edge is that of the drop's top, whoever has it a quarter of a second later") {
+  // The left end is by the tackle on the inside just after the passer tops, at 1.75 s: then nobody attacks that edge.
+  scenes::Script script = play_of(drops(1, seven_steps));
+  for (scenes::Actor& man : script.men) {
+    if (man.name != "LE") continue;
+    man.path = scenes::along({{0.2, {-6.4, -1}}, {1.4, {-4.5, 3.2}}, {1.76, {-4.3, 3.4}}, {1.96, {-1.4, 4.4}}});
+  }
+  const ReadyPlay ready = scenes::ready(scenes::Input(script).game());
+  const DropStudy study = study_drop(ready.play, ready.motion, {}, std::nullopt);
+  REQUIRE(study.drop.top == Approx(1.75));
+  Tables measured;
+  measure(ready.play, ready.motion, match_play(ready.play, ready.motion, {}), {}, measured);
+  const auto attacker = [&](double time) {
+    for (std::size_t row = 0; row < measured.edges.rows(); ++row) {
+      if (measured.edges.side[row] == code(Side::left) && std::abs(measured.edges.time[row] - time) < 1e-6) {
+        return measured.edges.rusher[row];
+      }
+    }
+    return no_code - 1;
+  };
+  REQUIRE(attacker(1.75) != no_code);
+  REQUIRE(attacker(2.0) == no_code);
+  REQUIRE(study.table.side[0] == code(Side::left));
+  CHECK(study.table.rusher[0] == attacker(1.75));
+}
+
 TEST_CASE("what line coaches take for granted of a deeper drop") {
   // Common practice, no source: ten yards is hard on a tackle left alone with a wide rusher; the way round him gets
   // straighter and his edge shorter the deeper the passer sets up, rusher and tackle held.
