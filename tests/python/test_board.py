@@ -314,7 +314,7 @@ def test_a_tackle_is_dragged_until_his_edge_is_not_short(m: Any, opened: Any) ->
         held = se.corner_held(r, at, q, out)
         assert figure(page, f"{row.side} corner held") == f"{held:.2f}"
         assert figure(page, f"{row.side} cut-off ratio") == f"{se.cutoff_ratio(r, at, q):.2f}"
-        way = se.way_round(r, at, q, row.side, shot.velocity[k, rusher])
+        way = se.way_round(r, at, q, out, shot.velocity[k, rusher])
         assert figure(page, f"{row.side} way round outside") == f"{way.time:.2f}"
         exposure = max(0, 1 - way.time / 1.5)
         assert figure(page, f"{row.side} exposure") == f"{exposure:.2f}"
