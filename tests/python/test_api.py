@@ -87,6 +87,7 @@ def methods() -> Iterator[tuple[str, Callable[..., Any]]]:
 
 # Of a method these are what it works on or where it writes; all with a default go by keyword, but for one alone.
 ALONE = {
+    "Board.to_html",
     "BreakEven.board",
     "Measures.heat",
     "Measures.words",
