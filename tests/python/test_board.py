@@ -110,7 +110,9 @@ def recorded_starts(m: Any, count: int, rng: np.random.Generator) -> list[tuple[
     """Frames of a game, half of them not their play's first."""
     plays = sorted(set(m.frames.play))
     found = []
-    for play in rng.permutation(plays)[: (count + 3) // 4]:
+    for play in rng.permutation(plays):
+        if len(found) >= count:
+            break
         frames = len(m.game.play(play).time)
         picked = sorted({0, *rng.integers(1, frames, 3).tolist()})
         found += [(play, k, start) for k, start in zip(picked, board_start.of_frames(m, play, picked), strict=True)]
