@@ -394,7 +394,9 @@ def test_two_states_are_compared_and_kept_in_the_address(opened: Any) -> None:
         then, now = figure(page, "left edge width", 0), figure(page, "left edge width")
         assert float(now) - float(then) == pytest.approx(1)
         assert figure(page, "left edge width", 2) == "+1.00"
-        page.wait_for_function("location.hash.startsWith('#board=')")
+        page.wait_for_function(
+            "async () => decodeURIComponent(location.hash).includes(JSON.stringify((await window.board).edit))"
+        )
         address = page.url
         page.reload()
         page.evaluate("window.board")
