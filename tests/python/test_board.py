@@ -394,8 +394,11 @@ def test_two_states_are_compared_and_kept_in_the_address(opened: Any) -> None:
         then, now = figure(page, "left edge width", 0), figure(page, "left edge width")
         assert float(now) - float(then) == pytest.approx(1)
         assert figure(page, "left edge width", 2) == "+1.00"
-        page.wait_for_function(
-            "async () => decodeURIComponent(location.hash).includes(JSON.stringify((await window.board).edit))"
+        page.evaluate(
+            """async () => {
+              const last = JSON.stringify((await window.board).edit);
+              while (!decodeURIComponent(location.hash).includes(last)) await new Promise(requestAnimationFrame);
+            }"""
         )
         address = page.url
         page.reload()
