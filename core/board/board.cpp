@@ -119,36 +119,71 @@ std::vector<DescribedTable> output_tables() {
                              {"exposure_10"}, {"exposure_50"}, {"exposure_90"}})};
 }
 
-std::string quoted(std::string_view text) {  // all of ours are plain
-  std::string out(1, '"');
-  out.append(text);
-  out += '"';
-  return out;
-}
-
-void write(const std::vector<DescribedTable>& tables, std::string& json) {
-  json += "[";
-  for (const DescribedTable& table : tables) {
-    if (json.back() != '[') json += ",";
-    json += "{\"name\":" + quoted(table.name) + ",\"columns\":[";
-    for (const Described& column : table.columns) {
-      if (json.back() != '[') json += ",";
-      json += "{\"name\":" + quoted(column.name) + ",\"kind\":" + quoted(column.kind);
-      if (!column.unit.empty()) json += ",\"unit\":" + quoted(column.unit);
-      if (!std::isnan(column.value)) json += ",\"value\":" + shown(column.value);
-      if (!column.words.empty()) {
-        json += ",\"words\":[";
-        for (const std::string_view word : column.words) {
-          if (json.back() != '[') json += ",";
-          json += quoted(word);
-        }
-        json += "]";
-      }
-      json += "}";
-    }
-    json += "]}";
+/// JSON, piece by piece; all texts of ours are plain.
+class Json {
+ public:
+  void close(const char* end) { text_.append(end); }
+  void field(const char* name, std::string_view text) {
+    key(name);
+    quote(text);
   }
-  json += "]";
+  void field(const char* name, double value) {
+    key(name);
+    text_.append(shown(value));
+  }
+  void key(const char* name) {
+    comma();
+    quote(name);
+    text_.push_back(':');
+  }
+  void item(std::string_view text) {
+    comma();
+    quote(text);
+  }
+  void open(char bracket) {
+    if (bracket == '{') comma();
+    text_.push_back(bracket);
+  }
+  const std::string& text() const { return text_; }
+
+ private:
+  /// Between two of a list, or two fields.
+  void comma() {
+    if (!text_.empty() && text_.back() != '[' && text_.back() != '{' && text_.back() != ':') text_.push_back(',');
+  }
+  void quote(std::string_view text) {
+    text_.push_back('"');
+    text_.append(text);
+    text_.push_back('"');
+  }
+
+  std::string text_;
+};
+
+void write(const std::vector<DescribedTable>& tables, Json& json) {
+  json.open('[');
+  for (const DescribedTable& table : tables) {
+    json.open('{');
+    json.field("name", table.name);
+    json.key("columns");
+    json.open('[');
+    for (const Described& column : table.columns) {
+      json.open('{');
+      json.field("name", column.name);
+      json.field("kind", column.kind);
+      if (!column.unit.empty()) json.field("unit", column.unit);
+      if (!std::isnan(column.value)) json.field("value", column.value);
+      if (!column.words.empty()) {
+        json.key("words");
+        json.open('[');
+        for (const std::string_view word : column.words) json.item(word);
+        json.close("]");
+      }
+      json.close("}");
+    }
+    json.close("]}");
+  }
+  json.close("]");
 }
 
 std::size_t width(Board::In table) {
@@ -277,12 +312,17 @@ void draw_corner(const Point& rusher, const Point& man, const Point& passer, con
 }  // namespace
 
 std::string Board::describe() {
-  std::string json = "{\"in\":";
+  Json json;
+  json.open('{');
+  json.key("in");
   write(input_tables(), json);
-  json += ",\"out\":";
+  json.key("out");
   write(output_tables(), json);
-  return json + ",\"shown_exposure\":" + shown(shown_exposure) + ",\"told_short\":" + shown(told_short) +
-         ",\"definition\":" + std::to_string(definition) + "}";
+  json.field("shown_exposure", shown_exposure);
+  json.field("told_short", told_short);
+  json.field("definition", static_cast<double>(definition));
+  json.close("}");
+  return json.text();
 }
 
 std::vector<double>& Board::input(In table, std::size_t rows) {

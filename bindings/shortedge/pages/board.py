@@ -31,7 +31,7 @@ from ..measures.results import rules_or_default
 from ..simulation.formations import Formation
 from ..simulation.fronts import formation
 from . import board_start
-from .player import NEEDED, Needs, _short, _sources, as_json, as_text
+from .player import Beside, _short, _sources, as_json, as_text
 
 if TYPE_CHECKING:
     from ..measures.results import Measures
@@ -148,14 +148,15 @@ def page(start: board_start.Start) -> str:
 # ------------------------------------------------------------------------------- beside the plays of other pages
 
 
-def beside(m: Measures, play: object) -> str:
-    """HTML to stand after a player's block: the frames of its play, which `mounts` makes a button "move the men" of."""
+def beside(m: Measures, play: object) -> Beside:
+    """What stands after a player's block: the frames of its play, which `mounts` makes a button "move the men" of, and
+    the packed core."""
     held = as_json(board_start.of_play(m, play))
-    return f'<script class="bd-play" type="application/json">{held}</script>'
+    html = f'<script class="bd-play" type="application/json">{held}</script>{core()}'
+    return Beside(html, mounts(), style(), POLICY)
 
 
 def core() -> str:
-    """HTML of the packed core, once in a page that has such blocks."""
     return f'<script class="bd-core" type="application/octet-stream">{packed()}</script>'
 
 
@@ -189,6 +190,3 @@ def style() -> str:
 def packed() -> str:
     """The core, as a script element holds it: deflated, in base64."""
     return base64.b64encode((FOLDER / "core.wasm.z").read_bytes()).decode()
-
-
-NEEDED['class="bd-play"'] = lambda: Needs(mounts(), style(), core(), POLICY)  # plays a board can be opened from

@@ -214,16 +214,12 @@ def of_still(study: BreakEven, width: float, share: float, depth: float, rules: 
     tackle = (float(study.tackle[0]), float(study.tackle[1]))
     side = "RT" if tackle[0] >= study.passer[0] else "LT"
     passer = (float(study.passer[0]), max(float(study.passer[1]), 0.1))
-    f = Formation("under", passer, (Protector(side, tackle, side, "block", "wide"),), (rusher_at((u, v)),))
+    f = Formation("under", passer, (Protector(side, tackle, side, "block", "wide"),), (Rusher("wide", (u, v)),))
     made = of_formation(f, depth, rules, "a still frame, everybody at the snap's place", "still")
     made["title"] = f"a rusher {width:g} yd outside his tackle"
     made["in"]["drop"]["from"] = [float(study.passer[1])]
     made["in"]["drop"]["speed_ratio"] = [share]
     return made
-
-
-def rusher_at(at: tuple[float, float]) -> Any:
-    return Rusher("wide", at)
 
 
 def start(

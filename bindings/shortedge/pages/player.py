@@ -33,7 +33,7 @@ from dataclasses import dataclass
 from functools import cache
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..base.files import write_whole
 from ..base.text import visible
@@ -57,17 +57,13 @@ SCRIPTS = (
 )  # one module, in this order
 
 
-@dataclass(frozen=True)
-class Needs:
-    """What a page must hold besides its own when a certain element is in it, and what its policy then allows."""
+class Beside(NamedTuple):
+    """What a page has beside its own so that a board opens from it (pages/board.py)."""
 
+    html: str
     script: str
     style: str
-    core: str  # HTML
-    policy: Mapping[str, str]
-
-
-NEEDED: dict[str, Callable[[], Needs]] = {}  # text in a page's body to what it needs; filled by who writes that text
+    policy: Mapping[str, str]  # what it allows besides, by directive
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +73,7 @@ class Player:
     id: str
     game: str
     data: dict[str, Any]
-    boards: Callable[[], str] | None = None  # HTML of its frames, to open a board from; pages.board.beside
+    boards: Callable[[], Beside] | None = None  # to open a board from its frames
     sources: tuple[Path, ...] = ()  # of the game: nothing is written on them
 
     def __repr__(self) -> str:
@@ -86,21 +82,21 @@ class Player:
     def to_html(self, path: str | os.PathLike[str] | None = None, *, board: bool = False) -> str:
         """The play as a page of its own, that opens offline; written to `path` too, if given. board: with a button that
         opens the frame that is shown as a board, to move the men of; the page is then some 250 KB larger."""
-        text = self._page(self.boards() if board and self.boards else "")
+        text = self._page(self.boards() if board and self.boards else None)
         if path is not None:
             write_whole(Path(path), text.encode(), self.sources)
         return text
 
-    def _page(self, moves: str) -> str:
+    def _page(self, beside: Beside | None = None) -> str:
         head = (
             f'<header class="se-head"><h1>Play {as_text(self.id)}</h1><p>{as_text(self.game)}</p>'
             "<button data-se-theme></button></header>"
         )
-        body = f"{head}<main>{_block(self.data)}{moves}</main>"
-        return page(f"Play {self.id}", body, scripts=[script()], styles=[style()])
+        body = f"{head}<main>{_block(self.data)}{beside.html if beside else ''}</main>"
+        return page(f"Play {self.id}", body, scripts=[script()], styles=[style()], beside=beside)
 
     def _repr_html_(self) -> str:
-        inside = self._page("").replace("&", "&amp;").replace("'", "&#39;")
+        inside = self._page().replace("&", "&amp;").replace("'", "&#39;")
         return (
             f'<iframe sandbox="allow-scripts" title="{as_text(f"Play {self.id}")}" '
             f"style=\"width:100%;height:58rem;border:0\" srcdoc='{inside}'></iframe>"
@@ -164,17 +160,20 @@ def _short(text: str, signs: str) -> str:
 
 
 def page(
-    title: str, body: str, *, scripts: Sequence[str] = (), styles: Sequence[str] = (), pictures: bool = False
+    title: str,
+    body: str,
+    *,
+    scripts: Sequence[str] = (),
+    styles: Sequence[str] = (),
+    pictures: bool = False,
+    beside: Beside | None = None,
 ) -> str:
     """A self-contained HTML document in which only these scripts (modules) and styles run, and nothing is loaded; with
     `pictures` it may show those it holds (data:)."""
     allowed = {"script-src": "", "style-src": ""}
-    for sign, needed in NEEDED.items():
-        if sign in body:
-            needs = needed()
-            scripts, styles, body = (*scripts, needs.script), (*styles, needs.style), f"{body}{needs.core}"
-            allowed |= {name: f" {source}" for name, source in needs.policy.items()}
-            pictures = False  # allowed already
+    if beside:
+        scripts, styles = (*scripts, beside.script), (*styles, beside.style)
+        allowed |= {name: f" {source}" for name, source in beside.policy.items()}
     if any(re.search("</|<!--|\r", text) for text in (*scripts, *styles)):
         raise ValueError("a script or style of a page holds </, <!-- or a carriage return, which HTML would read")
     policy = (
