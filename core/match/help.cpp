@@ -10,7 +10,7 @@ namespace shortedge {
 namespace {
 
 constexpr double help_seconds = 0.2;   // s on end
-constexpr double passing_speed = 4.0;  // yd/s
+constexpr double passing_speed = 5.5;  // yd/s
 
 }  // namespace
 

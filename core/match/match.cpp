@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <tuple>
 
 #include "base/tolerances.hpp"
@@ -126,12 +127,11 @@ class Matcher {
 
   bool is_help(const Rep& rep, const std::vector<Rep>& candidates) const {
     bool longer = false, picked_up = false, passed_on = false;
-    const double his = seconds_met(rep.spell);
     const std::optional<Beat>& beat = rep.duel.beat;
     for (const Rep& other : candidates) {
       if (other.spell.rusher != rep.spell.rusher || other.spell.protector == rep.spell.protector) continue;
-      const bool met_longer = seconds_met(other.spell) > his;
-      longer = longer || met_longer;
+      const bool met_longer = other.duel.seconds_met > rep.duel.seconds_met;
+      longer = longer || met_longer || seconds_met(other.spell) > rep.duel.seconds_met;
       if (!beat || other.spell.first <= rep.spell.first || !other.duel.contact) continue;
       const double after = time(*other.duel.contact) - time(beat->frame);
       picked_up = picked_up || after <= picked_up_by + tolerance::time;
@@ -166,9 +166,15 @@ class Matcher {
              : ended ? std::tuple(1, -at(spell.last), spell.protector)
                      : std::tuple(0, -at(spell.first), spell.protector);
     };
-    const Rep& first = **std::min_element(his.begin(), his.end(), [&](auto* a, auto* b) { return rank(a) < rank(b); });
-    const bool gone = first.duel.let_go && *first.duel.let_go <= frame;
-    return gone ? nobody : static_cast<std::int32_t>(first.spell.protector);
+    const auto lower = [&](const Rep* a, const Rep* b) { return rank(a) < rank(b); };
+    const Rep* first = *std::min_element(his.begin(), his.end(), lower);
+    if (first->duel.let_go && *first->duel.let_go <= frame) {  // then he is the next man's
+      std::vector<const Rep*> coming;
+      std::copy_if(his.begin(), his.end(), std::back_inserter(coming), [&](auto* rep) { return rep->spell.first > frame; });
+      if (coming.empty()) return nobody;
+      first = *std::min_element(coming.begin(), coming.end(), lower);
+    }
+    return static_cast<std::int32_t>(first->spell.protector);
   }
 
   void find_beat_sides() {

@@ -9,7 +9,7 @@ namespace shortedge {
 struct SnapLook {
   bool mirrored;         ///< LT right of RT
   bool passer_upfield;   ///< the passer in front of the ball
-  bool along;            ///< the line runs along the field: neighbours stand farther apart in depth than across (medians)
+  bool along;            ///< the line runs along the field: its men are spread farther in depth than across
   double splits;         ///< yd, median distance of neighbouring linemen; NaN with fewer than two
 };
 

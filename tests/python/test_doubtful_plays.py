@@ -51,7 +51,7 @@ def test_it_is_in_the_exit_code_the_terminal_the_words_and_on_the_pages(
         said = capsys.readouterr().out
         assert f'people lacks: "{NAMES["RG"]}"' in said
         assert "10: 4 linemen at the snap: no RG" in said
-    assert cli.main(["reps", *given]) == 1
+    assert cli.main(["reps", *given, "-o", str(tmp_path / "r.h5")]) == 1
     assert cli.main(["report", *given, "-o", str(tmp_path / "page.html")]) == 1
     page = (tmp_path / "page.html").read_text()
     assert "4 linemen at the snap: no RG" in page

@@ -369,14 +369,17 @@ def test_men_who_move_before_the_snap_hardly_count(clean: truth.Case) -> None:
 
 def test_bands_hold_what_is_true(clean: truth.Case) -> None:
     """At the noise of a good system a 5-95 % band holds the true figure in 85-95 % of frames; in 85 % or more where the
-    figure is clipped at a bound, or is a whole number. All levels: tests/coverage.py."""
+    figure is clipped at a bound, or is a whole number; in 85-97 % where a table makes it. All levels:
+    tests/coverage.py."""
     table = covered.covered(clean, truth.make_demo().NOISE, range(1, 9), draws=39, with_reps=False)
     numbers = table[table["kind"] == "number"]
     assert len(numbers) == 35
     assert numbers["rows"].min() > 3500
     floor = numbers["figure"].isin([*covered.CLIPPED, "helpers"])
     assert (numbers["share"] >= 0.85).all(), numbers.to_string()
-    assert (numbers.loc[~floor, "share"] <= 0.95).all(), numbers.to_string()
+    by_table = numbers["figure"].isin({figure["column"] for figure in _core.carried_figures()})
+    assert (numbers.loc[~floor & ~by_table, "share"] <= 0.95).all(), numbers.to_string()
+    assert (numbers.loc[by_table, "share"] <= 0.97).all(), numbers.to_string()
     names = table[table["kind"] == "name"]
     # How often draws agree with the recording tells how often the recording agrees with the truth.
     assert (names["share"] - names["claimed"]).abs().max() < 0.05, names.to_string()

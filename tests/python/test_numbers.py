@@ -22,7 +22,7 @@ from conftest import Tables, differing, taken
 from test_identities import NEAR, SEEDS, mirror_of, moved, on_grid
 
 GOLDEN = Path(__file__).parents[1] / "data" / "golden.json"
-SCHEMAS = {"game": 1, "results": 3, "reps": 3}
+SCHEMAS = {"game": 1, "results": 3, "reps": 4}
 KEYS = {"table": ["play", "start", "protector", "rusher", "outcome"], "dropbacks": ["play"]}
 
 
@@ -82,7 +82,7 @@ def test_reps_mirrored(seed: int) -> None:
             tables[name] = tables[name][~tables[name]["play"].isin(even)].reset_index(drop=True)
     table = mirrored["table"]
     sides = {"left": "right", "right": "left"}
-    for column in ("technique_side", "lane_side", "beat_side"):
+    for column in ("technique_side", "lane_side", "beat_side", "help_side"):
         table[column] = table[column].map(lambda side: sides.get(side, side), na_action="ignore")
     same(mirrored, straight, NEAR)
 

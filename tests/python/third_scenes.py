@@ -1128,8 +1128,8 @@ SCENES = [
         "edge of the guard's is short, he let him go.",
         {
             "QB": "0 5; 1.2 0 7.2; 2.6 -.6 9.4; 4 -.6 9.8",
-            "RI": "1.85 -1; .75 1.75 .85; 1.5 1.75 1.2; 1.8 1.9 2; 2.1 1.5 3.6; 2.6 .6 6.6; 3.2 -.2 8.4",
-            "RG": "1.3 .8; .75 1.45 1.7; 1.45 1.45 1.95; 1.8 2.8 1.3; 2.3 5 -.2; 3.2 9 -3; 4 12 -8",
+            "RI": "1.85 -1; .75 1.65 .85; 1.5 1.5 1.1; 1.8 .9 1.9; 2.1 .8 3.6; 2.6 .3 6.6; 3.2 -.2 8.4",
+            "RG": "1.3 .8; .75 1.45 1.7; 1.4 1.5 1.95; 1.8 2.7 1.5; 2.3 5 0; 3.2 9 -3; 4 12 -8",
             "C": "0 .4; .8 -.1 1.4; 1.4 0 .3; 2.2 2.6 -1.6; 3 5.5 -5",
             "RB": "-1.4 5.1; .9 -.8 5.6; 1.7 1.5 6; 2.4 5.5 4.4; 3 7.2 3; 4 9 -3",
         },
@@ -1143,15 +1143,15 @@ SCENES = [
     ),
     Scene(
         "back helps on the end",
-        "The back stays in and leans on the end from the inside until the throw. The tackle has him.",
+        "The back stays in and leans on the end from outside until the throw. The tackle has him.",
         {
-            "RB": "1.4 5.1; 1.1 2.7 3.9; 1.4 3.15 3.3; 2.8 3.5 4.2; 4 3.6 4.6",
+            "RB": "1.4 5.1; 1.1 4.3 3.6; 1.4 4.6 2.9; 2.8 5 3.9; 4 5.1 4.4",
             "RE": "4.1 -1; .7 4.15 .5; 1.1 3.7 2; 1.8 3.95 2.65; 2.8 4.35 3.25; 4 4.5 3.8",
         },
         """
         RT RE held
         RB RE help
-        RB helps RE 1.4 2.8 left
+        RB helps RE 1.3 2.8 right
         nobody beat
         """,
     ),
@@ -1192,7 +1192,7 @@ SCENES = [
     Scene(
         "quarterback sneak from under centre",
         "The passer pushes forward behind the centre. It is a run, but no bad snap.",
-        {"QB": "0 1.3; .6 .2 .6; 1.2 .2 -.6; 2 .2 -1.4", "C": "0 .4; .6 .3 .2; 1.2 .4 -.9; 2 .4 -1.6"},
+        {"QB": "0 1.3; .6 .2 .8; 1.2 .3 -.4; 2 .3 -1", "C": "0 .4; .6 .1 0; 1.2 .3 -1.2; 2 .3 -2"},
         """
         snap clean
         nobody beat

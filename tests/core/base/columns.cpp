@@ -65,10 +65,10 @@ TEST_CASE("the tables have the promised columns in the promised order") {
         "hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out "
         "peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time "
         "short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane "
-        "lane_side came dropped corrected");
+        "lane_side came dropped help_side corrected");
   CHECK(names<DropbacksTable>() ==
         "play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time push push_time "
-        "push_man");
+        "push_man snap line");
   CHECK(names<SpeedsTable>() ==
         "player duty runs top_speed top_speed_low top_speed_high top_speed_fitted tau tau_low tau_high tau_fitted "
         "kick_speed kick_speed_low kick_speed_high kick_speed_fitted");
@@ -85,11 +85,16 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
 }
 
 TEST_CASE("columns that files have only since a later version are columns of the table, and no others") {
-  // Schema 3 of results and reps added the rusher's coming and going.
+  // Schema 3 of results and reps added the rusher's coming and going, 4 of reps the helper's side, the snap and the line.
   int newer = 0;
   for (const ColumnInfo& column : RepsTable::columns) {
-    const bool added = column.name == "came" || column.name == "dropped";
-    CHECK(since_version("reps", column.name) == (added ? 3 : 1));
+    const int since = column.name == "came" || column.name == "dropped" ? 3 : column.name == "help_side" ? 4 : 1;
+    CHECK(since_version("reps", column.name) == since);
+    newer += since > 1;
+  }
+  for (const ColumnInfo& column : DropbacksTable::columns) {
+    const bool added = column.name == "snap" || column.name == "line";
+    CHECK(since_version("dropbacks", column.name) == (added ? 4 : 1));
     newer += added;
   }
   CHECK(newer == static_cast<int>(newer_columns.size()));

@@ -102,7 +102,7 @@ def set_of(play: Play, spell: Spell) -> Row:
 
 def helps(play: Play, who: str, rusher: str, frames: range, meet: float) -> list[tuple[int, int]]:
     """First and last frames of his stretches within `meet` of a rusher in which he helps: for 0.2 s on end their
-    places to each other change, from the first frame of them to the last, by no more than 4 yd/s. Who runs by is no
+    places to each other change, from the first frame of them to the last, by no more than 5.5 yd/s. Who runs by is no
     help.
 
     Reading: those 0.2 s are, of each frame, back to the nearest one at least so long before; the help ends with the
@@ -117,7 +117,7 @@ def helps(play: Play, who: str, rusher: str, frames: range, meet: float) -> list
             if not before:
                 continue
             apart = [play.places[who][j] - play.places[rusher][j] for j in (before[-1], k)]
-            if np.hypot(*(apart[1] - apart[0])) <= 4.0 * (play.times[k] - play.times[before[-1]]):
+            if np.hypot(*(apart[1] - apart[0])) <= 5.5 * (play.times[k] - play.times[before[-1]]):
                 found.append((a, b))
                 break
     return found

@@ -163,8 +163,8 @@ def in_all(play: Play, spell: Spell, meet: float) -> float:
 def only_helped(play: Play, spell: Spell, others: list[Spell], meet: float) -> bool:
     """(a): less than half a second within meet and less in all than another man, unless he was beaten and nobody
     came."""
-    his = in_all(play, spell, meet)
-    if spell.meet_time >= 0.5 - TIME_EPS or not any(in_all(play, o, meet) > his + TIME_EPS for o in others):
+    longer = any(in_all(play, o, meet) > spell.meet_time + TIME_EPS for o in others)
+    if spell.meet_time >= 0.5 - TIME_EPS or not longer:
         return False
     if spell.beat is None:
         return True
@@ -172,7 +172,7 @@ def only_helped(play: Play, spell: Spell, others: list[Spell], meet: float) -> b
     return any(o.first > spell.first and had_contact_by(play, o, by) for o in others)
 
 
-def was_passed_on(play: Play, spell: Spell, others: list[Spell], rules: dict[str, float]) -> bool:
+def was_passed_on(play: Play, spell: Spell, others: list[Spell], reach: float) -> bool:
     """(b): beaten, and a later man, longer within meet, was there in time and on the straight line at the beat."""
     k = spell.beat
     if k is None:
@@ -181,10 +181,10 @@ def was_passed_on(play: Play, spell: Spell, others: list[Spell], rules: dict[str
     rusher, passer = play.places[spell.rusher][k], play.places[play.passer][k]
     return any(
         o.first > spell.first
-        and in_all(play, o, rules["meet"]) > in_all(play, spell, rules["meet"]) + TIME_EPS
+        and o.meet_time > spell.meet_time + TIME_EPS
         and had_contact_by(play, o, by)
         and play.here(o.protector, k)
-        and on_line(rules["reach"], play.places[o.protector][k], rusher, passer)
+        and on_line(reach, play.places[o.protector][k], rusher, passer)
         for o in others
     )
 
@@ -257,7 +257,7 @@ def first_there(play: Play, rusher: str) -> int | None:
 def man_who_has(reps: list[Spell], frames: int) -> list[str | None]:
     """Of one rusher's reps, in every frame: running, last begun; else the last ended; else the first to come.
 
-    Who let him go has him no longer from then on.
+    Who let him go has him no longer from then on: the first still to come has, else nobody.
     """
     out: list[str | None] = []
     for k in range(frames):
@@ -272,8 +272,11 @@ def man_who_has(reps: list[Spell], frames: int) -> list[str | None]:
         else:
             out.append(None)
             continue
-        gone = his.gave_up is not None and his.gave_up <= k
-        out.append(None if gone else his.protector)
+        if his.gave_up is not None and his.gave_up <= k:
+            coming = [s for s in reps if s.first > k]
+            out.append(min(coming, key=lambda s: (s.first, s.protector)).protector if coming else None)
+            continue
+        out.append(his.protector)
     return out
 
 
@@ -290,7 +293,7 @@ def who_has_whom(play: Play, rules: dict[str, float]) -> WhoHasWhom:
     passed_on: list[Spell] = []
     for spell in left:
         others = [o for o in left if o.rusher == spell.rusher and o.protector != spell.protector]
-        if was_passed_on(play, spell, others, rules):
+        if was_passed_on(play, spell, others, rules["reach"]):
             passed_on.append(spell)
         elif only_helped(play, spell, others, rules["meet"]):
             helped_only.append(spell)
