@@ -238,7 +238,7 @@ def test_check(tmp_path: Path, capsys: Capture) -> None:
     assert lines[2] == "gaps: 2 places filled, 1 gaps over 0.5 s left open"
     assert lines[3:5] == ["rushers: 4 in 3 plays", "protectors: 5 in 3 plays"]
     assert lines[6].split() == ["2", "21", "12", "LT", "LG", "C", "RG", "RT", "5", "4", "2"]
-    assert lines[-1] == "rows of tracks left out: 4 of players people lacks"
+    assert lines[-1] == 'rows of tracks left out: 4 of players people lacks ("ref")'
 
 
 def test_sheet(tables: list[str], tmp_path: Path, capsys: Capture) -> None:

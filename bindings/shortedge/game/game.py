@@ -62,7 +62,7 @@ class Game(GivesTables):
     core: _core.Game = field(repr=False)
     library: Library = "pandas"
     stored_digest: str = field(default="", repr=False)
-    ball: str = field(default="", repr=False)  # its id among the players of tracks
+    ball_id: str = field(default="", repr=False)  # its id among the players of tracks
 
     def __repr__(self) -> str:
         return f"Game({self.name!r}: {len(self.core.measured)} plays, {len(self.core.problems)} skipped)"
@@ -120,7 +120,7 @@ class Game(GivesTables):
         if not self.dropped["not_in_people"]:
             return []
         listed = set(self.core.people["player"].tolist())
-        return [player for code, player in enumerate(self.player_ids) if code not in listed and player != self.ball]
+        return [player for code, player in enumerate(self.player_ids) if code not in listed and player != self.ball_id]
 
     @property
     def is_whole(self) -> bool:

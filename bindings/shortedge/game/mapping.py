@@ -170,7 +170,7 @@ def game_of(
         kept_people=tables["people"].kept(),
         orientation=mapped.orientation,
     )
-    return Game(core, library, ball=ball_id)
+    return Game(core, library, ball_id=ball_id)
 
 
 def known(mapping: object, what: str, accepted: Collection[str]) -> None:

@@ -111,8 +111,9 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(results.definition == definition - 1);
   REQUIRE(results.notes.size() == 1);
   CHECK(results.notes[0].find("older definition") != std::string::npos);
-  REQUIRE(reps.notes.size() == 2);
-  CHECK(reps.notes[1] == "reps: an older file; missing: came, dropped");
+  REQUIRE(reps.notes.size() == 3);
+  CHECK(reps.notes[1] == no_comings);
+  CHECK(reps.notes[2] == no_snap);
 }
 
 TEST_CASE("results and reps of schema 3 are read for good") {
@@ -130,6 +131,18 @@ TEST_CASE("results and reps of schema 3 are read for good") {
   const RepResults reps = read_reps(reps_path);
   CHECK(reps.notes == std::vector<std::string>{"reps: an older file; missing: help_side", no_snap});
   CHECK(std::none_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(), [](double time) { return time < 0; }));
+  CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());
+}
+
+TEST_CASE("reps of schema 4 are read for good") {
+  // Made once: SHORTEDGE_MAKE_SCHEMA_FILES=1 writes it anew.
+  const fs::path path = data_folder / "schema4_reps.h5";
+  if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) write_reps(sample::reps_with_bands(), path);
+  const RepResults reps = read_reps(path);
+  CHECK(reps.notes.empty());
+  REQUIRE(reps.tables.dropbacks.rows() == 1);
+  CHECK(reps.tables.dropbacks.snap[0] == code(Snapped::clean));
+  CHECK(reps.players == awkward);
   CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());
 }
 
