@@ -3,9 +3,9 @@
     python bench/season.py [--folder DIR] [--plays 20 200 2000 20000] [--ways parquet hdf5 csv shuffled]
 
 Makes invented seasons (data/make_season.py) in a folder, each once, and measures each way in a process of its own:
-parquet and hdf5 say what comes out of Parquet; csv and shuffled (rows in no order) what goes in; tables is a loaded
-game to pandas tables, the median of five (more than 2,000 plays take much memory). Every run's counts are asserted:
-all plays, 50 frames each.
+parquet, reps (the same with reps and drop-backs) and hdf5 say what comes out of Parquet; csv and shuffled (rows in no
+order) what goes in; tables is a loaded game to pandas tables, the median of five (more than 2,000 plays take much
+memory). Every run's counts are asserted: all plays, 50 frames each.
 """
 
 from __future__ import annotations
@@ -22,13 +22,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "data"))
 
 import make_season
 
-WAYS = ("parquet", "hdf5", "csv", "shuffled", "tables")
+WAYS = ("parquet", "reps", "hdf5", "csv", "shuffled", "tables")
 ONE = """
 import json, os, resource, sys, time
 import shortedge as se
-folder, out, format, threads = sys.argv[1:]
+folder, out, format, threads, reps = sys.argv[1:]
 start = time.perf_counter()
-done = se.measure_many(folder, out, threads=int(threads), format=format, units="yd", origin="corner", y="up")
+how = {"units": "yd", "origin": "corner", "y": "up", "reps": reps == "reps"}
+done = se.measure_many(folder, out, threads=int(threads), format=format, **how)
 wall, used = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_SELF)
 print(json.dumps({"wall": wall, "cpu": used.ru_utime + used.ru_stime, "peak": used.ru_maxrss / 1024} | done.counts
       | done.seconds | {"out": sum(f.stat().st_size for f in done.out.rglob("*") if f.is_file()) / 2**20}))
@@ -37,7 +38,7 @@ print(json.dumps({"wall": wall, "cpu": used.ru_utime + used.ru_stime, "peak": us
 LOADED = """
 import json, resource, statistics, sys, time
 import shortedge as se
-folder, _, _, threads = sys.argv[1:]
+folder, _, _, threads, _ = sys.argv[1:]
 files = [f"{folder}/{name}.parquet" for name in ("tracks", "snaps", "people")]
 game = se.from_tables(*files, units="yd", origin="corner", y="up")
 walls, cpus = [], []
@@ -64,6 +65,7 @@ def one(folder: Path, way: str, threads: int) -> dict[str, float]:
             f"{out}/results",
             format,
             str(threads),
+            way,
         ]
         return json.loads(subprocess.run(line, capture_output=True, text=True, check=True).stdout)
 

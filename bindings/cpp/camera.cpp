@@ -1,6 +1,7 @@
 #include <cstdint>
 
 #include "arrays.hpp"
+#include "camera/between.hpp"
 #include "camera/solver.hpp"
 
 using namespace shortedge;
@@ -111,6 +112,36 @@ py::tuple solve_one(Solved& solved, std::int32_t frame, const py::array& pixel, 
   if (at >= solved.found.frames.size()) solved.found.frames.resize(at + 1);
   solved.found.frames[at] = one.frame;
   return marks_out(one.marks);
+}
+
+PoseUnrest unrest_of(const Solved& solved, const py::array& play, const py::array& time) {
+  const auto plays = column<std::int32_t>(play, "play");
+  const auto times = column<double>(time, "time");
+  if (times.size() != plays.size() || plays.size() > solved.found.frames.size()) {
+    throw py::value_error("arrays of unequal length");
+  }
+  std::vector<TimedFrame> frames;
+  for (std::size_t f = 0; f < plays.size(); ++f) frames.push_back({plays[f], times[f], solved.found.frames[f]});
+  return pose_unrest(frames);
+}
+
+/// A new frame from two solved ones and, if there is one, a mark of its own; its number.
+std::size_t add_between(Solved& solved, std::size_t a, std::size_t b, double after, double before,
+                        const PoseUnrest& unrest, const py::array& pixel, const py::array& place,
+                        const py::array& error) {
+  std::vector<FrameCamera>& frames = solved.found.frames;
+  if (a >= frames.size() || b >= frames.size() || !frames[a].solved || !frames[b].solved || !(after > 0) ||
+      !(before > 0)) {
+    throw py::value_error("two solved frames are wanted, one before and one after");
+  }
+  FrameCamera camera = between(frames[a], frames[b], after, before, unrest);
+  py::array_t<std::int32_t> zeros(pixel.shape(0));
+  std::fill_n(zeros.mutable_data(), pixel.shape(0), 0);
+  for (const MarkClick& click : clicks_of(zeros, pixel, place, error)) {
+    camera = with_mark(solved.picture, solved.found.view, camera, click, solved.options).frame;
+  }
+  frames.push_back(camera);
+  return frames.size() - 1;
 }
 
 py::tuple sight_all(const Solved& solved, const py::array& frame, const py::array& pixel, const py::array& pixel_error,
@@ -239,6 +270,9 @@ void bind_camera(py::module_& module) {
       .def_property_readonly("covariances", &covariances_of)
       .def_property_readonly("marks", [](const Solved& self) { return marks_out(self.found.marks); })
       .def("solve_frame", &solve_one, "frame"_a, "pixel"_a, "place"_a, "error"_a)
+      .def("pose_unrest", &unrest_of, "play"_a, "time"_a)
+      .def("add_between", &add_between, "a"_a, "b"_a, "after"_a, "before"_a, "unrest"_a, "pixel"_a, "place"_a,
+           "error"_a)
       .def("other_field", &other, "field"_a, "frame"_a, "pixel"_a, "place"_a, "error"_a)
       .def("sight", &sight_all, "frame"_a, "pixel"_a, "pixel_error"_a, "height"_a, "height_error"_a, "posture"_a)
       .def("seen_at", &seen_at, "frame"_a, "place"_a, "height"_a);

@@ -1,10 +1,11 @@
 #pragma once
 /// A man's clicks as numpy columns.
 
+#include <array>
 #include <vector>
 
 #include "arrays.hpp"
-#include "trace/smoother.hpp"
+#include "trace/click.hpp"
 
 namespace shortedge::python {
 
@@ -26,6 +27,15 @@ inline std::vector<Click> clicks_of(const py::array& time, const py::array& plac
     clicks.push_back({times[i], row(places, static_cast<Eigen::Index>(i)), one});
   }
   return clicks;
+}
+
+/// How a man moves, as four numbers: jerk, start_jerk, start, tail (trace/smoother.hpp).
+using MotionNumbers = std::array<double, 4>;
+inline SmootherOptions motion_of(const MotionNumbers& motion) {
+  return {.jerk = motion[0], .start_jerk = motion[1], .start = motion[2], .tail = motion[3]};
+}
+inline MotionNumbers numbers_of(const SmootherOptions& options) {
+  return {options.jerk, options.start_jerk, options.start, options.tail};
 }
 
 }  // namespace shortedge::python

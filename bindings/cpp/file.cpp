@@ -14,7 +14,7 @@ namespace {
 Game read_game_file(const StoredGame& stored, std::string& digest) {
   digest = stored.digest;
   Game game = make_game(stored.input(), Orientation::trust);
-  game.dropped = stored.dropped;
+  stored.complete(game);
   return game;
 }
 

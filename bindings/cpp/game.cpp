@@ -197,18 +197,39 @@ py::tuple state_of(const Game& game) {
   py::dict snaps = snaps_of(game);
   snaps["direction"] = snaps["direction"].attr("astype")("float64");
   const Dropped& dropped = game.dropped;
+  py::list clicked;
+  for (const ClickedWay& way : game.clicked) {
+    std::vector<double> numbers;
+    for (const Click& click : way.clicks) {
+      const Eigen::Matrix2d& c = click.covariance;
+      numbers.insert(numbers.end(), {click.time, click.place.x(), click.place.y(), c(0, 0), c(0, 1), c(1, 1)});
+    }
+    clicked.append(py::make_tuple(way.play, way.player, way.rest, numbers_of(way.options), to_array(std::move(numbers))));
+  }
   return py::make_tuple(game.name, game.plays, game.players, tracks_of(game), snaps, people_of(game),
                         to_list(game.kept_snaps), to_list(game.kept_people), dropped.no_player, dropped.not_in_people,
-                        dropped.missing);
+                        dropped.missing, clicked);
 }
 
 Game game_of(const py::tuple& state) {
-  if (state.size() != 11) throw InputError("a pickle of another version of shortedge; accepted: one of this version");
+  if (state.size() != 12) throw InputError("a pickle of another version of shortedge; accepted: one of this version");
   Game game = make(py::cast<std::string>(state[0]), py::cast<std::vector<std::string>>(state[1]),
                    py::cast<std::vector<std::string>>(state[2]), state[3], state[4], state[5], "yd", "corner", "up",
                    no_code, state[6], state[7], "trust");
   const auto count = [&](std::size_t at) { return py::cast<std::int64_t>(state[at]); };
   game.dropped = {count(8), count(9), count(10)};
+  for (const py::handle& one : py::cast<py::list>(state[11])) {
+    const auto [play, player, rest, motion, kept] =
+        py::cast<std::tuple<std::int32_t, std::int32_t, std::optional<double>, MotionNumbers, py::array>>(one);
+    const std::span<const double> numbers = column<double>(kept, "clicked");
+    ClickedWay way{play, player, {}, rest, motion_of(motion)};
+    for (std::size_t at = 0; at + 5 < numbers.size(); at += 6) {
+      Eigen::Matrix2d covariance;
+      covariance << numbers[at + 3], numbers[at + 4], numbers[at + 4], numbers[at + 5];
+      way.clicks.push_back({numbers[at], Point(numbers[at + 1], numbers[at + 2]), covariance});
+    }
+    game.add_clicked(std::move(way));
+  }
   return game;
 }
 
@@ -258,10 +279,10 @@ void bind_game(py::module_& module) {
            "problems"_a)
       .def("add_clicked",
            [](Game& game, std::int32_t play, std::int32_t player, const py::array& time, const py::array& place,
-              const py::array& covariance, std::optional<double> rest, double jerk) {
-             game.add_clicked({play, player, clicks_of(time, place, covariance), rest, {.jerk = jerk}});
+              const py::array& covariance, std::optional<double> rest, const MotionNumbers& motion) {
+             game.add_clicked({play, player, clicks_of(time, place, covariance), rest, motion_of(motion)});
            },
-           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "jerk"_a)
+           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "motion"_a)
       .def(py::pickle(&state_of, &game_of));
   module.def("on_grid", &on_grid, "numbers"_a);
   module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,

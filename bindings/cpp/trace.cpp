@@ -4,6 +4,7 @@
 
 #include "clicks.hpp"
 #include "trace/journal.hpp"
+#include "trace/smoother.hpp"
 
 using namespace shortedge;
 using namespace shortedge::python;
@@ -11,9 +12,9 @@ using namespace shortedge::python;
 namespace {
 
 py::dict smoothed(const py::array& time, const py::array& place, const py::array& covariance,
-                  std::optional<double> rest, const py::array& wanted, double jerk) {
+                  std::optional<double> rest, const py::array& wanted, const MotionNumbers& motion) {
   const auto times = column<double>(wanted, "wanted");
-  const Smoother smoother(clicks_of(time, place, covariance), rest, times, {.jerk = jerk});
+  const Smoother smoother(clicks_of(time, place, covariance), rest, times, motion_of(motion));
   const auto n = static_cast<py::ssize_t>(times.size());
   py::array_t<double> mean({n, py::ssize_t{6}}), full({n, py::ssize_t{6}, py::ssize_t{6}});
   double *to_mean = mean.mutable_data(), *to_full = full.mutable_data();
@@ -24,6 +25,7 @@ py::dict smoothed(const py::array& time, const py::array& place, const py::array
   py::dict out;
   out["mean"] = mean;
   out["covariance"] = full;
+  out["scales"] = to_array(smoother.scales());
   out["sizes"] = to_array(smoother.deletion_sizes());
   out["log_likelihood"] = smoother.log_likelihood();
   return out;
@@ -31,10 +33,10 @@ py::dict smoothed(const py::array& time, const py::array& place, const py::array
 
 /// Draws of a man's way, (draws, wanted, 4): place and velocity.
 py::array_t<double> draws_of(const py::array& time, const py::array& place, const py::array& covariance,
-                             std::optional<double> rest, const py::array& wanted, double jerk, std::size_t draws,
+                             std::optional<double> rest, const py::array& wanted, const MotionNumbers& motion, std::size_t draws,
                              std::uint64_t seed) {
   const auto times = column<double>(wanted, "wanted");
-  Smoother smoother(clicks_of(time, place, covariance), rest, times, {.jerk = jerk});
+  Smoother smoother(clicks_of(time, place, covariance), rest, times, motion_of(motion));
   smoother.prepare_draws();
   boost::random::mt19937_64 engine(seed);
   boost::random::normal_distribution<double> normal;
@@ -53,15 +55,15 @@ py::array_t<double> draws_of(const py::array& time, const py::array& place, cons
 }
 
 py::array_t<bool> strange(const py::array& time, const py::array& place, const py::array& covariance,
-                          std::optional<double> rest, double over, double jerk) {
-  const std::vector<bool> flags = strange_clicks(clicks_of(time, place, covariance), rest, over, {.jerk = jerk});
+                          std::optional<double> rest, double over, const MotionNumbers& motion) {
+  const std::vector<bool> flags = strange_clicks(clicks_of(time, place, covariance), rest, over, motion_of(motion));
   py::array_t<bool> out(static_cast<py::ssize_t>(flags.size()));
   std::copy(flags.begin(), flags.end(), out.mutable_data());
   return out;
 }
 
 /// `men`: of each, the first film's clicks as (time, place, covariance), the second's, and his time of rest or None.
-std::pair<double, double> offset_of(const py::list& men, double error, double jerk) {
+std::pair<double, double> offset_of(const py::list& men, double error, const MotionNumbers& motion) {
   std::vector<TwiceSeen> seen;
   const auto clicks = [](const py::handle& three) {
     const auto [time, place, covariance] = py::cast<std::tuple<py::array, py::array, py::array>>(three);
@@ -72,7 +74,7 @@ std::pair<double, double> offset_of(const py::list& men, double error, double je
     seen.push_back({clicks(parts[0]), clicks(parts[1]), py::cast<std::optional<double>>(parts[2])});
   }
   const py::gil_scoped_release released;
-  const Offset offset = fit_offset(seen, error, {.jerk = jerk});
+  const Offset offset = fit_offset(seen, error, motion_of(motion));
   return {offset.seconds, offset.error};
 }
 
@@ -132,9 +134,9 @@ void bind_trace(py::module_& module) {
       .def("can_strike", &Journal::can_strike, "act"_a)
       .def("columns", &columns_of_acts, "word"_a);
   module.def("crc32", [](const py::bytes& bytes) { return crc32(std::string_view(bytes)); }, "bytes"_a);
-  module.def("smooth", &smoothed, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "jerk"_a);
-  module.def("smooth_draws", &draws_of, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "jerk"_a, "draws"_a,
+  module.def("smooth", &smoothed, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "motion"_a);
+  module.def("smooth_draws", &draws_of, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "motion"_a, "draws"_a,
              "seed"_a);
-  module.def("strange_clicks", &strange, "time"_a, "place"_a, "covariance"_a, "rest"_a, "over"_a, "jerk"_a);
-  module.def("fit_offset", &offset_of, "men"_a, "error"_a, "jerk"_a);
+  module.def("strange_clicks", &strange, "time"_a, "place"_a, "covariance"_a, "rest"_a, "over"_a, "motion"_a);
+  module.def("fit_offset", &offset_of, "men"_a, "error"_a, "motion"_a);
 }

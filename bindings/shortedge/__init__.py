@@ -21,7 +21,6 @@ from .measures.compare import compare
 from .measures.drops import break_even_depth
 from .measures.noise import Noise
 from .measures.reading import read
-from .measures.reps import Reps, reps
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.report import player_page, report
@@ -32,6 +31,7 @@ from .shown import (
     DropStudy,
     Formation,
     Measures,
+    Reps,
     Simulation,
     SimulatorCheck,
     break_even_study,
@@ -40,6 +40,7 @@ from .shown import (
     formation,
     formation_of,
     measure,
+    reps,
     simulate,
 )
 from .simulation.pairs import Paired, paired

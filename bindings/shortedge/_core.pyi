@@ -9,6 +9,7 @@ import numpy.typing as npt
 Array = npt.NDArray[Any]
 Floats = npt.NDArray[np.float64]
 Table = dict[str, Array]
+MotionNumbers = tuple[float, float, float, float]  # jerk, start_jerk (yd^2/s^5), start (yd/s^2), tail
 Kept = list[tuple[str, Any]]  # name and values: float64, int64, or a list of texts with "" for none
 
 METRES_PER_YARD: float
@@ -284,7 +285,14 @@ class Game:
     def prepare(self, snap_row: int) -> Prepared: ...
     def add_problems(self, problems: Sequence[tuple[int, str]]) -> None: ...
     def add_clicked(
-        self, play: int, player: int, time: Floats, place: Floats, covariance: Floats, rest: float | None, jerk: float
+        self,
+        play: int,
+        player: int,
+        time: Floats,
+        place: Floats,
+        covariance: Floats,
+        rest: float | None,
+        motion: MotionNumbers,
     ) -> None: ...
 
 @final
@@ -322,6 +330,18 @@ class SolvedView:
     def solve_frame(
         self, frame: int, pixel: Floats, place: Floats, error: Floats
     ) -> tuple[Floats, Floats, npt.NDArray[np.bool_]]: ...
+    def pose_unrest(self, play: npt.NDArray[np.int32], time: Floats) -> Floats: ...
+    def add_between(
+        self,
+        a: int,
+        b: int,
+        after: float,
+        before: float,
+        unrest: Floats,
+        pixel: Floats,
+        place: Floats,
+        error: Floats,
+    ) -> int: ...
     def other_field(
         self, field: str, frame: npt.NDArray[np.int32], pixel: Floats, place: Floats, error: Floats
     ) -> tuple[str, bool, float, float] | None: ...
@@ -527,7 +547,7 @@ def project(picture: tuple[float, float], view: Floats, pose: Floats, place: Flo
 def fuse(a: Floats, a_covariance: Floats, b: Floats, b_covariance: Floats) -> tuple[Floats, Floats]: ...
 def crc32(bytes: bytes) -> int: ...
 def smooth(
-    time: Floats, place: Floats, covariance: Floats, rest: float | None, wanted: Floats, jerk: float
+    time: Floats, place: Floats, covariance: Floats, rest: float | None, wanted: Floats, motion: MotionNumbers
 ) -> dict[str, Any]: ...
 def smooth_draws(
     time: Floats,
@@ -535,14 +555,14 @@ def smooth_draws(
     covariance: Floats,
     rest: float | None,
     wanted: Floats,
-    jerk: float,
+    motion: MotionNumbers,
     draws: int,
     seed: int,
 ) -> Floats: ...
 def strange_clicks(
-    time: Floats, place: Floats, covariance: Floats, rest: float | None, over: float, jerk: float
+    time: Floats, place: Floats, covariance: Floats, rest: float | None, over: float, motion: MotionNumbers
 ) -> npt.NDArray[np.bool_]: ...
-def fit_offset(men: list[Any], error: float, jerk: float) -> tuple[float, float]: ...
+def fit_offset(men: list[Any], error: float, motion: MotionNumbers) -> tuple[float, float]: ...
 def draw_noise(time: Floats, play: str, player: str, sigma: float, seed: int, draw: int) -> Floats: ...
 def fit_speeds(
     game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None

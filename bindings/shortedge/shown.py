@@ -8,18 +8,23 @@ it, sees a subclass with these methods; `gives` tells it that a function returns
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Mapping
+from numbers import Real
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
 from . import draw
+from ._core import InputError
 from .base.tables import given_out
-from .base.text import word
+from .base.text import shown, word
 from .measures import drops, results
-from .measures.reps import Reps, reps_of
+from .measures import reps as measured_reps
+from .measures.reps import reps_of
 from .pages.check import write_page
 from .pages.player import Player, data
 from .simulation import at_snap, check, formations, fronts, study
+from .tell.rep_words import callers, rep_words
 from .tell.words import sentences
 
 if TYPE_CHECKING:
@@ -115,6 +120,18 @@ class Measures(results.Measures):
         return given_out(table, self.library)
 
 
+@extends(measured_reps.Reps)
+class Reps(measured_reps.Reps):
+    """The reps of one game, to tell."""
+
+    def words(self, row: Mapping[str, Any]) -> str:
+        """One rep in a sentence as a coach says it: "RG lost outside to 97 at 2.0 s; pressure 2.4; ball out 2.6." At
+        most 25 words, both men by place on the line, number or name; of reps from a file, until their game is attached,
+        by id. row: of `table`, as a dict or a row of a table. What holds for the whole play is Measures.words.
+        InputError for a row without the columns of `table`, or of an unknown play."""
+        return told_rep(self, row)
+
+
 @extends(drops.DropStudy)
 class DropStudy(drops.DropStudy):
     """A recorded play with other depths of the drop, to draw."""
@@ -165,7 +182,31 @@ class SimulatorCheck(check.SimulatorCheck):
         write_page(self, path)
 
 
+def told_rep(made: measured_reps.Reps, row: Mapping[str, Any]) -> str:
+    """See Reps.words."""
+    columns = made.arrow("reps").column_names
+    try:
+        said = {name: missing_as_none(row[name]) for name in columns}
+    except (KeyError, TypeError, IndexError):
+        raise InputError("row: found no row of Reps.table; accepted: a dict or a row with all its columns") from None
+    play = word(said["play"])
+    if play not in made.play_ids:
+        raise InputError(f"row: found play {shown(play)}; there is no such play in {shown(made.game_name)}")
+    drop = made.coded["dropbacks"]
+    throw = float(drop["throw_time"][drop["play"] == made.play_ids.index(play)][0])
+    if made._game is not None and play in made._game.swamped:
+        said["short_edge_seconds"] = None
+    called = callers(made._game)
+    return rep_words(said, lambda man: called(play, man), throw)
+
+
+def missing_as_none(value: Any) -> Any:
+    missing = (isinstance(value, Real) and math.isnan(value)) or type(value).__name__ == "NAType"
+    return None if missing else value
+
+
 measure = gives(Measures, results.measure)
+reps = gives(Reps, measured_reps.reps)
 drop_study = gives(DropStudy, drops.drop_study)
 break_even_study = gives(BreakEven, drops.break_even_study)
 formation = gives(Formation, fronts.formation)

@@ -2,11 +2,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdlib>
 #include <numeric>
 
 #include "base/error.hpp"
 #include "file/table_file.hpp"
+#include "trace/smoother.hpp"
 
 namespace shortedge {
 
@@ -93,10 +95,46 @@ std::vector<Enum> take_words(StoredTable& table, const char* column, int least, 
   return values;
 }
 
+constexpr int without_clicks = 1;  // the version of such files
+
+/// Men in a table, each with how many of the clicks in the next are his.
+void write_clicked(TableWriter& writer, const std::vector<ClickedWay>& ways) {
+  writer.table("clicked");
+  write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), ways, [](const ClickedWay& way) { return way.play; });
+  write_rows<std::int32_t>(writer, "player", notes("player", "", "never", "the player"), ways, [](const ClickedWay& way) { return way.player; });
+  write_rows<std::int64_t>(writer, "clicks", notes("count", "", "never", "clicks of his, in the table clicks"), ways,
+                           [](const ClickedWay& way) { return way.clicks.size(); });
+  const auto number = [&](const char* name, const char* unit, const char* missing, const char* says, auto&& value) {
+    write_rows<double>(writer, name, notes("number", unit, missing, says), ways, value);
+  };
+  number("rest", "s", "he moves", "when he stands, on the play's own clock", [](const ClickedWay& way) { return way.rest.value_or(nan); });
+  number("jerk", "yd^2/s^5", "never", "white noise of his jerk", [](const ClickedWay& way) { return way.options.jerk; });
+  number("start_jerk", "yd^2/s^5", "never", "the same while he starts", [](const ClickedWay& way) { return way.options.start_jerk; });
+  number("start", "yd/s^2", "never", "jump of his acceleration as he starts", [](const ClickedWay& way) { return way.options.start; });
+  number("tail", "", "never", "degrees of freedom of what moves him", [](const ClickedWay& way) { return way.options.tail; });
+  number("rest_speed", "yd/s", "never", "how still he stands", [](const ClickedWay& way) { return way.options.rest_speed; });
+  number("rest_acceleration", "yd/s^2", "never", "how still he stands", [](const ClickedWay& way) { return way.options.rest_acceleration; });
+
+  std::vector<Click> clicks;
+  for (const ClickedWay& way : ways) clicks.insert(clicks.end(), way.clicks.begin(), way.clicks.end());
+  writer.table("clicks");
+  const auto of_click = [&](const char* name, const char* unit, const char* says, auto&& value) {
+    write_rows<double>(writer, name, notes("number", unit, "never", says), clicks, value);
+  };
+  of_click("time", "s", "the play's own clock", [](const Click& click) { return click.time; });
+  of_click("x", "yd", "along the field, 0 to 120", [](const Click& click) { return click.place.x(); });
+  of_click("y", "yd", "across the field, 0 to 160/3, y up", [](const Click& click) { return click.place.y(); });
+  of_click("xx", "yd^2", "variance of x", [](const Click& click) { return click.covariance(0, 0); });
+  of_click("xy", "yd^2", "covariance of x and y", [](const Click& click) { return click.covariance(0, 1); });
+  of_click("yy", "yd^2", "variance of y", [](const Click& click) { return click.covariance(1, 1); });
+}
+
 }  // namespace
 
 void write_game(const Game& game, const std::string& digest, const std::filesystem::path& path) {
-  TableWriter writer(path, game_schema, {{"game", game.name}, {"digest", digest}});
+  Schema schema = game_schema;
+  if (game.clicked.empty()) schema.version = without_clicks;
+  TableWriter writer(path, schema, {{"game", game.name}, {"digest", digest}});
   write_names(writer, "plays", game.plays);
   write_names(writer, "players", game.players);
 
@@ -152,6 +190,7 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
   count("no_player", "rows of tracks left out: no player", game.dropped.no_player);
   count("not_in_people", "rows of tracks left out: a player people lacks", game.dropped.not_in_people);
   count("missing", "rows of tracks left out: no x or y", game.dropped.missing);
+  if (!game.clicked.empty()) write_clicked(writer, game.clicked);
   writer.commit();
 }
 
@@ -206,6 +245,43 @@ Dropped take_dropped(TableReader& reader, std::vector<std::string>& said) {
   return counts;
 }
 
+std::vector<ClickedWay> take_clicked(TableReader& reader, std::size_t plays, std::size_t players, std::vector<std::string>& said) {
+  if (reader.version() == without_clicks) return {};
+  StoredTable men = reader.table("clicked");
+  const std::vector<std::int32_t> play = men.take_codes<std::int32_t>("play", 0, plays), player = men.take_codes<std::int32_t>("player", 0, players);
+  const std::vector<std::int64_t> many = men.take<std::int64_t>("clicks");
+  const std::vector<double> rest = men.take<double>("rest"), jerk = men.take<double>("jerk"), start_jerk = men.take<double>("start_jerk"),
+                            start = men.take<double>("start"), tail = men.take<double>("tail"), rest_speed = men.take<double>("rest_speed"),
+                            rest_acceleration = men.take<double>("rest_acceleration");
+  reader.finish(men, said);
+  StoredTable clicks = reader.table("clicks");
+  const std::vector<double> time = clicks.take<double>("time"), x = clicks.take<double>("x"), y = clicks.take<double>("y"),
+                            xx = clicks.take<double>("xx"), xy = clicks.take<double>("xy"), yy = clicks.take<double>("yy");
+  reader.finish(clicks, said);
+
+  std::vector<ClickedWay> ways;
+  std::size_t row = 0;
+  for (std::size_t man = 0; man < play.size(); ++man) {
+    if (many[man] < 1 || static_cast<std::size_t>(many[man]) > time.size() - row) men.refuse("clicks", std::to_string(many[man]) + "; accepted: 1 and up, as many as there are");
+    if (man > 0 && std::pair(play[man], player[man]) <= std::pair(play[man - 1], player[man - 1])) men.refuse("player", "not in order");
+    ClickedWay way{play[man], player[man], {}, {}, {jerk[man], start_jerk[man], start[man], tail[man], rest_speed[man], rest_acceleration[man]}};
+    if (!std::isnan(rest[man])) way.rest = rest[man];
+    for (const std::size_t end = row + static_cast<std::size_t>(many[man]); row < end; ++row) {
+      Eigen::Matrix2d covariance;
+      covariance << xx[row], xy[row], xy[row], yy[row];
+      way.clicks.push_back({time[row], {x[row], y[row]}, covariance});
+    }
+    try {
+      Smoother(way.clicks, way.rest, {}, way.options);  // checks all of it
+    } catch (const InputError& why) {
+      clicks.refuse("time", why.what());
+    }
+    ways.push_back(std::move(way));
+  }
+  if (row != time.size()) men.refuse("clicks", "fewer than there are clicks");
+  return ways;
+}
+
 /// A game with its name, digest, plays and players; the rest empty.
 StoredGame read_names_of(TableReader& reader) {
   StoredGame game;
@@ -240,6 +316,7 @@ StoredGame read_game(const std::filesystem::path& path) {
   game.kept_snaps = read_kept(reader, "kept_snaps", game.snaps.play.size(), game.notes);
   game.kept_people = read_kept(reader, "kept_people", game.people.player.size(), game.notes);
   game.dropped = take_dropped(reader, game.notes);
+  game.clicked = take_clicked(reader, game.plays.size(), game.players.size(), game.notes);
   reader.finish(game.notes);
   return game;
 }
@@ -268,6 +345,7 @@ StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
   take_tracks(tracks, game, game.plays.size(), game.players.size());
   take_snaps_and_people(reader, game);
   if (part.first_play == 0) game.dropped = take_dropped(reader, game.notes);
+  game.clicked = take_clicked(reader, game.plays.size(), game.players.size(), game.notes);
 
   const auto first = static_cast<std::int32_t>(part.first_play), end = static_cast<std::int32_t>(part.end_play);
   std::vector<bool> of_part(game.plays.size(), false);
@@ -287,11 +365,19 @@ StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
   auto& people = game.people;
   only(people.play, [&](std::int32_t of) { return of == no_code || wanted(of); }, people.player, people.unit, people.position, people.role);
 
+  std::erase_if(game.clicked, [&](const ClickedWay& way) { return !wanted(way.play); });
+  for (ClickedWay& way : game.clicked) way.play -= first;
+
   for (auto* codes : {&play, &snaps.play, &people.play}) {
     for (std::int32_t& code : *codes) code -= code == no_code ? 0 : first;
   }
   game.plays = {game.plays.begin() + first, game.plays.begin() + end};
   return game;
+}
+
+void StoredGame::complete(Game& game) const {
+  game.dropped = dropped;
+  for (const ClickedWay& way : clicked) game.add_clicked(way);
 }
 
 GameInput StoredGame::input() const& {

@@ -1,6 +1,6 @@
 #pragma once
 /// A game on disk (HDF5): a dictionary of plays and one of players, tracks, snaps, people, the columns kept beside
-/// them, and how many rows were dropped on the way in. Everything as Game holds it, bit for bit: yards, seconds, field
+/// them, how many rows were dropped on the way in, and of a game made of clicks the clicks. Everything as Game holds it, bit for bit: yards, seconds, field
 /// frame. The ball needs no tracks: snaps hold its place.
 
 #include <filesystem>
@@ -34,11 +34,14 @@ struct StoredGame {
   } people;
   std::vector<KeptColumn> kept_snaps, kept_people;
   Dropped dropped;  ///< to be put into the Game that make_game returns: it sees none of these rows
+  std::vector<ClickedWay> clicked;  ///< for Game::add_clicked, likewise
   std::vector<std::string> notes;  ///< what a newer file has beyond this library; a line each
 
   /// For make_game with Orientation::trust. Its columns are views of this object.
   GameInput input() const&;
   GameInput input() const&& = delete;
+  /// What make_game does not see: dropped and clicked.
+  void complete(Game& game) const;
 };
 
 /// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written,

@@ -16,7 +16,8 @@ struct Schema {
 
 inline constexpr int most_versions = 9999;
 
-inline constexpr Schema game_schema{"shortedge game", 1};
+/// 2: with the clicks that men were smoothed from; without them files stay of version 1.
+inline constexpr Schema game_schema{"shortedge game", 2, 1};
 /// 2: with bands of noise; without them files stayed of version 1. 3: bands or not; the definition is told; reps say when
 /// their rusher came and dropped. 4: reps say on which side a man helped, dropbacks how the snap and the line were.
 inline constexpr Schema results_schema{"shortedge results", 3, 1, true};

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "play/play.hpp"
+#include "trace/smoother.hpp"
 
 namespace shortedge {
 

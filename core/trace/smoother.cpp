@@ -14,26 +14,9 @@ namespace shortedge {
 namespace {
 
 constexpr double same_time = 1e-9;  // s
+constexpr double shortest_stretch = 0.04;       // s: shorter ones move nobody
+constexpr double least_scale = 0.01, most_scale = 1e4;
 constexpr double prior_place = 100, prior_speed = 10, prior_acceleration = 10;
-
-struct Onward {
-  Covariance6 by, noise;
-};
-
-Onward onward(double dt, double jerk) {
-  const double d2 = dt * dt, d3 = d2 * dt;
-  Eigen::Matrix3d by, noise;
-  by << 1, dt, d2 / 2, 0, 1, dt, 0, 0, 1;
-  noise << d3 * d2 / 20, d2 * d2 / 8, d3 / 6, d2 * d2 / 8, d3 / 3, d2 / 2, d3 / 6, d2 / 2, dt;
-  Onward out{Covariance6::Zero(), Covariance6::Zero()};
-  for (Eigen::Index i = 0; i < 3; ++i) {
-    for (Eigen::Index j = 0; j < 3; ++j) {
-      out.by(2 * i, 2 * j) = out.by(2 * i + 1, 2 * j + 1) = by(i, j);
-      out.noise(2 * i, 2 * j) = out.noise(2 * i + 1, 2 * j + 1) = jerk * noise(i, j);
-    }
-  }
-  return out;
-}
 
 void make_symmetric(Covariance6& matrix) { matrix = ((matrix + matrix.transpose()) / 2).eval(); }
 
@@ -73,37 +56,68 @@ void check(std::span<const Click> clicks) {
 }  // namespace
 
 void SmootherOptions::validate() const {
-  for (const auto& [name, value] : {std::pair("jerk", jerk), std::pair("rest_speed", rest_speed),
-                                    std::pair("rest_acceleration", rest_acceleration)}) {
+  for (const auto& [name, value] :
+       {std::pair("jerk", jerk), std::pair("start_jerk", start_jerk), std::pair("rest_speed", rest_speed),
+        std::pair("rest_acceleration", rest_acceleration)}) {
     if (!(value > 0) || !std::isfinite(value))
       throw InputError(std::string(name) + " is " + shown(value) + "; accepted: above 0");
   }
+  if (!(tail > 0)) throw InputError("tail is " + shown(tail) + "; accepted: above 0");
+  if (!(start >= 0) || !std::isfinite(start)) throw InputError("start is " + shown(start) + "; accepted: 0 and up");
 }
 
-Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, std::span<const double> times,
-                   const SmootherOptions& options)
-    : jerk_(options.jerk) {
-  options.validate();
-  check(clicks);
+std::size_t Smoother::node_at(double time) const {
+  const auto found = std::lower_bound(nodes_.begin(), nodes_.end(), time - same_time,
+                                      [](const Node& node, double at) { return node.time < at; });
+  return static_cast<std::size_t>(found - nodes_.begin());
+}
+
+Smoother::Step Smoother::step_from(std::size_t node, bool scaled) const {
+  const double from = nodes_[node].time, dt = nodes_[node + 1].time - from, d2 = dt * dt, d3 = d2 * dt;
+  const double since = rest_ ? from - *rest_ : -1;
+  const bool starts = since > -same_time && since < start_seconds - same_time;
+  const double jerk = starts ? options_.start_jerk : options_.jerk;
+  Eigen::Matrix3d by, noise;
+  by << 1, dt, d2 / 2, 0, 1, dt, 0, 0, 1;
+  noise << d3 * d2 / 20, d2 * d2 / 8, d3 / 6, d2 * d2 / 8, d3 / 3, d2 / 2, d3 / 6, d2 / 2, dt;
+  noise *= jerk;
+  if (std::abs(since) <= same_time) {
+    const Eigen::Vector3d jump = options_.start * by.col(2);
+    noise += jump * jump.transpose();
+  }
+  if (scaled && !scales_.empty()) {
+    const auto stretch = std::upper_bound(stretches_.begin(), stretches_.end(), from + same_time);
+    if (stretch != stretches_.begin()) noise *= scales_[static_cast<std::size_t>(stretch - stretches_.begin()) - 1];
+  }
+  Step out{Covariance6::Zero(), Covariance6::Zero()};
+  for (Eigen::Index i = 0; i < 3; ++i) {
+    for (Eigen::Index j = 0; j < 3; ++j) {
+      out.by(2 * i, 2 * j) = out.by(2 * i + 1, 2 * j + 1) = by(i, j);
+      out.noise(2 * i, 2 * j) = out.noise(2 * i + 1, 2 * j + 1) = noise(i, j);
+    }
+  }
+  return out;
+}
+
+void Smoother::filter(std::span<const Click> clicks, std::optional<double> rest, std::span<const double> times) {
   std::vector<double> all(times.begin(), times.end());
   for (const Click& click : clicks) all.push_back(click.time);
+  rest_ = rest;
   if (rest) all.push_back(*rest);
   if (!std::all_of(all.begin(), all.end(), [](double time) { return std::isfinite(time); })) {
     throw InputError("times: found one that is not finite; accepted: s");
   }
   std::sort(all.begin(), all.end());
+  if (rest && *rest + start_seconds < all.back()) {
+    all.push_back(*rest + start_seconds);
+    std::sort(all.begin(), all.end());
+  }
   for (const double time : all) {
     if (nodes_.empty() || time - nodes_.back().time > same_time) nodes_.emplace_back().time = time;
   }
-  const auto node_at = [&](double time) {
-    const auto found = std::lower_bound(nodes_.begin(), nodes_.end(), time - same_time,
-                                        [](const Node& node, double at) { return node.time < at; });
-    return static_cast<std::size_t>(found - nodes_.begin());
-  };
   std::vector<std::vector<std::size_t>> of_node(nodes_.size());
   for (std::size_t i = 0; i < clicks.size(); ++i) of_node[node_at(clicks[i].time)].push_back(i);
   const std::size_t resting = rest ? node_at(*rest) : nodes_.size();
-  for (const double time : times) wanted_.push_back(node_at(time));
 
   const auto first =
       std::min_element(clicks.begin(), clicks.end(), [](const Click& a, const Click& b) { return a.time < b.time; });
@@ -118,7 +132,7 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
       }
     } else {
       const Node& before = nodes_[k - 1];
-      const Onward on = onward(node.time - before.time, jerk_);
+      const Step on = step_from(k - 1);
       node.predicted = on.by * before.filtered;
       node.predicted_covariance = on.by * before.filtered_covariance * on.by.transpose() + on.noise;
       make_symmetric(node.predicted_covariance);
@@ -129,12 +143,15 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
       log_likelihood_ += update<2>(node.filtered, node.filtered_covariance, 0, clicks[i].place, clicks[i].covariance);
     }
     if (k == resting) {
-      const double v = options.rest_speed * options.rest_speed,
-                   a = options.rest_acceleration * options.rest_acceleration;
+      const double v = options_.rest_speed * options_.rest_speed,
+                   a = options_.rest_acceleration * options_.rest_acceleration;
       log_likelihood_ += update<4>(node.filtered, node.filtered_covariance, 2, Eigen::Vector4d::Zero(),
                                    Eigen::Vector4d(v, v, a, a).asDiagonal().toDenseMatrix());
     }
   }
+}
+
+void Smoother::smooth_back() {
   for (std::size_t k = nodes_.size(); k-- > 0;) {
     Node& node = nodes_[k];
     if (k + 1 == nodes_.size()) {
@@ -144,7 +161,7 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
       continue;
     }
     const Node& next = nodes_[k + 1];
-    const Onward on = onward(next.time - node.time, jerk_);
+    const Step on = step_from(k);
     node.gain = next.predicted_covariance.ldlt().solve(on.by * node.filtered_covariance).transpose();
     node.smoothed = node.filtered + node.gain * (next.smoothed - next.predicted);
     node.smoothed_covariance = node.filtered_covariance + node.gain *
@@ -152,6 +169,67 @@ Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, st
                                                               node.gain.transpose();
     make_symmetric(node.smoothed_covariance);
   }
+}
+
+void Smoother::find_scales(std::span<const Click> clicks, std::optional<double> rest) {
+  Smoother bare;
+  bare.options_ = options_;
+  for (int repetition = 0; repetition < scale_steps; ++repetition) {
+    bare.nodes_.clear();
+    bare.filter(clicks, rest, {});
+    bare.smooth_back();
+    const std::size_t stretches = bare.nodes_.size() - 1;
+    if (bare.scales_.empty()) {
+      bare.scales_.assign(stretches, 1.0);
+      for (std::size_t k = 0; k < stretches; ++k) bare.stretches_.push_back(bare.nodes_[k].time);
+    }
+    std::vector<double> scales(stretches, 1.0);
+    for (std::size_t k = 0; k < stretches; ++k) {
+      const Node &node = bare.nodes_[k], &next = bare.nodes_[k + 1];
+      if (next.time - node.time < shortest_stretch) continue;
+      const Step on = bare.step_from(k, false);
+      const Motion6 moved = next.smoothed - on.by * node.smoothed;
+      const Covariance6 through = on.by * node.gain * next.smoothed_covariance;
+      const Covariance6 square = moved * moved.transpose() + next.smoothed_covariance - through - through.transpose() +
+                                 on.by * node.smoothed_covariance * on.by.transpose();
+      double size = 0;
+      for (Eigen::Index axis = 0; axis < 2; ++axis) {
+        Eigen::Matrix3d own, of_axis;
+        for (Eigen::Index i = 0; i < 3; ++i) {
+          for (Eigen::Index j = 0; j < 3; ++j) {
+            own(i, j) = on.noise(2 * i + axis, 2 * j + axis);
+            of_axis(i, j) = square(2 * i + axis, 2 * j + axis);
+          }
+        }
+        size += own.ldlt().solve(of_axis).trace();
+      }
+      scales[k] = std::clamp((options_.tail + size) / (options_.tail + 6), least_scale, most_scale);
+    }
+    bare.scales_ = scales;
+  }
+  scales_ = std::move(bare.scales_);
+  stretches_ = std::move(bare.stretches_);
+}
+
+double Smoother::log_likelihood(std::span<const Click> clicks, std::optional<double> rest,
+                                const SmootherOptions& options) {
+  options.validate();
+  check(clicks);
+  Smoother smoother;
+  smoother.options_ = options;
+  smoother.filter(clicks, rest, {});
+  return smoother.log_likelihood_;
+}
+
+Smoother::Smoother(std::span<const Click> clicks, std::optional<double> rest, std::span<const double> times,
+                   const SmootherOptions& options)
+    : options_(options) {
+  options.validate();
+  check(clicks);
+  if (std::isfinite(options.tail)) find_scales(clicks, rest);
+  filter(clicks, rest, times);
+  for (const double time : times) wanted_.push_back(node_at(time));
+  smooth_back();
   for (const std::size_t at : wanted_) states_.push_back({nodes_[at].smoothed, nodes_[at].smoothed_covariance});
   // A residual r = click - smoothed has covariance R - P; deleted it is (I - P R^-1)^-1 r, so its size is r' (R - P)^-1
   // r.
@@ -170,7 +248,7 @@ void Smoother::prepare_draws() {
     Node& node = nodes_[k];
     Covariance6 left = node.filtered_covariance;
     if (k + 1 < nodes_.size()) {
-      const Onward on = onward(nodes_[k + 1].time - node.time, jerk_);
+      const Step on = step_from(k);
       const Covariance6 rest = Covariance6::Identity() - node.gain * on.by;
       left = rest * node.filtered_covariance * rest.transpose() + node.gain * on.noise * node.gain.transpose();
       make_symmetric(left);
@@ -239,7 +317,7 @@ Offset fit_offset(std::span<const TwiceSeen> men, double error, const SmootherOp
         click.time += seconds;
         clicks.push_back(click);
       }
-      if (!clicks.empty()) sum += Smoother(clicks, man.rest, {}, options).log_likelihood();
+      if (!clicks.empty()) sum += Smoother::log_likelihood(clicks, man.rest, options);
     }
     return sum;
   };

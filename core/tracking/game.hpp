@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "trace/smoother.hpp"
+#include "trace/click.hpp"
 #include "tracking/tables.hpp"
 
 namespace shortedge {
@@ -53,7 +53,7 @@ struct Remark {
   bool few_linemen;  ///< fewer than five at the snap
 };
 
-/// What a man's samples in a play were smoothed from, where they were: on the play's clock, field frame. Not kept in files.
+/// What a man's samples in a play were smoothed from, where they were: on the play's clock, field frame.
 struct ClickedWay {
   std::int32_t play, player;
   std::vector<Click> clicks;

@@ -50,7 +50,7 @@ def opened(browser: Browser, text: str, folder: Path, **given: object) -> Iterat
     page.goto(file.as_uri())
     yield page
     context.close()
-    assert [url for url in asked if not re.match(r"about:|data:", url)] == [file.as_uri()], "fetched"
+    assert {url for url in asked if not re.match(r"about:|data:", url)} == {file.as_uri()}, "fetched"
     assert said == [], "said"
 
 

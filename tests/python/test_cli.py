@@ -153,9 +153,12 @@ def test_game_files(tmp_path: Path, capsys: Capture) -> None:
     capsys.readouterr()
     for given, says in (
         ([*files, "-o", str(tmp_path / "all.h5")], "accepted for 2 games: a folder"),
-        ([files[0], files[0], "-o", str(tmp_path / "all")], "two inputs would both be written to"),
+        ([files[0], files[0], "-o", str(tmp_path / "all")], "given twice; accepted: each game once"),
         ([files[0], "--map", write_map(tmp_path), "-o", str(tmp_path / "all")], "--map: found with game files"),
-        ([str(tmp_path / "one.h5"), "-o", str(tmp_path / "all")], "one.h5: found results; accepted: a game file"),
+        (
+            [str(tmp_path / "one.h5"), "-o", str(tmp_path / "all")],
+            "one.h5: found results, which hold no coordinates; accepted: the game they were made of",
+        ),
     ):
         assert main(["measure", *given]) == 2
         assert says in capsys.readouterr().err
@@ -195,13 +198,15 @@ def test_map_refused(text: str, says: str, tables: list[str], tmp_path: Path, ca
         (["--set", "reech=1"], "no rule is called reech; accepted: reach"),
         (["--set", "reach=-1"], "reach"),
         (["--threads", "0"], "threads is 0"),
-        (["--map", "none.toml"], "none.toml: No such file"),
+        (["--map", "none.toml"], "--map: found 2 for 1 games of tables; accepted: one for all, or one each"),
     ],
 )
 def test_arguments_refused(more: list[str], says: str, tables: list[str], tmp_path: Path, capsys: Capture) -> None:
     assert main(["measure", *tables, "-o", str(tmp_path / "out"), *more]) == 2
     assert says in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+    assert main(["measure", tables[0], "--map", "none.toml", "-o", str(tmp_path / "out")]) == 2
+    assert "none.toml: No such file" in capsys.readouterr().err
 
 
 def test_inputs_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> None:
@@ -211,7 +216,8 @@ def test_inputs_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> N
         ([tables[0]], "no --map is given to state units, origin, y; accepted: "),
         ([str(tmp_path / "nothing"), *tables[1:]], "nothing: found no table; accepted: one tracks.csv or"),
         ([str(tmp_path / "none"), *tables[1:]], "none: no such file or folder"),
-        ([tables[0], tables[0], *tables[1:]], "accepted: a game file (.h5), a trace (.trace), a folder"),
+        ([tables[0], tables[0], *tables[1:]], "in: given twice; accepted: each game once"),
+        ([f"{tables[0]}/tracks.csv", *tables[1:]], "accepted: a game file (.h5), a trace (.trace), a folder"),
         ([str(tmp_path / "none.h5")], "none.h5: no such file"),
     ):
         assert main(["measure", *given, *out]) == 2
@@ -237,7 +243,10 @@ def test_check(tmp_path: Path, capsys: Capture) -> None:
     assert lines[1].startswith("rate: 8.0 samples a second")
     assert lines[2] == "gaps: 2 places filled, 1 gaps over 0.5 s left open"
     assert lines[3:5] == ["rushers: 4 in 3 plays", "protectors: 5 in 3 plays"]
-    assert lines[6].split() == ["2", "21", "12", "LT", "LG", "C", "RG", "RT", "5", "4", "2"]
+    assert lines[5].startswith("positions with a meaning, and men: QB 1, LT 1, LG 1, C 1, RG 1, RT 1")
+    assert lines[6].startswith('positions without one: "DE" 4, ')
+    assert lines[6].endswith("TE, RB, FB, HB")
+    assert lines[8].split() == ["2", "21", "12", "LT", "LG", "C", "RG", "RT", "5", "4", "2"]
     assert lines[-1] == 'rows of tracks left out: 4 of players people lacks ("ref")'
 
 

@@ -20,7 +20,7 @@ import pytest
 
 import shortedge as se
 from browser import chromium, violations
-from made_film import PLAY, MadeFilm, make_film, maker
+from made_film import PLAY, MadeFilm, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
 from shortedge.clicking.work import Work
 from shortedge.film.pictures import Film, Shelf
@@ -460,7 +460,6 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
     work = server.work
     for player in clicks.near:
         work.do({"do": "person", "player": player, **{k: clicks.people[player][k] for k in ("unit", "position")}})
-    server.tabs.holds("nobody-else", True)
     with chromium() as browser:
         context = browser.new_context(viewport={"width": 1280, "height": 800}, has_touch=True)
         page = context.new_page()
@@ -469,6 +468,7 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         page.on("request", lambda request: asked.append(request.url))
         page.on("console", lambda message: said.append(message.text))
         page.on("pageerror", lambda error: said.append(str(error)))
+        server.tabs.holds("nobody-else", True)
         page.goto(server.address)
         page.get_by_role("button", name="Go on in this tab").click()
         until(page, "desk.state !== null")
@@ -545,4 +545,76 @@ def test_the_command_says_what_is_missing(tmp_path: Path) -> None:
     assert not (tmp_path / "game.trace").exists()
 
 
-assert maker  # the renderer is there for the fixtures above
+def started(folder: Path, *words: str) -> tuple[subprocess.Popen[str], Client]:
+    command = [sys.executable, "-m", "shortedge.cli", "trace", *words, "--no-browser"]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=folder)
+    assert process.stdout
+    for line in process.stdout:
+        if "http://" in line:
+            address = urlsplit(line[line.index("http://") :].strip())
+            client = Client.__new__(Client)
+            client.port, client.token, client.tab = address.port or 0, address.fragment, "tab-of-the-test"
+            return process, client
+    raise AssertionError("no address")
+
+
+def test_tables_bring_men_plays_and_films_and_a_trace_is_gone_on_with(tmp_path: Path) -> None:
+    """A cut-up with both angles in one file, a play with a film of its own, and what tables say of men and snaps."""
+    grey_film(tmp_path / "cutup.mp4", "30")
+    grey_film(tmp_path / "p2.mp4", "25")
+    (tmp_path / "people.csv").write_text("player,unit,position\nTK-63,offense,RG\nQM-94,defense,DE\n")
+    (tmp_path / "snaps.csv").write_text("play,ball_x,ball_y,direction,film_time\nP1,30,25,1,0.5\nP2,40,26,-1,\n")
+    (tmp_path / "films.csv").write_text("play,angle,file,film_time\nP2,end zone,p2.mp4,0.4\n")
+    words = ["end zone=cutup.mp4", "sideline=cutup.mp4", "-o", "game.trace", "--field", "college"]
+    tables = ["--people", "people.csv", "--snaps", "snaps.csv", "--films", "films.csv"]
+    process, client = started(tmp_path, *words, *tables)
+    hello = client.ask("/hello")[1]
+    assert hello["field"] == "college"
+    assert {angle: film["file"] for angle, film in hello["films"].items()} == {
+        "end zone": "cutup.mp4",
+        "sideline": "cutup.mp4",
+    }
+    state = client.ask("/state", {"play": "P2"})[1]
+    assert [man["player"] for man in state["men"]] == ["TK-63", "QM-94"]
+    plays = {one["play"]: one for one in state["plays"]}
+    assert plays["P1"]["angles"]["end zone"]["events"] == {"snap": 0.5}
+    assert plays["P2"]["angles"]["end zone"]["events"] == {"snap": 0.4}
+    assert plays["P2"]["said"] == {"ball_x": 40.0, "ball_y": 26.0, "direction": -1}
+    asked = f"/frame?play=P2&angle={quote('end zone')}&number="
+    assert client.ask(asked + "47", method="GET")[0] == 200
+    acts = state["acts"]
+    second = subprocess.run(
+        [sys.executable, "-m", "shortedge.cli", "trace", "-o", "game.trace", "--no-browser"],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+    )
+    assert second.returncode == 2
+    assert "written by another program" in second.stderr
+    client.ask("/stop")
+    assert process.wait(20) == 0
+    process, client = started(tmp_path, "-o", "game.trace", *tables)  # said again: nothing is written twice
+    client.ask("/hello")
+    assert client.ask("/state", {"play": ""})[1]["acts"] == acts
+    process.send_signal(signal.SIGINT)
+    assert process.wait(20) in (0, 130)
+    assert process.stdout
+    process.stdout.close()
+
+
+def test_a_table_that_lacks_a_column_is_refused_by_name(tmp_path: Path) -> None:
+    grey_film(tmp_path / "a.mp4", "30")
+    (tmp_path / "people.csv").write_text("player,side\nTK-63,offense\n")
+    done = subprocess.run(
+        [
+            *(sys.executable, "-m", "shortedge.cli", "trace", "a.mp4", "-o", "game.trace", "--field", "pro"),
+            *("--people", "people.csv", "--no-browser"),
+        ],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+    )
+    assert done.returncode == 2
+    assert "lacks" in done.stderr
+    assert "unit" in done.stderr
+    assert "Traceback" not in done.stderr

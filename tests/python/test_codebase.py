@@ -35,7 +35,7 @@ BELOW = {
     "reps": {"measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
     "simulate": {"rush", "play", "tracking", "geometry", "base"},
     "study": {"simulate", "reps", "measure", "match", "pocket", "rush", "play", "tracking", "geometry", "base"},
-    "file": {"study", "reps", "measure", "tracking", "base"},
+    "file": {"study", "reps", "measure", "tracking", "trace", "base"},
 }
 # What each floor of the Python half may import besides itself and the compiled module; the facade may see all.
 FLOORS = {
@@ -49,7 +49,7 @@ FLOORS = {
     "tell": {"measures", "game", "base"},
     "clicking": {"film", "tell", "measures", "trace", "game", "base"},
     "draw": {"film", "tell", "simulation", "measures", "trace", "game", "base"},
-    "pages": {"draw", "tell", "simulation", "measures", "game", "base"},
+    "pages": {"draw", "tell", "season", "simulation", "measures", "game", "base"},
     "shown": {"pages", "draw", "tell", "simulation", "measures", "game", "base"},
     "cli": {"clicking", "pages", "draw", "film", "tell", "simulation", "season", "measures", "trace", "game", "base"},
 }

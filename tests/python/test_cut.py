@@ -2,6 +2,7 @@
 
 import builtins
 import csv
+import re
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ import pytest
 
 import shortedge as se
 from shortedge.cli import main
+from shortedge.game.films import clock, seconds_of
 from small_game import YARDS, in_library, small_game
 
 Capture = pytest.CaptureFixture[str]
@@ -261,11 +263,82 @@ def test_rows_refused(demo: se.Game, reps: se.Reps, tmp_path: Path) -> None:
         se.cut(reps.table.drop(columns="beat_side"), demo, out=out)
     with pytest.raises(se.InputError, match="belong to none of the games"):
         se.cut(reps, filmed(film_time=1.0), out=out)
+    otio = tmp_path / "c.otio"
     with pytest.raises(se.InputError, match="no row has a film time"):
-        se.cut(se.reps(filmed()), filmed(), out=out)
-    with pytest.raises(se.InputError, match="has a film_time but no film_rate; accepted: a column film_rate in snaps"):
-        se.cut(se.reps(filmed(film_time=1.0)), filmed(film_time=1.0), out=out)
-    assert not out.exists()
+        se.cut(se.reps(filmed()), filmed(), out=otio)
+    with pytest.raises(se.InputError, match=r"has a film time but no rate; accepted for \.otio: film_rate in snaps"):
+        se.cut(se.reps(filmed(film_time=1.0)), filmed(film_time=1.0), out=otio)
+    assert not list(tmp_path.iterdir())
+
+
+def test_no_film_and_no_rate(tmp_path: Path) -> None:
+    """Without a film a list says play and seconds after the snap; of a film without a rate also its times."""
+    for game, film in ((filmed(), False), (filmed(film_time=[100.0, 2.0, 1607.4], film_file="end.mp4"), True)):
+        made = se.cut(se.reps(game), game, tmp_path / "c.csv", before=3, after=2)
+        np.testing.assert_allclose(made["start"], made["moment"] - 3)
+        np.testing.assert_allclose(made["end"], made["moment"] + 2)
+        assert made["first_frame"].isna().all()
+        snap = made["play"].map(game.plays.set_index("play")["film_time"])
+        if film:
+            np.testing.assert_allclose(made["film_start"], np.maximum(0, snap + made["moment"] - 3))
+            assert set(made["angle"]) == {"end.mp4"}
+            for clip in made.itertuples():
+                minutes, seconds = clip.film_clock.split(":")
+                assert 60 * int(minutes) + float(seconds) == pytest.approx(clip.film_start, abs=0.0501)
+        else:
+            assert made[["angle", "film_start", "film_clock"]].isna().all(axis=None)
+
+
+def test_films_of_two_angles(tmp_path: Path) -> None:
+    """A table of films: an angle is asked for by name, a play without it is on no film; a game file keeps them all."""
+    tracks, snaps, people = small_game()
+    films = {
+        "play": ["2", "2 ", "10", "10"],
+        "angle": ["end zone", "sideline", "sideline", "end zone"],
+        "file": ["e.mp4", "s.mp4", "s.mp4", "e.mp4"],
+        "film_time": ["26:47.4", "100", "1:02:03,5", "0:09.96"],
+        "rate": ["30000/1001", "25", "25", ""],
+    }
+    game = se.from_tables(tracks, snaps, people, films=films, **YARDS, name="filmed")
+    game.save(tmp_path / "g.h5")
+    for one in (game, se.read(tmp_path / "g.h5")):
+        reps = se.reps(one)
+        first = se.cut(reps, one, tmp_path / "c.csv", before=0, after=1).groupby("play").first()
+        assert first.loc[["2", "10"], "angle"].tolist() == ["end zone", "sideline"]
+        assert first.loc["2", "rate"] == "30000/1001"
+        assert pd.isna(first.loc["1", "angle"])
+        made = se.cut(reps, one, tmp_path / "c.csv", before=0, after=1, angle="end zone", rate=24)
+        assert {"2": "30000/1001", "10": "24"}.items() <= dict(zip(made["play"], made["rate"], strict=True)).items()
+        start = made[made["play"] == "2"].iloc[0]
+        assert start["film_start"] == pytest.approx(26 * 60 + 47.4 + start["moment"], abs=1001 / 30000)
+        with pytest.raises(se.InputError, match='angle is "drone"; accepted: "end zone", "sideline"'):
+            se.cut(reps, one, tmp_path / "c.csv", angle="drone")
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"angle": ["end zone"] * 2}, 'two films of play "2", angle "end zone"'),
+        (
+            {"film_time": ["1:2:3:4", "5"]},
+            'column film_time: found text, such as "1:2:3:4"; accepted: film time of the snap, as',
+        ),
+        ({"play": ["P2", "P2"]}, 'found "P2", none of which is in table snaps; accepted: its plays; nearest: "2"'),
+    ],
+)
+def test_films_refused(change: dict[str, list[str]], says: str) -> None:
+    films = {"play": ["2", "2"], "angle": ["end zone", "sideline"], "film_time": ["1", "2"]} | change
+    with pytest.raises(se.InputError, match=re.escape(says)):
+        se.from_tables(*small_game(), films=films, **YARDS)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [(1607.4, "26:47.4"), (119.97, "2:00.0"), (0.04, "0:00.0"), (3723.5, "62:03.5"), (-1.26, "-0:01.3")],
+)
+def test_the_clock_of_films(seconds: float, text: str) -> None:
+    assert clock(seconds) == text
+    assert seconds < 0 or seconds_of(text) == pytest.approx(seconds, abs=0.05)
 
 
 def test_the_old_file_stays_when_writing_fails(
@@ -315,9 +388,10 @@ def test_cut_command(demo: se.Game, reps: se.Reps, tmp_path: Path, capsys: Captu
     clips = clips_of(out)
     assert [clip.metadata["shortedge"]["play"] for clip in clips] == rows["play"].tolist()
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0].split() == ["clip", "film", "from", "rep", "why"]
+    assert lines[0].split() == ["clip", "angle", "film", "after", "the", "snap", "rep", "why"]
     assert len(lines) == len(rows) + 2
-    assert lines[-1] == f"cut list in {out}; from: s on the film's clock"
+    where = "film: minutes and seconds where the clip starts, on the angle named"
+    assert lines[-1] == f"cut list in {out}; {where}"
 
 
 def test_cut_command_top(reps: se.Reps, tmp_path: Path) -> None:

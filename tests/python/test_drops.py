@@ -347,7 +347,10 @@ def test_from_the_gun() -> None:
     with pytest.raises(
         se.InputError, match=r"depths: found 5 yd; accepted: 5\.\d+ yd, which this drop can be shortened"
     ):
-        se.drop_study(game_of(qb), "p", depths=[7, 5])
+        se.drop_study(game_of(qb), "p", depths=[5, 4])
+    some = se.drop_study(game_of(qb), "p", depths=[7, 5, 9, 25])
+    assert some.left_out == (5, 25)
+    assert sorted(set(some.table.loc[~some.table["taken"], "depth"])) == [7, 9]
 
 
 def test_missing_samples_of_the_passer() -> None:
@@ -410,11 +413,13 @@ def test_saved(demo: se.Game, tmp_path: Path) -> None:
 
 
 def test_rules_count(demo: se.Game) -> None:
-    far = se.drop_study(demo, "P040", depths=[9], rules=se.Rules(reach=1.3))
+    """In a play whose most exposed moments stay the same, an edge is wider by as much as the reach."""
+    far = se.drop_study(demo, "P024", depths=[9], rules=se.Rules(reach=1.3))
     assert far.rules == se.Rules(reach=1.3)
-    near = se.drop_study(demo, "P040", depths=[9])
-    np.testing.assert_allclose(far.table["edge_width"] - near.table["edge_width"], 0.26, atol=0.2)
-    assert (far.table["edge_width"] > near.table["edge_width"]).all()
+    near = se.drop_study(demo, "P024", depths=[9])
+    assert far.table["exposure_time"].tolist() == near.table["exposure_time"].tolist()
+    wider = far.table["edge_width"] - near.table["edge_width"]
+    np.testing.assert_allclose(wider, 1.3 - se.Rules().reach, atol=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -422,7 +427,7 @@ def test_rules_count(demo: se.Game) -> None:
     [
         (lambda game: se.drop_study({}, "P040"), "game is dict; accepted: a Game"),
         (lambda game: se.drop_study(game, "P999"), 'no play "P999"'),
-        (lambda game: se.drop_study(game, "P040", depths=[7, 25]), "depths: found 25 yd; accepted: .* to 20 yd"),
+        (lambda game: se.drop_study(game, "P040", depths=[25, 30]), "depths: found 25 yd; accepted: .* to 20 yd"),
         (lambda game: se.drop_study(game, "P040", depths=[math.nan]), "depths: found nan yd"),
         (lambda game: se.drop_study(game, "P040", depths=[]), r"depths is \[\]; accepted: one number or more"),
         (lambda game: se.drop_study(game, "P040", depths="deep"), 'depths is "deep"; accepted: numbers'),

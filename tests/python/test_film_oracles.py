@@ -170,17 +170,26 @@ def jerked(dt: float, q: float) -> Floats:
 
 
 def plain_smoother(
-    time: Floats, place: Floats, covariance: Floats, rest: float, wanted: Floats, q: float
+    time: Floats,
+    place: Floats,
+    covariance: Floats,
+    rest: float,
+    wanted: Floats,
+    motion: tuple[float, float, float],
 ) -> tuple[Floats, Floats]:
-    """Kalman's filter and Rauch, Tung and Striebel's way back, as the textbooks write them."""
-    times = np.unique(np.concatenate([time, wanted, [rest]]))
+    """Kalman's filter and Rauch, Tung and Striebel's way back, as the textbooks write them. motion: the jerk, that of
+    the first 0.6 s after the rest, and the jump of the acceleration at it."""
+    times = np.unique(np.concatenate([time, wanted, [rest, rest + 0.6]]))
     mean, spread = np.zeros((len(times), 6)), np.zeros((len(times), 6, 6))
     before: list[tuple[Floats, Floats]] = []
     m = np.array([*place[np.argmin(time)], 0, 0, 0, 0])
     p = np.diag([1e4, 1e4, 100, 100, 100, 100.0])
     for k, at in enumerate(times):
         if k:
-            f = flow(at - times[k - 1])
+            f, since = flow(at - times[k - 1]), times[k - 1] - rest
+            q = motion[1] if 0 <= since < 0.6 else motion[0]
+            if since == 0:
+                p = p + motion[2] ** 2 * np.diag([0, 0, 0, 0, 1, 1])
             m, p = f @ m, f @ p @ f.T + jerked(at - times[k - 1], q)
         before.append((m, p))
         looks = [
@@ -216,8 +225,9 @@ def test_the_smoother_is_the_plain_one() -> None:
     wanted = np.round(np.arange(0, 3.2, 0.1), 3)
     for _ in range(50):
         time, place, covariance = some_clicks(rng, int(rng.integers(2, 12)))
-        made = _core.smooth(time, place, covariance, 0.0, wanted, 300.0)
-        mean, spread = plain_smoother(time, place, covariance, 0.0, wanted, 300.0)
+        motion = (300.0, 300.0, 0.0) if rng.integers(2) else (120.0, 1500.0, 6.0)
+        made = _core.smooth(time, place, covariance, 0.0, wanted, (*motion, np.inf))
+        mean, spread = plain_smoother(time, place, covariance, 0.0, wanted, motion)
         assert np.abs(made["mean"] - mean).max() < 1e-5
         assert np.abs(made["covariance"] - spread).max() < 1e-4
 
@@ -238,11 +248,10 @@ def test_the_smoother_is_a_gaussian_process() -> None:
             wander = low**5 / 20 + d * low**4 / 8 + d * d * low**3 / 12
             return 1e4 + 100 * s * t + 100 * s**2 * t**2 / 4 + q * wander
 
-        ours = _core.smooth(time, place, covariance, None, wanted, q)
         # Of clicks whose axes are independent the two axes are two processes.
         straight = covariance.copy()
         straight[:, 1] = 0
-        ours = _core.smooth(time, place, straight, None, wanted, q)
+        ours = _core.smooth(time, place, straight, None, wanted, (q, 1.0, 1.0, np.inf))
         for axis in (0, 1):
             noise = np.diag(straight[:, 2 * axis])
             gain = kernel(wanted, time) @ np.linalg.inv(kernel(time, time) + noise)
@@ -256,8 +265,8 @@ def test_draws_are_of_the_posterior() -> None:
     rng = np.random.default_rng(7)
     time, place, covariance = some_clicks(rng, 7)
     wanted = np.array([0.4, 1.1, 2.0])
-    made = _core.smooth(time, place, covariance, 0.0, wanted, 300.0)
-    drawn = _core.smooth_draws(time, place, covariance, 0.0, wanted, 300.0, 20000, 3)
+    made = _core.smooth(time, place, covariance, 0.0, wanted, (300.0, 900.0, 5.0, np.inf))
+    drawn = _core.smooth_draws(time, place, covariance, 0.0, wanted, (300.0, 900.0, 5.0, np.inf), 20000, 3)
     for k in range(3):
         off = drawn[:, k] - made["mean"][k, :4]
         true = made["covariance"][k, :4, :4]

@@ -90,6 +90,12 @@ def test_a_cut_a_black_picture_and_men_all_over_it_are_noticed(filmed: MadeFilm)
         assert not any(found[number].good for number in range(8, len(spoilt)) if number in found)
 
 
+def test_pictures_without_a_corner_are_lost_not_an_error(filmed: MadeFilm) -> None:
+    blank = [np.full_like(pictures_of(filmed)[0], 90)] * 4
+    found = follow_camera(served(blank), {0: known_poses(filmed)[0]}, 0, 3)
+    assert not any(found[number].good for number in (1, 2, 3) if number in found)
+
+
 def test_neighbouring_pictures_are_no_cut(filmed: MadeFilm) -> None:
     grey = [picture.mean(axis=2).astype(np.uint8) for picture in pictures_of(filmed)]
     assert not any(cut_between(a, b) for a, b in pairwise(grey))

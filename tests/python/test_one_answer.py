@@ -16,10 +16,12 @@ import shortedge as se
 import truth
 from shortedge.pages.player_data import play_data
 from shortedge.tell import moment
+from shortedge.tell.called import called_in
 from shortedge.tell.openings import openings
 
 SHOWN, SHORT = 0.2, 0.5  # exposure; yd: from which an edge is shown and told as short
 JUDGED = ("held", "beat", "driven")
+LOST = ("beat", "driven", "free")
 
 
 @pytest.fixture(scope="module", params=["demo", "foreign", "second"])
@@ -137,18 +139,18 @@ def test_pages_say_what_the_tables_say(told: tuple[Any, Any]) -> None:
     shown = 0
     for play in plays_of(m):
         rows = reps.table[(reps.table.play == play) & reps.table.outcome.isin(JUDGED)]
-        rep = None if rows.empty else tuple(rows.iloc[0][["protector", "rusher"]])
+        rep = None if rows.empty else rows.iloc[0].to_dict()
         data = play_data(m, play, reps, rep)
         ids = {i: man.player for i, man in enumerate(_men(m, play, data))}
         times = m.frames[m.frames.play == play].time.tolist()
+        of_rusher = {his["man"]: his for his in data["rushers"]}
         for side in ("left", "right"):
             table = m.edges[(m.edges.play == play) & (m.edges.side == side)].set_index("time")
             if not data["edges"][side]:
                 assert table.empty
                 continue
             part = data["edges"][side]
-            who, man, free = (lasting(part[name]) for name in ("rusher", "edge_man", "free"))
-            short = numbers(part["short_edge"])
+            who, man = (lasting(part[name]) for name in ("rusher", "edge_man"))
             for k, time in enumerate(times):
                 if time not in table.index:
                     assert who[k] is None
@@ -157,22 +159,30 @@ def test_pages_say_what_the_tables_say(told: tuple[Any, Any]) -> None:
                 row = table.loc[time]
                 assert ids[man[k]] == row.edge_man
                 assert (who[k] is None) == pd.isna(row.rusher)
-                if who[k] is not None:
-                    assert ids[who[k]] == row.rusher
-                    assert (free[k] != 0) == math.isnan(row.corner_held)
-                    assert (part["way"][k] is None) == math.isinf(row.outside_time)
-                assert short[k] == pytest.approx(round(row.short_edge, 2), abs=1e-9, nan_ok=True)
                 shown += 1
+                if who[k] is None:
+                    continue
+                his = of_rusher[who[k]]
+                assert ids[who[k]] == row.rusher
+                assert (lasting(his["free"])[k] != 0) == math.isnan(row.corner_held)
+                assert (lasting(his["way"][0])[k] is None) == math.isinf(row.outside_time)
+                for name in ("corner_held", "short_edge"):
+                    assert numbers(his[name])[k] == pytest.approx(round(row[name], 2), abs=0.0051, nan_ok=True)
+        for his in data["rushers"]:
+            table = m.rushers[(m.rushers.play == play) & (m.rushers.rusher == ids[his["man"]])].set_index("time")
+            blocker = [None if time not in table.index else table.loc[time].blocker for time in times]
+            has = [who is not None and not pd.isna(who) for who in blocker]
+            assert [None if one is None else ids[one] for one in lasting(his["blocker"])] == [
+                who if had else None for who, had in zip(blocker, has, strict=True)
+            ]
+            assert [value is not None for value in lasting(his["side"])] == has
+        assert len(data["reps"]) == (reps.table.play == play).sum()
         if rep is not None:
-            part = data["rep"]
-            assert (ids[part["protector"]], ids[part["rusher"]]) == rep
-            his = m.rushers[(m.rushers.play == play) & (m.rushers.rusher == rep[1])].set_index("time")
-            has = [time in his.index and his.loc[time].blocker == rep[0] for time in times]
-            assert [value is not None for value in lasting(part["side"])] == has
-            held = numbers(part["corner_held"])
-            for k, time in enumerate(times):
-                if has[k]:
-                    assert held[k] == pytest.approx(round(his.loc[time].corner_held, 2), abs=0.0051, nan_ok=True)
+            protector, rusher, outcome, at, words, lost, mark = data["reps"][data["rep"]]
+            assert (ids[protector], ids[rusher], outcome) == (rep["protector"], rep["rusher"], rep["outcome"])
+            assert data["at"] == at == np.abs(np.array(times) - moment.of_rep(m, rep)[1]).argmin()
+            assert (lost, mark) == (int(outcome in LOST), None)
+            assert reps.words(rep) == words
     assert shown > 1000
 
 
@@ -192,19 +202,84 @@ def _men(m: Any, play: str, data: dict[str, Any]) -> list[Any]:
     return found
 
 
-def test_a_rep_is_shown_at_its_beat_and_else_where_his_edge_was_short(told: tuple[Any, Any]) -> None:
+def test_a_rep_is_shown_at_its_beat_else_its_pressure_else_most_exposed(told: tuple[Any, Any]) -> None:
     m, reps = told
+    kinds = set()
     for row in reps.table.to_dict("records"):
         what, time = moment.of_rep(m, row)
+        kinds.add(what)
         if not math.isnan(row["beat_time"]):
             assert (what, time) == ("beaten", row["beat_time"])
-        elif row["outcome"] == "free":
-            assert time in (row["pressure_time"], row["end"])
-        elif row["short_edge_seconds"] >= 0.2 - 1e-9:
-            his = m.rushers[(m.rushers.play == row["play"]) & (m.rushers.rusher == row["rusher"])].set_index("time")
-            now = his.loc[time]
-            assert now.blocker == row["protector"]
-            assert now.short_edge >= SHORT
-            assert now.outside_exposure >= SHOWN
+            continue
+        if row["pressure"]:
+            assert (what, time) == ("pressure", row["pressure_time"])
+            continue
+        peaks = {
+            name: 0.0 if math.isnan(row[f"peak_{name}"]) else row[f"peak_{name}"] for name in ("outside", "inside")
+        }
+        if max(peaks.values()) == 0:
+            throw = m.game.play(row["play"]).throw_time
+            assert (what, time) == (("end of the rep", row["end"]) if math.isnan(throw) else ("throw", throw))
+            continue
+        which = max(peaks, key=lambda name: peaks[name])
+        assert (what, time) == (f"most exposed {which}", row[f"peak_{which}_time"])
+        his = m.rushers[(m.rushers.play == row["play"]) & (m.rushers.rusher == row["rusher"])].set_index("time")
+        assert his.loc[time, f"{which}_exposure"] == max(peaks.values())
+    assert kinds >= {"beaten", "most exposed outside", "most exposed inside", "throw"}
+
+
+SAYS = {
+    "beat": r"{man} lost(?: outside| inside)? to {rusher}(?: on his (?:left|right))?(?: at (?P<beat>\d\.\d) s)?",
+    "driven": r"{man} got walked back (?P<ground>\d\.\d) yd by {rusher}",
+    "held": r"{man} (?:held {rusher}|ran {rusher} by)(?P<helped> with help)?",
+    "help": r"{man} helped on {rusher}",
+    "free": r"nobody had {rusher}",
+    "uncovered": r"{man} had nobody",
+}
+MORE = (
+    r"(?:; edge short (?P<short>\d\.\d) s)?(?:; pressure (?P<pressure>\d\.\d))?"
+    r"(?:; (?P<throw>ball out \d\.\d|no throw))?\."
+)
+
+
+def test_a_reps_sentence_says_its_row(told: tuple[Any, Any]) -> None:
+    """At most 25 words; both men by name or number; every figure is the row's, and none of the row's is left out."""
+    m, reps = told
+    for row in reps.table.to_dict("records"):
+        said = reps.words(row)
+        assert len(said.split()) <= 25
+        ready = m.game.play(row["play"])
+        label = {man.player: one.label for man, one in zip(ready.men, called_in(m.game, ready), strict=True)}
+        men = {who: "" if pd.isna(row[who]) else re.escape(label[row[who]]) for who in ("protector", "rusher")}
+        rule = SAYS[row["outcome"]].replace("{man}", men["protector"]).replace("{rusher}", men["rusher"])
+        match = re.fullmatch(rule + MORE, said)
+        assert match, (said, row["outcome"])
+        found = match.groupdict()
+        short = row["short_edge_seconds"]
+        assert (found["short"] or "0.0") == (f"{short:.1f}" if short >= 0.05 else "0.0")
+        pressed = row["pressure"] and row["outcome"] != "help"
+        assert (found["pressure"] is not None) == pressed
+        if pressed:
+            assert found["pressure"] == f"{row['pressure_time']:.1f}"
+        assert found.get("beat", None) == (f"{row['beat_time']:.1f}" if row["outcome"] == "beat" else None)
+        if row["outcome"] == "held":
+            assert bool(found["helped"]) == row["helped"]
+        if row["outcome"] in LOST:
+            throw = ready.throw_time
+            assert found["throw"] == ("no throw" if math.isnan(throw) else f"ball out {throw:.1f}")
         else:
-            assert time == row["end"]
+            assert found["throw"] is None
+
+
+def test_no_sentence_of_a_play_contradicts_its_reps(told: tuple[Any, Any]) -> None:
+    """An edge told as short is some man's whose row has at least that; "neither edge short": no row has a time."""
+    m, reps = told
+    told_short = 0
+    for play, words in zip(*(m.words(reps=reps)[name] for name in ("play", "words")), strict=True):
+        rows = reps.table[(reps.table.play == play) & (reps.table.short_edge_seconds >= 0.05)]
+        if "neither edge short" in words:
+            assert rows.empty, (play, words)
+        for _ in re.findall(r"edge short by", words):
+            told_short += 1
+            assert not rows.empty, (play, words)
+    assert told_short > 2

@@ -5,7 +5,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 ROOT = Path(__file__).parents[2]
 
@@ -32,3 +34,14 @@ def test_pictures_say_what_they_would_say_today(name: str, drawn: Path) -> None:
     said = texts(drawn / name)
     assert len(said) > 20
     assert said == texts(ROOT / "data/pictures" / name)
+
+
+@pytest.mark.full
+def test_the_picture_on_film_is_what_its_script_makes_today(tmp_path: Path) -> None:
+    """Drawn, compressed, clicked, measured and drawn on again: the same but for what compression and fonts change."""
+    subprocess.run([sys.executable, ROOT / "data/make_on_film.py", tmp_path / "a.jpg"], check=True)
+    with Image.open(tmp_path / "a.jpg") as made, Image.open(ROOT / "data/pictures/on_film.jpg") as kept:
+        assert made.size == kept.size
+        apart = np.abs(np.asarray(made.convert("RGB"), float) - np.asarray(kept.convert("RGB"), float))
+    assert apart.mean() < 2
+    assert (apart.max(axis=2) > 40).mean() < 0.005

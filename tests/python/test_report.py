@@ -37,6 +37,7 @@ class Page(HTMLParser):
         self.keys: dict[str, list[list[str | None]]] = {}
         self.watched: list[dict[str, str | None]] = []
         self.data: list[dict] = []
+        self.named: dict[str | None, dict] = {}
         self.rows: list[list[str]] = []
         self.sorts: list[list[str | None]] = []
         self.caption = ""
@@ -77,8 +78,10 @@ class Page(HTMLParser):
     def handle_data(self, data):
         inside = [tag for tag, _ in self.open]
         if inside and inside[-1] == "script":
-            if self.open[-1][1].get("type") == "application/json":
-                self.data.append(json.loads(data))
+            if self.open[-1][1].get("type") == "application/json" and self.open[-1][1].get("class") != "rp-rows":
+                given, name = json.loads(data), self.open[-1][1].get("id")
+                self.named[name] = given
+                self.data.append(self.named[given["of"]] | given if "of" in given else given)
             return
         if "caption" in inside:
             self.caption += data
@@ -223,19 +226,25 @@ def test_the_reps_to_watch_are_the_lost_ones_first(report, reps, m):
     assert len(page.watched) == len(page.data) == 10
     rows = reps.table[~reps.table.play.isin(reps.dropbacks[reps.dropbacks.label.isin(WITHOUT)].play)]
     lost = rows[rows.outcome.isin(["beat", "driven", "free"])]
-    pressed = lost[lost.pressure].sort_values("short_edge_seconds", ascending=False, kind="stable")
+    exposed = lost[["peak_outside", "peak_inside"]].fillna(0).max(axis=1)
+    pressed = lost.assign(exposed=exposed)[lost.pressure].sort_values("exposed", ascending=False, kind="stable")
     plays = [one["data-play"] for one in page.watched]
     expected = pressed.play.tolist()[: len(plays)]
-    assert sorted(plays[: len(expected)]) == sorted(expected)
+    assert plays[: len(expected)] == expected
     assert set(plays) <= set(lost.play)
     words = m.words(reps=reps).set_index("play").words
     film = m.game.plays.set_index("play")
     for one, data in zip(page.watched, page.data, strict=True):
         play = one["data-play"]
         assert data["play"] == play
-        assert words[play] in one["text"]
+        protector, rusher, *_, said, _, _ = data["reps"][data["rep"]]
+        two = [None if man is None else data["men"][man][7] for man in (protector, rusher)]
+        row = lost[(lost.play == play) & (lost.protector.isna() if two[0] is None else lost.protector == two[0])]
+        assert said in [reps.words(of) for of in row[row.rusher == two[1]].to_dict("records")]
+        assert one["text"].startswith(said)
+        assert report.count(f"The whole play: </b>{html.escape(words[play])}</p>") == 1
         minutes, seconds = re.search(r"(\d+):(\d\d\.\d)", one["text"]).groups()
-        at = float(re.search(r" at (\d+\.\d) s(?:, his edge short for \d\.\d s)?: ", one["text"])[1])
+        at = float(re.search(rf"{play}, [a-z ]+ at (\d+\.\d) s", one["text"])[1])
         assert 60 * int(minutes) + float(seconds) == pytest.approx(film.film_time[play] + at, abs=0.11)
         assert film.film_file[play] in one["text"]
         assert m.game.play(play).time[data["at"]] == pytest.approx(at, abs=0.11)
@@ -284,7 +293,7 @@ def test_a_mans_page_pools_his_games(guard, season):
     assert page.tables["By game"]["game"].tolist() == [game.name for game in season]
     rows = sum(len(one.table[one.table.protector == "TK-63"]) for one in found)
     assert 0 <= rows - len(page.tables["Every rep"]) <= 4  # those of screens and moved pockets
-    assert len(page.watched) == 12
+    assert len(page.watched) == len(page.tables["Every rep"])  # each of them opens
 
 
 def test_a_rushers_page_and_a_small_sample(game, folder):
@@ -348,11 +357,14 @@ def test_a_game_of_sixty_at_25_a_second_stays_under_5_mb(game, folder):
 def test_it_opens_fast_and_has_no_serious_fault(report, guard, chromium, tmp_path):
     for text in (report, guard):
         with browser.opened(chromium, text, tmp_path) as page:
+            assert page.locator("details[open]").count() == 0  # the list comes first
+            page.locator("details.rp-watch summary").first.click()
             page.wait_for_selector(".se-player svg")
             took = page.evaluate("performance.getEntriesByType('navigation')[0].loadEventEnd")
             assert 0 < took < 2000
             assert browser.violations(page) == []
         with browser.opened(chromium, text, tmp_path, color_scheme="dark", width=420) as page:
+            page.locator("details.rp-watch summary").first.click()
             page.wait_for_selector(".se-player svg")
             assert browser.violations(page) == []
             assert page.evaluate("document.documentElement.scrollWidth") <= 420
@@ -427,6 +439,7 @@ def test_names_are_text_and_run_nowhere(game, chromium, tmp_path):
         assert len([given for given in scripts if given["type"] == "module"]) == 2
         assert all(given.get("class") == "rp-ended" for tag, given in page.tags if tag == "b")
         with browser.opened(chromium, text, tmp_path) as opened:
+            opened.locator("details.rp-watch summary").first.click()
             opened.wait_for_selector(".se-player svg")
             said = opened.locator("body").inner_text()
             assert ODD[2] in said
@@ -515,8 +528,10 @@ def test_the_definitions_are_those_of_the_rules(game, tmp_path):
     se.player_page(short, lineman, tmp_path / "player.html", rules=rules)
     for name in ("report", "player"):
         text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
-        said = dict(re.findall(r"<dt>(.*?)</dt><dd>(.*?)</dd>", html.unescape(text)))
-        assert numbers(said["Pocket"]) == [0.83, 3.77]
+        said = dict(re.findall(r"<dt><b[^>]*>\d+</b> (.*?)</dt><dd>(.*?)</dd>", html.unescape(text)))
+        assert len(said) == 15
+        assert numbers(said["Pocket"]) == [0.83]
+        assert numbers(said["Width"]) == [3.77]
         assert numbers(said["Short edge"])[:2] == [0, 1.17]
         assert "1 - time / 1.61 s" in said["Exposure"]
     most = m.edges.short_edge.max()

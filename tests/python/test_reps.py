@@ -364,7 +364,7 @@ def the(reps: se.Reps, row: Any) -> Any:
     ].iloc[0]
 
 
-def test_a_held_rep_corrected_to_a_beat(reps: se.Reps) -> None:
+def test_a_held_rep_corrected_to_a_beat(demo: se.Game, reps: se.Reps) -> None:
     row = reps.table[(reps.table["outcome"] == "held") & ~reps.table["pressure"]].iloc[0]
     new = reps.correct(correction(row, "beat", beat_time=1.7, note="lost him by the hands"))
     got = the(new, row)
@@ -377,7 +377,11 @@ def test_a_held_rep_corrected_to_a_beat(reps: se.Reps) -> None:
     assert new.table["corrected"].sum() == 1
     pd.testing.assert_frame_equal(new.as_measured, reps.table)
     assert not reps.table["corrected"].any()
-    assert new.corrections.to_dict("list") == correction(row, "beat", beat_time=1.7, note="lost him by the hands")
+    said = new.corrections.drop(columns=["given_to", "helped"])
+    assert said.to_dict("list") == {"game": [demo.name]} | correction(
+        row, "beat", beat_time=1.7, note="lost him by the hands"
+    )
+    assert new.corrections[["given_to", "helped"]].isna().all(axis=None)
     assert pd.isna(the(reps.correct(correction(row, "beat")), row)["beat_time"])
 
 
@@ -428,7 +432,8 @@ def test_a_free_rusher_may_be_noted(reps: se.Reps) -> None:
         ({"play": "P999"}, 'found play "P999", protector .*there is no such rep'),
         ({"rusher": None}, 'rusher ""; there is no such rep'),
         ({"outcome": "lost"}, 'column outcome: found "lost"; accepted: "held", "beat", "driven", "free", "help"'),
-        ({"outcome": None}, 'column outcome: found ""; accepted'),
+        ({"given_to": "nobody"}, 'column given_to: found "nobody" for .*accepted: a man of the game'),
+        ({"helped": "maybe"}, 'column helped: found "maybe"; accepted: yes, no, nothing'),
         ({"outcome": "free"}, 'found "free" for .*accepted: "held", "beat", "driven", "help"'),
         ({"beat_time": 2.0}, "beat_time: found 2.0 for .*whose outcome is held; accepted: none, or the outcome beat"),
         ({"beat_time": -1.0}, "beat_time: found -1.0; accepted: 0 or more"),

@@ -3,6 +3,7 @@
 import os
 import re
 import resource
+import shutil
 import signal
 import subprocess
 import sys
@@ -26,6 +27,7 @@ from shortedge.measures import reading
 from shortedge.measures.results import TITLES
 from shortedge.season import inputs, jobs, layout, workers
 from shortedge.season.folder import prepare_folder, sweep
+from shortedge.season.one_man import plays_of
 from test_codebase import HOUSE
 
 sys.path.insert(0, str(HOUSE / "data"))
@@ -432,3 +434,82 @@ def test_the_bench_against_arrays_still_agrees() -> None:
     ran = subprocess.run(line, capture_output=True, text=True, check=False)
     assert ran.returncode == 0, ran.stderr
     assert "values equal to 1e-6" in ran.stdout
+
+
+# ------------------------------------------------------------------------------------------------ reps and one man
+
+
+@pytest.fixture(scope="module")
+def with_reps(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("reps") / "out"
+    se.measure_many(made, out, threads=2, plays_per_part=7, reps=True, **YARDS)
+    return out
+
+
+def whole_game(made: Path) -> se.Game:
+    files = [made / f"{name}.parquet" for name in ("tracks", "snaps", "people")]
+    return se.from_tables(*files, **YARDS, name=made.name)
+
+
+@pytest.mark.parametrize("title", ["reps", "dropbacks"])
+def test_reps_part_by_part_are_those_of_the_whole(title: str, made: Path, with_reps: Path, serial: Path) -> None:
+    whole = se.reps(whole_game(made))
+    keys = ["play", "protector", "rusher", "start"] if title == "reps" else ["play"]
+    wanted = whole.table if title == "reps" else whole.dropbacks
+    found = pd.read_parquet(with_reps / title)
+    assert len(found) > 0
+    pd.testing.assert_frame_equal(
+        found.sort_values(keys, ignore_index=True).astype(object),
+        wanted.sort_values(keys, ignore_index=True).astype(object),
+    )
+    for other in TITLES:
+        assert table(with_reps, other).equals(table(serial, other))
+
+
+@pytest.mark.parametrize("way", ["parquet", "hdf5", "csv", "game file"])
+def test_one_man_out_of_a_season(way: str, made: Path, tmp_path: Path, with_reps: Path) -> None:
+    """His page out of the season's folder says what his page of the whole game says, and reads his plays alone."""
+    whole = whole_game(made)
+    rows = se.reps(whole).table
+    man = rows.groupby("protector").size().index[0]
+    out = with_reps
+    if way != "parquet":
+        out = tmp_path / "out"
+        source: Any = made
+        how: dict[str, Any] = dict(YARDS)
+        if way == "csv":  # laid out anew, and kept
+            source = tmp_path / made.name
+            source.mkdir()
+            for name in ("tracks", "snaps", "people"):
+                some = pd.read_parquet(made / f"{name}.parquet")
+                (some.sample(frac=1, random_state=1) if name == "tracks" else some).to_csv(source / f"{name}.csv")
+        if way == "game file":
+            source, how = tmp_path / "g.h5", {}
+            whole.save(source)
+        format = "hdf5" if way == "hdf5" else "parquet"
+        se.measure_many(source, out, threads=1, plays_per_part=7, reps=True, format=format, **how)
+    found = plays_of(out, [man])
+    plays = set(rows.loc[rows["protector"] == man, "play"])
+    assert [set(game.measured()) for game in found.games] == [plays]
+    mine = se.reps(found.games[0]).arrow("reps").to_pandas().query("protector == @man")
+    keys = ["play", "rusher", "start"]
+    wanted = rows.query("protector == @man").sort_values(keys, ignore_index=True)
+    near = 1e-9 if way == "csv" else 0
+    pd.testing.assert_frame_equal(mine.sort_values(keys, ignore_index=True), wanted, rtol=near, atol=near)
+    page = tmp_path / "man.html"
+    assert cli.main(["player", man, str(out), "-o", str(page)]) == 0
+    assert man in page.read_text()
+    with pytest.raises(se.InputError, match=f'no rep of player "{man}x" in .*nearest: "{man}"'):
+        se.player_page(out, f"{man}x", tmp_path / "page.html")
+
+
+def test_a_season_that_changed_or_has_no_reps(made: Path, serial: Path, tmp_path: Path) -> None:
+    with pytest.raises(se.InputError, match="found a season without reps"):
+        se.player_page(serial, "anybody", tmp_path / "page.html")
+    copy = tmp_path / "season"
+    shutil.copytree(made, copy)
+    se.measure_many(copy, tmp_path / "out", threads=1, plays_per_part=7, reps=True, **YARDS)
+    man = pd.read_parquet(tmp_path / "out" / "reps")["protector"].iloc[0]
+    pd.read_parquet(copy / "snaps.parquet").assign(more=1).to_parquet(copy / "snaps.parquet")
+    with pytest.raises(se.InputError, match=r"\"snaps\.parquet\" changed since the season was measured"):
+        se.player_page(tmp_path / "out", man, tmp_path / "page.html")

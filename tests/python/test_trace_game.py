@@ -2,6 +2,7 @@
 
 import importlib.util
 import json
+import pickle
 import sys
 from pathlib import Path
 from types import ModuleType
@@ -82,7 +83,7 @@ def test_a_game_like_any_other(script: "film.Script", game: se.Game) -> None:
 
 
 def test_bands_of_tracks(game: se.Game, tmp_path: Path) -> None:
-    """From the posterior while the clicks are at hand; from the errors in the tracks once only they are."""
+    """From the posterior of the clicks, which stay with a game that is saved, pickled or read again."""
     game.library = "pandas"
     m = se.measure(game, noise="tracks", draws=40, progress=False)
     width = (m.bands.frames["pocket_width_high"] - m.bands.frames["pocket_width_low"]).dropna()
@@ -96,9 +97,10 @@ def test_bands_of_tracks(game: se.Game, tmp_path: Path) -> None:
     assert isinstance(kept, se.Game)
     assert kept.digest == game.digest
     kept.library = "pandas"
-    other = se.measure(kept, noise="tracks", draws=40, progress=False)
-    kept_width = (other.bands.frames["pocket_width_high"] - other.bands.frames["pocket_width_low"]).dropna()
-    assert 0.5 < kept_width.median() / width.median() < 2
+    for same in (kept, pickle.loads(pickle.dumps(game))):
+        same.library = "pandas"
+        other = se.measure(same, noise="tracks", draws=40, progress=False)
+        pd.testing.assert_frame_equal(m.bands.frames, other.bands.frames)
     m.save(tmp_path / "m.h5")
     read = se.read(tmp_path / "m.h5")
     assert read.noise == m.noise
@@ -170,6 +172,52 @@ def test_problems_have_reasons(script: "film.Script", path: Path, tmp_path: Path
     assert len(lost) == 1
     assert "click two crossings" in lost["says"].iloc[0]
     assert ((doubts["play"] == plays[0]) & (doubts["what"] == "passer")).any()
+
+
+def test_a_picture_without_marks_is_drawn_between_its_neighbours(tmp_path: Path) -> None:
+    """A camera that follows the play: marks in every other picture. Men in those between are found, as well as is said,
+    and it is doubted; before the first marked picture they are not; one mark makes them known better."""
+    rng = np.random.default_rng(8)
+    cam = film.stand(rng, "end zone", -1, 0.0, 0.2)
+    with se.Trace(tmp_path / "a.trace", "pro", {"end zone": film.PICTURE}, errors={"posture": 1e-3}) as t:
+        with t.together():
+            for play in range(12):
+                t.snap(play, 40, 26, 1)
+                speed, phase = rng.uniform(1, 3), rng.uniform(0, 6)
+                for k in range(8):
+                    time = 0.25 * k - 0.25
+                    aim = np.array([37 + speed * np.sin(2 * time + phase), 26 + np.cos(1.5 * time + phase)])
+                    shot = cam.shot(rng, aim, 24.0)
+                    shot.right, shot.down = level(shot.ahead)
+                    many = 6 if k % 2 else (k % 4) // 2
+                    pixels, places = film.marks_in(shot, "pro", rng, max(many, 1), 2.0)
+                    for pixel, place in list(zip(pixels, places, strict=True))[:many]:
+                        t.mark(play, "end zone", time, *pixel, *place)
+                    pixel = shot.see(np.array([[37.0, 26.0]]))[0][0] + rng.normal(0, 3, 2)
+                    t.foot(play, "end zone", time, f"m{play}", *pixel)
+        points, doubts = t.points, t.doubts
+    k = ((points["time"] + 0.25) / 0.25).round().astype(int)
+    assert points.loc[k == 0, "x"].isna().all()
+    assert points.loc[k > 0, ["x", "sd_x"]].notna().all(axis=None)
+    drawn = points[(k % 2 == 0) & (k > 0) & (k < 8)]
+    gap = np.column_stack([drawn["x"] - 37, drawn["y"] - 26])
+    xy = drawn["corr_xy"] * drawn["sd_x"] * drawn["sd_y"]
+    spread = np.stack([[drawn["sd_x"] ** 2, xy], [xy, drawn["sd_y"] ** 2]]).transpose(2, 0, 1)
+    size = np.einsum("ni,nij,nj->n", gap, np.linalg.inv(spread), gap)
+    assert 0.75 <= float(np.mean(size < 4.605)) <= 1.0  # a 90 % ellipse; 36 clicks
+    marked = points[k % 2 == 1]
+    one, none = (drawn[((k[drawn.index] % 4) // 2) == many] for many in (1, 0))
+    assert marked["sd_x"].median() < one["sd_x"].median() < none["sd_x"].median()
+    camera = doubts[doubts["what"] == "camera"]
+    assert camera["says"].str.contains("drawn between the pictures 0.25 s before and 0.25 s after").sum() == len(drawn)
+    assert camera["says"].str.contains("this picture has one mark").sum() == len(one)
+
+
+def level(ahead: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Right and down of a camera without roll."""
+    right = np.cross(ahead, [0.0, 0.0, 1.0])
+    right /= np.linalg.norm(right)
+    return right, np.cross(ahead, right)
 
 
 def test_nothing_to_measure_says_why(tmp_path: Path) -> None:

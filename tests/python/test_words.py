@@ -134,7 +134,7 @@ def stretches(m, play, side, ending):
 def check_short_edges(m, told):
     """How many of a game's sentences tell of a short edge, each as the tables have it."""
     seen = 0
-    for play, (said, _, _, ending, frames) in told.items():
+    for play, (said, _, rows, ending, frames) in told.items():
         slots = {man.player: (man.slot, man.position) for man in m.game.play(play).men}
         edges = {clause[0]: clause[1:] for clause in said.get("edge", [])}
         for side in ("left", "right"):
@@ -167,7 +167,11 @@ def check_short_edges(m, told):
             )
             own = {"L": "left", "R": "right"}.get(slot[:1]) if slot else None
             assert who.startswith(f"{own} ") == bool(own and own != side and place != "centre")
-        assert ("none" in said) == (not edges and bool((m.edges[m.edges.play == play].rusher.notna()).any()))
+        attacked, told_of_reps = (
+            m.edges[m.edges.play == play].rusher.notna().any(),
+            (rows.short_edge_seconds >= 0.05).any(),
+        )
+        assert ("none" in said) == (not edges and bool(attacked) and not told_of_reps)
     return seen
 
 

@@ -5,8 +5,13 @@ The heavy libraries are imported where they are used, so that `import shortedge`
 
 from __future__ import annotations
 
+import codecs
+import gzip
 import os
+import re
+import zlib
 from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +26,8 @@ if TYPE_CHECKING:
     import pyarrow as pa
 
 TABLE_FILES = (".csv", ".csv.gz", ".parquet")
+SHEETS = (".xlsx", ".xls", ".ods", ".numbers")  # of spreadsheets, which save CSV when told so
+SAVE_AS = " (in a spreadsheet: save as CSV UTF-8)"
 
 
 class Source:
@@ -28,6 +35,8 @@ class Source:
 
     A file's needed columns are read by `read`, which is told their types; for other tables it does nothing.
     """
+
+    of_text = False  # whether all its values are written as text
 
     def __init__(self, table: str, names: list[str], library: Library, origin: str = "") -> None:
         self.table, self.names, self.library, self.origin = table, names, library, origin
@@ -51,7 +60,7 @@ class Source:
                 f"table {self.table}, column {name}: found values of several kinds ({first_line(why)}); "
                 "accepted: values of one kind, text or numbers"
             ) from why
-        return Column(self.table, name, theirs, values, isinstance(self, CsvSource))
+        return Column(self.table, name, theirs, values, self.of_text)
 
 
 class FrameSource(Source):
@@ -88,13 +97,63 @@ class DictSource(Source):
         return pa.array(values, from_pandas=True)
 
 
-class CsvSource(Source):
-    def __init__(self, table: str, path: Path, library: Library = "pandas") -> None:
+@dataclass(frozen=True)
+class Dialect:
+    """How a CSV file is written: as most programs do, or as a spreadsheet of another country does."""
+
+    encoding: str = "utf8"
+    delimiter: str = ","
+    decimal: str = "."
+
+    def read(self, block: int) -> Any:
         from pyarrow import csv
 
+        return csv.ReadOptions(block_size=block, encoding=self.encoding)
+
+    def names(self, path: Path) -> list[str]:
+        from pyarrow import csv
+
+        parsing = csv.ParseOptions(delimiter=self.delimiter)
+        with csv.open_csv(path, read_options=self.read(1 << 20), parse_options=parsing) as reader:
+            return list(reader.schema.names)
+
+
+def dialect_of(path: Path) -> Dialect:
+    """Told from how the file begins: UTF-16 by its mark; semicolons or tabs where the first line has them and no
+    comma; a decimal comma where then figures have one and none has a point."""
+    opened = gzip.open if path.name.lower().endswith(".gz") else open
+    try:
+        with opened(path, "rb") as file:
+            start = file.read(1 << 16)
+    except (EOFError, zlib.error):  # damaged: the reader says so
+        return Dialect()
+    encoding = "utf16" if start[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else "utf8"
+    text = start[: len(start) // 2 * 2].decode(encoding, errors="replace").lstrip("\ufeff")
+    lines = text.splitlines()
+    if not lines:
+        return Dialect(encoding)
+    counts = {mark: lines[0].count(mark) for mark in (",", ";", "\t")}
+    delimiter = max(counts, key=lambda mark: counts[mark])
+    if delimiter == "," or not counts[delimiter]:
+        return Dialect(encoding)
+    cells = [cell.strip(' "') for line in lines[1:-1] or lines[1:] for cell in line.split(delimiter)]
+    commas, points = (any(re.fullmatch(rf"-?\d+{mark}\d+", cell) for cell in cells) for mark in (",", r"\."))
+    if commas and points:
+        raise InputError(
+            f"{path}: found figures with a decimal comma and figures with a point; accepted: one of them in all "
+            "columns (in a spreadsheet: set the decimal separator, then save as CSV UTF-8)"
+        )
+    return Dialect(encoding, delimiter, "," if commas else ".")
+
+
+class CsvSource(Source):
+    of_text = True
+
+    def __init__(self, table: str, path: Path, library: Library = "pandas") -> None:
         self.path = path
-        with _reading(table, path), csv.open_csv(path) as reader:
-            names = reader.schema.names
+        with _reading(table, path):
+            self.dialect = dialect_of(path)
+            names = self.dialect.names(path)
         super().__init__(table, names, library, f" ({path})")
 
     def read(self, names: Collection[str], text: Collection[str], number: Collection[str]) -> None:
@@ -110,14 +169,17 @@ class CsvSource(Source):
     def _read(self, names: Collection[str], types: Mapping[str, pa.DataType]) -> pa.Table:
         from pyarrow import csv
 
+        dialect = self.dialect
         # The type of a column that is only kept is found in the first block, which therefore holds the whole table.
         stated = set(names) <= set(types)
         most = self.path.stat().st_size * (32 if self.path.suffix == ".gz" else 1)
         return csv.read_csv(
             self.path,
-            read_options=csv.ReadOptions(block_size=1 << 22 if stated else min(max(most, 1 << 16), (1 << 31) - 1)),
-            parse_options=csv.ParseOptions(newlines_in_values=not stated),
-            convert_options=csv.ConvertOptions(include_columns=list(names), column_types=dict(types)),
+            read_options=dialect.read(1 << 22 if stated else min(max(most, 1 << 16), (1 << 31) - 1)),
+            parse_options=csv.ParseOptions(delimiter=dialect.delimiter, newlines_in_values=not stated),
+            convert_options=csv.ConvertOptions(
+                include_columns=list(names), column_types=dict(types), decimal_point=dialect.decimal
+            ),
         )
 
     def values(self, name: str) -> Any:
@@ -161,9 +223,10 @@ class _reading:
         import pyarrow as pa
 
         if isinstance(why, pa.ArrowInvalid | pa.ArrowNotImplementedError):
-            raise InputError(f"{self.where}: {first_line(why)}") from why
+            how = SAVE_AS if "UTF8" in str(why) else ""
+            raise InputError(f"{self.where}: {first_line(why)}{how}") from why
         if isinstance(why, UnicodeDecodeError):
-            raise InputError(f"{self.where}: a column's name is not UTF8") from why
+            raise InputError(f"{self.where}: a column's name is not UTF8{SAVE_AS}") from why
         if isinstance(why, OSError):
             raise FileError(f"{self.where}: {first_line(why)}") from why
 
@@ -184,7 +247,8 @@ def open_table(table: str, given: Any) -> Source:
         for end in TABLE_FILES:
             if path.name.lower().endswith(end):
                 return kinds[end](table, path)
-        raise InputError(f"table {table}: found the file {shown(path.name)}; accepted: {', '.join(TABLE_FILES)}")
+        sheet = "; save the sheet as CSV UTF-8" if path.suffix.lower() in SHEETS else ""
+        raise InputError(f"table {table}: found the file {shown(path.name)}; accepted: {', '.join(TABLE_FILES)}{sheet}")
     if isinstance(given, Mapping):
         return DictSource(table, given)
     import narwhals as nw

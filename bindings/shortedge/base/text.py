@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import json
 import math
 from collections.abc import Collection
@@ -18,6 +19,17 @@ def listed(values: Collection[object], most: int = 12) -> str:
     """Values one after another, the first few of many."""
     some = [shown(value) for value in list(values)[:most]]
     return ", ".join(some) + (f" and {len(values) - most} more" if len(values) > most else "")
+
+
+def nearest(given: str, known: Collection[str], most: int = 3) -> str:
+    """ "; nearest: ..." with those of the known ids that are most like one that is not there; "" when none is."""
+    plain = {one: one.casefold().strip() for one in known}
+    wanted = given.casefold().strip()
+    held = [one for one, text in plain.items() if wanted and (wanted in text or (text and text in wanted))]
+    alike = difflib.get_close_matches(wanted, list(plain.values()), most, 0.5)
+    like = [one for text in alike for one in known if plain[one] == text]
+    found = list(dict.fromkeys([*(one for one in like if one in held), *held, *like]))[:most]
+    return f"; nearest: {listed(found)}" if found else ""
 
 
 def word(value: object) -> str:

@@ -1,4 +1,4 @@
-"""The command line: shortedge measure, check, show, reps, cut, report, player, trace, drop, simulate, completion.
+"""The command line: shortedge measure, check, keep, show, reps, cut, report, player, trace, drop, simulate, completion.
 
 Exit codes: 0 clean, 1 plays were skipped, 2 refused (one line on stderr says why), 130 stopped by the keyboard.
 """
@@ -9,10 +9,11 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 from .. import _core
 from .._core import FileError, InputError
-from . import check, completion, cut, drop, measure, report, reps, show, simulate, trace
+from . import check, completion, cut, drop, keep, measure, report, reps, show, simulate, trace
 from .parsing import CODES, Commands, Parser
 from .terminal import one_line
 
@@ -20,11 +21,16 @@ FIRST = """\
 first steps:
   shortedge check game/ --draft-map > map.toml    a first mapping of your columns; then say units, origin and y in it
   shortedge check game/ --map map.toml            what is in it, and what is wrong with it
+  shortedge keep game/ --map map.toml -o game.h5  the game as one file: no mapping from here on
   shortedge measure game/ --map map.toml -o pocket.h5
   shortedge report game/ --map map.toml -o report.html
 
 Each command explains itself: shortedge COMMAND --help.
+A worked example of a mapping, position words, films and corrections:
+  {example}
 """
+
+EXAMPLE = Path(__file__).parents[1] / "YOUR_GAME.md"
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -46,13 +52,14 @@ def parser() -> argparse.ArgumentParser:
     top = Parser(
         prog="shortedge",
         description="Measures the passing pocket from tracking coordinates.",
-        epilog=f"{FIRST}\n{CODES}",
+        epilog=f"{FIRST.format(example=EXAMPLE)}\n{CODES}",
     )
     top.add_argument("--version", action="version", version=f"shortedge {_core.__version__}")
     top.set_defaults(parser=parser)
     commands = Commands(top)
     measure.add(commands)
     check.add(commands)
+    keep.add(commands)
     show.add(commands)
     reps.add(commands)
     cut.add(commands)

@@ -8,14 +8,14 @@ from typing import Any, get_args
 import numpy as np
 
 from .._core import InputError
-from ..base.text import listed
 from ..base.vocabulary import OUTCOMES
 from ..measures.reps import Reps
 from ..measures.summary import check_labels
-from ..tell.cut import ENDS, At, cut
-from .inputs import labels_of, loaded_reps
+from ..tell.cut import ENDS, At, cut_arrow
+from .games import loaded_reps, unknown_players
+from .inputs import labels_of
 from .parsing import Commands, add_games, add_labels, add_map, add_set
-from .terminal import figure_text, one_line, table
+from .terminal import one_line, table
 
 EXAMPLES = """\
   shortedge cut game.h5 --player TK-63 --outcome beat -o guard.otio
@@ -36,18 +36,19 @@ def add(commands: Commands) -> None:
     made.add_argument("--at", choices=get_args(At), help="the moment a clip is about; the usual one, if not said")
     made.add_argument("--before", type=float, default=3.0, metavar="S", help="s before that moment (3)")
     made.add_argument("--after", type=float, default=2.0, metavar="S", help="s after it (2)")
-    made.add_argument("--rate", help="frames a second of the film, where the snaps have no film_rate")
+    made.add_argument(
+        "--angle", help="which film, by its angle (else by its file); the first of each play, if not said"
+    )
+    made.add_argument("--rate", help="frames a second of the film, where the game does not say")
     add_labels(made)
     add_map(made)
     add_set(made)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    found = loaded_reps(arguments, None)
+    found = loaded_reps(arguments, None, arguments.player)
     check_labels(arguments.without_label, labels_of(found))
-    if unknown := set(arguments.player).difference(*(made.player_ids for _, _, made in found)):
-        games = listed([made.game_name for _, _, made in found])
-        raise InputError(f"--player: found {listed(sorted(unknown))}; no such player in {games}")
+    unknown_players("--player", arguments.player, [made for _, _, made in found])
     rows = [row for _, _, made in found for row in chosen(made, arguments)]
     if arguments.top is not None:
         if arguments.top < 1:
@@ -58,31 +59,28 @@ def run(arguments: argparse.Namespace) -> int:
     if not rows:
         raise InputError("no rep is left to cut; accepted: filters that leave one or more")
     columns = {name: [row[name] for row in rows] for name in rows[0]}
-    clips = cut(
+    clips = cut_arrow(
         columns,
         [game for _, game, _ in found],
         before=arguments.before,
         after=arguments.after,
         out=arguments.out,
         at=arguments.at,
+        angle=arguments.angle,
         rate=arguments.rate,
     )
-    lines = [("clip", "film", "from", "rep", "why")]
-    lines += [
-        (
-            str(clip.clip),
-            clip.film_file if isinstance(clip.film_file, str) else "-",
-            figure_text(clip.film_start),
-            clip.name,
-            clip.why,
+    lines = [("clip", "angle", "film", "after the snap", "rep", "why")]
+    without = 0
+    for clip in clips.to_pylist():
+        without += clip["angle"] is None
+        seconds = f"{clip['start']:.1f} to {clip['end']:.1f}"
+        lines.append(
+            (str(clip["clip"]), clip["angle"] or "-", clip["film_clock"] or "-", seconds, clip["name"], clip["why"])
         )
-        for clip in clips.itertuples()
-    ]
     print("\n".join(table(lines)))
-    without = int(clips["first_frame"].isna().sum())
     if without:
-        print(f"{without} reps have no film time and no place on the film")
-    print(f"cut list in {one_line(arguments.out)}; from: s on the film's clock")
+        print(f"{without} of {len(lines) - 1} reps are on no film: find them by play and seconds after the snap")
+    print(f"cut list in {one_line(arguments.out)}; film: minutes and seconds where the clip starts, on the angle named")
     return int(not all(game.is_whole for _, game, _ in found))
 
 

@@ -18,7 +18,8 @@ from ..measures.drops import (
     drop_study,
     table_path,
 )
-from .inputs import PICTURES, numbers_of, one_play, picture_path, rules_of, save_study
+from .games import one_play
+from .inputs import PICTURES, numbers_of, picture_path, rules_of, save_study
 from .parsing import IN, Commands, add_map, add_set
 from .terminal_drops import drop_summary, still_summary
 

@@ -1,150 +1,25 @@
-"""What the commands are given: games, settings and numbers, and where tables and pictures are to go."""
+"""What the commands are given beside games: settings and numbers, and where tables and pictures are to go."""
 
 from __future__ import annotations
 
 import argparse
-import tomllib
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
 
-from .._core import FileError, InputError, Rules
-from ..base.text import listed, shown
+from .._core import InputError, Rules
+from ..base.text import shown
 from ..game.game import Game
-from ..game.inputs import TABLES, table_in
-from ..game.mapping import from_tables
 from ..measures.folder import HDF5
-from ..measures.reading import read
-from ..measures.reps import Reps, reps_by
-from ..trace.as_game import from_trace
-from ..trace.journal import ENDING
+from ..measures.reps import Reps
 from .terminal import one_line
 
-MAP_KEYS = ("units", "origin", "y", "name", "time", "rate", "ball", "orientation", "columns", "values", "files")
 PICTURES = (".svg", ".png", ".pdf")
 PAGE = ".html"
 MOST_NUMBERS = 1000  # in a range that is typed
-
-
-def load(inputs: Sequence[str], map_file: str | None) -> list[tuple[str, Game]]:
-    """The games of the inputs, each with a name for its file."""
-    if traces := trace_files(inputs, map_file):
-        return [(path.stem, from_trace(path)) for path in traces]
-    if paths := game_files(inputs, map_file):
-        games = [(path.stem, read(path)) for path in paths]
-        for path, (_, game) in zip(paths, games, strict=True):
-            if not isinstance(game, Game):
-                raise InputError(f"{path}: found results; accepted: a game file")
-        return games
-    stem, tables, mapping = mapped_tables(inputs, map_file)
-    return [(stem, from_tables(tables["tracks"], tables["snaps"], tables["people"], **mapping))]
-
-
-def trace_files(inputs: Sequence[str], map_file: str | None) -> list[Path]:
-    """The trace files that the inputs are; none when they are something else."""
-    paths = [Path(path) for path in inputs]
-    if not all(path.suffix.lower() == ENDING for path in paths):
-        return []
-    if map_file:
-        raise InputError("--map: found with a trace; accepted: with tables, for a trace is in yards of the field")
-    return paths
-
-
-def game_files(inputs: Sequence[str], map_file: str | None) -> list[Path]:
-    """The game files that the inputs are, or the folder holds; none when they are tables."""
-    paths = [Path(path) for path in inputs]
-    if len(paths) == 1 and paths[0].is_dir() and not map_file:
-        files = sorted(path for path in paths[0].iterdir() if path.suffix.lower() in HDF5)
-        paths = files or paths
-    if not all(path.suffix.lower() in HDF5 for path in paths):
-        return []
-    if map_file:
-        raise InputError("--map: found with game files; accepted: with tables, for a game file is mapped already")
-    return paths
-
-
-def mapped_tables(inputs: Sequence[str], map_file: str | None) -> tuple[str, dict[str, Path], dict[str, Any]]:
-    """A name for the game's file, its three tables, and how they are to be read."""
-    mapping = read_map(map_file)
-    folder, tables = table_paths(inputs, mapping.pop("files", {}))
-    stem = (folder or tables["tracks"].absolute().parent).absolute().name
-    mapping.setdefault("name", stem)
-    missing = [key for key in ("units", "origin", "y") if key not in mapping]
-    if missing:
-        where = f"{map_file}: lacks" if map_file else "no --map is given to state"
-        raise InputError(
-            f"{where} {', '.join(missing)}; accepted: units yd, m or ft; origin corner or center; y up or down "
-            "(`shortedge check IN --draft-map` writes a first map)"
-        )
-    return stem, tables, mapping
-
-
-def read_map(map_file: str | None) -> dict[str, Any]:
-    if map_file is None:
-        return {}
-    try:
-        mapping = tomllib.loads(Path(map_file).read_text(encoding="utf-8"))
-    except OSError as why:
-        raise FileError(f"{map_file}: {why.strerror}") from why
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as why:
-        raise InputError(f"{map_file}: {why}") from why
-    for key in mapping:
-        if key not in MAP_KEYS:
-            raise InputError(f"{map_file}: found the key {shown(key)}; accepted: {', '.join(MAP_KEYS)}")
-    return mapping
-
-
-def table_paths(
-    inputs: Sequence[str], files: Mapping[str, str], draft: bool = False
-) -> tuple[Path | None, dict[str, Path]]:
-    """The folder, if it is one, and the paths of the three tables."""
-    if len(inputs) == 3:
-        return None, dict(zip(TABLES, map(Path, inputs), strict=True))
-    folder = Path(inputs[0])
-    if len(inputs) != 1 or (folder.exists() and not folder.is_dir()):
-        raise InputError(
-            f"input: found {listed(inputs)}; accepted: a game file (.h5), a trace (.trace), a folder, or the three "
-            "files tracks, snaps, people"
-        )
-    if not folder.exists():
-        raise FileError(f"{folder}: no such file or folder")
-    if not isinstance(files, Mapping) or not all(
-        key in TABLES and isinstance(name, str) for key, name in files.items()
-    ):
-        raise InputError(f"[files]: found {shown(files)}; accepted: {', '.join(TABLES)}, each the name of a file")
-    return folder, {
-        table: folder / files[table] if table in files else table_in(folder, table, draft) for table in TABLES
-    }
-
-
-def one_play(command: str, arguments: argparse.Namespace) -> tuple[Game, str]:
-    """The game and the play of a command that takes IN and PLAY."""
-    if len(arguments.inputs) < 2:
-        found = "one argument" if arguments.inputs else "no argument"
-        raise InputError(f"{command}: found {found}; accepted: IN and PLAY")
-    *inputs, play = arguments.inputs
-    game = one_game(command, inputs, arguments.map)
-    game.row(play)
-    return game, play
-
-
-def one_game(what: str, inputs: Sequence[str], map_file: str | None) -> Game:
-    games = load(inputs, map_file)
-    if len(games) > 1:
-        raise InputError(f"{what}: found {len(games)} games; accepted: one")
-    return games[0][1]
-
-
-def loaded_reps(arguments: argparse.Namespace, threads: int | None) -> list[tuple[str, Game, Reps]]:
-    """The reps of every game of the inputs, corrections laid over."""
-    rules = rules_of(arguments.set)
-    games = load(arguments.inputs, arguments.map)
-    if arguments.corrections and len(games) > 1:
-        raise InputError(f"--corrections: found {len(games)} games; accepted: one")
-    return [(stem, game, reps_by(rules, game, arguments.corrections, threads)) for stem, game in games]
 
 
 def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
@@ -157,7 +32,7 @@ def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -
         return [out]
     if out.suffix.lower() in (*HDF5, PAGE):
         raise InputError(f"--out is {shown(out.name)}; accepted for {len(games)} games: a folder")
-    targets = [out / f"{stem}{end}" for stem, _ in games]
+    targets = [out / f"{stem.strip('/').replace('/', '-')}{end}" for stem, _ in games]
     twice = [name for name, count in Counter(targets).items() if count > 1]
     if twice:
         raise InputError(f"two inputs would both be written to {twice[0]}; accepted: files of different names")

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from .._core import InputError, Rules
-from ..base.text import shown
+from ..base.text import listed, shown
 from ..game.game import Game
-from ..game.inputs import TABLES
 from ..measures.results import measure
 from ..season.many import measure_many
-from .inputs import game_files, load, mapped_tables, noise_of, rules_of, targets_of
+from ..trace.journal import ENDING
+from .games import given_games, load, mapped_tables, maps_of, told_apart
+from .inputs import noise_of, rules_of, targets_of
 from .parsing import Commands, add_games, add_map, add_set
 from .terminal import MOST_LINES, one_line, summary
 
@@ -21,7 +22,7 @@ EXAMPLES = """\
   shortedge measure week1.h5 week2.h5 -o results/        a file each
   shortedge measure game.h5 -o pocket/ --set reach=1.1   a folder of Parquet, with another reach
   shortedge measure game.h5 -o pocket.h5 --noise auto    with a band round every figure
-  shortedge measure season/ --map map.toml -o out/ --stream   by parts; the same again goes on where it was stopped"""
+  shortedge measure season/ --map map.toml -o out/ --stream --reps   by parts, with reps; the same again goes on"""
 
 
 def add(commands: Commands) -> None:
@@ -47,7 +48,12 @@ def add(commands: Commands) -> None:
     made.add_argument(
         "--format", choices=("parquet", "hdf5"), help="with --stream: what the parts are written as (parquet)"
     )
-    made.add_argument("--processes", type=int, help="with --stream: so many processes instead of threads")
+    made.add_argument(
+        "--reps",
+        action="store_true",
+        help="with --stream: also the reps and drop-backs; `shortedge player ID OUT` then reads one man out of it",
+    )
+    made.add_argument("--processes", type=int, help="with --stream: this number of processes instead of threads")
     add_map(made)
     add_set(made)
 
@@ -59,6 +65,8 @@ def run(arguments: argparse.Namespace) -> int:
     for name in ("format", "processes"):
         if getattr(arguments, name) is not None:
             raise InputError(f"--{name}: found without --stream; accepted: with it")
+    if arguments.reps:
+        raise InputError("--reps: found without --stream; accepted: with it (of single games: shortedge reps)")
     games = load(arguments.inputs, arguments.map)
     targets = targets_of(games, Path(arguments.out))
     if arguments.strict:
@@ -81,11 +89,7 @@ def run(arguments: argparse.Namespace) -> int:
 def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
     if arguments.strict:
         raise InputError("--strict: found with --stream; accepted: without it")
-    paths: Any = game_files(arguments.inputs, arguments.map)
-    mapping: dict[str, Any] = {}
-    if not paths:
-        _, tables, mapping = mapped_tables(arguments.inputs, arguments.map)
-        paths = tuple(tables[name] for name in TABLES)
+    paths, mapping = season_of(arguments)
     done = measure_many(
         paths,
         arguments.out,
@@ -96,6 +100,7 @@ def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
         draws=arguments.draws,
         seed=arguments.seed,
         format=arguments.format or "parquet",
+        reps=arguments.reps,
         **mapping,
     )
     counts, seconds = done.counts, done.seconds
@@ -109,6 +114,29 @@ def run_stream(arguments: argparse.Namespace, rules: Rules, noise: Any) -> int:
     if counts.get("few_linemen"):
         print(f"{counts['few_linemen']} plays with fewer than five linemen at the snap")
     return int(counts["problems"] > 0 or counts.get("few_linemen", 0) > 0)
+
+
+def season_of(arguments: argparse.Namespace) -> tuple[list[Any], dict[str, Any]]:
+    """The inputs of a season as measure_many takes them, and the mapping that is for all of them."""
+    given = given_games(arguments.inputs)
+    if traces := [str(one.path) for one in given if one.path.suffix.lower() == ENDING]:
+        raise InputError(f"--stream: found the traces {listed(traces, 3)}; accepted: tables and game files")
+    maps = maps_of(given, arguments.map)
+    paths: list[Any] = []
+    mappings: list[dict[str, Any]] = []
+    for one, stem in zip(given, told_apart(given), strict=True):
+        if not one.mapped:
+            paths.append(one.path)
+            continue
+        tables, mapping = mapped_tables(one, stem, *maps[len(mappings)])
+        paths.append(tuple(tables.values()))
+        mappings.append(mapping)
+    if len(mappings) > 1:
+        for mapping in mappings:
+            del mapping["name"]  # each is named by its folder
+    if any(mapping != mappings[0] for mapping in mappings):
+        raise InputError("--stream: found tables of different mappings; accepted: one mapping for all of them")
+    return paths, mappings[0] if mappings else {}
 
 
 def refuse_problems(game: Game) -> None:

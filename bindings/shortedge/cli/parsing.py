@@ -14,7 +14,7 @@ exit codes:
   2    refused, nothing was written: one line on stderr says why
   130  stopped by the keyboard"""
 
-IN = "a game file (.h5), a folder with tables tracks, snaps and people, or these three files in that order"
+IN = "a game file (.h5), a trace, a folder with tables tracks, snaps and people, or these three files in that order"
 
 
 class Parser(argparse.ArgumentParser):
@@ -41,18 +41,28 @@ class Commands:
 
 
 def add_games(made: argparse.ArgumentParser) -> None:
-    made.add_argument("inputs", nargs="+", metavar="IN", help=IN + "; or several game files")
+    made.add_argument("inputs", nargs="+", metavar="IN", help=IN + "; or several of these, or a folder of them")
 
 
 def add_labels(made: argparse.ArgumentParser) -> None:
-    made.add_argument("--corrections", metavar="FILE", help="a table of corrections to lay over the reps (one game)")
+    made.add_argument(
+        "--corrections",
+        metavar="FILE",
+        help="a table of corrections to lay over the reps; of several games with a column game",
+    )
     made.add_argument(
         "--without-label", action="append", default=[], metavar="LABEL", help="leave out plays with this label"
     )
 
 
 def add_map(made: argparse.ArgumentParser) -> None:
-    made.add_argument("--map", metavar="FILE", help="how the tables are to be read (TOML)")
+    made.add_argument(
+        "--map",
+        metavar="FILE",
+        action="append",
+        help="how the tables are to be read (TOML): one for all games of tables, or given again, one each in their "
+        "order; a folder's own map.toml, if not said",
+    )
 
 
 def add_set(made: argparse.ArgumentParser) -> None:

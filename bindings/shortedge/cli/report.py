@@ -10,7 +10,8 @@ from ..base.text import shown
 from ..measures.results import measure
 from ..measures.summary import check_labels
 from ..pages.report import player_page, report
-from .inputs import PAGE, labels_of, loaded_reps, rules_of, targets_of
+from .games import loaded_reps
+from .inputs import PAGE, labels_of, targets_of
 from .parsing import Commands, add_games, add_labels, add_map, add_set
 from .terminal import left_out, one_line
 
@@ -19,7 +20,10 @@ GAME_EXAMPLES = """\
   shortedge report season/ -o reports/                     a page a game"""
 PLAYER_EXAMPLES = """\
   shortedge player TK-63 game.h5 -o guard.html
-  shortedge player TK-63 season/ -o guard.html             over every game file of a folder"""
+  shortedge player TK-63 g1/ g2/ g3.h5 --map map.toml -o guard.html   over several games
+  shortedge player TK-63 out/ -o guard.html                           out of a season measured with --reps
+  shortedge player TK-63 game.h5 --against TK-66 -o both.html         two men side by side
+  shortedge player TK-63 g1.h5 g2.h5 --against-in g3.h5 g4.h5 -o spans.html   him in two spans of games"""
 
 
 def add_report(commands: Commands) -> None:
@@ -42,6 +46,10 @@ def add_player(commands: Commands) -> None:
     )
     made.add_argument("player", metavar="ID", help="his id, the same in every game")
     add_games(made)
+    made.add_argument("--against", metavar="ID", help="another man, side by side with him")
+    made.add_argument(
+        "--against-in", nargs="+", metavar="IN", help="other games: of the other man, or of him in another span"
+    )
     made.add_argument("-o", "--out", required=True, help="the page (.html)")
     add_labels(made)
     add_map(made)
@@ -62,18 +70,30 @@ def run_report(arguments: argparse.Namespace) -> int:
 
 
 def run_player(arguments: argparse.Namespace) -> int:
-    found = loaded_reps(arguments, None)
     page_path(Path(arguments.out), 1)
+    other = arguments.player if arguments.against is None else arguments.against
+    if arguments.against == arguments.player and not arguments.against_in:
+        raise InputError(f"--against: found {shown(other)} himself; accepted: another man, or --against-in other games")
+    alone = arguments.against_in is not None
+    found = loaded_reps(arguments, None, [arguments.player] if alone else [arguments.player, other])
+    others = []
+    if alone:
+        mapped = argparse.Namespace(**(vars(arguments) | {"inputs": arguments.against_in}))
+        others = loaded_reps(mapped, None, [other])
+    made = [reps for _, _, reps in (*found, *others)]
     player_page(
         [game for _, game, _ in found],
         arguments.player,
         arguments.out,
-        rules=rules_of(arguments.set),
-        reps=found[0][2] if len(found) == 1 else None,
+        against=arguments.against,
+        against_games=[game for _, game, _ in others] if alone else None,
+        rules=made[0].rules,
+        reps=made,
         without_label=arguments.without_label,
     )
-    print(f"page in {one_line(arguments.out)}")
-    return int(not all(game.is_whole for _, game, _ in found))
+    left = [line for _, game, _ in (*found, *others) for line in left_out(game)]
+    print("\n".join([f"page in {one_line(arguments.out)}", *left]))
+    return int(not all(game.is_whole for _, game, _ in (*found, *others)))
 
 
 def page_path(out: Path, games: int) -> None:

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 
 from ..measures.summary import KEYS, check_labels
-from .inputs import labels_of, loaded_reps, targets_of
+from .games import loaded_reps
+from .inputs import labels_of, targets_of
 from .parsing import Commands, add_games, add_labels, add_map, add_set
 from .terminal import one_line, rep_summary
 

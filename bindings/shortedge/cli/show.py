@@ -14,14 +14,15 @@ from ..measures.results import Measures, measure
 from ..pages.player import Player, data
 from ..tell import moment
 from ..trace.journal import ENDING as TRACE
-from .inputs import PAGE, PICTURES, one_play, picture_path, rules_of, save_picture
+from .games import one_play
+from .inputs import PAGE, PICTURES, picture_path, rules_of, save_picture
 from .parsing import IN, Commands, add_map, add_set
 from .terminal import one_line
 
 MOVING = (".mp4", ".gif")
 
 EXAMPLES = """\
-  shortedge show game.h5 P024 -o worst.png                 the moment the play is lost, else its end
+  shortedge show game.h5 P024 -o worst.png                 the moment that counts in the play
   shortedge show game.h5 P024 --at 2.1 -o frame.svg
   shortedge show game.h5 P024 --timeline -o timeline.pdf
   shortedge show game.h5 P024 --moments TK-63 -o rep.png   six moments of his rep
@@ -40,7 +41,9 @@ def add(commands: Commands) -> None:
         usage="%(prog)s IN PLAY -o PICTURE [options]",
     )
     made.add_argument("inputs", nargs="+", metavar="IN PLAY", help=IN + "; then the play")
-    made.add_argument("--at", type=float, help="s since the snap; if not said, the first beat, else the end of reps")
+    made.add_argument(
+        "--at", type=float, help="s since the snap; if not said, the first beat, pressure, or greatest exposure"
+    )
     made.add_argument("--timeline", action="store_true", help="the course of the whole play")
     made.add_argument("--moments", metavar="ID", help="six moments of this protector's rep, his longest in the play")
     made.add_argument(
@@ -123,9 +126,8 @@ def shown_frame(m: Measures, play: str, at: float | None) -> draw.Drawing:
     if at is not None:
         return draw.frame(m, play, at)
     rows = [row for row in reps_of(m).arrow("reps").to_pylist() if row["play"] == play]
-    time = moment.of_play(rows, m.game.play(play).throw_time)
-    lost = next((row for row in rows if row["beat_time"] == time), None)
-    return draw.frame(m, play, time, lost)
+    row, time = moment.of_play(m, rows)
+    return draw.frame(m, play, time, row if row and row["protector"] and row["rusher"] else None)
 
 
 def rep_of(m: Measures, play: str, protector: str) -> dict[str, Any]:

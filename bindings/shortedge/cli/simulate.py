@@ -20,7 +20,8 @@ from ..simulation.formations import Formation
 from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formation
 from ..simulation.plan import RISE_DRAWS
 from ..simulation.study import Interrupted, simulate
-from .inputs import PAGE, PICTURES, numbers_of, one_game, picture_path, save_picture, save_study, settings_of
+from .games import one_game
+from .inputs import PAGE, PICTURES, numbers_of, picture_path, save_picture, save_study, settings_of
 from .parsing import Commands
 from .terminal import one_line
 from .terminal_drops import check_lines, sensitivity_lines, study_lines
@@ -80,7 +81,9 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     made.add_argument(
         "--without-label", action="append", default=[], metavar="LABEL", help="with --against: leave out these plays"
     )
-    made.add_argument("--map", metavar="FILE", help="how the tables of --game or --against are to be read (TOML)")
+    made.add_argument(
+        "--map", action="append", metavar="FILE", help="how the tables of --game or --against are to be read (TOML)"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

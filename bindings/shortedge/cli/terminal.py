@@ -11,14 +11,15 @@ from typing import Any
 import numpy as np
 
 from ..base.rows import slices
-from ..base.text import listed
-from ..base.vocabulary import FREE, HELP, JUDGED, LINE, OF_A_PAIR, SIDES, UNCOVERED
+from ..base.text import listed, shown
+from ..base.vocabulary import FREE, HELP, JUDGED, LINE, OF_A_PAIR, POSITIONS, SIDES, UNCOVERED
 from ..game.game import Game
 from ..measures.reps import Reps, reps_of
 from ..measures.results import Measures
 from ..tell.words import SHOWN_FROM, sentences
 
 MOST_LINES = 100  # of plays, printed one a line; of more, the worst are shown
+MOST_WORDS = 20  # of theirs for positions
 IN_WORDS = 10  # plays told in words
 BOLD, DIM, OFF = "\033[1m", "\033[2m", "\033[0m"
 SHADES = ((0.6, "\033[1;38;5;124m"), (0.2, "\033[38;5;166m"), (-1.0, DIM))  # of an exposure, from there on
@@ -180,7 +181,8 @@ def left_out(game: Game) -> list[str]:
     lacks = f"of players people lacks ({one_line(listed(game.unlisted))})"
     says = {"no_player": "without a player", "not_in_people": lacks, "missing": "without x or y"}
     dropped = [f"{count} {says[what]}" for what, count in game.dropped.items() if count]
-    lines = [f"rows of tracks left out: {', '.join(dropped)}"] if dropped else []
+    lines = [one_line(note) for note in game.notes]
+    lines += [f"rows of tracks left out: {', '.join(dropped)}"] if dropped else []
     lines += [f"{one_line(play)}: {one_line(says)}" for play, says in game.remark_of.items()]
     problems = game.core.problems
     lines += [f"skipped {one_line(game.play_ids[play])}: {one_line(reason)}" for play, reason in problems]
@@ -208,10 +210,28 @@ def inspection(game: Game) -> list[str]:
     }
     for role, counted in counts.items():
         lines.append(f"{role}s: " + ", ".join(f"{n} in {plays} plays" for n, plays in sorted(counted.items())))
+    lines += positions(game)
     if len(plays) <= MOST_LINES:
         heading = ("play", "frames", "passer", "line", "protectors", "rushers", "filled")
         lines += table([heading, *(role_row(play) for play in plays)])
     return lines + left_out(game)
+
+
+def positions(game: Game) -> list[str]:
+    """The words for positions: which have a meaning, and which are only kept."""
+    people = game.core.people
+    men = {pair for pair in zip(people["player"].tolist(), people["position"], strict=True) if pair[1]}
+    counted = Counter(position for _, position in men)
+    known = [f"{word} {counted[word]}" for word in POSITIONS if word in counted]
+    others = [f"{shown(word)} {count}" for word, count in counted.most_common() if word not in POSITIONS]
+    lines = [f"positions with a meaning, and men: {', '.join(known) or 'none'}"]
+    if others:
+        some = ", ".join(others[:MOST_WORDS]) + (f" and {len(others) - MOST_WORDS} more" if others[MOST_WORDS:] else "")
+        lines.append(
+            f"positions without one: {some}. If one of them is of the line, a back or the passer, say so under "
+            f'[values.position], as "their word" = "{LINE[1]}"; with a meaning: {", ".join(POSITIONS)}'
+        )
+    return [one_line(line) for line in lines]
 
 
 def role_row(play: Any) -> list[str]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..base.text import listed
 from ..base.vocabulary import SIDES
-from ..measures.drops import depth_text
+from ..measures.drops import DEEPEST, depth_text
 from ..simulation.check import UNITS, inside_text
 from ..simulation.plan import CONDITIONAL, MISSING, RISE
 from ..simulation.sensitivity import sensitivity
@@ -48,6 +48,9 @@ def drop_summary(study: DropStudy) -> list[str]:
             continue
         lines.append(f"{side} edge: {one_line(edge_man)} against {one_line(rusher)}, up to {mine[0]['until']:.2f} s")
         lines += table([heading, *(drop_row(row) for row in mine)])
+    if study.left_out:
+        said, least = ", ".join(f"{depth:g}" for depth in study.left_out), np.ceil(100 * study.shallowest) / 100
+        lines.append(f"left out: {said} yd, for this drop can be from {least:.2f} to {DEEPEST:g} yd")
     lines += [
         "* the drop as taken. cut-off: greatest ratio to the spot, where the drop tops; exposure: greatest, to the "
         "passer where he then is, with the way, bend, edge width and short edge (shown with exposure 0.2 or more) of "

@@ -187,6 +187,7 @@ class Handler(BaseHTTPRequestHandler):
             "/unfollow": self._unfollow,
             "/accept-camera": self._accept_camera,
             "/accept-men": self._accept_men,
+            "/accept-guessed": self._accept_guessed,
             "/stop": self._stop,
         }
         if asked not in answers:
@@ -268,6 +269,9 @@ class Handler(BaseHTTPRequestHandler):
 
     def _accept_camera(self, said: dict[str, Any]) -> dict[str, Any]:
         return {"n": self.server.work.accept_camera(*asked(said, play=str, angle=str, number=int))}
+
+    def _accept_guessed(self, said: dict[str, Any]) -> dict[str, Any]:
+        return {"taken": self.server.work.accept_guessed(*asked(said, play=str, angle=str, number=int))}
 
     def _accept_men(self, said: dict[str, Any]) -> dict[str, Any]:
         return {"men": self.server.work.accept_men(*asked(said, play=str, angle=str))}

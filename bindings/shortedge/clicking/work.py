@@ -1,7 +1,7 @@
 """One trace while it is clicked: acts in, what each picture shows and wants next out.
 
-Acts are written at once. What takes longer (all cameras anew, ways, doubts, the measured pocket) is worked out behind
-them from the file as it stands, and comes when it is there.
+Acts are written at once. What takes longer (all cameras, ways, doubts, the measured pocket) is worked out in the
+background from the file as it stands, and shown when it is ready.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ import numpy as np
 from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
-from ..film.following import Clicked, Followed, follow_camera, follow_man
+from ..film.following import Clicked, Followed, follow_camera, follow_man, follow_on
 from ..film.pictures import Film, Shelf
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.results import measure
@@ -89,6 +89,7 @@ class Work:
         self._wanted, self._ended = threading.Event(), False
         self._play = ""  # whose pocket is wanted
         self._jobs: dict[tuple[str, str], FollowJob] = {}
+        self._ahead: dict[tuple[str, str, int, int], dict[str, Any] | None] = {}  # men followed on to a picture
         self._again()
         self._behind = threading.Thread(target=self._work_behind, daemon=True)
         self._behind.start()
@@ -139,6 +140,8 @@ class Work:
                 key = {"mark": "name", "foot": "player"}.get(kind)
                 for old in self._same(kind, said, key):
                     trace.strike(old)
+                if kind == "foot":
+                    self._take_camera(said["play"], said["angle"], said["time"])
                 if kind == "mark":
                     name = said.pop("name")
                     return trace.mark(**said, X=name)
@@ -159,8 +162,8 @@ class Work:
     # ---------------------------------------------------------------------------------------------- following
 
     def follow(self, play: str, angle: str) -> None:
-        """Starts following the camera, and then the men, of a play on one film, behind what is clicked; what was
-        followed before is followed anew. InputError without OpenCV, or a clicked picture to begin with."""
+        """Starts to follow the camera, and then the men, of a play on one film, in the background; what was followed
+        before is followed again. InputError without OpenCV, or without a clicked picture to begin with."""
         if not self.follows:
             raise InputError("following needs OpenCV; accepted: pip install 'shortedge[film]'")
         film = self.film(play, angle)
@@ -196,6 +199,15 @@ class Work:
             self._write_camera(play, angle, float(film.stamps[number]), followed.pose)
         self._again()
         return len(self.trace)
+
+    def _take_camera(self, play: str, angle: str, time: float) -> None:
+        """A man clicked in a picture without marks, whose camera was followed, takes that camera with him."""
+        job = self._jobs.get((play, angle))
+        if job is None or self._rows("mark", play, angle, time):
+            return
+        followed = job.cameras.get(job.film.nearest(time))
+        if followed is not None and followed.good:
+            self._write_camera(play, angle, time, followed.pose)
 
     def _write_camera(self, play: str, angle: str, time: float, pose: Pose) -> None:
         for mark in self.marks.offered(pose, set(), FOLLOWED_MARKS):
@@ -270,6 +282,7 @@ class Work:
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
+        waiting = self._follow_on(play, angle, number, ghosts)
         job = self._jobs.get((play, angle))
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
@@ -305,6 +318,7 @@ class Work:
                 "going": job.going,
                 "here": followed is not None and followed.good,
                 "lost": job.lost,
+                "waiting": waiting,
                 "men": sum(not self._rows("mark", play, angle, one.time) for one in job.men[:1]) and len(job.men),
                 "seen": [
                     {"player": one.player, "x": one.pixel[0], "y": one.pixel[1]}
@@ -421,6 +435,72 @@ class Work:
                     {"player": man["player"], "x": float(pixel[0]), "y": float(pixel[1]), "tall": round(2 * height, 1)}
                 )
         return found
+
+    def _follow_on(self, play: str, angle: str, number: int, ghosts: list[dict[str, Any]]) -> bool:
+        """Puts guesses where men were followed on to from the last picture they were clicked in, when that is worked
+        out; True while it is not."""
+        job, known = self._jobs.get((play, angle)), self._known.reading
+        if job is None or known is None or not ghosts:
+            return False
+        film, feet = job.film, known.cameras.angles[angle].feet
+        own = (feet["play"] == known.cameras.code.get(play, -2)) & np.isfinite(feet["place"][:, 0])
+        before = feet["time"][own & (feet["time"] < film.stamps[number] - SAME_FRAME)]
+        if not len(before):
+            return False
+        last = film.nearest(float(before.max()))
+        between = sorted({*range(last + 3, number, 3), number})
+        if number - last > 40 or any(k not in job.cameras or not job.cameras[k].good for k in (last, *between)):
+            return False
+        key = (play, angle, last, number)
+        if key not in self._ahead:
+            self._ahead[key] = None
+            threading.Thread(target=self._work_on, args=(key, job, between), daemon=True).start()
+        found = self._ahead[key]
+        for ghost in ghosts:
+            if found and ghost["player"] in found:
+                ghost["x"], ghost["y"] = (float(value) for value in found[ghost["player"]])
+                ghost["followed"] = True
+        return found is None
+
+    def _work_on(self, key: tuple[str, str, int, int], job: FollowJob, between: list[int]) -> None:
+        found: dict[str, Any] = {}
+        try:
+            _, angle, last, number = key
+            known = self._known.reading
+            assert known is not None
+            texts, feet = known.cameras, known.cameras.angles[angle].feet
+            rows = (feet["play"] == texts.code.get(key[0], -2)) & np.isfinite(feet["place"][:, 0])
+            rows &= np.abs(feet["time"] - job.film.stamps[last]) <= SAME_FRAME
+            clicks = {
+                texts.texts[feet["player"][row]]: Clicked(
+                    last, np.array([feet["x"][row], feet["y"][row]]), feet["place"][row]
+                )
+                for row in np.flatnonzero(rows)
+            }
+            wanted = {last, *between}
+            pictures = {
+                last + k: picture
+                for k, picture in enumerate(job.film.arrays(last, number - last + 1))
+                if last + k in wanted
+            }
+            cameras = {k: job.cameras[k].pose for k in wanted}
+            found = follow_on(pictures, cameras, clicks, between)
+        finally:
+            self._ahead[key] = found
+
+    def accept_guessed(self, play: str, angle: str, number: int) -> int:
+        """Takes every man of a picture where he was followed to, kept apart as followed. Gives how many."""
+        seen = [one for one in self.picture(play, angle, number)["guessed"] if one.get("followed")]
+        if not seen:
+            raise InputError("no man was followed to this picture: click them")
+        time = float(self.film(play, angle).stamps[number])
+        with self._lock, self.trace.together():
+            self._take_camera(play, angle, time)
+            for one in seen:
+                x, y = round(one["x"], 2), round(one["y"], 2)
+                self.trace.foot(play, angle, time, one["player"], x, y, at="between", followed=True)
+        self._again()
+        return len(seen)
 
     def _first_places(self, known: Reading, play: str) -> dict[str, np.ndarray]:
         """Where men likely stand in a play's first picture: as they stood to the ball in the last play before it,

@@ -435,7 +435,7 @@ def men_mask(
     man &= inside | (np.asarray(thick) > 0)
     shape = Pillow.fromarray((man * 255).astype(np.uint8))
     shape = (
-        shape.filter(ImageFilter.MedianFilter(3)).filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(0.7))
+        shape.filter(ImageFilter.MedianFilter(5)).filter(ImageFilter.MaxFilter(5)).filter(ImageFilter.GaussianBlur(0.7))
     )
     found[top:bottom, left:right] = np.asarray(shape, np.float32) / 255
     return found

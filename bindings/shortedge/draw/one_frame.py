@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.patches import Circle, Polygon
 
 from .. import _core
-from ..base.text import word
+from ..base.text import shown, word
 from ..tell.labels import CAUTION, STATUS, Row, Vector, cut_short, figure_text, free_of, is_free, text_of
 from ..tell.scene import WAYS, Scene
 from ..tell.words import SHOWN_FROM
@@ -21,6 +21,7 @@ from .style import EXPOSURE, FAINT, INK, MUTED, PAPER, POCKET, WALL, Drawing
 if TYPE_CHECKING:
     from ..measures.results import Measures
 
+BESIDE = 0.25  # s before or after a play that still show its first or last frame
 INSET = 2.62  # inches, of a side
 
 
@@ -33,7 +34,19 @@ def frame(m: Measures, play: str, time: float, rep: Mapping[str, Any] | None = N
     """
     if not math.isfinite(time):
         raise _core.InputError(f"time is {time}; a number of seconds since the snap is wanted")
+    check_inside(m, play, time)
     return _FrameDrawing(m, play, time, rep).figure
+
+
+def check_inside(m: Measures, play: str, time: float) -> None:
+    """InputError for a time that lies outside the play."""
+    times = m.game.play(play).time
+    first, last = max(0.0, float(times[0])), float(times[-1])
+    if len(times) and not first - BESIDE <= time <= last + BESIDE:
+        raise _core.InputError(
+            f"time {time:g} s of play {shown(play)}: outside the play; accepted: {first:.1f} to {last:.1f} s "
+            "since the snap"
+        )
 
 
 class _Side:

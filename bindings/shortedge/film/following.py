@@ -33,7 +33,7 @@ CORNERS, LEAST = 400, 24  # corners sought and needed
 BACK = 0.7  # pixels a corner may be off when tracked back
 CLOSE = 2.0  # pixels a corner may be off where the camera puts it
 AGREE = 0.45  # the least share of corners that agree
-ANEW = 6  # pictures after which corners are sought anew
+ANEW = 6  # pictures after which corners are looked for again
 JUMP = 0.35  # yd the camera may be moved by the lock at the picture's middle
 STEEP = 6.0  # pixels across a line that it is sought
 CUT = 0.55  # correlation of two pictures, made small, under which a cut lies between them
@@ -91,7 +91,7 @@ def ground_of(pose: Pose, pixels: Floats) -> Floats:
     lattice = np.column_stack([x.ravel(), y.ravel()])
     seen = pose.seen(lattice)
     near = np.flatnonzero(np.isfinite(seen).all(axis=1) & pose.inside(seen, -0.25 * pose.size[1]))
-    if len(near) < 8:
+    if len(near) < 8 or not len(pixels):
         return np.full((len(pixels), 2), np.nan)
     plane, _ = cv2.findHomography(seen[near], lattice[near])
     if plane is None:
@@ -490,3 +490,42 @@ def sought(picture: Image, look: tuple[Image, float], waist: Floats, scale: floa
             bend = a - 2 * best + b
             at[axis] += 0.5 * (a - b) / bend if bend < -1e-9 else 0.0
     return at - (np.array(alike.shape[::-1], float) - 1) / 2, best
+
+
+def follow_on(
+    pictures: dict[int, Image], cameras: dict[int, Pose], clicks: dict[str, Clicked], numbers: list[int]
+) -> dict[str, Floats]:
+    """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in every
+    picture between. numbers: the pictures on the way, the last one wanted."""
+    looks = {player: look_of(pictures, cameras, one) for player, one in clicks.items()}
+    left = {player: look for player, look in looks.items() if look is not None}
+    place = {player: np.asarray(clicks[player].place, float) for player in left}
+    speed = {player: np.zeros(2) for player in left}  # yd a picture
+    pixel: dict[str, Floats] = {}
+    last = next(iter(clicks.values())).number if clicks else 0
+    for number in numbers:
+        if number not in pictures or number not in cameras or not left:
+            return {}
+        camera, gone = cameras[number], number - last
+        men = list(left)
+        wanted = np.array([place[player] + speed[player] * gone for player in men])
+        feet, waist = camera.seen(wanted), camera.seen(wanted, WAIST)
+        for k, player in enumerate(men):
+            scale = float(np.hypot(*(feet[k] - waist[k])) / WAIST)
+            move, alike = sought(pictures[number], left[player], waist[k], scale)
+            if alike < ALIKE:
+                del left[player]
+                continue
+            pixel[player] = feet[k] + move
+        men = list(left)
+        if not men:
+            return {}
+        found = ground_of(camera, np.array([pixel[player] for player in men]))
+        for k, player in enumerate(men):
+            if not np.isfinite(found[k]).all():
+                del left[player]
+                continue
+            speed[player] = 0.5 * speed[player] + 0.5 * (found[k] - place[player]) / gone
+            place[player] = found[k]
+        last = number
+    return {player: pixel[player] for player in left}

@@ -17,16 +17,18 @@ REQUIRED = {
     "tracks": ("play", "player", "time", "x", "y"),
     "snaps": ("play", "ball_x", "ball_y", "direction", "snap_time"),
     "people": ("player", "unit", "position"),
+    "films": ("play", "film_time"),
 }
 OPTIONAL = {
     "tracks": ("vx", "vy", "sd_x", "sd_y", "corr_xy"),
     "snaps": ("throw_time", "end_time", "film_time", "film_file", "film_rate", "label"),
     "people": ("play", "role", "name", "number", "team"),
+    "films": ("angle", "file", "rate"),
 }
 KNOWN = {table: REQUIRED[table] + OPTIONAL[table] for table in REQUIRED}
 IDS = ("play", "player")
 TIMES = ("time", "snap_time", "throw_time", "end_time")
-NUMBERS = ("x", "y", "vx", "vy", "sd_x", "sd_y", "corr_xy", "ball_x", "ball_y", "film_time")
+NUMBERS = ("x", "y", "vx", "vy", "sd_x", "sd_y", "corr_xy", "ball_x", "ball_y")
 WORDS = ("unit", "position", "role", "label", "film_file", "name", "team")
 KEPT = ("label", "film_file", "film_rate", "name", "number", "team")  # known, and not read by the measurement
 
@@ -68,10 +70,12 @@ def read(source: Source, mapping: Mapping[str, Theirs], clock: Clock, ball: bool
     for name, of in theirs.items():
         if name not in KNOWN[table]:
             continue
-        if name in IDS or name in WORDS or (name in TIMES and clock.mode == "timestamp"):
+        if table == "films" or name in IDS or name in WORDS or (name in TIMES and clock.mode == "timestamp"):
             text.update(of)
         elif name in NUMBERS or name in TIMES:
             number.update(of)
+        elif name == "film_time" and source.of_text:
+            text.update(of)  # as seconds, or as 26:47.4
     source.read(list(dict.fromkeys(column for of in theirs.values() for column in of)), text, number - text)
     return Table(table, {name: [source.column(name, column) for column in of] for name, of in theirs.items()})
 

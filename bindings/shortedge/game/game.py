@@ -15,13 +15,13 @@ from .. import _core
 from .._core import InputError
 from ..base.columns import Floats
 from ..base.tables import GivesTables, Library, from_codes, texts
-from ..base.text import shown, word
+from ..base.text import nearest, shown, word
 from ..base.vocabulary import ROLES, UNITS
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-SWAMPED = 0.2  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
+SWAMPED = 0.19  # yd: where the median error of a play's places is over this, a short edge (a few tenths) is lost in it
 GRID = 1_000_000  # a digest sees lengths and times to a millionth of a yard and of a second
 
 
@@ -63,6 +63,7 @@ class Game(GivesTables):
     library: Library = "pandas"
     stored_digest: str = field(default="", repr=False)
     ball_id: str = field(default="", repr=False)  # its id among the players of tracks
+    notes: tuple[str, ...] = field(default=(), repr=False, compare=False)  # what was done to its tables, to be told
 
     def __repr__(self) -> str:
         return f"Game({self.name!r}: {len(self.core.measured)} plays, {len(self.core.problems)} skipped)"
@@ -171,10 +172,8 @@ class Game(GivesTables):
         for code, reason in self.core.problems:
             if self.play_ids[code] == play:
                 raise InputError(f"play {shown(play)} is not measured: {reason}")
-        near = ", ".join(shown(name) for name in list(rows)[:5])
-        raise InputError(
-            f"no play {shown(play)} in game {shown(self.name)}; its plays: {near}" + (", ..." if len(rows) > 5 else "")
-        )
+        some = ", ".join(shown(name) for name in list(rows)[:5]) + (", ..." if len(rows) > 5 else "")
+        raise InputError(f"no play {shown(play)} in game {shown(self.name)}; its plays: {some}{nearest(play, rows)}")
 
     def measured(self) -> list[str]:
         """The ids of the plays that are measured, in order."""

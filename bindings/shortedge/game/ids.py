@@ -15,17 +15,27 @@ from .columns import Table
 
 
 class Joined:
-    """Ids as codes, those of several columns joined with "/". Two different ids that join to one text are refused."""
+    """Ids as codes, without blanks at their ends, those of several columns joined with "/". Two different ids that join
+    to one text are refused."""
 
     def __init__(self) -> None:
         self.parts: dict[tuple[str, int, str], tuple[str, ...]] = {}
+        self.trimmed: dict[tuple[str, str], set[str]] = {}  # ids that had blanks at their ends, by table and column
+
+    def said(self) -> list[str]:
+        """What is to be told of the ids."""
+        return [
+            f"table {table}, column {name}: blanks at the ends of {len(found)} ids were cut off, such as "
+            f"{shown(min(found))}"
+            for (table, name), found in self.trimmed.items()
+        ]
 
     def encode(self, table: Table, name: str) -> tuple[Codes, list[str]]:
         columns = table.of[name]
-        codes, found_names = columns[0].encode()
+        codes, found_names = self.trim(table.title, name, *columns[0].encode())
         combined: list[tuple[str, ...]] = [(text,) for text in found_names]
         for column in columns[1:]:
-            more, more_names = column.encode()
+            more, more_names = self.trim(table.title, name, *column.encode())
             missing = (codes < 0) | (more < 0)
             pairs = np.where(missing, -1, codes.astype(np.int64) * len(more_names) + more)
             found, codes = distinct(pairs)
@@ -39,6 +49,17 @@ class Joined:
                     f"{shown(text)}; accepted: ids that stay apart"
                 )
         return codes, names
+
+    def trim(self, table: str, name: str, codes: Codes, found: list[str]) -> tuple[Codes, list[str]]:
+        """The same without blanks at the ends of ids; one of blanks alone is missing."""
+        bare = [text.strip() for text in found]
+        if bare == found:
+            return codes, found
+        changed = {text for text, new in zip(found, bare, strict=True) if text != new}
+        self.trimmed.setdefault((table, name), set()).update(changed)
+        names = list(dict.fromkeys(text for text in bare if text))
+        code_of = {text: code for code, text in enumerate(names)}
+        return np.array([*(code_of.get(text, -1) for text in bare), -1], np.int32)[codes], names
 
 
 def distinct(values: np.ndarray[Any, np.dtype[np.int64]]) -> tuple[list[int], Codes]:

@@ -9,6 +9,13 @@ from ..base.sources import TABLE_FILES
 from ..base.text import listed
 
 TABLES = ("tracks", "snaps", "people")
+FILMS = "films"
+
+
+def films_in(folder: Path) -> Path | None:
+    """The file of the table films in a folder, which need not be there."""
+    there = [folder / f"{FILMS}{end}" for end in TABLE_FILES if (folder / f"{FILMS}{end}").exists()]
+    return there[0] if there else None
 
 
 def table_in(folder: Path, table: str, draft: bool) -> Path:

@@ -18,9 +18,10 @@ from ..base.columns import Codes, Floats
 from ..base.sources import Source, open_table
 from ..base.tables import Library
 from ..base.text import listed, shown, word
-from ..base.vocabulary import ROLES, UNITS
+from ..base.vocabulary import POSITIONS, ROLES, UNITS
 from .clock import Clock
 from .columns import REQUIRED, Table, Theirs, read
+from .films import film_seconds, with_films
 from .game import Game
 from .ids import Joined, everywhere, ordered
 from .words import ACCEPTED, choice_of, direction_of, position_of
@@ -31,6 +32,7 @@ def from_tables(
     snaps: Any,
     people: Any,
     *,
+    films: Any = None,
     units: str,
     origin: str,
     y: str,
@@ -47,9 +49,12 @@ def from_tables(
     tracks: play, player, time, x, y; optional vx, vy (per second), and how far off a sample may be: sd_x, sd_y
       (standard deviations, in the unit), corr_xy (their correlation, -1 to 1).
     snaps: play, ball_x, ball_y, direction (1: the offence attacks +x, -1), snap_time; optional throw_time, end_time,
-      film_time (film seconds at the snap), film_file, film_rate, label. Plays come out in the order of these rows.
+      film_time (film seconds at the snap, or 26:47.4), film_file, film_rate, label. Plays come out in the order of
+      these rows.
     people: player, unit (offense, defense), position; optional play (none: the row holds for every play), role (passer,
       protector, rusher, other: overrides the rules), name, number, team.
+    films: play, film_time (film seconds at the snap, or 26:47.4); optional angle, file, rate (frames a second): a row a
+      play and angle. A play's first row is its film_time, film_file and film_rate, unless snaps have film_time.
     Each a pandas, polars or pyarrow table, a dict of one-dimensional arrays, or the path of a CSV (.csv, .csv.gz) or
     Parquet file. Rows in any order. Further columns of snaps and people are kept.
 
@@ -73,6 +78,8 @@ def from_tables(
     clock = Clock(time, rate)
     mapped = Mapped(units, origin, y, name, time, rate, ball, orientation, columns or {}, values or {})
     given = {"tracks": tracks, "snaps": snaps, "people": people}
+    if films is not None:
+        given["films"] = films
     opened = {table: open_table(table, source) for table, source in given.items()}
     tables = {table: mapped.read(source, clock) for table, source in opened.items()}
     return game_of(tables, mapped, clock, opened["tracks"].library)
@@ -107,9 +114,12 @@ class Mapped:
 def game_of(
     tables: Mapping[str, Table], mapped: Mapped, clock: Clock, library: Library, by_number: bool | None = None
 ) -> Game:
-    """The game of three tables that were read. by_number: whether ids are in order by number; None: as they are here,
+    """The game of tables that were read. by_number: whether ids are in order by number; None: as they are here,
     which is not for a part of a game to say."""
     ball_id = word(mapped.ball)
+    tables, notes = dict(tables), list[str]()
+    if (films := tables.pop("films", None)) is not None:
+        tables["snaps"], notes = with_films(tables["snaps"], films)
     words = {column: mapping or {} for column, mapping in mapped.values.items()}
     ids = Joined()
     play = {table: ids.encode(read_table, "play") for table, read_table in tables.items() if "play" in read_table.of}
@@ -143,8 +153,10 @@ def game_of(
     core_snaps = (
         {"play": recoded(play["snaps"], plays), "direction": direction_of(tables["snaps"].of["direction"][0], words)}
         | times("snaps", "snap_time", "throw_time", "end_time")
-        | numbers("snaps", "ball_x", "ball_y", "film_time")
+        | numbers("snaps", "ball_x", "ball_y")
     )
+    if "film_time" in tables["snaps"].of:
+        core_snaps["film_time"] = film_seconds(tables["snaps"].of["film_time"][0])
     who = tables["people"].of
     core_people: dict[str, Any] = {
         "player": recoded(player["people"], players),
@@ -155,7 +167,8 @@ def game_of(
         core_people["play"] = recoded(play["people"], plays)
     if "role" in who:
         core_people["role"] = choice_of(who["role"][0], ROLES, words, optional=True).astype(np.int8)
-    core = _core.make_game(
+    core = made_game(
+        core_people["position"],
         name=mapped.name,
         plays=plays,
         players=players,
@@ -170,7 +183,23 @@ def game_of(
         kept_people=tables["people"].kept(),
         orientation=mapped.orientation,
     )
-    return Game(core, library, ball_id=ball_id)
+    return Game(core, library, ball_id=ball_id, notes=(*ids.said(), *notes))
+
+
+def made_game(positions: Collection[str], **given: Any) -> _core.Game:
+    """The compiled side's game; when it has no line or no passer, the words for positions are said."""
+    try:
+        return _core.make_game(**given)
+    except InputError as why:
+        strange = sorted({word for word in positions if word and word not in POSITIONS})
+        if not any(part in str(why) for part in ("linemen", "passer")) or not strange:
+            raise
+        found = sorted({word for word in positions if word in POSITIONS})
+        raise InputError(
+            f"{why}. Words for positions: {listed(found) or 'none'} have a meaning, {listed(strange, 20)} have none; "
+            f"accepted: {', '.join(POSITIONS)}; spell theirs with "
+            'values={"position": {"their word": "LG"}}'
+        ) from None
 
 
 def known(mapping: object, what: str, accepted: Collection[str]) -> None:

@@ -39,7 +39,7 @@ def respelled(column: Column, found: Sequence[str], words: Mapping[str, Mapping[
             raise InputError(
                 f'values["{column.name}"]: found {shown(theirs)}: {shown(ours)}; accepted: {", ".join(accepted)}'
             )
-    return [mapping.get(text, text) for text in found]
+    return [mapping.get(text, mapping.get(text.strip(), text.strip())) for text in found]
 
 
 def refuse_words(column: Column, found: Collection[str], accepted: Collection[str]) -> None:

@@ -75,13 +75,13 @@ def compare(
     of the other; None: the same games. by: which splits, each a key of Reps.summary, beside the whole ("all").
     without_label: plays with these labels count for neither.
 
-    Columns: split, value (null: not known), then, for one and for the other (`_one`, `_other`): judged; beat, driven
-    and pressure, each with its share, low and high (Wilson 95 %; beat and driven of judged, pressure of judged and
-    free); the median of each of the summary's figures over the judged rows that have it. Then of each share
-    `_difference` (one less the other) with `_difference_low`, `_difference_high`: Newcombe's hybrid score interval
-    (1998, "Interval estimation for the difference between independent proportions", method 10); of each median's
-    figure the shift between the two, the median of all differences of a row of the one and a row of the other, with
-    the 95 % interval of its ranks (Hodges and Lehmann 1963; normal approximation, which needs 5 rows of each: else
+    Columns: split, value (null: not known), then, for one and for the other (`_one`, `_other`): judged; rushed (judged
+    and free); beat, driven and pressure, each with its share, low and high (Wilson 95 %; beat and driven of judged,
+    pressure of rushed); the median of each of the summary's figures over the judged rows that have it. Then of each
+    share `_difference` (one less the other) with `_difference_low`, `_difference_high`: Newcombe's hybrid score
+    interval (1998, "Interval estimation for the difference between independent proportions", method 10); of each
+    median's figure the shift between the two, the median of all differences of a row of the one and a row of the other,
+    with the 95 % interval of its ranks (Hodges and Lehmann 1963; normal approximation, which needs 5 rows of each: else
     NaN). small: fewer than 10 judged on a side. An interval that holds 0 says that these reps cannot tell the two
     apart; many intervals at once hold by chance less than all of them. No grade.
 
@@ -175,7 +175,7 @@ def both(one: Mapping[str, Any], other: Mapping[str, Any]) -> dict[str, Any]:
     groups = [figures(rows, np.arange(len(rows["outcome"]))) for rows in (one, other)]
     made: dict[str, Any] = {}
     for name, group in zip(("one", "other"), groups, strict=True):
-        made[f"judged_{name}"] = group["judged"]
+        made[f"judged_{name}"], made[f"rushed_{name}"] = group["judged"], group["judged"] + group["free"]
         for share, of in SHARES.items():
             count, all = counted(group, share, of)
             low, high = wilson(count, all)

@@ -61,14 +61,22 @@ def drop_study(
     would have moved otherwise. Until he gathers no depth differs from another, so before an early contact only the
     figures to the spot (where the drop tops) do.
 
-    depths: yd; None: every half yard from 5 to 12 that this drop can be stretched to. The depth actually taken is a row
-    of its own, `taken`. Raises InputError for an unknown play, a depth shallower than the drop can be shortened to or
-    over 20 yd, or any depth where the passer never drops.
+    depths: yd; None: every half yard from 5 to 12 that this drop can be stretched to. Depths shallower than the drop
+    can be shortened to (from pistol or gun he stands deep already) or over 20 yd are left out, and said in `left_out`.
+    The depth actually taken is a row of its own, `taken`. Raises InputError for an unknown play, when no depth is left,
+    or for any depth where the passer never drops.
     """
     check_game(game)
     rules = rules_or_default(rules)
     wanted = None if depths is None else sequence("depths", depths).tolist()
-    found = _core.drop_study(game.core, game.row(play), rules, wanted)
+    row = game.row(play)
+    left_out: tuple[float, ...] = ()
+    if wanted is not None and np.isfinite(wanted).all():
+        shallowest = _core.drop_study(game.core, row, rules, [])["shallowest"]
+        left_out = tuple(depth for depth in wanted if not shallowest <= depth <= DEEPEST)
+        if len(left_out) < len(wanted):
+            wanted = [depth for depth in wanted if depth not in left_out]
+    found = _core.drop_study(game.core, row, rules, wanted)
     return DropStudy(
         {"drops": found["drops"]},
         *made_from(game, rules),
@@ -76,6 +84,7 @@ def drop_study(
         word(play),
         found["speed"],
         found["shallowest"],
+        left_out,
     )
 
 
@@ -91,6 +100,7 @@ class DropStudy(Results):
     play_id: str = ""
     drop_speed: float = math.nan
     shallowest: float = math.nan
+    left_out: tuple[float, ...] = ()  # depths (yd) that were asked for and that this drop cannot have
 
     def __repr__(self) -> str:
         coded = self.coded["drops"]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any, Self, cast
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -20,7 +20,7 @@ from ..base.tables import given_out
 from ..base.text import listed, shown, word
 from ..base.vocabulary import BEAT, HELD, OF_A_PAIR, OUTCOMES
 from ..game.game import Game, check_game
-from .corrections import Correction, corrections_table, read_corrections
+from .corrections import NO_REP, YES_NO, Correction, corrections_table, read_corrections
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
 from .results import BandedResults, Bands, Measures, banded, check_same_game, made_from, worked
@@ -29,9 +29,20 @@ from .summary import summarise
 if TYPE_CHECKING:
     import pyarrow as pa
 
-REP_TITLES = ("reps", "dropbacks", "corrections")
+REP_TABLES = ("reps", "dropbacks")  # as measured
+REP_TITLES = (*REP_TABLES, "corrections")
 FILM_TIMES = {"peak": "peak_outside_time", "contact": "contact_time", "beat": "beat_time"}
-CHANGED = ("outcome", "beat_side", "beat_time", "beat_film_time", "run_by", "ball_out", "corrected")
+CHANGED = (
+    "protector",
+    "helped",
+    "outcome",
+    "beat_side",
+    "beat_time",
+    "beat_film_time",
+    "run_by",
+    "ball_out",
+    "corrected",
+)
 
 
 def reps(
@@ -77,6 +88,7 @@ def reps_by(
         noise,
         banded(_core.rep_bands, game, rules, noise, threads, progress),
         labels,
+        _game=game,
     )
     return made if corrections is None else made.correct(corrections)
 
@@ -115,6 +127,10 @@ class Reps(BandedResults):
 
     labels: list[str] = field(default_factory=list)
     laid_over: tuple[Correction, ...] = ()
+    _game: Game | None = field(default=None, kw_only=True)  # whose names sentences say; results are whole without
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_game": None}
 
     def __repr__(self) -> str:
         corrected = f", {len(self.laid_over)} corrected" if self.laid_over else ""
@@ -143,24 +159,28 @@ class Reps(BandedResults):
 
     @property
     def corrections(self) -> Any:
-        """What was laid over: play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
+        """What was laid over: game, play, protector, rusher, outcome, beat_time, note; no rows when nothing was."""
         return self._table("corrections")
 
     def correct(self, corrections: Any) -> Reps:
         """New reps with corrections laid over, and those that were laid over before; of one row the later one holds.
 
         corrections: a table (any library, dict of arrays, CSV or Parquet path) with play, protector, rusher, outcome
-        and, if wanted, beat_time (s since the snap) and note. A row without a protector is a free rusher's, one without
-        a rusher an uncovered man's. Of several reps of one pair in a play, the longest is meant.
+        and, if wanted, beat_time (s since the snap), given_to (the man whose rep it was), helped (yes, no), note, as a
+        page of one man or of one play writes it, and game: rows that name another game are passed over. outcome:
+        nothing for as measured; none for what is no rep. A row
+        without a protector is a free rusher's, one without a rusher an uncovered man's. Of several reps of one pair in
+        a play, the longest is meant.
 
         Changed: outcome; beat_time, to what is said, else to what was measured if that was a beat; beat_side, kept
-        from a measured beat, else null; beat_film_time and ball_out accordingly; run_by, false unless held; corrected.
-        The other figures stay as measured. Raises InputError for a rep that does not exist, an outcome that is unknown
-        or does not fit (a pair: held, beat, driven, help; else the one it has), two corrections of one row, or a
-        beat_time without a beat.
+        from a measured beat, else null; beat_film_time and ball_out accordingly; run_by, false unless held; protector,
+        helped; corrected. What is no rep is in `table` no more. The other figures stay as measured. Raises InputError
+        for a rep or a man that does not exist, an outcome that is unknown or does not fit (a pair: held, beat, driven,
+        help; else the one it has), two corrections of one row, or a beat_time without a beat.
         """
         new = {one.key: one for one in self.laid_over}
-        given = read_corrections(corrections)
+        rows = corrections if isinstance(corrections, list) else read_corrections(corrections)
+        given = [one for one in rows if one.game in ("", self.game_name)]
         seen = set()
         for one in given:
             if one.key in seen:
@@ -222,8 +242,15 @@ class Reps(BandedResults):
     def arrow(self, title: str) -> pa.Table:
         """`reps`, `dropbacks` or `corrections` as an Arrow table: texts, float64, int32, bool."""
         if title == "corrections":
-            return corrections_table(self.laid_over)
+            return corrections_table(self.laid_over, self.game_name)
         return self._uncoded(title, self.coded_with_corrections if title == "reps" else self.coded[title])
+
+    def attach(self, game: Game) -> Self:
+        """Gives reps from a file their game, whose names sentences then say, and returns them. InputError for another
+        game."""
+        check_same_game("reps", self, game.name, game.digest)
+        self._game = game
+        return self
 
     @property
     def _names(self) -> dict[str, list[str]]:
@@ -246,18 +273,24 @@ class Reps(BandedResults):
     def _check(self, one: Correction) -> None:
         if one.key not in self._rows_of:
             raise InputError(f"table corrections: found {one}; there is no such rep")
-        if one.outcome not in OUTCOMES:
+        accepted = (*OUTCOMES, NO_REP)
+        if one.outcome and one.outcome not in accepted:
             raise InputError(
-                f"table corrections, column outcome: found {shown(one.outcome)}; accepted: {listed(OUTCOMES)}"
+                f"table corrections, column outcome: found {shown(one.outcome)}; accepted: {listed(accepted)}"
             )
-        pair = one.protector and one.rusher
+        pair = bool(one.protector and one.rusher)
         measured = OUTCOMES[self.coded["reps"]["outcome"][self._rows_of[one.key]]]
-        fitting = OF_A_PAIR if pair else (measured,)
-        if one.outcome not in fitting:
+        fitting = (*OF_A_PAIR, NO_REP) if pair else (measured, NO_REP)
+        if one.given_to and (not pair or one.given_to not in self.player_ids):
+            raise InputError(
+                f"table corrections, column given_to: found {shown(one.given_to)} for {one}; accepted: a man of the "
+                "game, for a row with a protector and a rusher"
+            )
+        if one.outcome and one.outcome not in fitting:
             raise InputError(
                 f"table corrections, column outcome: found {shown(one.outcome)} for {one}; accepted: {listed(fitting)}"
             )
-        if one.outcome != BEAT and not np.isnan(one.beat_time):
+        if (one.outcome or measured) != BEAT and not np.isnan(one.beat_time):
             raise InputError(
                 f"table corrections, column beat_time: found {one.beat_time} for {one}, whose outcome is "
                 f"{one.outcome}; accepted: none, or the outcome beat"
@@ -270,19 +303,29 @@ class Reps(BandedResults):
         if not self.laid_over:
             return measured
         new = {**measured, **{name: measured[name].copy() for name in CHANGED}}
+        gone = []
         for one in self.laid_over:
             row = self._rows_of[one.key]
-            was_beat, beat = OUTCOMES[measured["outcome"][row]] == BEAT, one.outcome == BEAT
+            if one.outcome == NO_REP:
+                gone.append(row)
+                continue
+            was = OUTCOMES[measured["outcome"][row]]
+            outcome = one.outcome or was
+            was_beat, beat = was == BEAT, outcome == BEAT
             kept_time = measured["beat_time"][row] if was_beat and beat else np.nan
             beat_time = kept_time if np.isnan(one.beat_time) else one.beat_time
-            new["outcome"][row] = OUTCOMES.index(one.outcome)
+            new["outcome"][row] = OUTCOMES.index(outcome)
             new["beat_time"][row] = beat_time
             new["beat_film_time"][row] = beat_time + self._film_offset(int(measured["play"][row]))
             new["beat_side"][row] = measured["beat_side"][row] if was_beat and beat else -1
-            new["run_by"][row] &= one.outcome == HELD
+            new["run_by"][row] &= outcome == HELD
             new["ball_out"][row] = beat and self._ball_was_out(row)
-            new["corrected"][row] = True
-        return new
+            if one.given_to:
+                new["protector"][row] = self.player_ids.index(one.given_to)
+            if one.helped:
+                new["helped"][row] = YES_NO[one.helped]
+            new["corrected"][row] |= bool(one.outcome or one.given_to or one.helped or not np.isnan(one.beat_time))
+        return {name: np.delete(values, gone) for name, values in new.items()} if gone else new
 
     def _film_offset(self, play: int) -> float:
         """Film time of the snap, s, read off the play's own film times; NaN when it has none."""
@@ -325,6 +368,11 @@ def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
 
 def write_reps_file(made: Reps, path: Path) -> None:
     """The HDF5 file; corrections go as columns of texts ("" for none) and beat_time (NaN for none)."""
+    for one in made.laid_over:
+        if one.given_to or one.helped:
+            raise InputError(
+                f"{path}: an HDF5 file has no place for given_to and helped of a correction ({one}); accepted: a folder"
+            )
     columns: dict[str, Any] = {
         name: [getattr(one, name) for one in made.laid_over]
         for name in ("play", "protector", "rusher", "outcome", "note")

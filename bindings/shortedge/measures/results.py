@@ -44,9 +44,9 @@ def measure(
     noise: yd per axis; then everything is measured again on `draws` draws (2 to 2000) of noise of position, correlated
     in time (0.7 s), for m.bands; a `seed` (0 or more) gives the same draws whatever the threads and the other plays.
     "auto": estimated from linemen at rest before the snap, and said in m.noise. "tracks": the tracks' own errors (sd_x,
-    sd_y, corr_xy), as correlated in time; of a game traced from film, what its clicks leave open (until it is saved: a
-    file keeps the errors, not the clicks). Velocities are fitted to the noisy places, but recorded ones are kept as
-    they are (of a trace drawn with the places).
+    sd_y, corr_xy), as correlated in time; of a game traced from film, what its clicks leave open (saved and pickled
+    games keep them). Velocities are fitted to the noisy places, but recorded ones are kept as they are (of a trace
+    drawn with the places).
 
     threads: as many as the machine has when None; the result is the same to the bit for any number. progress: None
     shows a bar on a terminal for work over two seconds, False nothing, a function is called with (done, all) plays now

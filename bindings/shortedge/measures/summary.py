@@ -57,22 +57,35 @@ def summarise(
     if bad.any():
         counts[BAD_SNAP] = int(bad.sum())
     left_out |= bad
-    kept = ~np.isin(rows["play"], dropbacks["play"][left_out])
 
-    grouped = {name: key_column(name, rows, dropbacks, names) for name in keys}
-    groups = in_groups({name: codes[kept] for name, (codes, _) in grouped.items()})
+    def in_their_groups(table: Table) -> dict[tuple[Any, ...], npt.NDArray[np.intp]]:
+        """The rows that count, by the texts of their keys, in order."""
+        kept = np.flatnonzero(~np.isin(table["play"], dropbacks["play"][left_out]))
+        columns = {name: key_column(name, table, dropbacks, names) for name in keys}
+        return {
+            tuple(
+                texts[value] if value >= 0 else None for value, (_, texts) in zip(values, columns.values(), strict=True)
+            ): (kept[at])
+            for values, at in in_groups({name: codes[kept] for name, (codes, _) in columns.items()})
+        }
+
+    groups, before = in_their_groups(rows), {} if measured is None else in_their_groups(measured)
+    nothing = np.empty(0, np.intp)
     made: dict[str, list[Any]] = {name: [] for name in keys}
-    for values, at in groups:
-        where = np.flatnonzero(kept)[at]
-        for (name, (_, texts)), value in zip(grouped.items(), values, strict=True):
-            made[name].append(None if value < 0 else texts[value])
+    for values in (
+        *groups,
+        *(values for values in before if values not in groups),
+    ):  # those whose rows are all gone last
+        where = groups.get(values, nothing)
+        for name, value in zip(keys, values, strict=True):
+            made[name].append(value)
         said: dict[str, Any] = {"plays": len(np.unique(rows["play"][where])), "plays_left_out": int(left_out.sum())}
         said["left_out"] = ", ".join(f"{label}: {count}" for label, count in counts.items()) or None
         said |= figures(rows, where)
         if measured is not None:
             said["corrected"] = int(rows["corrected"][where].sum())
-            for outcome in OF_A_PAIR:
-                said[f"{outcome}_measured"] = tally(measured, where)[outcome]
+            was = tally(measured, before.get(values, nothing))
+            said |= {f"{outcome}_measured": was[outcome] for outcome in OF_A_PAIR}
         for name, value in said.items():
             made.setdefault(name, []).append(value)
     return pa.table({name: pa.array(values, kind_of(name)) for name, values in made.items()})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -168,6 +168,153 @@ def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
     label = f"{row['play']}: {ended}{side}"
     drawn = el("svg", *parts, viewBox="0 0 150 150", class_="rp-chart", role="img", aria_label=label)
     return el("figure", drawn, el("figcaption", caption))
+
+
+def small(m: Measures, row: Mapping[str, Any], time: float, called: Callable[[str], str]) -> Html:
+    """One moment of one rep as a small picture, for paper: its two men with the rusher's ways, all else faintly.
+    called: what a player is called."""
+    scene = Scene(m, row["play"])
+    k = scene.nearest(time)
+    wide, high, margin = 200.0, 145.0, 1.4
+    two = [scene.code[name] for name in (row["protector"], row["rusher"]) if name]
+    place = scene.place[k]
+    near = place[[*two, scene.passer]]
+    near = near[~np.isnan(near[:, 0])]
+    if not len(near):
+        near = np.array([[0.0, 0.0]])
+    (left, top), (right, bottom) = near.min(axis=0) - margin, near.max(axis=0) + margin
+    scale = min(wide / max(right - left, 8.6), high / max(bottom - top, 6.2))
+    center = (left + right) / 2, (top + bottom) / 2
+
+    def at(point: Any) -> tuple[float, float]:
+        return wide / 2 + scale * (point[0] - center[0]), high / 2 + scale * (point[1] - center[1])
+
+    def path(points: Any) -> str:
+        return " ".join("{:.1f},{:.1f}".format(*at(point)) for point in points)
+
+    parts = [el("rect", x=0, y=0, width=wide, height=high, class_="rp-sheet")]
+    line = at((0.0, 0.0))[1]
+    if 0 < line < high:
+        parts.append(_line(0, line, wide, line, "rp-axis"))
+    ring = scene.pocket(k)[1]
+    if len(ring):
+        parts.append(el("polygon", points=path(ring), class_="rp-pocket"))
+    stands = scene.stands(k, row["rusher"]) if row["rusher"] else None
+    has = stands is not None and (stands.man == scene.code[row["protector"]] if row["protector"] else stands.man < 0)
+    if stands is not None and has and scene.passer >= 0:
+        for which in ("inside", "outside"):
+            points = stands.points(which, place[scene.passer])
+            if len(points):
+                parts.append(el("polyline", points=path(points), class_=f"rp-go rp-{which}"))
+    radius = max(0.37 * scale, 5.0)
+    order = sorted(range(len(scene.play.men)), key=lambda i: i in two or i == scene.passer)
+    texts = []
+    for i in order:
+        man = scene.play.men[i]
+        x, y = at(place[i])
+        if math.isnan(x) or not (radius < x < wide - radius and radius < y < high - radius):
+            continue
+        faint = "" if i in two or i == scene.passer else " rp-dim"
+        if man.unit == "offense":
+            name = "rp-passer" if i == scene.passer else "rp-him" if i in two else "rp-o"
+            parts.append(el("circle", cx=f"{x:.1f}", cy=f"{y:.1f}", r=f"{radius:.1f}", class_=f"{name}{faint}"))
+        else:
+            a = 0.75 * radius
+            cross = f"M{x - a:.1f},{y - a:.1f}l{2 * a:.1f},{2 * a:.1f}m0,{-2 * a:.1f}l{-2 * a:.1f},{2 * a:.1f}"
+            parts.append(el("path", d=cross, class_=f"rp-x{faint}"))
+        if i in two:
+            texts.append((i, x, y))
+    for n, (i, x, y) in enumerate(sorted(texts, key=lambda one: one[2])):
+        up = n == 0 or len(texts) == 1  # the upper man's name above him, the lower one's below
+        where = y - radius - 3 if up else y + radius + 9
+        where = min(max(where, 9.0), high - 3)
+        label = called(scene.play.men[i].player)
+        half = 3.2 * len(label) + 2
+        parts.append(_text(min(max(x, half), wide - half), where, label, "middle", "rp-small rp-strong"))
+    names = " on ".join(called(scene.play.men[i].player) for i in two)
+    drawn = el(
+        "svg",
+        *parts,
+        viewBox=f"0 0 {wide:.0f} {high:.0f}",
+        class_="rp-chart",
+        role="img",
+        aria_label=f"{row['play']}, {names}, {scene.time[k]:.1f} s after the snap",
+    )
+    return drawn
+
+
+def picture_of_words(reach: float) -> Html:
+    """A drawing of no play: where the fifteen words are. Numbers are those of the list beside it."""
+    s = 34.0  # px a yard
+    men = {"LT": (-3.6, 3.0), "LG": (-1.6, 1.7), "C": (0.0, 1.5), "RG": (1.7, 1.8), "RT": (3.3, 3.2)}
+    rush = {"e": (-4.2, 3.9), "b": (-0.9, 0.9), "n": (1.9, 1.1), "r": (4.35, 3.5)}
+    passer = (0.0, 6.6)
+    left, top, wide, high = -5.6, -0.6, 11.2, 9.2
+
+    def x(u: float) -> float:
+        return (u - left) * s
+
+    def y(v: float) -> float:
+        return (v - top) * s
+
+    def points(*of: tuple[float, float]) -> str:
+        return " ".join(f"{x(u):.1f},{y(v):.1f}" for u, v in of)
+
+    wall = [men[name] for name in ("LT", "LG", "C", "RG", "RT")]
+    ring = [*wall, (3.3, 7.4), (-3.6, 7.4)]
+    parts = [
+        el("rect", x=0, y=0, width=wide * s, height=high * s, class_="rp-sheet"),
+        _line(0, y(0), wide * s, y(0), "rp-axis"),
+        el("polygon", points=points(*ring), class_="rp-pocket"),
+        el("polyline", points=points(*wall), class_="rp-wall"),
+        el("circle", cx=x(3.3), cy=y(3.2), r=reach * s, class_="rp-disc"),
+        el("polyline", points=points(rush["r"], passer), class_="rp-way"),
+        el(
+            "path",
+            d=f"M{x(4.35):.0f},{y(3.5):.0f}L{x(4.36):.0f},{y(3.35):.0f}A{reach * s:.0f},{reach * s:.0f},0,0,1,"
+            f"{x(3.95):.0f},{y(4.03):.0f}L{x(0):.0f},{y(6.6):.0f}",
+            class_="rp-go rp-outside",
+        ),
+        _line(x(-3.6), y(8.0), x(3.3), y(8.0), "rp-axis"),
+        _line(x(0), y(6.6), x(0), y(1.9), "rp-axis"),
+    ]
+    for name, (u, v) in men.items():
+        parts += [
+            el("circle", cx=f"{x(u):.1f}", cy=f"{y(v):.1f}", r=12, class_="rp-o"),
+            _text(x(u), y(v) + 4, name, "middle", "rp-small rp-strong"),
+        ]
+    parts.append(el("circle", cx=x(0), cy=f"{y(6.6):.1f}", r=12, class_="rp-passer"))
+    for u, v in rush.values():
+        parts.append(el("path", d=f"M{x(u) - 7:.1f},{y(v) - 7:.1f}l14,14m0,-14l-14,14", class_="rp-x"))
+    for number, u, v in (
+        (1, -2.4, 6.9),
+        (2, -2.0, 8.0),
+        (3, 0.0, 4.2),
+        (4, 4.9, 2.6),
+        (5, 3.6, 2.55),
+        (6, 3.15, 3.95),
+        (7, 2.2, 5.6),
+        (8, 4.95, 3.9),
+        (9, -4.85, 4.2),
+        (10, -0.9, 1.75),
+        (11, 0.75, 7.2),
+        (12, -0.95, 5.9),
+        (13, -2.4, 1.4),
+        (14, 1.9, 0.45),
+    ):
+        parts += [
+            el("circle", cx=f"{x(u):.1f}", cy=f"{y(v):.1f}", r=8.5, class_="rp-note-of"),
+            _text(x(u), y(v) + 4, str(number), "middle", "rp-small rp-strong"),
+        ]
+    drawn = el(
+        "svg",
+        *parts,
+        viewBox=f"0 0 {wide * s:.0f} {high * s:.0f}",
+        class_="rp-chart",
+        role="img",
+        aria_label="A pocket of five men against four rushers, drawn by hand, with the words' numbers where they are",
+    )
+    return el("figure", drawn, el("figcaption", "A made picture, no play. The numbers are those of the list."))
 
 
 def _line(x1: float, y1: float, x2: float, y2: float, name: str) -> Html:

@@ -14,6 +14,7 @@ from .charts import Point, opened, scatter
 from .html import NONE, Cell, Heading, Html, count_cell, el, figure_cell, interval, table, text_cell, together
 from .parts import (
     RANKED,
+    Shelf,
     Whole,
     caution,
     counted_openings,
@@ -36,7 +37,8 @@ LEFT_OUT = {"no_player": "without a player", "not_in_people": "of players people
 def game_page(whole: Whole) -> str:
     """The whole page as HTML."""
     found = to_watch(whole.rows, SHOWN)
-    watched = [watch(whole, row, n + 1, n == 0) for n, row in enumerate(found)]
+    shelf = Shelf()
+    watched = [watch(whole, row, n + 1, shelf) for n, row in enumerate(found)]
     lines = ten_lines(whole)
     parts = [
         (
@@ -55,7 +57,7 @@ def game_page(whole: Whole) -> str:
         ),
         ("plays", "Every play in words", plays(whole)),
         ("skipped", "What was skipped, and why", skipped(whole)),
-        ("definitions", "Definitions and cautions", together([caution(), definitions(whole.m.rules)])),
+        ("definitions", "Fifteen words", together([caution(), definitions(whole.m.rules)])),
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")
@@ -263,7 +265,7 @@ def plays(whole: Whole) -> Html:
 
 
 def film_key(whole: Whole, play: str) -> float | None:
-    time = whole.films[play][0]
+    time = whole.films[play][0].time if whole.films[play] else math.nan
     return None if math.isnan(time) else float(time)
 
 

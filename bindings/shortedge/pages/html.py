@@ -95,6 +95,28 @@ def table(caption: str, headings: Sequence[Heading], rows: Sequence[Sequence[Cel
     return el("div", made, class_="rp-wide", tabindex="0", role="region", aria_label=caption, **more)
 
 
+def plain_table(caption: str, headings: Sequence[Heading], rows: Sequence[Sequence[Cell]]) -> Html:
+    """A small table that nobody sorts."""
+    head = el("tr", *(el("th", one.title, scope="col", class_="rp-number" if one.number else None) for one in headings))
+    body = [
+        el(
+            "tr",
+            *(
+                el(
+                    "td" if n else "th",
+                    cell.shows,
+                    scope=None if n else "row",
+                    class_="rp-number" if one.number else None,
+                )
+                for n, (cell, one) in enumerate(zip(row, headings, strict=True))
+            ),
+        )
+        for row in rows
+    ]
+    made = el("table", el("caption", caption), el("thead", head), el("tbody", *body), class_="rp-table")
+    return el("div", made, class_="rp-wide", tabindex="0", role="region", aria_label=caption)
+
+
 def interval(share: float, low: float, high: float, count: int, of: int) -> Cell:
     """A share with its denominator, and its interval drawn from 0 to 1; nothing of nothing."""
     if not of:

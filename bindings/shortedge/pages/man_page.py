@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from .._core import InputError
-from ..base.text import shown
+from ..base.text import nearest, shown
+from ..base.vocabulary import HELD, JUDGED, LOST
 from ..measures.summary import DEPTHS, described, figures, key_column
 from ..tell import moment
-from .charts import laid_together, opened
+from ..tell.rep_words import short_seconds
+from .charts import laid_together, opened, small
 from .game_page import COUNTS, FIGURES, few_note, group_cells
-from .html import Cell, Heading, Html, el, figure_cell, table, text_cell, together
+from .html import Cell, Heading, Html, count_cell, el, figure_cell, interval, plain_table, table, text_cell, together
 from .parts import (
     OUTCOMES,
     RANKED,
+    Shelf,
     Whole,
     caution,
     counted_openings,
@@ -30,11 +34,13 @@ from .parts import (
     to_watch,
     watch,
 )
+from .player import as_json
 
 if TYPE_CHECKING:
     import numpy.typing as npt
 
-SHOWN = 12
+MOMENTS = 6  # on the sheet of paper
+MOST_OPEN = 200  # reps that open on one page; lost ones open whatever their number
 MOST_DRAWN = 60
 SPLITS = {
     "technique": ("By alignment of the rusher", "alignment", "not seen at the snap"),
@@ -42,6 +48,7 @@ SPLITS = {
     "drop_depth": ("By drop depth", "drop, yd", "not seen"),
 }
 SIDES = {"protector": "Protecting", "rusher": "Rushing"}
+Rows = Sequence[tuple[Whole, Any]]
 
 
 def man_page(wholes: Sequence[Whole], man: str) -> str:
@@ -49,34 +56,171 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
     mine = {role: [(whole, row) for whole in wholes for row in whole.rows if row[role] == man] for role in SIDES}
     if not any(mine.values()):
         games = ", ".join(shown(whole.name) for whole in wholes[:5])
-        raise InputError(f"no rep of player {shown(man)} in {games}; accepted: a protector or a rusher of these games")
+        known = sorted({row[role] for whole in wholes for row in whole.rows for role in SIDES if row[role]})
+        raise InputError(
+            f"no rep of player {shown(man)} in {games}; accepted: a protector or a rusher of these games"
+            f"{nearest(man, known)}"
+        )
     role = max(SIDES, key=lambda role: len(mine[role]))
     rows = mine[role]
-    found = watched(rows)
-    clips = [watch(whole, row, n + 1, n == 0) for n, (whole, row) in enumerate(found)]
-    parts = [
-        (
-            "short",
-            "In short",
-            el("ol", *(el("li", line) for line in lines(wholes, man, role, rows)), class_="rp-lines"),
-        ),
-        ("watch", f"{plural(len(found), 'moment')} to watch", together([el("p", RANKED, class_="rp-note"), *clips])),
-        ("splits", "Splits", splits(wholes, man, role)),
-        ("reps", "Every rep", every_rep(rows, role)),
-        *pictures(wholes, man, role, rows),
-        ("definitions", "Definitions and cautions", together([caution(), definitions(wholes[0].m.rules)])),
-        ("made", "Made with", made_with(wholes)),
-    ]
+    ranked = in_rank(rows)
+    lost = [one for one in ranked if one[1]["outcome"] in LOST]
+    others = [one for one in ranked if one[1]["outcome"] not in LOST]
+    numbered = {id(row): n + 1 for n, (_, row) in enumerate(ranked)}
+    shelf = Shelf()
+
+    def opened_reps(some: Rows) -> Html:
+        return together(
+            watch(whole, row, n, shelf, opens=row["outcome"] in LOST or n <= MOST_OPEN)
+            for whole, row in some
+            for n in (numbered[id(row)],)
+        )
+
     name, position = next((w.people[man] for w in wholes if man in w.people), ("", ""))
     who = ", ".join(text for text in (name, position) if text)
     games = wholes[0].name if len(wholes) == 1 else f"{len(wholes)} games"
     title = f"{man}, {who}" if who else man
+    parts = [
+        ("short", "On one side of paper", sheet(wholes, man, role, rows, ranked)),
+        (
+            "lost",
+            plural(len(lost), "lost rep"),
+            together([el("p", RANKED, class_="rp-note"), opened_reps(lost) if lost else el("p", "None.")]),
+        ),
+        ("others", f"{plural(len(others), 'other rep')}", opened_reps(others) if others else el("p", "None.")),
+        ("marks", "Marked on film", marks(wholes, man, role, rows)),
+        ("splits", "Splits", splits(wholes, man, role)),
+        ("reps", "Every rep", every_rep(rows, role, numbered)),
+        *pictures(wholes, man, role, rows),
+        ("definitions", "Fifteen words", together([caution(), definitions(wholes[0].m.rules)])),
+        ("made", "Made with", made_with(wholes)),
+    ]
     return page(title, games, together([caution(wholes), sections(parts)]))
 
 
-def watched(rows: Sequence[tuple[Whole, Any]]) -> list[tuple[Whole, Any]]:
+def in_rank(rows: Rows) -> list[tuple[Whole, Any]]:
+    """Lost ones first, then held ones, then those that are not judged, in the order of the table."""
     whole_of = {id(row): whole for whole, row in rows}
-    return [(whole_of[id(row)], row) for row in to_watch([row for _, row in rows], SHOWN)]
+    judged = to_watch([row for _, row in rows])
+    there = {id(row) for row in judged}
+    rest = [row for _, row in rows if id(row) not in there]
+    return [(whole_of[id(row)], row) for row in (*judged, *rest)]
+
+
+# ------------------------------------------------------------------------------------------------------ the sheet
+
+
+def sheet(wholes: Sequence[Whole], man: str, role: str, rows: Rows, ranked: Rows) -> Html:
+    """What a coach reads in five minutes and prints on one side: the count, three splits, six moments."""
+    pooled_rows = pooled(wholes, man, role, list(SPLITS))
+    split_tables = [
+        short_split(key.removesuffix(", yd"), key, pooled_rows, f"by {name}", words_of(name), none)
+        for name, (_, key, none) in SPLITS.items()
+    ]
+    moments = [
+        figure_of(whole, row) for whole, row in ranked[:MOMENTS] if row["outcome"] in (*LOST, HELD) and row["rusher"]
+    ]
+    tools = el(
+        "p",
+        el("button", "print this side", type="button", data_rp_print="sheet"),
+        " ",
+        el("button", "print everything", type="button", data_rp_print="all"),
+        class_="rp-tools",
+    )
+    return el(
+        "div",
+        tools,
+        el("ol", *(el("li", line) for line in lines(wholes, man, role, rows)), class_="rp-lines"),
+        el("div", *split_tables, class_="rp-three"),
+        el("ol", *moments, class_="rp-six"),
+    )
+
+
+def short_split(title: str, key: str, rows: dict[str, Any], by: str, says: Sequence[Any], none: str) -> Html:
+    codes = rows[by]
+    made = []
+    for code in sorted(set(codes.tolist()), key=lambda code: (code < 0, code)):
+        group = figures(rows, np.flatnonzero(codes == code))
+        if not group["judged"] + group["free"]:
+            continue
+        share = interval(group["beat_share"], group["beat_low"], group["beat_high"], group["beat"], group["judged"])
+        text = str(says[code]) if code >= 0 else none
+        made.append([Cell(text), share, Cell(str(group["pressures"]))])
+    headings = [Heading(key, number=False), Heading("beaten, of judged", number=False), Heading("pressures")]
+    return plain_table(title, headings, made)
+
+
+def figure_of(whole: Whole, row: Any) -> Html:
+    """One moment as a small picture, with where it is on the film and the rep in words."""
+    _, at = moment.of_rep(whole.m, row)
+    film = whole.film_clock(row["play"], at)
+    head = el("b", f"{row['play']}  {film}" if film else row["play"], class_="rp-ended")
+    drawn = small(whole.m, row, at, lambda man: whole.called(row["play"], man))
+    return el("li", el("figure", drawn, el("figcaption", head, " ", whole.sentence(row))))
+
+
+# ------------------------------------------------------------------------------------------------------ the marks
+
+
+def marks(wholes: Sequence[Whole], man: str, role: str, rows: Rows) -> Html:
+    """Counts as measured and as marked, what was marked before, and the buttons that write marks to a file. The page's
+    script adds what is marked on it."""
+    measured = [(whole, row) for whole in wholes for row in whole.measured_rows if row[role] == man]
+    counted = [("as measured", measured), ("as marked", rows)]
+    headings = [
+        Heading("", number=False),
+        *(Heading(name) for name in ("judged", "held", "beaten", "driven back", "helped")),
+    ]
+    lines_of = []
+    for title, some in counted:
+        count = Counter(row["outcome"] for _, row in some)
+        judged = sum(count[name] for name in JUDGED)
+        cells = [
+            count_cell(number) for number in (judged, count["held"], count["beat"], count["driven"], count["help"])
+        ]
+        lines_of.append([Cell(title), *cells])
+    before = [
+        [
+            text_cell(one.play),
+            *((text_cell(whole.name),) if len(wholes) > 1 else ()),
+            text_cell(one.protector),
+            text_cell(one.rusher),
+            text_cell(one.says),
+            text_cell(one.note),
+        ]
+        for whole in wholes
+        for one in whole.reps.laid_over
+        if man in (one.protector, one.rusher, one.given_to)
+    ]
+    names = ("play", *(("game",) if len(wholes) > 1 else ()), "protector", "rusher", "marked", "note")
+    table_of = (
+        [table("Marked before this page was made", [Heading(name, number=False) for name in names], before)]
+        if before
+        else []
+    )
+    note = (
+        "Open a rep and mark what the film shows: how it ended, when, whose man it was, help, a note, or that it was "
+        "no rep. Marks stay in this browser, for every page of the same game. Write them to a file and give it as the "
+        "table of corrections: the counts then are as marked, those as measured stay beside them."
+    )
+    tools = el(
+        "p",
+        el("button", "write my marks to a file", type="button", data_rp_marks=True),
+        " ",
+        el("span", class_="rp-note", data_rp_kept=True, role="status"),
+        class_="rp-tools",
+    )
+    data = {
+        "man": man,
+        "role": role,
+        "games": {whole.m.digest[:16]: whole.name for whole in wholes},
+        "rows": [[whole.m.digest[:16], row["play"], *whole.key_of(row), row["outcome"]] for whole, row in rows],
+        "before": [[whole.m.digest[:16], *one.as_marked] for whole in wholes for one in whole.reps.laid_over],
+    }
+    script = Html(f'<script type="application/json" class="rp-rows">{as_json(data)}</script>')
+    return together(
+        [el("p", note, class_="rp-note"), tools, plain_table("His count", headings, lines_of), *table_of, script]
+    )
 
 
 # -------------------------------------------------------------------------------------------------------- figures
@@ -149,7 +293,8 @@ def lines(wholes: Sequence[Whole], man: str, role: str, rows: Sequence[tuple[Who
             f"The ball was out in {group['ball_out']} of the {group['beat']} beaten reps.",
             f"His rusher got to the passer in {group['pressures']}.",
             f"In {sum(bool(row['helped']) for _, row in rows)} reps he had help after contact.",
-            f"An edge of his rep was short for {sum(row['short_edge_seconds'] or 0 for _, row in rows):.1f} s in all.",
+            f"His edge was short in {sum(short_seconds(row) > 0 for _, row in rows)} reps, for "
+            f"{sum(short_seconds(row) for _, row in rows):.1f} s in all.",
         ]
     return [
         f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {group['judged']} judged, {group['free']} in "
@@ -163,7 +308,7 @@ def lines(wholes: Sequence[Whole], man: str, role: str, rows: Sequence[tuple[Who
     ]
 
 
-def every_rep(rows: Sequence[tuple[Whole, Any]], role: str) -> Html:
+def every_rep(rows: Rows, role: str, numbered: Mapping[int, int]) -> Html:
     other = "rusher" if role == "protector" else "protector"
     several = len({whole.name for whole, _ in rows}) > 1
     headings = [
@@ -183,20 +328,20 @@ def every_rep(rows: Sequence[tuple[Whole, Any]], role: str) -> Html:
     for whole, row in rows:
         side = f" {row['beat_side']}" if row["outcome"] == "beat" and row["beat_side"] else ""
         out = ", ball out" if row["ball_out"] else ""
-        corrected = " (corrected)" if row["corrected"] else ""
+        corrected = " (marked)" if row["corrected"] else ""
         _, at = moment.of_rep(whole.m, row)
         made.append(
             [
-                text_cell(row["play"]),
+                Cell(el("a", row["play"], href=f"#rep-{numbered[id(row)]}"), row["play"]),
                 *((text_cell(whole.name),) if several else ()),
-                text_cell(row[other] or ""),
+                text_cell(whole.called(row["play"], row[other]) if row[other] else ""),
                 text_cell(row["technique"] or ""),
                 text_cell(OUTCOMES[row["outcome"]] + side + out + corrected),
                 figure_cell(at),
                 figure_cell(whole.dropbacks[row["play"]]["drop_depth"]),
                 text_cell("yes" if row["helped"] else ""),
                 figure_cell(number(row["peak_outside"]), 2),
-                figure_cell(number(row["short_edge_seconds"]), 2),
+                figure_cell(short_seconds(row), 1),
                 text_cell(whole.film(row["play"], at)),
             ]
         )

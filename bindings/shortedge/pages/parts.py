@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from statistics import median
@@ -14,10 +14,13 @@ from .._core import Rules, __version__
 from ..base.text import listed, word
 from ..base.vocabulary import BAD, BAD_SNAP, HELD, LOST
 from ..draw import openings
+from ..game.films import Film, clock, films_of
 from ..tell import moment
-from ..tell.cut import film_of, in_words, present
+from ..tell.cut import present
+from ..tell.rep_words import callers, rep_words
 from ..tell.words import SHORT, SHOWN_FROM, sentences
 from . import player
+from .charts import picture_of_words
 from .html import NONE, Html, el, together
 
 if TYPE_CHECKING:
@@ -72,6 +75,25 @@ class Whole:
             if self.counts(row["play"])
         ]
 
+    @cached_property
+    def measured_rows(self) -> list[Row]:
+        """The same as measured, without corrections."""
+        plain = replace(self.reps, laid_over=())
+        return [row for row in plain.arrow("reps").to_pylist() if self.counts(row["play"])]
+
+    def key_of(self, row: Row) -> tuple[str, str]:
+        """The protector and the rusher under which a row is marked: those it was measured with."""
+        was = self.given.get((row["play"], row["protector"] or "", row["rusher"] or ""), row["protector"] or "")
+        return was, row["rusher"] or ""
+
+    @cached_property
+    def given(self) -> dict[tuple[str, str, str], str]:
+        """Of reps that were given to another man, who had them as measured, by play, that man and rusher."""
+        return {(one.play, one.given_to, one.rusher): one.protector for one in self.reps.laid_over if one.given_to}
+
+    def called(self, play: str, man: str) -> str:
+        return self._called(play, man)
+
     def counts(self, play: str) -> bool:
         return not self.left_out(play)
 
@@ -91,12 +113,26 @@ class Whole:
         )
 
     @cached_property
+    def notes(self) -> dict[tuple[str, str, str], str]:
+        """Notes of those who saw the film, by play, protector and rusher."""
+        return {(one.play, one.protector, one.rusher): one.note for one in self.reps.laid_over if one.note}
+
+    @cached_property
     def words(self) -> dict[str, str]:
         return sentences(self.m, self.reps)
 
+    def sentence(self, row: Row) -> str:
+        """One rep as a coach says it."""
+        play = row["play"]
+        return rep_words(row, lambda man: self._called(play, man), float(self.dropbacks[play]["throw_time"]))
+
     @cached_property
-    def films(self) -> Mapping[str, tuple[float, str, Any]]:
-        return film_of(self.game)
+    def _called(self) -> Callable[[str, str], str]:
+        return callers(self.game)
+
+    @cached_property
+    def films(self) -> Mapping[str, Sequence[Film]]:
+        return films_of(self.game)
 
     @cached_property
     def people(self) -> dict[str, tuple[str, str]]:
@@ -109,12 +145,12 @@ class Whole:
         return found
 
     def film(self, play: str, at: float) -> str:
-        """Where a moment of a play is on the film; "" without a film time."""
-        time, file, _ = self.films[play]
-        if math.isnan(time):
-            return ""
-        minutes, seconds = divmod(round(time + at, 1), 60)  # rounded first: 119.97 s is 2:00.0
-        return f"{file}  {int(minutes)}:{seconds:04.1f}".strip()
+        """Where a moment of a play is on film, its first angle first; "" on none."""
+        return ", ".join(f"{film.called}  {clock(film.time + at)}" for film in self.films[play])
+
+    def film_clock(self, play: str, at: float) -> str:
+        """The clock of its first angle alone; "" on none."""
+        return clock(self.films[play][0].time + at) if self.films[play] else ""
 
 
 def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
@@ -128,43 +164,71 @@ def counted_openings(whole: Whole, player: str | None = None) -> list[Opening]:
 # --------------------------------------------------------------------------------------------------- to watch
 
 
-def to_watch(rows: Sequence[Row], most: int) -> list[Row]:
+def to_watch(rows: Sequence[Row], most: int | None = None) -> list[Row]:
     """The reps to look at first: lost ones (beaten, driven back, free), with pressure before without, then the rest;
-    among each by the longest short edge, then by the greatest exposure. Of equals the first in the table."""
+    among each by the greatest exposure, outside or inside. Of equals the first in the table."""
     judged = [row for row in rows if row["outcome"] in (HELD, *LOST)]
     return sorted(judged, key=rank)[:most]
 
 
-def rank(row: Row) -> tuple[bool, bool, float, float]:
-    exposed = max(row["peak_outside"] or 0.0, row["peak_inside"] or 0.0)
+def rank(row: Row) -> tuple[bool, bool, float]:
     lost = row["outcome"] in LOST
-    return not lost, lost and not row["pressure"], -(row["short_edge_seconds"] or 0.0), -exposed
+    return not lost, lost and not row["pressure"], -moment.exposed(row)
 
 
 RANKED = (
     "Lost reps first (beaten, driven back, or a rusher nobody had), those with pressure before those without; then "
-    "held ones. Among each by the longest short edge, then by the greatest exposure."
+    "held ones. Among each by the greatest exposure, outside or inside. Each opens at its beat, else at its pressure, "
+    "else where it was most exposed."
 )
 
 
-def watch(whole: Whole, row: Row, number: int, opened: bool = False) -> Html:
-    """One rep to watch: who on whom, its play in words, where it is on the film, and the player."""
+@dataclass
+class Shelf:
+    """What a page holds once: the data of a play that several reps open, and its sentence."""
+
+    data: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def block(self, whole: Whole, row: Row) -> Html:
+        key = (whole.name, row["play"])
+        if key in self.data:
+            return Html(player.block(whole.m, row["play"], whole.reps, rep=row, like=self.data[key]))
+        self.data[key] = f"se-play-{len(self.data) + 1}"
+        said = el("p", el("b", "The whole play: ", class_="rp-ended"), whole.words[row["play"]], class_="rp-whole")
+        return together([said, Html(player.block(whole.m, row["play"], whole.reps, rep=row, name=self.data[key]))])
+
+
+def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", opens: bool = True) -> Html:
+    """One rep: its play, the rep in words, where its moment is on the film, and the player. A page's `shelf` keeps what
+    several reps share. opens: whether the player is in it; else the row says so."""
     play = row["play"]
     why, at = moment.of_rep(whole.m, row)
-    two = (row["protector"], row["rusher"]) if row["protector"] and row["rusher"] else None
-    summary = el(
-        "summary",
-        el("span", in_words(row, whole.game), class_="rp-who"),
+    key = player.as_json([play, *whole.key_of(row)])
+    said = (
+        el("span", whole.sentence(row), class_="rp-who"),
         el("span", whole.film(play, at) or "no film time", class_="rp-film"),
-        el("span", f"{why} at {at:.1f} s{short_for(row)}: {whole.words[play]}", class_="rp-words"),
+        el("span", f"{play}, {why} at {at:.1f} s{noted(whole, row)}", class_="rp-words"),
+        el("span", class_="rp-mark", data_key=key, data_digest=whole.m.digest[:16]),
     )
-    shown = Html(player.block(whole.m, play, whole.reps, at, two))
-    return el("details", summary, shown, class_="rp-watch", data_play=play, data_number=number, open=opened)
+    if not opens:
+        return el("div", *said, class_="rp-watch rp-line", id=f"{name}-{number}")
+    shown = shelf.block(whole, row)
+    return el(
+        "details",
+        el("summary", *said),
+        shown,
+        class_="rp-watch",
+        id=f"{name}-{number}",
+        data_play=play,
+        data_number=number,
+    )
 
 
-def short_for(row: Row) -> str:
-    seconds = row["short_edge_seconds"] or 0.0
-    return f", his edge short for {seconds:.1f} s" if seconds >= 0.05 else ""
+def noted(whole: Whole, row: Row) -> str:
+    """The note that somebody who saw the film left on this rep, and that he changed it."""
+    found = whole.notes.get((row["play"], *whole.key_of(row)), "")
+    changed = "; marked on film" if row["corrected"] else ""
+    return changed + (f": {found}" if found else "")
 
 
 # -------------------------------------------------------------------------------------------------------- text
@@ -178,23 +242,34 @@ FIRST = (
 
 
 def definitions(rules: Rules) -> Html:
-    """What the figures mean, by the rules they were made with."""
-    pairs = [part for term, says in terms(rules).items() for part in (el("dt", term), el("dd", says))]
+    """What the figures mean, by the rules they were made with, beside a picture that shows where they are."""
+    pairs = [
+        part
+        for n, (term, says) in enumerate(terms(rules).items())
+        for part in (el("dt", el("b", str(n + 1), class_="rp-ended"), f" {term}"), el("dd", says))
+    ]
     note = (
         "The trade has no published definition of pocket width, pocket depth or short edge: these are this project's "
-        "own."
+        "own, in fifteen words. The numbers stand in the picture."
     )
-    return together([el("p", note, class_="rp-note"), el("dl", *pairs)])
+    return together(
+        [el("p", note, class_="rp-note"), el("div", picture_of_words(rules.reach), el("dl", *pairs), class_="rp-terms")]
+    )
 
 
 def terms(rules: Rules) -> dict[str, str]:
     return {
         "Pocket": (
             f"The wall, the linemen and other protectors busy with a rusher, and two corners {rules.cushion:g} yd "
-            "behind the deepest of wall and passer. Width is between the wall's outermost men, depth from the passer "
-            f"straight upfield to the wall: his room to step up. A man more than {rules.detach:g} yd outside the next "
-            "one is left out, so width jumps then."
+            "behind the deepest of wall and passer."
         ),
+        "Width": (
+            f"Between the wall's outermost men. A man more than {rules.detach:g} yd outside the next one is left out, "
+            "so width jumps then."
+        ),
+        "Depth": "From the passer straight upfield to the wall: his room to step up.",
+        "Edge": "One side of the pocket, set by the man whose rusher is outside him; else by the wall's end.",
+        "Corner held": "What is left of a man's reach outside his rusher's straight line to the passer.",
         "Short edge": (
             "How far outside his blocker's centre a rusher's straight line to the passer runs: 0 while it goes through "
             f"him, {rules.reach:g} yd when the corner is gone. Read only with exposure {SHOWN_FROM:g} or more; an edge "
@@ -204,26 +279,30 @@ def terms(rules: Rules) -> dict[str, str]:
             f"1 - time / {rules.horizon:g} s for the least time of the way round the blocker, from the speed the "
             "rusher has now, as if all others stood still. Not a threat, not a probability."
         ),
-        "Cut-off ratio to the spot": (
-            "The share of the rusher's speed with which his blocker could still meet him on his straight line to where "
-            "the passer sets up. Its greatest value from the snap to contact; at 1 nobody is between."
+        "Cut-off ratio": (
+            "The share of the rusher's speed with which his man could still meet him on his straight line to where the "
+            "passer sets up. Its greatest value from the snap to contact; at 1 nobody is between."
         ),
-        "Held, beaten, driven back": (
-            "Beaten: nobody is between any more and the straight line is clear. Driven back: not beaten, but pushed "
-            "back 1.5 yd or more. Held: neither. Held against driven back, and who had the rusher in a double team, "
-            "err first."
+        "Beaten": (
+            "The rusher is past his man and has a clear straight line to the passer; outside or inside is the side he "
+            "passed him on. In a sentence: lost outside to 97."
+        ),
+        "Driven back": (
+            "Not beaten, but pushed back 1.5 yd or more; in a sentence: walked back. Held: neither. Held against "
+            "driven back, and who had the rusher in a double team, err first."
         ),
         "Ball out": (
-            "Beaten, but the ball was gone before his rusher got to the passer: the rep is lost, the play is not."
+            "Beaten, but the ball was gone before the rusher got to the passer: the rep is lost, the play is not."
         ),
         "Pressure": "A rusher within 2 yd of the passer, or half a second from within 1 yd of him, before the throw.",
+        "Help": "Another man within a step of his rusher for 0.2 s on end after contact.",
         "Alignment": (
             "Where the rusher stood at the snap by the common numbering: even head up, odd the outside shade, i the "
             "inside shade, 7 inside and 9 outside the tight end. Other conventions exist."
         ),
-        "Intervals": (
-            "A share is shown with its denominator and its Wilson 95 % interval. With fewer than 10 judged reps the "
-            "interval can be wider than half of all: such rows are marked few and should not be compared."
+        "Interval": (
+            "A share is shown with its denominator and its Wilson 95 % interval. With fewer than 10 judged reps it can "
+            "be wider than half of all: such rows are marked few and should not be compared."
         ),
     }
 

@@ -28,7 +28,7 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from html import escape
@@ -43,7 +43,17 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 FOLDER = Path(__file__).parent
-SCRIPTS = ("marks", "now", "ways", "field", "corners", "tables", "course", "player")  # one module, in this order
+SCRIPTS = (
+    "marks",
+    "now",
+    "ways",
+    "field",
+    "corners",
+    "tables",
+    "course",
+    "mine",
+    "player",
+)  # one module, in this order
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,10 +86,10 @@ class Player:
         )
 
 
-def data(m: Measures, play: object, reps: Reps | None = None, rep: tuple[str, str] | None = None) -> dict[str, Any]:
-    """What the module needs of one play, ready for JSON. reps of the same game give first contact and beats, and what
-    was corrected in them; None: as measured. rep: the protector and the rusher the page is about. InputError for an
-    unknown play, or reps of another game."""
+def data(m: Measures, play: object, reps: Reps | None = None, rep: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """What the module needs of one play, ready for JSON. reps of the same game give who had whom, first contact and
+    beats, and what was corrected in them; None: as measured. rep: the row of reps the page is about; None: the play.
+    InputError for an unknown play, or reps of another game."""
     return play_data(m, play, reps, rep)
 
 
@@ -88,18 +98,28 @@ def block(
     play: object,
     reps: Reps | None = None,
     at: float | None = None,
-    rep: tuple[str, str] | None = None,
+    rep: Mapping[str, Any] | None = None,
+    name: str | None = None,
+    like: str | None = None,
+    board: str | None = None,
 ) -> str:
-    """HTML of one player, mounted by `script`; it shows the frame nearest to `at` (s since the snap) first. rep: the
-    protector and the rusher it is about, who are then drawn with both ways and an inset of their own."""
+    """HTML of one player, mounted by `script`. It shows the frame nearest to `at` (s since the snap) first; None: the
+    moment that counts, of the rep or of the play. rep: the row of reps it is about, whose two men are drawn with ways,
+    corner and figures of their own and all else faintly. name: an id for the play's data, which another block of the
+    page takes with like=. board: the address of a page that moves the men, to which a link leads with where everybody
+    stands in the frame that is shown (#frame= and JSON: game, play, time, men with id, label, unit, role, slot and u, v
+    in yd)."""
     of = data(m, play, reps, rep)
+    if board is not None:
+        of["board"] = board
     if at is not None:
         of["at"] = int(abs(m.game.play(play).time - at).argmin())
-    return _block(of)
+    return _block(of if like is None else {"of": like, "rep": of["rep"], "at": of["at"]}, name)
 
 
-def _block(of: dict[str, Any]) -> str:
-    return f'<div class="se-player"><script type="application/json">{as_json(of)}</script></div>'
+def _block(of: dict[str, Any], name: str | None = None) -> str:
+    given = f' id="{as_text(name)}"' if name else ""
+    return f'<div class="se-player"><script type="application/json"{given}>{as_json(of)}</script></div>'
 
 
 @cache

@@ -10,25 +10,28 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
     game, play      text
     time            steps, s since the snap
     view            left, right, upper, lower edge of what is shown of the field, yd; the same in every frame
+    digest          of the game, under which marks are kept
     men             [label, what he is called, "O" or "X", role, place in the line, first frame in which he counts, the
-                    one from which he no longer does]: all who are ever in view
+                    one from which he no longer does, his id]: all who are ever in view
     u, v            steps a man, yd
     ring            changes: the pocket's corners by bearing, -1 and -2 the rear corners; [] when the pocket is not ok
     rear            steps, v of the rear corners
     detached        changes: [[man left out of the wall, the man who sets the width instead], ...]
     frames          columns of the frames table: runs of texts and men, steps of numbers
-    edges           left, right: the same of the edges table, with `tells`: whether the exposure is such that a short
-                    edge is shown; `blocker` and `blocker_range` of the edge's rusher; `free`, as of rushers; and `way`:
-                    his outside way
-    rushers         a rusher each: his columns of the rushers table, and `free`: of one whom nobody has 1 outside the
-                    wall's end, 2 inside, less than 0 on the left; else 0
-    rep             of a page about one rep: the protector and his rusher, the side of the first by frame (-1, 0, 1),
-                    the rusher's columns while that man has him, `tells`, `outside`: whether he is outside of him, and
-                    `way` and `inside_way`. null: of a page about the play
+    edges           left, right: the same of the edges table; who attacks it is `rusher`, and all that holds of him
+                    stands with him
+    rushers         a rusher each: his columns of the rushers table, and: `tells`, whether his outside exposure is such
+                    that a short edge is shown; `side` of the man who has him (-1, 0, 1) and `outside`, whether he is
+                    outside of him, null while nobody has him; `free`: of one whom nobody has 1 outside the wall's end,
+                    2 inside, less than 0 on the left; else 0; and his `way` and `inside_way`
+    reps            a rep each: [protector, rusher, outcome, frame it opens at, in words, lost or not, mark]; the two
+                    men null where there is none. mark: what was marked before, with `of`, whose it was; null for none
+    rep             the rep that is shown first, by its place in reps; null: the play
+    at              the frame that is shown first
 
-    A way is a list, a frame each: null for none, 0 for the straight line, else the ends of the arc (u, v, u, v), its
-    radius (all in hundredths), and 1 for more than half a turn plus 2 for a way that begins on it plus 4 for one that
-    turns from right to down.
+    A way is, by frame, none, the straight line, or an arc: the runs of null, 0 and 1; and of the arcs, one after
+    another, their ends (u, v, u, v) and radius in hundredths, and 1 for more than half a turn plus 2 for a way that
+    begins on it plus 4 for one that turns from right to down, each as the difference from the arc before.
 
     events          [what, time, frame]: the snap, first contact, beats, top of the drop, the throw; in order
     throw           hundredths of s since the snap, maybe after the last frame; null for none
@@ -40,23 +43,29 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache, cached_property
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 
 from .. import _core
 from ..base.text import word
-from ..base.vocabulary import SIDES
+from ..base.vocabulary import LOST, SIDES
 from ..measures.reps import reps_of
-from ..tell.labels import CAUTION, STATUS, labels
-from ..tell.scene import Scene
+from ..tell import moment
+from ..tell.called import called_in
+from ..tell.labels import CAUTION, STATUS
+from ..tell.rep_words import rep_words
+from ..tell.scene import Scene, Stands
 from ..tell.words import SHOWN_FROM
 
 if TYPE_CHECKING:
-    from ..game.game import Game, Play
+    from ..game.game import Play
     from ..measures.reps import Reps
     from ..measures.results import Measures
 
@@ -74,18 +83,27 @@ FRAME_FIGURES = (
     "exposure_inside",
     "exposure_right",
 )
-EDGE_FIGURES = ("edge_width", "edge_given", "drift", "corner_held", "short_edge", "outside_time")
-REP_FIGURES = ("blocker_range", "corner_held", "short_edge", "outside_exposure", "inside_exposure")
-RUSHER_FIGURES = ("distance", "closing", "blocker_range", "cutoff_ratio", "outside_exposure", "inside_exposure")
+REP_KEY = ("protector", "rusher", "start")
+EDGE_FIGURES = ("edge_width", "edge_given", "drift", "outside_time")
+RUSHER_FIGURES = (
+    "distance",
+    "closing",
+    "blocker_range",
+    "cutoff_ratio",
+    "outside_exposure",
+    "inside_exposure",
+    "corner_held",
+    "short_edge",
+)
 
 
-def play_data(m: Measures, play: object, reps: Reps | None, rep: tuple[str, str] | None = None) -> dict[str, Any]:
-    """See player.data. rep: the protector and the rusher the page is about."""
+def play_data(m: Measures, play: object, reps: Reps | None, rep: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """See player.data. rep: the row of reps the page is about."""
     return _Data(m, word(play), reps, rep).all()
 
 
 class _Data:
-    def __init__(self, m: Measures, id: str, reps: Reps | None, rep: tuple[str, str] | None) -> None:
+    def __init__(self, m: Measures, id: str, reps: Reps | None, rep: Mapping[str, Any] | None) -> None:
         self.reps, self.rep = reps_of(m, reps), rep
         self.m, self.game = m, m.game
         self.scene = Scene(m, id)
@@ -100,8 +118,9 @@ class _Data:
         self.men = [self.play.men[i] for i in kept]
         self.place = np.ascontiguousarray(place[:, kept])
         self.index = {man.player: i for i, man in enumerate(self.men)}
-        names = _names(self.game, self.play)
+        names = called_in(self.game, self.play)
         self.label = [names[i] for i in kept]
+        self.by_label = {man.player: one.label for man, one in zip(self.play.men, names, strict=True)}
         self.frames = self.rows("frames")
         self.count = len(self.frames["time"])
         self.rushers = self.by(self.rows("rushers"), "rusher")
@@ -114,7 +133,7 @@ class _Data:
         coded = self.m.coded[title]
         here = np.flatnonzero(coded["play"] == self.m.play_ids.index(self.play.id))
         rows = {name: values[here] for name, values in coded.items()}
-        if title == "edges" and self.play.id in self.game.swamped:
+        if title in ("edges", "rushers") and self.play.id in self.game.swamped:
             rows["short_edge"] = np.full(len(here), np.nan)
         return rows
 
@@ -126,7 +145,7 @@ class _Data:
 
     def column(self, title: str, name: str, table: Table) -> list[Any]:
         """One value a frame, None where the table has no row: a number, true or false, a text, or a man's index."""
-        column = next(one for one in _core.columns()[title] if one["name"] == name)
+        column = described(title, name)
         out: list[Any] = [None] * self.count
         for frame, value in zip(table["frame"].tolist(), table[name].tolist(), strict=True):
             if column["kind"] == "word":
@@ -147,6 +166,7 @@ class _Data:
         return {
             "game": self.m.game_name,
             "play": self.play.id,
+            "digest": self.m.digest[:16],
             "time": steps(self.frames["time"].tolist()),
             "view": self.view,
             "men": [
@@ -158,6 +178,7 @@ class _Data:
                     man.slot,
                     man.counts_from,
                     man.counts_to,
+                    man.player,
                 ]
                 for man, (label, called) in zip(self.men, self.label, strict=True)
             ],
@@ -172,7 +193,9 @@ class _Data:
             },
             "edges": {side: self.edge(code) for code, side in enumerate(SIDES)},
             "rushers": sorted((self.rusher(table) for table in self.rushers.values()), key=lambda his: his["man"]),
-            "rep": self.rep_part(),
+            "reps": self.rep_list(),
+            "rep": self.rep_shown(),
+            "at": self.opens_at(),
             "events": self.events(),
             "throw": None if math.isnan(self.play.throw_time) else hundredths(self.play.throw_time),
             "reach": self.m.rules.reach,
@@ -197,34 +220,17 @@ class _Data:
         table = self.sides.get(code)
         if table is None:
             return {}
-        rushers = self.column("edges", "rusher", table)
-        blocker: list[int | None] = [None] * self.count
-        blocker_range: list[float | None] = [None] * self.count
-        for his in self.rushers.values():
-            found = self.column("rushers", "blocker", his)
-            near = self.column("rushers", "blocker_range", his)
-            who = self.index[self.m.player_ids[int(his["rusher"][0])]]
-            for k in his["frame"].tolist():
-                if rushers[k] == who:
-                    blocker[k], blocker_range[k] = found[k], near[k]
         return {
-            **{name: runs(self.column("edges", name, table)) for name in ("edge_man", "engaged", "helpers")},
-            "tells": runs([e if e is None else int(e >= SHOWN_FROM) for e in self.column("edges", "exposure", table)]),
-            "rusher": runs(rushers),
-            "blocker": runs(blocker),
-            "blocker_range": steps(blocker_range),
-            "free": runs([None if who is None else self.free(k, who) for k, who in enumerate(rushers)]),
+            **{name: runs(self.column("edges", name, table)) for name in ("edge_man", "rusher")},
             **{name: steps(self.column("edges", name, table)) for name in EDGE_FIGURES},
-            "way": [None if who is None else self.way(k, who, "outside") for k, who in enumerate(rushers)],
         }
 
     def free(self, k: int, who: int) -> int | None:
         stands = self.scene.stands(k, self.men[who].player)
         return None if stands is None else 0 if stands.man >= 0 else stands.side * (1 if stands.outside else 2)
 
-    def way(self, k: int, who: int, which: str) -> Any:
+    def way(self, stands: Stands | None, which: str) -> list[int] | int | None:
         """One way as a page has it; see above."""
-        stands = self.scene.stands(k, self.men[who].player)
         if stands is None or math.isnan(stands.ways[which][0]):
             return None
         arc = stands.arc(which)
@@ -234,61 +240,84 @@ class _Data:
         flags = int(abs(turn) > math.pi) + 2 * stands.begins_on_arc(which) + 4 * (turn > 0)
         return [*map(hundredths, (*on.tolist(), *off.tolist(), radius)), flags]
 
-    def frees(self, table: Table) -> list[int | None]:
-        found: list[int | None] = [None] * self.count
-        who = self.index[self.m.player_ids[int(table["rusher"][0])]]
-        for k in table["frame"].tolist():
-            found[k] = self.free(k, who)
-        return found
+    # The reps
 
-    def rep_part(self) -> dict[str, Any] | None:
-        """The two men of the rep the page is about."""
+    @cached_property
+    def told(self) -> list[dict[str, Any]]:
+        """The play's rows of reps, with a man or two, those that were lost first, in the order of time."""
+        found = rows_by_play(self.reps)[self.play.id]
+        return sorted(found, key=lambda row: (row["outcome"] not in LOST, moment.of_rep(self.m, row)[1]))
+
+    def rep_list(self) -> list[list[Any]]:
+        return [
+            [
+                self.index.get(row["protector"]),
+                self.index.get(row["rusher"]),
+                row["outcome"],
+                self.nearest(moment.of_rep(self.m, row)[1]),
+                rep_words(row, self.by_label.__getitem__, self.play.throw_time),
+                int(row["outcome"] in LOST),
+                self.mark_of(row),
+            ]
+            for row in self.told
+        ]
+
+    def mark_of(self, row: Mapping[str, Any]) -> dict[str, Any] | None:
+        """What was marked of a row before, and of whom it was as measured."""
+        key = self.play.id, row["protector"] or "", row["rusher"] or ""
+        for one in self.reps.laid_over:
+            if (one.play, one.given_to or one.protector, one.rusher) == key:
+                names = ("outcome", "beat_time", "given_to", "helped", "note")
+                said = {
+                    name: value for name, value in zip(names, one.as_marked[3:], strict=True) if value not in ("", None)
+                }
+                return said | {"of": one.protector}
+        return None
+
+    def rep_shown(self) -> int | None:
         if self.rep is None:
             return None
-        protector, rusher = (self.index[name] for name in self.rep)
-        table = self.rushers[self.m.player_ids.index(self.rep[1])]
-        has = [who == protector for who in self.column("rushers", "blocker", table)]
+        key = [self.rep[name] for name in REP_KEY]
+        return next((k for k, row in enumerate(self.told) if [row[name] for name in REP_KEY] == key), None)
 
-        def his(values: Iterable[Any]) -> list[Any]:
-            return [value if own else None for value, own in zip(values, has, strict=True)]
+    def opens_at(self) -> int:
+        shown = self.rep_shown()
+        if shown is not None:
+            return self.nearest(moment.of_rep(self.m, self.told[shown])[1])
+        return self.nearest(moment.of_play(self.m, self.told)[1])
 
-        stands = [self.scene.stands(k, self.rep[1]) if own else None for k, own in enumerate(has)]
-        exposure = self.column("rushers", "outside_exposure", table)
-        return {
-            "protector": protector,
-            "rusher": rusher,
-            "side": runs([None if one is None else one.side for one in stands]),
-            "outside": runs([None if one is None else int(one.outside) for one in stands]),
-            "engaged": runs(his(self.column("rushers", "engaged", table))),
-            "helpers": runs(his(self.column("rushers", "helpers", table))),
-            "tells": runs(his([e if e is None else int(e >= SHOWN_FROM) for e in exposure])),
-            **{name: steps(his(self.column("rushers", name, table))) for name in REP_FIGURES},
-            "way": his(self.way(k, rusher, "outside") for k in range(self.count)),
-            "inside_way": his(self.way(k, rusher, "inside") for k in range(self.count)),
-        }
+    def nearest(self, time: float) -> int:
+        return int(np.abs(self.frames["time"] - time).argmin())
 
     def rusher(self, table: Table) -> dict[str, Any]:
         lane = self.column("rushers", "lane", table)
         side = self.column("rushers", "lane_side", table)
         both = [a and (a if a == "in" or b is None else f"{a} {b}") for a, b in zip(lane, side, strict=True)]
+        id = self.m.player_ids[int(table["rusher"][0])]
+        who, exposure = self.index[id], self.column("rushers", "outside_exposure", table)
+        there = set(table["frame"].tolist())
+        stands = [self.scene.stands(k, id) if k in there else None for k in range(self.count)]
         return {
-            "man": self.index[self.m.player_ids[int(table["rusher"][0])]],
+            "man": who,
             "lane": runs(both),
-            "free": runs(self.frees(table)),
+            "free": runs([None if one is None else self.free(k, who) for k, one in enumerate(stands)]),
+            "side": runs([None if one is None or one.man < 0 else one.side for one in stands]),
+            "outside": runs([None if one is None or one.man < 0 else int(one.outside) for one in stands]),
+            "tells": runs([e if e is None else int(e >= SHOWN_FROM) for e in exposure]),
+            "way": arcs([self.way(one, "outside") for one in stands]),
+            "inside_way": arcs([self.way(one, "inside") for one in stands]),
             **{name: runs(self.column("rushers", name, table)) for name in ("blocker", "engaged", "helpers")},
             **{name: steps(self.column("rushers", name, table)) for name in RUSHER_FIGURES},
         }
 
     def events(self) -> list[list[Any]]:
-        rows = self.reps.arrow("reps").to_pydict()
-        here = [k for k, play in enumerate(rows["play"]) if play == self.play.id]
-        contacts = [rows["contact_time"][k] for k in here if not math.isnan(rows["contact_time"][k])]
+        contacts = [row["contact_time"] for row in self.told if not math.isnan(row["contact_time"])]
         found: list[tuple[float, str]] = [(0.0, "snap")]
         found += [(min(contacts), "first contact")] if contacts else []
         found += [
-            (rows["beat_time"][k], f"beat: {self.label[self.index[rows['protector'][k]]][0]}")
-            for k in here
-            if rows["protector"][k] is not None and not math.isnan(rows["beat_time"][k])
+            (row["beat_time"], f"beat: {self.by_label[row['protector']]}")
+            for row in self.told
+            if row["protector"] is not None and not math.isnan(row["beat_time"])
         ]
         found += [(self.play.top_time, "top of the drop"), (self.play.throw_time, "throw")]
         times = self.frames["time"]
@@ -297,6 +326,23 @@ class _Data:
             for time, what in sorted(found, key=lambda event: event[0])
             if times[0] - 0.5 <= time <= times[-1] + 1e-6
         ]
+
+
+@cache
+def described(title: str, name: str) -> _core.Column:
+    return next(one for one in _core.columns()[title] if one["name"] == name)
+
+
+BY_PLAY: WeakKeyDictionary[Reps, dict[str, list[dict[str, Any]]]] = WeakKeyDictionary()
+
+
+def rows_by_play(reps: Reps) -> dict[str, list[dict[str, Any]]]:
+    """The rows of reps of every play, made once."""
+    if reps not in BY_PLAY:
+        BY_PLAY[reps] = defaultdict(list)
+        for row in reps.arrow("reps").to_pylist():
+            BY_PLAY[reps][row["play"]].append(row)
+    return BY_PLAY[reps]
 
 
 def view(play: Play) -> list[float]:
@@ -310,28 +356,6 @@ def view(play: Play) -> list[float]:
             left, right = max(-17.0, min(left, least_u - 1.5)), min(17.0, max(right, most_u + 1.5))
             upper, lower = max(-5.0, min(upper, least_v - 1)), min(15.0, max(lower, most_v + 1.2))
     return [round(float(edge), 2) for edge in (left, right, upper, lower)]
-
-
-def _names(game: Game, play: Play) -> list[tuple[str, str]]:
-    """For every man a short label, as in the pictures but his number rather than his id, and what he is called: his
-    name, or his id."""
-    kept = dict(game.core.kept_people)
-    people = game.core.people
-    code, names = game.play_ids.index(play.id), game.player_ids
-    rows: dict[str, int] = {}  # a row for this play before one for every play
-    for row, (whom, which) in enumerate(zip(people["player"].tolist(), people["play"].tolist(), strict=True)):
-        if which == code or (which < 0 and names[whom] not in rows):
-            rows[names[whom]] = row
-
-    def said(column: str, player: str) -> str:
-        return word(kept[column][rows[player]]) if column in kept and player in rows else ""
-
-    out = []
-    for man, label in zip(play.men, labels(play), strict=True):
-        number = said("number", man.player)
-        by_id = label not in (man.slot, man.position, "QB")
-        out.append((number if number and by_id and len(number) < 5 else label, said("name", man.player) or man.player))
-    return out
 
 
 # -------------------------------------------------------------------------------------------------------- codes
@@ -358,6 +382,13 @@ def steps(values: Iterable[float | None]) -> list[Any]:
             out.append(now - last)
             last = now
     return out
+
+
+def arcs(ways: Sequence[list[int] | int | None]) -> list[Any]:
+    """Ways; see above."""
+    kinds = [1 if isinstance(way, list) else way for way in ways]
+    found = np.array([way for way in ways if isinstance(way, list)], dtype=int).reshape(-1, 6)
+    return [runs(kinds), np.diff(found, axis=0, prepend=np.zeros((1, 6), int)).ravel().tolist()]
 
 
 def runs(values: Iterable[Any]) -> list[Any]:

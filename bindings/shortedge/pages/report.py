@@ -6,25 +6,27 @@ A page loads nothing and runs only its own scripts, by its Content-Security-Poli
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .._core import InputError, Rules
 from ..base.files import write_whole
-from ..base.text import word
+from ..base.text import shown, word
 from ..game.game import check_game
-from ..measures.reps import reps_by
+from ..measures.compare import sides
+from ..measures.reps import Reps, reps_by
 from ..measures.results import check_same_game, measure
 from ..measures.summary import check_labels
+from ..season.one_man import plays_of
 from ..tell.cut import by_name
+from .compare_page import Compared, compare_page
 from .game_page import game_page
 from .man_page import man_page
 from .parts import Whole
 
 if TYPE_CHECKING:
     from ..game.game import Game
-    from ..measures.reps import Reps
     from ..measures.results import Measures
 
 
@@ -50,24 +52,58 @@ def report(
 
 
 def player_page(
-    games: Game | Sequence[Game],
+    games: Game | Sequence[Game] | str | os.PathLike[str],
     player: object,
     out: str | os.PathLike[str],
     *,
+    against: object = None,
+    against_games: Game | Sequence[Game] | str | os.PathLike[str] | None = None,
     rules: Rules | None = None,
-    reps: Reps | None = None,
+    reps: Reps | Sequence[Reps] | None = None,
     without_label: Sequence[str] = (),
 ) -> None:
     """Writes one man's page over one game or several: his reps in counts and intervals, split by alignment, help and
-    drop depth, twelve moments to watch with the player, every rep with its film time. No grade.
+    drop depth, every rep in words with its film time, to open and to mark, lost ones first, and on top what prints on
+    one side of paper. No grade.
 
-    player: his id, the same in every game; a protector or a rusher. reps: of the game, if it is one, such as corrected
-    ones. without_label: as in `report`. InputError when he has no rep in them, or for reps by other rules.
+    games: or the folder of a season that `measure_many` made with reps: then the plays in which he has a rep are read
+    from the season's inputs, and its rules hold. player: his id, the same in every game; a protector or a rusher. reps:
+    of these games, such as corrected ones. without_label: as in `report`.
+
+    against: another man; against_games: other games, of him or of the other. With one of them the page shows both side
+    by side: the same splits, differences with intervals (`compare`), and both at the same moments after first contact.
+    InputError when he has no rep in them, or for reps by other rules.
     """
-    given = by_name(games if isinstance(games, list | tuple) else [games])  # type: ignore[list-item]
-    wholes = [whole_of(game, None, reps, without_label, rules) for game in given.values()]
-    check_labels(without_label, sorted({label for whole in wholes for label in whole.reps.labels}))
-    write_whole(Path(out), man_page(wholes, word(player)).encode())
+    his, theirs = word(player), word(player if against is None else against)
+    wanted = {his, theirs} if against_games is None else {his}
+    wholes = wholes_of(games, wanted, rules, reps, without_label)
+    same = against_games is None
+    others = wholes if same else wholes_of(against_games, {theirs}, rules, reps, without_label)
+    for made in [reps] if isinstance(reps, Reps) else reps or []:
+        if all(made.digest != whole.m.digest for whole in (*wholes, *others)):
+            raise InputError(f"reps of game {shown(made.game_name)} belong to none of the games given")
+    if against is None and same:
+        write_whole(Path(out), man_page(wholes, his).encode())
+        return
+    one, other = sides(
+        [whole.reps for whole in wholes], his, theirs, None if same else [whole.reps for whole in others]
+    )
+    page = compare_page(Compared(one, tuple(wholes)), Compared(other, tuple(others)), without_label)
+    write_whole(Path(out), page.encode())
+
+
+def wholes_of(
+    games: Any, players: Iterable[str], rules: Rules | None, reps: Reps | Sequence[Reps] | None, without: Sequence[str]
+) -> list[Whole]:
+    """The games, or of a season's folder those of these men, with what was measured."""
+    if isinstance(games, str | os.PathLike):
+        found = plays_of(games, players)
+        games, rules = found.games, rules or found.rules
+    given = by_name(games if isinstance(games, list | tuple) else [games])
+    made = {(one.game_name, one.digest): one for one in ([reps] if isinstance(reps, Reps) else reps or [])}
+    wholes = [whole_of(game, None, made.get((game.name, game.digest)), without, rules) for game in given.values()]
+    check_labels(without, sorted({label for whole in wholes for label in whole.reps.labels}))
+    return wholes
 
 
 def whole_of(

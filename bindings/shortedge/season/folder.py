@@ -8,12 +8,15 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from .. import _core
 from .._core import FileError
 from ..base.files import write_whole
 from ..base.text import listed
 from ..measures.reading import PLAN
-from ..measures.results import TITLES
-from .jobs import PROBLEMS
+from ..measures.reps import REP_TABLES
+from .jobs import PROBLEMS, titles_of
+
+TRACKS = "tracks"  # in the folder: tracks that were laid out again, kept when reps are
 
 
 def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
@@ -23,7 +26,7 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
         raise FileError(f"{out}: stands there and is no folder; it is left as it is")
     if stands.is_file():
         old = json.loads(stands.read_text(encoding="utf-8"))
-        other = [key for key in plan if old.get(key) != plan[key]]
+        other = [key for key in plan if old.get(key, False) != plan[key]]
         if other:
             raise FileError(
                 f"{out}: holds the results of another run ({listed(other)} differ); it is left as it is: name another "
@@ -31,7 +34,11 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
             )
     elif out.is_dir() and any(out.iterdir()):
         raise FileError(f"{out}: stands there and holds no results of measure_many; it is left as it is")
-    kept = [*TITLES, *(f"{title}_bands" for title in TITLES if plan["noise"])] if plan["format"] == "parquet" else []
+    titles = titles_of(plan.get("reps", False))
+    banded = [title for title in titles if plan["noise"] and title in _core.band_columns()]
+    kept = [*titles, *(f"{title}_bands" for title in banded)]
+    if plan["format"] == "hdf5":
+        kept = [REP_TABLES[0]] if plan.get("reps", False) else []
     for title in (*kept, PROBLEMS):
         (out / title).mkdir(parents=True, exist_ok=True)
     sweep(out)

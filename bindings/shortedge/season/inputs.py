@@ -17,8 +17,9 @@ from ..base.columns import Codes
 from ..base.sources import open_table
 from ..base.text import shown
 from ..game.clock import Clock
+from ..game.films import with_films
 from ..game.ids import Joined, everywhere, whole_numbers
-from ..game.inputs import table_in
+from ..game.inputs import FILMS, TABLES, films_in, table_in
 from ..game.mapping import Mapped
 from ..measures.folder import HDF5
 from .layout import laid_out
@@ -27,7 +28,7 @@ from .pieces import GamePiece, TablesPiece, taken
 
 @dataclass(frozen=True)
 class TablesInput:
-    """Three files of tables."""
+    """Files of tables."""
 
     files: Mapping[str, Path]
     mapping: Mapping[str, Any]
@@ -35,12 +36,14 @@ class TablesInput:
     def said(self) -> list[list[Any]]:
         return [file_said(path) for path in self.files.values()]
 
-    def pieces(self, scratch: Path, plays: int) -> Iterator[TablesPiece]:
+    def pieces(self, scratch: Path, plays: int, number: int = 0) -> Iterator[TablesPiece]:
         mapped = Mapped(**self.mapping)
         clock = Clock(mapped.time, mapped.rate)
         opened = {name: open_table(name, path) for name, path in self.files.items()}
         ids = Joined()
         snaps = mapped.read(opened["snaps"], clock)
+        if "films" in opened:
+            snaps, _ = with_films(snaps, mapped.read(opened["films"], clock))
         people = mapped.read(opened["people"], clock)
         snap_codes, snap_ids = ids.encode(snaps, "play")
         everywhere(snap_codes, "snaps", "play")
@@ -77,6 +80,7 @@ class TablesInput:
                 starts[first],
                 starts[end],
                 by_number,
+                number,
             )
 
 
@@ -89,12 +93,13 @@ class GameInput:
     def said(self) -> list[list[Any]]:
         return [file_said(self.path)]
 
-    def pieces(self, scratch: Path, plays: int) -> Iterator[GamePiece]:
+    def pieces(self, scratch: Path, plays: int, number: int = 0) -> Iterator[GamePiece]:
         name, ids, starts = _core.game_rows(os.fspath(self.path))
         count = max(1, -(-len(ids) // plays))
         for part in range(count):
             first, end = part * len(ids) // count, (part + 1) * len(ids) // count
-            yield GamePiece(tuple(ids[first:end]), name, self.path, first, (int(starts[first]), int(starts[end])))
+            rows = (int(starts[first]), int(starts[end]))
+            yield GamePiece(tuple(ids[first:end]), name, self.path, first, rows, number)
 
 
 def file_said(path: Path) -> list[Any]:
@@ -114,9 +119,9 @@ def inputs_of(paths: Any, mapping: Mapping[str, Any]) -> list[TablesInput | Game
     inputs: list[TablesInput | GameInput] = []
     for one in several:
         if isinstance(one, tuple):
-            if len(one) != 3:
-                raise InputError(f"paths: found {len(one)} files together; accepted: tracks, snaps, people")
-            files = dict(zip(("tracks", "snaps", "people"), map(Path, one), strict=True))
+            if len(one) not in (3, 4):
+                raise InputError(f"paths: found {len(one)} files together; accepted: tracks, snaps, people, and films")
+            files = dict(zip((*TABLES, FILMS), map(Path, one), strict=False))
             inputs.append(TablesInput(files, named(mapping, files["tracks"].absolute().parent)))
             continue
         path = Path(one)
@@ -132,7 +137,9 @@ def inputs_of(paths: Any, mapping: Mapping[str, Any]) -> list[TablesInput | Game
         elif not mapping and (games := sorted(file for file in path.iterdir() if file.suffix.lower() in HDF5)):
             inputs += map(GameInput, games)
         else:
-            files = {table: table_in(path, table, False) for table in ("tracks", "snaps", "people")}
+            files = {table: table_in(path, table, False) for table in TABLES}
+            films = films_in(path)
+            files |= {FILMS: films} if films else {}
             inputs.append(TablesInput(files, named(mapping, path)))
     for one in inputs:
         if isinstance(one, TablesInput):

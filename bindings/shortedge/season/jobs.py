@@ -13,7 +13,8 @@ from ..base.columns import is_text
 from ..base.files import in_place
 from ..game.game import arrow_table
 from ..measures.noise import Noise
-from ..measures.results import TITLES, Measures, measure
+from ..measures.reps import REP_TABLES, Reps, reps_by
+from ..measures.results import TITLES, BandedResults, Measures, measure
 from .pieces import Piece
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ class Job:
     rules: Mapping[str, float]
     noise: Noise | None
     format: str
+    reps: bool = False
     without: tuple[tuple[str, str], ...] = ()  # plays that are left out, and why
     trial: bool = False
     deaths: int = field(default=0, compare=False)
@@ -49,10 +51,28 @@ class Job:
         return self.out / PROBLEMS / f"{self.part}.parquet"
 
 
+@dataclass(frozen=True)
+class Made:
+    """What is made of a part."""
+
+    measures: Measures
+    reps: Reps | None
+
+    def tables(self) -> dict[str, tuple[pa.Table, BandedResults]]:
+        """All its tables by title, texts as dictionaries, and of which results each is."""
+        of = [self.measures, *([self.reps] if self.reps else [])]
+        return {title: (table, results) for results in of for title, table in results.with_codes().items()}
+
+
+def titles_of(reps: bool) -> tuple[str, ...]:
+    """The tables that a season keeps."""
+    return TITLES + (REP_TABLES if reps else ())
+
+
 def make(job: Job) -> int:
     """Makes one part; returns its number. A play that raises is left out and named."""
     left_out = dict(job.without)
-    measured: Measures | None
+    measured: Made | None
     try:
         measured = measured_of(job, left_out)
     except RAISED as why:
@@ -67,13 +87,13 @@ def make(job: Job) -> int:
     return job.number
 
 
-def measured_of(job: Job, left_out: Mapping[str, str]) -> Measures:
+def measured_of(job: Job, left_out: Mapping[str, str]) -> Made:
     game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
-    if noise is None:
-        return measure(game, rules=rules, threads=1, progress=False)
-    how = {"draws": noise.draws, "seed": noise.seed}
-    level: Any = "tracks" if noise.of_tracks else noise.sigma
-    return measure(game, rules=rules, noise=level, **how, threads=1, progress=False)
+    how: dict[str, Any] = {}
+    if noise is not None:
+        how = {"draws": noise.draws, "seed": noise.seed, "noise": "tracks" if noise.of_tracks else noise.sigma}
+    m = measure(game, rules=rules, **how, threads=1, progress=False)
+    return Made(m, reps_by(rules, game, threads=1, progress=False, noise=m.noise) if job.reps else None)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
@@ -90,19 +110,22 @@ def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:
     return found or dict.fromkeys(plays, why)  # they fail together only
 
 
-def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> None:
+def keep(job: Job, measured: Made | None, left_out: Mapping[str, str]) -> None:
     """Writes a part: each file beside its place, then renamed; the marker last."""
     import pyarrow as pa
 
-    game = measured.game if measured else None
+    game = measured.measures.game if measured else None
     counts = {"plays": len(game.core.measured) if game else 0}
-    for title in TITLES:
-        counts[title] = len(measured.coded[title]["play"]) if measured else 0
+    tables = measured.tables() if measured else {}
+    for title in titles_of(job.reps):
+        counts[title] = tables[title][0].num_rows if measured else 0
     if measured and job.format == "hdf5":
-        measured.save(job.out / f"{job.part}.h5")
+        measured.measures.save(job.out / f"{job.part}.h5")
+        if measured.reps:
+            measured.reps.save(job.out / REP_TABLES[0] / f"{job.part}.h5")
     elif measured:
-        for title, table in measured.with_codes().items():
-            write_part(table, job.out / title / f"{job.part}.parquet", measured._about)
+        for title, (table, results) in tables.items():
+            write_part(table, job.out / title / f"{job.part}.parquet", results._about)
     found = arrow_table(game.core, "problems") if game else pa.table({"play": pa.array([], pa.string()), "reason": []})
     plays = [*found["play"].to_pylist(), *left_out]
     reasons = [*found["reason"].to_pylist(), *left_out.values()]
@@ -110,7 +133,8 @@ def keep(job: Job, measured: Measures | None, left_out: Mapping[str, str]) -> No
     counts |= {"problems": len(plays)} | {f"dropped_{what}": n for what, n in (game.dropped if game else {}).items()}
     texts = {"game": [job.piece.name] * len(plays), "play": plays, "reason": reasons}
     problems = pa.table({name: pa.array(values, pa.string()) for name, values in texts.items()})
-    write_part(problems, job.marker, {"counts": json.dumps(counts)})
+    source = {"source": json.dumps(job.piece.source(job.out))} if job.reps else {}
+    write_part(problems, job.marker, {"counts": json.dumps(counts)} | source)
 
 
 def write_part(table: pa.Table, path: Path, about: Mapping[str, str]) -> None:

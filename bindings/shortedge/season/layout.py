@@ -21,7 +21,7 @@ from ..game.mapping import Mapped
 if TYPE_CHECKING:
     import pyarrow as pa
 
-LARGEST_GROUP = 1 << 21  # rows; larger row groups are laid out anew
+LARGEST_GROUP = 1 << 21  # rows; larger row groups are laid out again
 LAID_GROUP = 1 << 18  # rows of a row group, as we lay them out
 BUCKETS = 32  # of plays, when rows are sorted
 
@@ -133,8 +133,11 @@ def csv_blocks(source: CsvSource, names: Sequence[str], texts: Sequence[str]) ->
         _reading("tracks", source.path),
         csv.open_csv(
             source.path,
-            read_options=csv.ReadOptions(block_size=1 << 24),
-            convert_options=csv.ConvertOptions(include_columns=list(names), column_types=kinds),
+            read_options=source.dialect.read(1 << 24),
+            parse_options=csv.ParseOptions(delimiter=source.dialect.delimiter),
+            convert_options=csv.ConvertOptions(
+                include_columns=list(names), column_types=kinds, decimal_point=source.dialect.decimal
+            ),
         ) as reader,
     ):
         yield from reader

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import tempfile
 import time as clocks
 from dataclasses import asdict, dataclass, replace
@@ -30,7 +31,7 @@ from ..base.progress import Progress, progress_of, threads_of
 from ..base.tables import as_library, output_library
 from ..base.text import shown
 from ..measures.noise import noise_of
-from .folder import prepare_folder, sweep
+from .folder import TRACKS, prepare_folder, sweep
 from .inputs import inputs_of
 from .jobs import NOTHING, PROBLEMS, Job
 from .workers import backend, run
@@ -53,6 +54,7 @@ def measure_many(
     draws: int = 100,
     seed: int = 1,
     format: str = "parquet",
+    reps: bool = False,
     plays_per_part: int = 500,
     progress: Progress = None,
     **mapping: Any,
@@ -60,14 +62,17 @@ def measure_many(
     """Measures all plays of some files, part by part, into a folder.
 
     paths: one of these or a list of them: a game file (.h5); a folder of game files; a folder with tables tracks, snaps
-      and people (CSV, Parquet), or a tuple of these three files. Tables need `mapping`: the keywords of `from_tables`.
+      and people (CSV, Parquet; films, where it has them), or a tuple of these files. Tables need `mapping`: the
+      keywords of `from_tables`.
     out: a folder; with format "parquet" it holds a folder of parts each for frames, edges, rushers and problems, with
       "hdf5" a results file a part, and problems; with `noise` also the bands of each table. If it holds part of the
       same run, the rest is made; what belongs to another run is refused and left as it is.
+    reps: also the tables of `se.reps` (reps, dropbacks), part by part; `player_page` then reads one man out of the
+      folder. Tracks that had to be laid out again are kept in it for that, in a folder `tracks`.
     client: a `distributed.Client` (Dask): the parts are made by its workers, which must see the files under the same
-      names. Or processes: so many processes of this machine (in a script: under `if __name__ == "__main__":`, as for
-      all of Python's process pools). Else `threads` of this process (None: as many as the machine has). The results are
-      the same to the bit.
+      names. Or processes: a number of processes of this machine (in a script: under `if __name__ == "__main__":`, as
+      for all of Python's process pools). Else `threads` of this process (None: as many as the machine has). The results
+      are the same to the bit.
     noise, draws, seed: as in `measure`; "auto" is refused, since each part would find another sigma: state the one that
       `measure(game, noise="auto").noise` finds for a game.
 
@@ -102,17 +107,21 @@ def measure_many(
         "rules": (rules or Rules()).as_dict(),
         "noise": used and asdict(used),
         "format": format,
+        "reps": bool(reps),
         "plays_per_part": plays_per_part,
         "inputs": [said for one in inputs for said in one.said()],
         "mapping": json.loads(json.dumps(mapping, default=str)),
     }
+    if reps:
+        plan["files"] = [len(one.said()) for one in inputs]  # of each input
     prepare_folder(target, plan)
     start = clocks.monotonic()
     with tempfile.TemporaryDirectory(prefix=".laid-out-", dir=target) as scratch:
+        place = kept_tracks(target) if reps else Path(scratch)
         jobs: list[Job] = []
-        for one in inputs:
-            for piece in one.pieces(Path(scratch), plays_per_part):
-                jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format))
+        for number, one in enumerate(inputs):
+            for piece in one.pieces(place, plays_per_part, number):
+                jobs.append(Job(len(jobs), piece, target, plan["rules"], used, format, bool(reps)))
         laid_out = clocks.monotonic() - start
         left = [job for job in jobs if not job.marker.exists()]
         all = sum(len(job.piece.plays) for job in jobs)
@@ -129,6 +138,14 @@ def measure_many(
         raise InputError(f"{NOTHING}: " + "; ".join(f"{row['play']}: {row['reason']}" for row in reasons))
     seconds = {"laying out": laid_out, "measuring": clocks.monotonic() - start - laid_out}
     return replace(made, seconds=seconds)
+
+
+def kept_tracks(out: Path) -> Path:
+    """An empty folder for tracks as they were laid out: a run that goes on lays them out again."""
+    folder = out / TRACKS
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir()
+    return folder
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,13 @@ class TablesPiece:
     start: int
     stop: int
     by_number: bool | None
+    input: int = 0  # which of the season's inputs
+
+    def source(self, out: Path) -> dict[str, Any]:
+        """Where its rows are read from, to be found again: what stands in the season's folder by its place there."""
+        own = self.tracks.is_relative_to(out)
+        tracks = self.tracks.relative_to(out) if own else self.tracks.absolute()
+        return {"input": self.input, "tracks": str(tracks), "rows": [self.start, self.stop]}
 
     def game(self, without: Sequence[str]) -> Game:
         clock = Clock(self.mapped.time, self.mapped.rate)
@@ -63,6 +70,11 @@ class GamePiece:
     path: Path
     first: int  # of its plays, by code
     rows: tuple[int, int]
+    input: int = 0
+
+    def source(self, out: Path) -> dict[str, Any]:
+        """Where its plays are read from, to be found again."""
+        return {"input": self.input}
 
     def game(self, without: Sequence[str]) -> Game:
         left_out = set(without)

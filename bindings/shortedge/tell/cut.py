@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from numbers import Real
@@ -17,6 +17,7 @@ from ..base.files import write_whole
 from ..base.sources import open_table
 from ..base.tables import csv_text, given_out
 from ..base.text import listed, shown, word
+from ..game.films import Film, clock, films_of
 from ..game.game import Game, check_game
 from ..measures.reps import Reps
 
@@ -36,17 +37,27 @@ TIME = 1e-6  # s, within which times are equal
 
 @dataclass(frozen=True)
 class Clip:
-    """One rep on the film. Times and frames count from the film's first frame; `first` is in the clip, `end` is not.
-    No frames when its snap has no film_time."""
+    """One rep on the film. Frames count from the film's first; `first` is in the clip, `end` is not. No frames when its
+    play is on no film, or on one whose rate is not known."""
 
     row: Row
     name: str
     why: str
     moment: float  # s since the snap
-    film: str
+    start: float  # of the clip, s since the snap
+    stop: float
+    film: Film | None
     rate: Fraction | None
     first: int | None
     end: int | None
+
+    @property
+    def seconds(self) -> tuple[float, float]:
+        """Where it is on the film, s: its frames, else its times; NaN on no film."""
+        if self.first is not None and self.end is not None and self.rate is not None:
+            return float(self.first / self.rate), float(self.end / self.rate)
+        snap = self.film.time if self.film else math.nan
+        return max(0.0, snap + self.start) if self.film else math.nan, snap + self.stop
 
 
 def cut(
@@ -57,6 +68,7 @@ def cut(
     before: float = 3,
     after: float = 2,
     at: At | None = None,
+    angle: str | None = None,
     rate: float | str | None = None,
 ) -> Any:
     """Writes a cut list of chosen reps, one clip a rep in the order of the rows, and returns it as a table.
@@ -69,19 +81,38 @@ def cut(
     at: which moment. None: the beat of a rep that was lost, else the peak of exposure round the outside, else contact,
     else the start of the rep. "beat", "peak" or "contact": that one where the rep has it, else as None.
 
-    film_time, film_file and film_rate are columns of the game's snaps; `rate` is the frames a second where no film_rate
-    is given. Rates are exact: a whole number, or 23.976, 29.97, 59.94, which stand for 24000/1001, 30000/1001,
-    60000/1001, or text such as "30000/1001".
+    The films are those of the game: its table films, or film_time, film_file and film_rate of its snaps. angle: of
+    which angle; None: the first of each play. `rate` is the frames a second where the film gives none. Rates are exact:
+    a whole number, or 23.976, 29.97, 59.94, which stand for 24000/1001, 30000/1001, 60000/1001, or text such as
+    "30000/1001".
 
     out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
     film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
     = + - or @, gets an apostrophe before it in the CSV. What stood there before is whole until the new file is.
 
-    A rep whose snap has no film_time is listed, without frames, and has no clip in the .otio file. The table: clip (its
-    number), game, play, protector, rusher, outcome, name, why, moment (s since the snap), film_file, rate, first_frame,
-    end_frame, film_start, film_end (s). Raises InputError when no row is left or none has a film time, for a missing
-    column, an unknown game or rate; FileError when the file cannot be written.
+    A rep on no film is listed by its play and seconds after the snap, and has no clip in the .otio file; of a film
+    whose rate is not known the times are given, not the frames. The table: clip (its number), game, play, protector,
+    rusher, outcome, name, why, moment, start, end (s since the snap), angle, film_file, rate, first_frame, end_frame,
+    film_start, film_end (s), film_clock (where it starts, as 26:47.4). Raises InputError when no row is left, for an
+    .otio file with no clip in it, a missing column, an unknown game, angle or rate; FileError when the file cannot be
+    written.
     """
+    made = cut_arrow(rows, game, out, before=before, after=after, at=at, angle=angle, rate=rate)
+    return given_out(made, game.library if isinstance(game, Game) else game[0].library)
+
+
+def cut_arrow(
+    rows: Any,
+    game: Game | Sequence[Game],
+    out: str | os.PathLike[str],
+    *,
+    before: float,
+    after: float,
+    at: At | None,
+    angle: str | None,
+    rate: float | str | None,
+) -> pa.Table:
+    """As `cut`, the table as an Arrow table."""
     target = Path(out)
     if target.suffix.lower() not in ENDS:
         raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join(ENDS)}")
@@ -97,16 +128,42 @@ def cut(
         raise InputError(
             f"reps of game {shown(rows.game_name)}, digest {rows.digest[:12]}, belong to none of the games"
         )
-    films = {name: film_of(one) for name, one in games.items()}
-    clips = [clip_of(row, games, films, (float(before), float(after)), at, rate) for row in read_rows(rows)]
+    films = {name: films_of(one) for name, one in games.items()}
+    if angle is not None:
+        check_angle(angle, films)
+    where = Where(games, films, float(before), float(after), at, angle, rate)
+    clips = [clip_of(row, where) for row in read_rows(rows)]
     if not clips:
         raise InputError("rows: found no row; accepted: one rep or more")
-    if all(clip.first is None for clip in clips):
-        raise InputError("no row has a film time; accepted: a game whose snaps have film_time")
-    text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(clip_table(clips))
+    if target.suffix.lower() == ".otio":
+        check_filmed(clips)
+    table = clip_table(clips)
+    text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(table)
     write_whole(target, text.encode())
-    library = next(iter(games.values())).library
-    return given_out(clip_table(clips), library)
+    return table
+
+
+def check_angle(angle: str, films: Mapping[str, Mapping[str, Sequence[Film]]]) -> None:
+    there = sorted({film.called for of in films.values() for found in of.values() for film in found})
+    if angle not in there:
+        raise InputError(
+            f"angle is {shown(angle)}; accepted: {listed(there) if there else 'none, for there is no film'}"
+        )
+
+
+def check_filmed(clips: Sequence[Clip]) -> None:
+    """InputError for clips that cannot be put on a timeline."""
+    for clip in clips:
+        if clip.film is not None and clip.rate is None:
+            raise InputError(
+                f"play {shown(word(clip.row['play']))} has a film time but no rate; accepted for .otio: film_rate in "
+                "snaps, rate in films, or rate=; without: .csv"
+            )
+    if all(clip.first is None for clip in clips):
+        raise InputError(
+            "no row has a film time; accepted for .otio: a game with films; without: .csv, which gives play and "
+            "seconds after the snap"
+        )
 
 
 def by_name(games: Sequence[Game]) -> dict[str, Game]:
@@ -140,42 +197,34 @@ def present(value: Any) -> Any:
     return None if isinstance(value, float) and math.isnan(value) else value
 
 
-def film_of(game: Game) -> dict[str, tuple[float, str, Any]]:
-    """Film time of the snap (s, NaN for none), film_file ("" for none) and film_rate by play."""
-    snaps, kept = game.core.snaps, dict(game.core.kept_snaps)
-    plays = [game.play_ids[code] for code in snaps["play"].tolist()]
-    files = [word(value) for value in kept.get("film_file", [""] * len(plays))]
-    rates = [value for value in kept.get("film_rate", [""] * len(plays))]
-    times = snaps["film_time"].tolist()
-    return {play: (time, file, rate) for play, time, file, rate in zip(plays, times, files, rates, strict=True)}
+@dataclass(frozen=True)
+class Where:
+    """What clips are made of, beside their rows."""
+
+    games: Mapping[str, Game]
+    films: Mapping[str, Mapping[str, Sequence[Film]]]
+    before: float
+    after: float
+    at: At | None
+    angle: str | None
+    rate: float | str | None
 
 
-def clip_of(
-    row: Row,
-    games: Mapping[str, Game],
-    films: Mapping[str, Mapping[str, tuple[float, str, Any]]],
-    around: tuple[float, float],
-    at: At | None,
-    rate: float | str | None,
-) -> Clip:
+def clip_of(row: Row, where: Where) -> Clip:
     game, play = word(row["game"]), word(row["play"])
-    if game not in games or play not in films[game]:
+    if game not in where.games or play not in where.films[game]:
         raise InputError(f"table rows: found play {shown(play)} of game {shown(game)}; no such play in the games given")
-    what, moment = moment_of(row, at)
-    name, why = in_words(row, games[game]), why_of(row, what, moment)
-    snap, file, own_rate = films[game][play]
-    if math.isnan(snap):
-        return Clip(row, name, why, moment, file, None, None, None)
-    given = own_rate if word(own_rate) else rate
-    if given is None:
-        raise InputError(
-            f"play {shown(play)} has a film_time but no film_rate; accepted: a column film_rate in snaps, or rate="
-        )
+    what, moment = moment_of(row, where.at)
+    name, why = in_words(row, where.games[game]), why_of(row, what, moment)
+    start, stop = moment - where.before, moment + where.after
+    film = next((film for film in where.films[game][play] if where.angle in (None, film.called)), None)
+    given = where.rate if film is None or film.rate is None else film.rate
+    if film is None or given is None:
+        return Clip(row, name, why, moment, start, stop, film, None, None, None)
     fps = exact_rate(given)
-    before, after = around
-    first = max(0, math.floor((snap + moment - before + TIME) * fps))
-    end = max(first + 1, math.ceil((snap + moment + after - TIME) * fps))
-    return Clip(row, name, why, moment, file, fps, first, end)
+    first = max(0, math.floor((film.time + start + TIME) * fps))
+    end = max(first + 1, math.ceil((film.time + stop - TIME) * fps))
+    return Clip(row, name, why, moment, start, stop, film, fps, first, end)
 
 
 def moment_of(row: Row, at: At | None) -> tuple[str, float]:
@@ -244,8 +293,8 @@ def clip_table(clips: Sequence[Clip]) -> pa.Table:
     def text(name: str) -> pa.Array:
         return pa.array([word(clip.row[name]) or None for clip in clips], pa.string())
 
-    def seconds(frame: int | None, rate: Fraction | None) -> float:
-        return math.nan if frame is None or rate is None else float(frame / rate)
+    def texts(values: Iterable[str]) -> pa.Array:
+        return pa.array([value or None for value in values], pa.string())
 
     keys = {name: text(name) for name in ("game", "play", "protector", "rusher", "outcome")}
     return pa.table(
@@ -255,12 +304,16 @@ def clip_table(clips: Sequence[Clip]) -> pa.Table:
             "name": pa.array([clip.name for clip in clips], pa.string()),
             "why": pa.array([clip.why for clip in clips], pa.string()),
             "moment": pa.array([clip.moment for clip in clips], pa.float64()),
-            "film_file": pa.array([clip.film or None for clip in clips], pa.string()),
-            "rate": pa.array([rate_text(clip.rate) or None for clip in clips], pa.string()),
+            "start": pa.array([clip.start for clip in clips], pa.float64()),
+            "end": pa.array([clip.stop for clip in clips], pa.float64()),
+            "angle": texts(clip.film.called if clip.film else "" for clip in clips),
+            "film_file": texts(clip.film.file if clip.film else "" for clip in clips),
+            "rate": texts(rate_text(clip.rate) for clip in clips),
             "first_frame": pa.array([clip.first for clip in clips], pa.int64()),
             "end_frame": pa.array([clip.end for clip in clips], pa.int64()),
-            "film_start": pa.array([seconds(clip.first, clip.rate) for clip in clips], pa.float64()),
-            "film_end": pa.array([seconds(clip.end, clip.rate) for clip in clips], pa.float64()),
+            "film_start": pa.array([clip.seconds[0] for clip in clips], pa.float64()),
+            "film_end": pa.array([clip.seconds[1] for clip in clips], pa.float64()),
+            "film_clock": texts(clock(clip.seconds[0]) for clip in clips),
         }
     )
 
@@ -286,7 +339,9 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
         made = otio.schema.Clip(
             name=clip.name,
             media_reference=(
-                otio.schema.ExternalReference(target_url=clip.film) if clip.film else otio.schema.MissingReference()
+                otio.schema.ExternalReference(target_url=clip.film.file)
+                if clip.film and clip.film.file
+                else otio.schema.MissingReference()
             ),
             source_range=otio.opentime.TimeRange(start, otio.opentime.RationalTime(length, rate)),
         )
@@ -294,6 +349,7 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
             **{name: value if isinstance(value, KEEPS) else str(value) for name, value in clip.row.items()},
             "why": clip.why,
             "moment": clip.moment,
+            "angle": clip.film.called if clip.film else "",
             "rate": rate_text(clip.rate),
         }
         track.append(made)

@@ -80,13 +80,24 @@ class Scene:
         self.code = {man.player: i for i, man in enumerate(self.play.men)}
         self.label = labels(self.play)
         self.passer = next((i for i, man in enumerate(self.play.men) if man.role == "passer"), -1)
-        self.frames = rows_of(m.frames, play)
-        self.edges: dict[float, list[Row]] = defaultdict(list)
-        self.rushers: dict[float, dict[str, Row]] = defaultdict(dict)
-        for row in rows_of(m.edges, play):
-            self.edges[row["time"]].append(row)
-        for row in rows_of(m.rushers, play):
-            self.rushers[row["time"]][row["rusher"]] = row
+
+    @cached_property
+    def frames(self) -> list[Row]:
+        return rows_of(self.m.frames, self.play.id)
+
+    @cached_property
+    def edges(self) -> dict[float, list[Row]]:
+        found: dict[float, list[Row]] = defaultdict(list)
+        for row in rows_of(self.m.edges, self.play.id):
+            found[row["time"]].append(row)
+        return found
+
+    @cached_property
+    def rushers(self) -> dict[float, dict[str, Row]]:
+        found: dict[float, dict[str, Row]] = defaultdict(dict)
+        for row in rows_of(self.m.rushers, self.play.id):
+            found[row["time"]][row["rusher"]] = row
+        return found
 
     def nearest(self, time: float) -> int:
         """The frame nearest to a time."""
@@ -112,10 +123,10 @@ class Scene:
 
     def detached(self, k: int) -> list[tuple[int, int]]:
         """Men left out of the wall for standing too far outside, each with the end that sets the width instead."""
-        wall, frame = self.frames[k], self.picture["frames"][k]
-        found = frame["detached"].tolist()
+        found = self.picture["frames"][k]["detached"].tolist()
         if not found:
             return []
+        wall = self.frames[k]
         left, right = self.code[wall["wall_left"]], self.code[wall["wall_right"]]
         return [(i, left if self.place[k, i, 0] < self.place[k, left, 0] else right) for i in found]
 

@@ -31,6 +31,7 @@ from .. import _core
 from ..base.rows import seconds_of, slices, stretches
 from ..base.vocabulary import BAD, LINE, LOST, SIDES
 from ..measures.summary import described
+from .rep_words import short_seconds
 
 if TYPE_CHECKING:
     from ..game.game import Man
@@ -103,7 +104,7 @@ def sentence(dropback: Row, reps: Sequence[Row], frames: Row, edges: Row, men: M
         drop(dropback),
         rush(dropback),
         pocket(frames, ending, dropback),
-        *short_edges(edges, frames["time"], ending, men),
+        *short_edges(edges, frames["time"], ending, men, reps),
         *lost(reps, men),
         *free(reps, edges, ending, men),
         pressure(dropback, reps),
@@ -158,7 +159,9 @@ def size(frames: Row, k: int) -> str:
 # -------------------------------------------------------------------------------------------------------- edges
 
 
-def short_edges(edges: Row, times: Times, ending: float, men: Mapping[str, Man]) -> list[str]:
+def short_edges(edges: Row, times: Times, ending: float, men: Mapping[str, Man], reps: Sequence[Row]) -> list[str]:
+    """The edges that were short. That neither was is said only where no man's rep has a time with a short edge, however
+    it is cut up: the sentence and the rows say the same."""
     if not len(edges["time"]):
         return []
     said = []
@@ -173,7 +176,8 @@ def short_edges(edges: Row, times: Times, ending: float, men: Mapping[str, Man])
             f"{side} edge short by {edges['short_edge'][worst]:.1f} yd from {times[first]:.1f}{until} s, "
             f"set by the {called(man, side)}"
         )
-    return said or ([] if np.all(edges["rusher"] < 0) else ["neither edge short"])
+    quiet = np.all(edges["rusher"] < 0) or any(short_seconds(row) > 0 for row in reps)
+    return said or ([] if quiet else ["neither edge short"])
 
 
 def shortest(edges: Row, times: Times, side: str, ending: float) -> tuple[int, int, int, bool] | None:

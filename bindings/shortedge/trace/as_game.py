@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +15,7 @@ from .cameras import Cameras
 from .clicks import Reading, Trace, track_columns
 from .doubts import clicks_of, problem_of
 from .journal import Journal
-from .ways import JERK, Ways
+from .ways import MOTION, Ways
 
 RATES = (5.0, 100.0)  # Hz
 
@@ -51,8 +50,13 @@ def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:
         said = "; ".join(f"play {ways.texts[play]}: {reason}" for play, reason in list(reasons.items())[:5])
         raise InputError(f"{cameras.journal.path}: found no play that can be measured: {said or 'it names none'}")
     tracks = track_columns(ways, good)
-    snaps, people = snap_columns(cameras, ways, list(reasons)), people_columns(ways)
-    game = from_tables(tracks, snaps, people, units="yd", origin="corner", y="up", name=name, orientation="trust")
+    snaps, people, films = (
+        snap_columns(ways, list(reasons)),
+        people_columns(ways),
+        film_columns(cameras, ways, list(reasons)),
+    )
+    how: dict[str, Any] = {"units": "yd", "origin": "corner", "y": "up", "name": name, "orientation": "trust"}
+    game = from_tables(tracks, snaps, people, films=films, **how)
     core = game.core
     code = {play: number for number, play in enumerate(core.plays)}
     players = {player: number for number, player in enumerate(core.players)}
@@ -64,25 +68,19 @@ def game_of(reading: Reading, name: str, only: list[int] | None = None) -> Game:
                 continue
             kept = ~way.strange | np.isin(way.number, ways.accepted)
             core.add_clicked(
-                code[ways.texts[play]], player, way.time[kept], way.place[kept], way.covariance[kept], way.rest, JERK
+                code[ways.texts[play]], player, way.time[kept], way.place[kept], way.covariance[kept], way.rest, MOTION
             )
     return game
 
 
-def snap_columns(cameras: Cameras, ways: Ways, plays: list[int]) -> dict[str, Any]:
+def snap_columns(ways: Ways, plays: list[int]) -> dict[str, Any]:
     """The table snaps of some plays of a trace, good or not, with what each rests on."""
     traces = [ways.plays[play] for play in plays]
-    films = cameras.header["films"]
     columns: dict[str, list[Any]] = {
-        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time", "film_time")
-    } | {key: [] for key in ("film_file", "film_rate", "seen_from", "clicks", "median_sd")}
+        key: [] for key in ("play", "ball_x", "ball_y", "direction", "snap_time", "throw_time", "end_time")
+    } | {key: [] for key in ("seen_from", "clicks", "median_sd")}
     for trace in traces:
         moment, clicks = trace.moment, clicks_of(trace)
-        filmed = [
-            angle
-            for angle in cameras.angles
-            if "snap" in trace.events.get(angle, {}) and ways.film_of(trace.play, angle)
-        ]
         columns["play"].append(ways.texts[trace.play])
         columns["ball_x"].append(moment.ball[0])
         columns["ball_y"].append(moment.ball[1])
@@ -90,17 +88,25 @@ def snap_columns(cameras: Cameras, ways: Ways, plays: list[int]) -> dict[str, An
         columns["snap_time"].append(moment.snap_time)
         columns["throw_time"].append(moment.throw_time)
         columns["end_time"].append(moment.end_time)
-        columns["film_time"].append(trace.events[filmed[0]]["snap"] if filmed else np.nan)
-        columns["film_file"].append(ways.film_of(trace.play, filmed[0]) if filmed else "")
-        rate = films.get(filmed[0], {}).get("rate") if filmed else None
-        columns["film_rate"].append(float(Fraction(rate)) if rate else np.nan)
         columns["seen_from"].append(" + ".join(sorted(clicks)))
         columns["clicks"].append(float(sum(clicks.values())))
         columns["median_sd"].append(trace.sd)
-    if not films and not ways.own_films:
-        del columns["film_time"], columns["film_file"], columns["film_rate"]
-    words = ("play", "film_file", "seen_from")
+    words = ("play", "seen_from")
     return {name: np.array(values, object if name in words else float) for name, values in columns.items()}
+
+
+def film_columns(cameras: Cameras, ways: Ways, plays: list[int]) -> dict[str, Any] | None:
+    """The table films: a row a play and angle whose snap is known on that film; None when there is none."""
+    rates = {angle: about.get("rate") or "" for angle, about in cameras.header["films"].items()}
+    rows = [
+        (ways.texts[play], angle, file, ways.plays[play].events[angle]["snap"], rates.get(angle, ""))
+        for play in plays
+        for angle in cameras.angles
+        if "snap" in ways.plays[play].events.get(angle, {}) and (file := ways.film_of(play, angle))
+    ]
+    if not rows:
+        return None
+    return dict(zip(("play", "angle", "file", "film_time", "rate"), map(list, zip(*rows, strict=True)), strict=True))
 
 
 def people_columns(ways: Ways) -> dict[str, Any]:

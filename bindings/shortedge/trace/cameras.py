@@ -19,6 +19,7 @@ Ints = npt.NDArray[np.int32]
 SAME_FRAME = 0.005  # s: clicks nearer than this are of one picture
 WAIST, WAIST_ERROR = 1.0, 0.1  # yd above the ground
 TINY = 1e-9  # yd: heights of feet are known
+FARTHEST = 1.0  # s between two marked pictures over which no camera is drawn between them
 
 
 @dataclass
@@ -61,6 +62,16 @@ def frames_of(play: Ints, time: Floats) -> tuple[Frames, Ints]:
 
 
 @dataclass
+class Between:
+    """A camera of a picture that has fewer than two marks, drawn between its neighbours'."""
+
+    frame: int  # in the view
+    after: float  # s
+    before: float
+    marks: int
+
+
+@dataclass
 class Angle:
     """One angle, solved."""
 
@@ -70,6 +81,44 @@ class Angle:
     marks: dict[str, npt.NDArray[Any]]  # n, play, time, x, y, name (code, -1), X, Y, error, frame
     feet: dict[str, npt.NDArray[Any]]  # n, play, time, player, x, y, hidden, at, and place (n, 2), covariance (n, 3)
     other: tuple[str, bool, float, float] | None = field(default=None)  # a field that fits better
+    between: dict[tuple[int, float], Between] = field(default_factory=dict)  # by play and time
+    unrest: Floats = field(default_factory=lambda: np.zeros(4))
+
+    def cameras_at(self, play: Ints, time: Floats) -> Ints:
+        """Each one's frame in the view, -1 for none: its own picture's, else one drawn between the marked pictures
+        before and after it in the play."""
+        frame = self.frames.find(play, time)
+        solved = self.view.frame_solved
+        for row in np.flatnonzero((frame < 0) | ~solved[frame]):
+            frame[row] = self._between(int(play[row]), float(time[row]), int(frame[row]))
+        return frame
+
+    def _between(self, play: int, time: float, own: int) -> int:
+        key = (play, round(time / SAME_FRAME) * SAME_FRAME)
+        if key in self.between:
+            return self.between[key].frame
+        count = len(self.frames.play)
+        rows = np.flatnonzero((self.frames.play == play) & self.view.frame_solved[:count])
+        times = self.frames.time[rows]
+        at = int(np.searchsorted(times, time))
+        if not 0 < at < len(rows) or times[at] - times[at - 1] > FARTHEST:
+            return -1
+        marks = self.marks["frame"] == own if own >= 0 else np.zeros(len(self.marks["n"]), bool)
+        marks &= ~self.view.marks[2]
+        few = {name: values[marks] for name, values in self.marks.items()}
+        after, before = float(time - times[at - 1]), float(times[at] - time)
+        found = self.view.add_between(
+            int(rows[at - 1]),
+            int(rows[at]),
+            after,
+            before,
+            self.unrest,
+            pairs(few, "x", "y"),
+            pairs(few, "X", "Y"),
+            np.ascontiguousarray(few["error"], float),
+        )
+        self.between[key] = Between(found, after, before, int(marks.sum()))
+        return found
 
 
 def field_marks(field: str) -> Any:
@@ -123,15 +172,18 @@ class Cameras:
             view = _core.solve_view((size[0], size[1]), name, errors["mark"], frame, pixel, place, error)
             other = view.other_field(self.header["field"], frame, pixel, place, error) if len(frame) else None
             own = {key: values[feet["angle"] == code] for key, values in feet.items()}
-            solved[name] = Angle(name, frames, view, marks, self.sighted(own, frames, view), other)
+            none = np.empty((0, 2))
+            view.solve_frame(len(frames.play), none, none, np.empty(0))  # the spare one, for looks
+            angle = solved[name] = Angle(name, frames, view, marks, {}, other)
+            if view.solved:
+                angle.unrest = view.pose_unrest(frames.play, frames.time)
+            angle.feet = self.sighted(own, angle)
         return solved
 
-    def sighted(
-        self, feet: dict[str, npt.NDArray[Any]], frames: Frames, view: _core.SolvedView
-    ) -> dict[str, npt.NDArray[Any]]:
+    def sighted(self, feet: dict[str, npt.NDArray[Any]], angle: Angle) -> dict[str, npt.NDArray[Any]]:
         """Feet with their places on the field; NaN where no camera is known."""
-        errors = self.header["errors"]
-        feet["frame"] = frames.find(feet["play"], feet["time"])
+        errors, view = self.header["errors"], angle.view
+        feet["frame"] = angle.cameras_at(feet["play"], feet["time"])
         waist = feet["at"] == self.code.get("waist", -2)
         hidden = (feet["hidden"] == 1) | (feet["followed"] == 1)
         place, xx, xy, yy = view.sight(

@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 
 from ..base.columns import Floats
-from .cameras import Angle, Cameras
-from .ways import CLOCKS_MEET, PlayTrace, Way, Ways
+from .cameras import FARTHEST, SAME_FRAME, Angle, Cameras
+from .ways import CLOCKS_MEET, LINEMEN, PlayTrace, Way, Ways
 
 FRAME_OVER = 2.0  # pixels rms beyond the clicks' own error
 FASTEST = 11.0  # yd/s
@@ -19,7 +19,6 @@ LEAST_MARKS = 2
 WORST_SD = 0.6  # yd: the median error over which a play is not measured
 WORST_CENTRE = 2.0  # yd: the error of the picture's middle at which a camera's place is not known
 LINE = ("LT", "LG", "C", "RG", "RT")
-LINEMEN = (*LINE, "T", "OT", "G", "OG", "OL")
 
 
 class Doubt(NamedTuple):
@@ -65,7 +64,7 @@ def of_angle(cameras: Cameras, angle: Angle) -> list[Doubt]:
             "other marks put it and is left out; click it again, or name the line it is on"
         )
         found.append(Doubt(texts[angle.marks["play"][row]], angle.name, float(angle.marks["time"][row]), "mark", says))
-    picture_rms = angle.view.frame_rms
+    picture_rms = angle.view.frame_rms[: len(angle.frames.play)]
     own = cameras.header["errors"]["mark"]
     for frame in np.flatnonzero(np.nan_to_num(picture_rms) > np.hypot(own, FRAME_OVER)):
         says = (
@@ -75,6 +74,17 @@ def of_angle(cameras: Cameras, angle: Angle) -> list[Doubt]:
         found.append(
             Doubt(texts[angle.frames.play[frame]], angle.name, float(angle.frames.time[frame]), "picture", says)
         )
+    for (play, time), drawn in sorted(angle.between.items()):
+        here = (angle.feet["play"] == play) & (np.abs(angle.feet["time"] - time) <= SAME_FRAME)
+        if not here.any():
+            continue
+        spread = np.sqrt(np.median(angle.feet["covariance"][here][:, [0, 2]].mean(axis=1)))
+        says = (
+            f"this picture has {'one mark' if drawn.marks else 'no marks'}: its camera is drawn between the pictures "
+            f"{drawn.after:.2f} s before and {drawn.before:.2f} s after, and men in it are known to {spread:.2f} yd; "
+            "click two marks in it"
+        )
+        found.append(Doubt(texts[play], angle.name, time, "camera", says))
     for play in np.unique(angle.feet["play"]):
         own_feet = angle.feet["play"] == play
         lost = own_feet & np.isnan(angle.feet["place"][:, 0])
@@ -95,7 +105,8 @@ def camera_words(angle: Angle, play: int, time: float) -> str:
     frame = int(angle.frames.find(np.array([play], np.int32), np.array([time]))[0])
     if frame < 0 or not angle.view.frame_solved[frame]:
         return (
-            f"men were clicked here and fewer than {LEAST_MARKS} marks that agree: click two crossings in this picture"
+            f"men were clicked here and fewer than {LEAST_MARKS} marks that agree, and no marked pictures within "
+            f"{FARTHEST:g} s on both sides: click two crossings in this picture"
         )
     return "a man was clicked above the horizon: click his feet"
 

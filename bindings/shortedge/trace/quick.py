@@ -29,6 +29,9 @@ def look(cameras: Cameras, held: Reference, play: str, angle: str, time: float) 
     _, xx, _, yy = held.view.sight(
         one, np.array([[width / 2, height / 2]]), np.full(1, 1e-6), np.zeros(1), np.full(1, 1e-9), 0.0
     )
+    variance = float(xx[0] + yy[0]) / 2
+    if not variance > 0:  # marks all at one spot say nothing of a camera
+        return None
     x, y, z, k1, crown = held.view.view
     return {
         "solved": True,
@@ -43,6 +46,6 @@ def look(cameras: Cameras, held: Reference, play: str, angle: str, time: float) 
         "z": float(z),
         "k1": float(k1),
         "crown": float(crown),
-        "sd": float(np.sqrt((xx[0] + yy[0]) / 2)),
+        "sd": float(np.sqrt(variance)),
         "wrong": [int(number) for number in few["n"][wrong]],
     }

@@ -13,7 +13,10 @@ from .. import _core
 from ..base.columns import Floats
 from .cameras import Cameras
 
-JERK = 300.0  # yd^2/s^5: white jerk of men (core/trace/smoother.hpp)
+LINEMEN = ("LT", "LG", "C", "RG", "RT", "T", "OT", "G", "OG", "OL")
+# How men move: jerk, start_jerk (yd^2/s^5), start (yd/s^2), tail (core/trace/smoother.hpp).
+MOTION = (300.0, 1500.0, 8.0, 4.0)
+PLAIN = (300.0, 600.0, 6.0, np.inf)  # without tails, where clicks of other men are sought: tails would believe them
 STRANGE = 4.0  # standard deviations over which a click was likely of another man
 CLOCK_ERROR = 0.03  # s: an event is clicked to about a picture
 CLOCKS_MEET = 0.15  # s: by how much two films may disagree on how long a play took
@@ -147,9 +150,7 @@ class Ways:
             own = {key: values[acts["angle"] == self.cameras.code.get(name, -2)] for key, values in acts.items()}
             none = np.full(len(own["n"]), -1, np.int32)
             feet = self.cameras.sighted(
-                own | {"at": none, "hidden": none.astype(float), "followed": none.astype(float)},
-                angle.frames,
-                angle.view,
+                own | {"at": none, "hidden": none.astype(float), "followed": none.astype(float)}, angle
             )
             for i in range(len(own["n"])):
                 found.setdefault(int(own["play"][i]), []).append(
@@ -222,7 +223,7 @@ class Ways:
             if all(len(side) > 1 for side in sides):
                 shifted = [[(click[0] + middle * k, *click[1:]) for click in side] for k, side in enumerate(sides)]
                 men.append((arrays(shifted[0])[:3], arrays(shifted[1])[:3], rest))
-        return _core.fit_offset(men, error, JERK)[0] if len(men) > 1 else 0.0
+        return _core.fit_offset(men, error, PLAIN)[0] if len(men) > 1 else 0.0
 
     def _way(self, play: int, player: int, clicks: list[tuple[Any, ...]], snap: float) -> Way:
         clicks = sorted(clicks, key=lambda click: (click[0], click[3]))
@@ -231,14 +232,14 @@ class Ways:
         angle, film = [click[4] for click in clicks], np.array([click[5] for click in clicks])
         way = Way(player, time, place, covariance, number, angle, film, np.zeros(len(clicks), bool))
         way.rest = None if self._moves(way, play, snap) else snap
-        way.strange = _core.strange_clicks(time, place, covariance, way.rest, STRANGE, JERK)
+        way.strange = _core.strange_clicks(time, place, covariance, way.rest, STRANGE, PLAIN)
         kept = ~way.strange | np.isin(number, self.accepted)
         first, last = float(time[kept][0]), float(time[kept][-1])
         if way.rest is not None and first - REACH <= snap < first:
             first = snap
         step = 1 / self.rate
         at = snap + step * np.arange(np.ceil((first - snap) / step - 1e-6), np.floor((last - snap) / step + 1e-6) + 1)
-        made = _core.smooth(time[kept], place[kept], covariance[kept], way.rest, at, JERK)
+        made = _core.smooth(time[kept], place[kept], covariance[kept], way.rest, at, MOTION)
         way.at, way.mean, way.spread = at, made["mean"], made["covariance"]
         return way
 
@@ -246,7 +247,7 @@ class Ways:
         """Whether he is in motion at the snap: only who was clicked before it can be."""
         if not len(way.time) > 1 or way.time[0] > snap - BEFORE_SNAP:
             return False
-        made = _core.smooth(way.time, way.place, way.covariance, None, np.array([snap]), JERK)
+        made = _core.smooth(way.time, way.place, way.covariance, None, np.array([snap]), PLAIN)
         speed, spread = made["mean"][0, 2:4], made["covariance"][0, 2:4, 2:4]
         size = float(np.sqrt(speed @ np.linalg.solve(spread, speed)))
         return bool(np.hypot(*speed) > IN_MOTION and size > STILL)

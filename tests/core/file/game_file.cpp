@@ -29,6 +29,48 @@ TEST_CASE("a game comes back from its file bit for bit") {
   }
 }
 
+TEST_CASE("clicks that men were smoothed from come back, whole and in parts") {
+  const Folder folder;
+  Game game = sample::game(true);
+  const auto way = [&](std::int32_t play, std::int32_t player, std::optional<double> rest, int many) {
+    ClickedWay made{play, player, {}, rest, {.jerk = 300, .start_jerk = 1500, .start = 8, .tail = 4}};
+    for (int i = 0; i < many; ++i) {
+      Eigen::Matrix2d covariance;
+      covariance << 0.02 + i, 0.001 * i, 0.001 * i, 1.0 / 3;
+      made.clicks.push_back({0.1 * i, {50 + i / 7.0, 26.0 - player}, covariance});
+    }
+    return made;
+  };
+  game.add_clicked(way(1, 2, std::nullopt, 5));
+  game.add_clicked(way(0, 3, 1.5, 3));
+  game.add_clicked(way(0, 1, 0.0, 1));
+  write_game(game, "", folder / "game.h5");
+  const auto same_ways = [](const std::vector<ClickedWay>& a, const std::vector<ClickedWay>& b) {
+    return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](const ClickedWay& one, const ClickedWay& other) {
+      return one.play == other.play && one.player == other.player && one.rest == other.rest &&
+             one.options.jerk == other.options.jerk && one.options.start_jerk == other.options.start_jerk &&
+             one.options.start == other.options.start && one.options.tail == other.options.tail &&
+             std::equal(one.clicks.begin(), one.clicks.end(), other.clicks.begin(), other.clicks.end(), [](const Click& p, const Click& q) {
+               return p.time == q.time && p.place == q.place && p.covariance == q.covariance;
+             });
+    });
+  };
+  REQUIRE(game.clicked.size() == 3);
+  CHECK(same_ways(opened(folder / "game.h5").clicked, game.clicked));
+  CHECK(same(opened(folder / "game.h5"), game));
+  const GameRows rows = read_game_rows(folder / "game.h5");
+  const StoredGame part = read_game(folder / "game.h5", {1, 2, rows.begin[1], rows.begin[2], {}});
+  REQUIRE(part.clicked.size() == 1);
+  CHECK(part.clicked[0].play == 0);
+  CHECK(part.clicked[0].player == 2);
+  CHECK(part.clicked[0].clicks.size() == 5);
+  CHECK(!part.clicked[0].rest);
+  // A variance below 0 is no file of ours.
+  game.clicked[2].clicks[1].covariance(0, 0) = -1;
+  write_game(game, "", folder / "bad.h5");
+  CHECK_THROWS_WITH_AS(read_game(folder / "bad.h5"), doctest::Contains("positive definite"), FileError);
+}
+
 TEST_CASE("any file name will do") {
   const Folder folder;
   const Game game = sample::game(false);

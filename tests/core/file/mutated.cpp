@@ -27,7 +27,7 @@ struct KindOfFile {
 void copy_game(const fs::path& from, const fs::path& to) {
   const StoredGame stored = read_game(from);
   Game game = make_game(stored.input(), Orientation::trust);
-  game.dropped = stored.dropped;
+  stored.complete(game);
   write_game(game, stored.digest, to);
 }
 void copy_results(const fs::path& from, const fs::path& to) { write_results(read_results(from), to); }

@@ -191,7 +191,7 @@ inline bool same(const Game& a, const Game& b) {
 inline Game opened(const fs::path& path) {
   const StoredGame stored = read_game(path);
   Game game = make_game(stored.input(), Orientation::trust);
-  game.dropped = stored.dropped;
+  stored.complete(game);
   return game;
 }
 

@@ -22,7 +22,8 @@ struct Dense {
   Eigen::VectorXd mean;
   Eigen::MatrixXd covariance;
 
-  Dense(const std::vector<Click>& clicks, std::optional<double> rest, std::vector<double> wanted, double jerk) {
+  Dense(const std::vector<Click>& clicks, std::optional<double> rest, std::vector<double> wanted,
+        const SmootherOptions& options = {}) {
     times = std::move(wanted);
     for (const Click& click : clicks) times.push_back(click.time);
     if (rest) times.push_back(*rest);
@@ -37,15 +38,23 @@ struct Dense {
       f << 1, t, t * t / 2, 0, 1, t, 0, 0, 1;
       return f;
     };
-    const auto variance = [&](double t) {
-      Eigen::Matrix3d sum = flow(t) * Eigen::Vector3d(1e4, 1e2, 1e2).asDiagonal() * flow(t).transpose();
-      // Gauss-Legendre of three points is exact for this quartic.
+    // White jerk from one moment to another, seen at t. Gauss-Legendre of three points is exact for this quartic.
+    const auto white = [&](double from, double to, double t) {
       const double at[] = {0.5 - std::sqrt(0.15), 0.5, 0.5 + std::sqrt(0.15)},
                    weight[] = {5.0 / 18, 8.0 / 18, 5.0 / 18};
-      for (int i = 0; i < 3; ++i) {
-        const Eigen::Vector3d push = flow(t * at[i]).col(2);
-        sum += jerk * t * weight[i] * push * push.transpose();
+      Eigen::Matrix3d sum = Eigen::Matrix3d::Zero();
+      for (int i = 0; i < 3 && to > from; ++i) {
+        const Eigen::Vector3d push = flow(t - from - (to - from) * at[i]).col(2);
+        sum += (to - from) * weight[i] * push * push.transpose();
       }
+      return sum;
+    };
+    const auto variance = [&](double t) {
+      Eigen::Matrix3d sum = flow(t) * Eigen::Vector3d(1e4, 1e2, 1e2).asDiagonal() * flow(t).transpose();
+      const double snap = rest ? *rest - times[0] : 1e3, started = snap + 0.6;
+      sum += options.jerk * (white(0, std::min(snap, t), t) + white(started, t, t));
+      sum += options.start_jerk * white(snap, std::min(started, t), t);
+      if (t > snap) sum += options.start * options.start * flow(t - snap).col(2) * flow(t - snap).col(2).transpose();
       return sum;
     };
     Eigen::MatrixXd prior = Eigen::MatrixXd::Zero(6 * n, 6 * n);
@@ -107,9 +116,11 @@ TEST_CASE("the smoother is the Gaussian process's posterior") {
     if (random.whole(0, 1))
       clicks.push_back({clicks[0].time, clicks[0].place + Point(0.1, 0), clicks[0].covariance});  // two views
     const std::optional<double> rest = random.whole(0, 1) ? std::optional<double>(0.0) : std::nullopt;
-    const std::vector<double> times{-0.3, 0, 0.7, 1.9, 3.4};
-    const Smoother smoother(clicks, rest, times);
-    const Dense dense(clicks, rest, times, 300);
+    const std::vector<double> times{-0.3, 0, 0.25, 0.7, 1.9, 3.4};
+    SmootherOptions options;
+    if (i % 2 == 1) options = {.jerk = 150, .start_jerk = 1200, .start = 5};
+    const Smoother smoother(clicks, rest, times, options);
+    const Dense dense(clicks, rest, times, options);
     for (std::size_t k = 0; k < times.size(); ++k) {
       const Eigen::Index at = 6 * dense.index(times[k]);
       const Motion6 off = smoother.states()[k].mean - dense.mean.segment<6>(at);
@@ -144,9 +155,10 @@ TEST_CASE("draws have the posterior's mean and covariance, and go together from 
   std::normal_distribution<double> normal;
   const std::vector<Click> clicks = some_clicks(random, 6);
   const std::vector<double> times{0.2, 0.5, 2.2};
-  Smoother smoother(clicks, 0.0, times);
+  const SmootherOptions options{.jerk = 200, .start_jerk = 900, .start = 6};
+  Smoother smoother(clicks, 0.0, times, options);
   smoother.prepare_draws();
-  const Dense dense(clicks, 0.0, times, 300);
+  const Dense dense(clicks, 0.0, times, options);
   constexpr int many = 20000;
   Eigen::VectorXd wanted(12), sum = Eigen::VectorXd::Zero(12);
   Eigen::MatrixXd squares = Eigen::MatrixXd::Zero(12, 12), covariance(12, 12);
@@ -203,6 +215,86 @@ TEST_CASE("another man's click is named, and no other") {
   CHECK(falsely <= 0.005 * clicked);
 }
 
+TEST_CASE("a man who bursts is followed, one who stands does not wander") {
+  // A burst is followed, and a man who stands wanders less.
+  std::normal_distribution<double> normal;
+  Random random(36);
+  const SmootherOptions heavy{.jerk = 100, .start_jerk = 100, .start = 1, .tail = 4};
+  SmootherOptions plain = heavy;
+  plain.tail = infinity;
+  double off_heavy = 0, off_plain = 0, wide = 0, wide_plain = 0, still_heavy = 0, still_plain = 0;
+  double burst = 0, quiet = 0;
+  for (int i = 0; i < cases(60, 600); ++i) {
+    // Stands until 1.2 s, is then two yards further within 0.15 s, and stands again.
+    const auto at = [](double t) { return Point(50 + 2 * std::clamp((t - 1.2) / 0.15, 0.0, 1.0), 25); };
+    std::vector<Click> clicks;
+    for (double t = -0.3; t < 3; t += 0.3) {
+      const Point off = 0.1 * Point(normal(random.engine), normal(random.engine));
+      clicks.push_back({t, at(t) + off, 0.01 * Eigen::Matrix2d::Identity()});
+    }
+    const std::vector<double> times{0.6, 1.5, 2.4};
+    const Smoother one(clicks, 0.0, times, heavy), other(clicks, 0.0, times, plain);
+    off_heavy += (one.states()[1].place() - at(1.5)).squaredNorm();
+    off_plain += (other.states()[1].place() - at(1.5)).squaredNorm();
+    wide += one.states()[1].covariance(0, 0);
+    still_heavy += one.states()[0].covariance(0, 0);
+    still_plain += other.states()[0].covariance(0, 0);
+    wide_plain += other.states()[1].covariance(0, 0);
+    // The stretch of the burst, or one beside it, has the greatest scale of all.
+    const std::vector<double>& scales = one.scales();
+    const auto greatest = std::max_element(scales.begin(), scales.end()) - scales.begin();
+    CHECK(greatest >= 5);
+    CHECK(greatest <= 7);
+    burst += scales[static_cast<std::size_t>(greatest)];
+    quiet += scales.back();
+    CHECK(other.scales().empty());
+  }
+  CHECK(off_heavy < 0.5 * off_plain);
+  CHECK(still_heavy < still_plain);
+  CHECK(wide > wide_plain);
+  CHECK(burst > 4 * quiet);
+}
+
+TEST_CASE("scales are the fixed point of their formula") {
+  // One stretch alone, along one axis, no rest: written out densely. Two clicks at 0 and 0.5; w = state(0.5) - F state(0).
+  Random random(37);
+  for (int i = 0; i < 20; ++i) {
+    const double tail = random.number(2, 8), jerk = random.number(50, 400), dt = random.number(0.2, 0.8);
+    const Point there = random.point(9);
+    const std::vector<Click> clicks{{0, {0, 0}, 0.02 * Eigen::Matrix2d::Identity()},
+                                    {dt, there, 0.03 * Eigen::Matrix2d::Identity()}};
+    const Smoother smoother(clicks, std::nullopt, {}, {.jerk = jerk, .tail = tail});
+    REQUIRE(smoother.scales().size() == 1);
+    Eigen::Matrix3d flow, noise;
+    flow << 1, dt, dt * dt / 2, 0, 1, dt, 0, 0, 1;
+    noise << std::pow(dt, 5) / 20, std::pow(dt, 4) / 8, std::pow(dt, 3) / 6, std::pow(dt, 4) / 8, std::pow(dt, 3) / 3,
+        dt * dt / 2, std::pow(dt, 3) / 6, dt * dt / 2, dt;
+    noise *= jerk;
+    double scale = 1;
+    for (int step = 0; step < 12; ++step) {
+      // Unknowns s (3) and w (3); seen: s_0 and (F s + w)_0.
+      Eigen::Matrix<double, 6, 6> prior = Eigen::Matrix<double, 6, 6>::Zero();
+      prior.topLeftCorner<3, 3>() = Eigen::Vector3d(1e4, 100, 100).asDiagonal();
+      prior.bottomRightCorner<3, 3>() = scale * noise;
+      Eigen::Matrix<double, 2, 6> look = Eigen::Matrix<double, 2, 6>::Zero();
+      look(0, 0) = 1;
+      look.block<1, 3>(1, 0) = flow.row(0);
+      look(1, 3) = 1;
+      const Eigen::Matrix2d spread =
+          look * prior * look.transpose() + Eigen::Matrix2d(Eigen::Vector2d(0.02, 0.03).asDiagonal());
+      const Eigen::Matrix<double, 6, 2> gain = prior * look.transpose() * spread.inverse();
+      const Eigen::Matrix3d left = (prior - gain * look * prior).bottomRightCorner<3, 3>();
+      double size = 0;
+      for (Eigen::Index axis = 0; axis < 2; ++axis) {
+        const Eigen::Vector3d moved = (gain * Eigen::Vector2d(0, there[axis])).tail<3>();
+        size += (noise.inverse() * (moved * moved.transpose() + left)).trace();
+      }
+      scale = (tail + size) / (tail + 6);
+    }
+    CHECK(smoother.scales()[0] == Approx(scale).epsilon(1e-4));
+  }
+}
+
 TEST_CASE("two films' clocks are fitted") {
   Random random(35);
   std::normal_distribution<double> normal;
@@ -242,6 +334,9 @@ TEST_CASE("what cannot be smoothed is refused") {
   bad[0].time = scenes::nan;
   CHECK(scenes::refusal([&] { Smoother(bad, {}, {}); }).find("finite") != std::string::npos);
   CHECK(scenes::refusal([&] { Smoother(good, {}, {}, {.jerk = 0}); }) == "jerk is 0; accepted: above 0");
+  CHECK(scenes::refusal([&] { Smoother(good, {}, {}, {.start_jerk = -1}); }) == "start_jerk is -1; accepted: above 0");
+  CHECK(scenes::refusal([&] { Smoother(good, {}, {}, {.tail = 0}); }) == "tail is 0; accepted: above 0");
+  CHECK(scenes::refusal([&] { Smoother(good, {}, {}, {.start = -1}); }) == "start is -1; accepted: 0 and up");
   CHECK(std::isinf(Smoother(good, {}, {}).deletion_sizes()[0]));
   CHECK(strange_clicks(good, {}) == std::vector<bool>{false});
 }

@@ -16,9 +16,9 @@ function tell() {
   else if (!text && !now) text = "Loading the picture.";
   else if (!text && !snapHere()) text = "Find the snap of this play with , and . and press s.";
   else if (!text && desk.ball) text = "Click the ball, before the snap.";
-  else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else click a mark.";
+  else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
   else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : ""}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
-  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
+  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}${now.guessed.filter((one) => one.followed).length > 1 ? "; Shift and Enter takes all who were followed here" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
   else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.`;
@@ -53,6 +53,7 @@ async function show(number, keep = false) {
     if (!keep) pick();
     desk.render();
     look();
+    if (picture.followed?.waiting) setTimeout(() => mine === turn && again(true), 250);
   } catch (why) { say(why.message); }
 }
 async function again(keep) {
@@ -79,8 +80,10 @@ async function act(said, keep = false) {
     const done = await ask("/do", said);
     desk.last = ["mark", "foot", "ball"].includes(said.do) ? { ...said, n: done.n } : null;
     desk.said = "";
+    const men = said.do === "foot" && desk.picture.next.what === "man";
     await again(keep);
     refresh();
+    if (men && !keep && desk.picture.next.what === "picture" && here()?.keys.some((one) => one > desk.number)) keyPicture(1);
     return done.n;
   } catch (why) { say(why.message); }
 }
@@ -114,6 +117,7 @@ async function enter(all) {
     return say("Nothing is drawn for that yet: click it.");
   }
   const marks = desk.target?.name !== undefined || now.next.what === "mark";
+  if (!marks && now.guessed.some((one) => one.followed)) return accept("/accept-guessed", { number: desk.number });
   for (const one of marks ? now.offered.slice(0, now.wanted) : now.guessed) {
     desk.target = marks ? { name: one.name } : { player: one.player };
     await put(one.x, one.y);
@@ -122,6 +126,7 @@ async function enter(all) {
 async function accept(what, more) {
   try {
     const done = await ask(what, { play: desk.play, angle: desk.angle, ...more });
+    if (done.taken) say(`${done.taken} men are taken where they were followed to: look at each, and click who is not there.`);
     if (done.men) say(`${done.men} places of men between the clicks are taken.`);
     await again();
     refresh();

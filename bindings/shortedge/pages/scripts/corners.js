@@ -1,35 +1,37 @@
 // The corner of either edge, and of the rep's two men, enlarged.
-const cornersOf = (now, { wayParts, wayOfRep, mark }) => {
-  const { men, edges, rep, ring, passer, at, here, named, value, ok, titleOf, freeOf } = now, { reach } = now.data;
+const cornersOf = (now, { wayParts, wayOfRep, marks }) => {
+  const { edges, ring, passer, at, here, named, value, ok, titleOf, freeOf } = now, { reach } = now.data;
   const views = [0, 1, 2].map(() => svg("svg", { class: "se-corner", role: "img" })); // left, right, the rep's two men
-  const notes = views.map(() => html("span", { class: "se-quiet" }));
+  const titles = views.map(() => html("b")), notes = views.map(() => html("span", { class: "se-quiet" }));
   const figureOf = (side) => html("figure", { class: `se-${SIDES[side] ?? "rep"}` },
-    html("figcaption", {}, html("b", {}, titleOf(side)), " ", notes[side]), views[side]);
+    html("figcaption", {}, titles[side], " ", notes[side]), views[side]);
 
   /** Two men enlarged, of an edge or of the rep: the rusher's straight line, his blocker's reach, what is held of the
       corner. */
   function draw(side) {
-    const ofRep = side === 2, told = ofRep ? rep : edges[side];
-    const view = views[side], size = 240, who = ofRep ? rep.rusher : value(side, "rusher");
-    const blocker = ofRep ? rep.protector : value(side, "blocker");
+    const ofRep = side === 2, get = (name) => (ofRep ? now.mine(name) : value(side, name));
+    const view = views[side], size = 240, who = ofRep ? now.rep.rusher : value(side, "rusher");
+    const blocker = ofRep ? now.rep.protector : value(side, "blocker");
+    titles[side].textContent = titleOf(side);
     put(view, { viewBox: `0 0 ${size} ${size}` });
     const nothing = (text) => {
       view.replaceChildren(label(size / 2, size / 2, text, "se-quiet"));
       put(view, { "aria-label": `${titleOf(side)}: ${text}` });
       notes[side].textContent = "";
     };
-    if (ofRep && isNone(rep.side[now.k])) return nothing("he has not this man now");
+    if (ofRep && !now.has()) return nothing(now.hasHim());
     if (!ofRep) {
       if (!ok()) return nothing("no pocket in this frame");
       if (isNone(who)) return nothing("nobody attacks it");
       if (isNone(blocker)) return nothing(value(side, "free") ? freeOf(value(side, "free")) : "his man is not in sight");
     }
+    if (!here(passer)) return nothing("no passer in this frame");
     const half = 2.3, unit = size / (2 * half), r = at(who), b = at(blocker), q = at(passer);
     const far = Math.hypot(q[0] - r[0], q[1] - r[1]);
     const toward = far > 1e-9 ? [(q[0] - r[0]) / far, (q[1] - r[1]) / far] : [0, 1];
     const center = [0, 1].map((k) => b[k] + Math.max(-0.9, Math.min(0.9, (r[k] - b[k] + (reach + 0.8) * toward[k]) / 2)));
     const to = ([u, v]) => [(u - center[0] + half) * unit, (v - center[1] + half) * unit];
-    const parts = [];
+    const parts = [], place = placer(size, size), written = [];
     for (let n = -2; n <= 2; n++) {
       const middle = size / 2 + n * unit;
       parts.push(line(middle, 0, middle, size, "se-grid"), line(0, middle, size, middle, "se-grid"));
@@ -37,35 +39,32 @@ const cornersOf = (now, { wayParts, wayOfRep, mark }) => {
     parts.push(svg("polyline", { points: path((ring[now.k] ?? []).filter((i) => i >= 0).map(at).map(to)), class: "se-wall" }));
     const [x, y] = to(b);
     parts.push(svg("circle", { cx: x, cy: y, r: reach * unit, class: "se-disc" }));
-    if (ofRep) parts.push(...wayOfRep("outside", to, 0), ...wayOfRep("inside", to, 0));
-    else parts.push(...wayParts(side, to, 0));
+    if (ofRep) parts.push(...wayOfRep("inside", to), ...wayOfRep("outside", to));
+    else parts.push(...wayParts(side, to));
     parts.push(line(...to(r), ...to(q), "se-straight"));
-    men.forEach((_, i) => {
-      if (here(i) && Math.abs(at(i)[0] - center[0]) < half - 0.2 && Math.abs(at(i)[1] - center[1]) < half - 0.2) {
-        parts.push(mark(i, to(at(i)), 0.75 * unit));
-      }
-    });
-    parts.push(label(4, size - 5, "1 yd grid", "se-small se-quiet", "start"));
-    const sign = ofRep ? rep.side[now.k] : side ? 1 : -1;
-    const text = cornerParts(sign, told, SIDES[side] ?? "rep", { r, b, toward, to, size }, parts);
-    view.replaceChildren(...parts);
+    parts.push(...marks(to, 0.75 * unit, place, ([px, py]) => Math.min(px, py) > 10 && Math.max(px, py) < size - 10));
+    const sign = ofRep ? now.mine("side") : side ? 1 : -1;
+    const text = cornerParts(sign, get, SIDES[side] ?? "rep", { r, b, toward, to, size, place }, parts, written);
+    written.push(place.write("1 yd grid", [[4, size - 5, "start"], [size - 4, size - 5, "end"], [4, 12, "start"], [size - 4, 12, "end"]], "se-small se-quiet"));
+    view.replaceChildren(...parts, ...written.filter(Boolean));
     put(view, { "aria-label": `${titleOf(side)}: ${text}` });
-    const off = `${figure(told.blocker_range[now.k])} yd`;
+    const off = `${figure(get("blocker_range"))} yd`;
     notes[side].textContent = !ofRep ? `${named(who)} ${off} from ${named(blocker)}`
-      : `${rep.outside[now.k] ? "outside" : "inside"}, ${off} apart, ${rep.engaged[now.k] ? "engaged" : "not engaged"}`;
+      : `${get("outside") ? "outside" : "inside"}, ${off} apart, ${get("engaged") ? "engaged" : "not engaged"}`;
   }
 
   /** Across the rusher's straight line, from the blocker's centre outward: short edge, then the corner. */
-  function cornerParts(sign, told, name, { r, b, toward, to, size }, parts) {
+  function cornerParts(sign, get, name, { r, b, toward, to, size, place }, parts, written) {
     const out = [sign * toward[1], -sign * toward[0]];
-    const held = told.corner_held[now.k], short = told.short_edge[now.k], passes = reach - held;
-    const says = told.tells[now.k] && short > 0 ? `short edge ${figure(short)}` : "";
+    const held = get("corner_held"), short = get("short_edge"), passes = reach - held;
+    const says = get("tells") && short > 0 ? `short edge ${figure(short)}` : "";
     const straight = Math.max(-reach, Math.min(reach, out[0] * (r[0] - b[0]) + out[1] * (r[1] - b[1])));
     const write = (text, point, push) => {
-      const wide = text.length * 6.8, [x, y] = to(point);
+      const wide = wideOf(text), [x, y] = to(point);
       const middle = x + (Math.abs(push[0]) > 0.35 ? Math.sign(push[0]) * (wide / 2 + 7) : 0);
-      parts.push(label(Math.max(wide / 2 + 3, Math.min(size - wide / 2 - 3, middle)),
-        Math.max(14, Math.min(size - 18, y + push[1] * 16 + 4)), text));
+      const across = Math.max(wide / 2 + 3, Math.min(size - wide / 2 - 3, middle)), down = y + push[1] * 16 + 4;
+      const tries = [0, 14, -14, 28, -28, 44, -44, 60, -60, 80, -80, 110, -110].map((off) => [across, Math.max(14, Math.min(size - 18, down + off))]);
+      written.push(place.write(text, tries) ?? place.write(text, tries, "se-small"));
     };
     if (!sign) { // a man without a side has no corner
       write("he is of no side: no corner", b, [0, 1.6]);
@@ -88,5 +87,5 @@ const cornersOf = (now, { wayParts, wayOfRep, mark }) => {
     return [held > 0 && `corner held ${figure(held)} yd`, says && `${says} yd`].filter(Boolean).join(", ");
   }
 
-  return { figureOf, draw: () => [0, 1, ...(rep ? [2] : [])].forEach(draw) };
+  return { figureOf, draw: () => (now.rep ? [2] : [0, 1]).forEach(draw) };
 };

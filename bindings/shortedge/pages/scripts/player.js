@@ -3,12 +3,13 @@
 /** Shows a play in an element. Returns { show(frame), play(), pause(), frame }. `keys`: where arrow keys are heard. */
 export function mount(element, data, { keys = element } = {}) {
   const now = nowOf(data), ways = drawn(now);
-  const { time, last, frames, detached, rep, named } = now;
+  const { time, last, frames, detached, named } = now;
   const field = fieldOf(now, ways), corners = cornersOf(now, ways), tables = tablesOf(now);
   const course = courseOf(now, { show: (wanted) => show(wanted), pause: () => pause() });
+  const mine = formOf(now, {});
   let playing = 0, speaking = 0;
 
-  const moment = html("strong"), about = html("span"), note = html("p", { class: "se-note" });
+  const moment = html("strong"), about = html("span"), note = html("p", { class: "se-note" }), says = html("p", { class: "se-says" });
   const button = (text, what, done) => {
     const made = html("button", { type: "button", "aria-label": what, title: what }, text);
     made.addEventListener("click", done);
@@ -33,19 +34,49 @@ export function mount(element, data, { keys = element } = {}) {
   });
   const live = html("p", { class: "se-unseen", role: "status", "aria-live": "polite" });
 
+  // Who had whom: a button a rep, and one for the whole play.
+  const pick = (text, rep) => {
+    const made = html("button", { type: "button" }, text);
+    made.addEventListener("click", () => (pause(), look(rep)));
+    return [made, rep];
+  };
+  const picks = [...now.reps.map((rep) => pick(rep.words, rep)), pick("the whole play", null)];
+  const who = html("div", { class: "se-who", role: "group", "aria-label": "who had whom" },
+    ...picks.map(([made, rep]) => (rep?.lost && made.classList.add("se-lost"), made)));
+  const move = data.board ? html("a", { class: "se-move", "data-se-move": "" }, "move the men") : "";
+
   element.classList.add("se-player");
   put(element, { role: "group", "aria-label": `play ${data.play}` });
+  const ofPlay = html("div", { class: "se-lower" }, corners.figureOf(0),
+    html("div", { class: "se-tables" }, tables.pocketTable, tables.edgeTable), corners.figureOf(1));
+  const ofRep = html("div", { class: "se-lower se-ofrep" }, corners.figureOf(2), tables.repTable);
+  const rushersOf = html("div", { class: "se-wide", tabindex: 0, role: "region", "aria-label": "rushers" }, tables.rusherTable);
   element.replaceChildren(
-    html("p", { class: "se-moment" }, moment, " ", about), note,
+    html("p", { class: "se-moment" }, moment, " ", about), says, note,
     html("div", { class: "se-stage" },
-      html("figure", {}, field.field, html("figcaption", { class: "se-key" }, "ways round the outside, coloured by exposure",
+      html("figure", {}, field.field, html("figcaption", { class: "se-key" }, "ways to the passer, coloured by exposure",
         html("span", { class: "se-ramp" }, html("i", {}, "0"), html("b"), html("i", {}, "1")))),
       html("figure", {}, course.course)),
-    html("div", { class: "se-controls" }, back, go, on, slider, speed), events,
-    html("div", { class: "se-lower" }, corners.figureOf(0),
-      html("div", { class: "se-tables" }, ...(rep ? [corners.figureOf(2)] : []), tables.pocketTable, tables.edgeTable), corners.figureOf(1)),
-    html("div", { class: "se-wide", tabindex: 0, role: "region", "aria-label": "rushers" }, tables.rusherTable),
+    html("div", { class: "se-controls" }, back, go, on, slider, speed), html("div", { class: "se-row" }, events, move), who, mine.form,
+    ofRep, ofPlay, rushersOf,
     html("p", { class: "se-caution" }, data.caution.join(" "), " Width jumps when a man is detached from the wall."), live);
+
+  /** Shows a rep, at its own moment, or the play where it stands. */
+  function look(rep) {
+    now.rep = rep;
+    arrange();
+    course.draw();
+    show(rep ? rep.k : now.k);
+  }
+
+  function arrange() {
+    element.classList.toggle("se-pairing", Boolean(now.rep));
+    ofRep.hidden = !now.rep;
+    ofPlay.hidden = rushersOf.hidden = Boolean(now.rep);
+    says.textContent = now.rep ? now.rep.words : "";
+    for (const [made, rep] of picks) put(made, { "aria-pressed": String(rep === now.rep) });
+    mine.show();
+  }
 
   function show(wanted) {
     now.k = Math.max(0, Math.min(last, wanted));
@@ -54,13 +85,14 @@ export function mount(element, data, { keys = element } = {}) {
     moment.textContent = now.after();
     about.textContent = (Number.isNaN(left) ? "no throw" : Math.abs(left) < 0.005 ? "at the throw"
       : `${figure(Math.abs(left))} s ${left > 0 ? "before" : "after"} the throw`) + ` · pocket ${status}`;
-    note.textContent = [data.says[status], ...detached[now.k].map(([who, end]) => `${named(who)} detached: width set by ${named(end)}`)]
+    note.textContent = now.rep ? "" : [data.says[status], ...detached[now.k].map(([who, end]) => `${named(who)} detached: width set by ${named(end)}`)]
       .filter(Boolean).join("; ");
     slider.value = now.k;
     slider.setAttribute("aria-valuetext", now.after());
     back.disabled = now.k === 0;
     on.disabled = now.k === last;
     tables.tell();
+    if (move) move.href = `${data.board}#frame=${encodeURIComponent(JSON.stringify(now.standing()))}`;
     for (const [one, k] of jumps) put(one, { "aria-current": String(k === now.k) });
     field.draw();
     corners.draw();
@@ -112,6 +144,7 @@ export function mount(element, data, { keys = element } = {}) {
     course.resize(field.resize());
     show(now.k);
   }
+  arrange();
   let seen = 0;
   new ResizeObserver(() => {
     const width = field.field.clientWidth + 1e5 * course.course.clientWidth;
@@ -120,7 +153,7 @@ export function mount(element, data, { keys = element } = {}) {
     resize();
   }).observe(element);
   resize();
-  return { show, play, pause, get frame() { return now.k; } };
+  return { show, look, play, pause, get frame() { return now.k; } };
 }
 
 /** Mounts every block of the page: at once, or when the closed <details> it stands in is opened. */
@@ -129,7 +162,10 @@ export function mountAll(root = document) {
   for (const element of blocks) {
     const text = element.querySelector("script[type='application/json']");
     if (!text) continue;
-    const start = () => mount(element, JSON.parse(text.textContent), blocks.length === 1 ? { keys: document } : {});
+    const start = () => {
+      const own = JSON.parse(text.textContent), of = own.of && root.getElementById(own.of);
+      mount(element, of ? { ...JSON.parse(of.textContent), ...own } : own, blocks.length === 1 ? { keys: document } : {});
+    };
     const closed = element.closest("details:not([open])");
     if (closed) closed.addEventListener("toggle", start, { once: true });
     else start();

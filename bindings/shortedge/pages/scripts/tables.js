@@ -1,6 +1,6 @@
-// The tables beside the field: the figures of the frame that is shown.
+// The tables beside the field: the figures of the frame that is shown, of the play or of the rep's two men.
 const tablesOf = (now) => {
-  const { frames, rushers, named, inFull, value, exposure, ok, attacked, tells, freeOf } = now;
+  const { frames, rushers, named, inFull, value, exposure, ok, attacked, tells, freeOf, mine } = now;
   const cells = []; // [cell, what it says now]
   const cell = (what) => {
     const made = html("td");
@@ -16,6 +16,7 @@ const tablesOf = (now) => {
   const ofBoth = (title, say) => row(title, () => (ok() ? say(0) : "—"), () => (ok() ? say(1) : "—"));
   const blocked = (who, range, free) =>
     free ? freeOf(free) : isNone(who) ? "not in sight" : `${named(who)}, ${figure(range)} yd off`;
+  const shortOf = (tells, short) => (tells ? figure(short, "yd") : `exposure under ${now.data.shown_from}`);
 
   const pocketTable = table("pocket", "pocket", html("tbody", {},
     row("pocket width", ofFrame("pocket_width", "yd")),
@@ -38,7 +39,7 @@ const tablesOf = (now) => {
       attacked(side) ? `${value(side, "engaged") ? "engaged" : "not engaged"}, ${value(side, "helpers")}` : "—"),
     ofBoth("corner held", (side) => (attacked(side) ? figure(value(side, "corner_held"), "yd") : "—")),
     ofBoth("short edge", (side) => !attacked(side) ? "—" : value(side, "free") ? "nobody’s"
-      : tells(side) ? figure(value(side, "short_edge"), "yd") : `exposure under ${now.data.shown_from}`),
+      : shortOf(tells(side), value(side, "short_edge"))),
     ofBoth("way round him", (side) => (attacked(side) ? figure(value(side, "outside_time"), "s", "never") : "—"))));
   const ofRusher = (his, name, unit) => () => figure(his[name][now.k], unit);
   const rusherTable = table("rushers", "rushers",
@@ -52,6 +53,24 @@ const tablesOf = (now) => {
         () => figure(his.cutoff_ratio[now.k], "", "past"), ofRusher(his, "outside_exposure"), ofRusher(his, "inside_exposure"),
         () => his.lane[now.k] ?? "—");
     })));
+
+  // Of the rep. `—` while its man has not this rusher.
+  const his = (name) => (now.rep?.his ? now.rep.his[name][now.k] : null);
+  const own = (say) => () => (now.has() ? say() : "—");
+  const repTable = table("the two", "two", html("tbody", {},
+    row("protector", () => (now.rep ? inFull(now.rep.protector) : "")),
+    row("rusher", () => (now.rep ? inFull(now.rep.rusher) : "")),
+    row("who has him", () => (isNone(now.rep?.rusher) ? "—" : isNone(his("engaged")) ? "not rushing now"
+      : his("free") ? freeOf(his("free")) : isNone(his("blocker")) ? "not in sight" : named(his("blocker")))),
+    row("apart", own(() => `${figure(mine("blocker_range"), "yd")}, ${mine("engaged") ? "engaged" : "not engaged"}`)),
+    row("helping", own(() => String(mine("helpers")))),
+    row("he is", own(() => (mine("side") ? (mine("outside") ? "outside of his man" : "inside of his man") : "—"))),
+    row("exposure outside", () => figure(mine("outside_exposure"))),
+    row("exposure inside", () => figure(mine("inside_exposure"))),
+    row("corner held", own(() => figure(mine("corner_held"), "yd"))),
+    row("short edge", own(() => (Number.isNaN(mine("short_edge")) ? "—" : shortOf(mine("tells"), mine("short_edge"))))),
+    row("cut-off ratio", () => figure(his("cutoff_ratio"), "", "past")),
+    row("rusher to passer", () => figure(his("distance"), "yd"))));
   const tell = () => cells.forEach(([one, say]) => (one.textContent = say()));
-  return { pocketTable, edgeTable, rusherTable, tell };
+  return { pocketTable, edgeTable, rusherTable, repTable, tell };
 };

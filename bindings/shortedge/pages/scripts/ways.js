@@ -1,6 +1,6 @@
 // Men and the ways to the passer, on the field and enlarged.
 const drawn = (now) => {
-  const { men, rep, passer, at, active, value, exposure, ok } = now;
+  const { men, passer, at, active, ofRep, value, exposure, ok } = now;
 
   /** A way: the arc's ends, radius and turn are the core's. */
   function wayPath(way, who, to, exposed, name) {
@@ -16,54 +16,65 @@ const drawn = (now) => {
   }
 
   /** The outside way of a side's rusher. */
-  function wayParts(side, to, wide) {
+  function wayParts(side, to) {
     const way = ok() ? value(side, "way") : null, who = value(side, "rusher");
-    if (isNone(way) || isNone(who)) return [];
-    const [x, y] = to(at(who)), parts = wayPath(way, who, to, exposure(side), SIDES[side]);
-    if (wide) {
-      const text = wide > 480 ? `exposure ${figure(exposure(side))}` : figure(exposure(side));
-      const outward = side ? 1 : -1, space = side ? wide - x : x, turn = fits(text, space - 14, 11) ? 1 : -1;
-      parts.push(label(x + 14 * outward * turn, y + 4, text, "se-small", outward * turn > 0 ? "start" : "end"));
-    }
-    return parts;
+    return isNone(way) || isNone(who) ? [] : wayPath(way, who, to, exposure(side), SIDES[side]);
   }
 
-  /** Whether a way of the rep's rusher is drawn as an edge's. */
-  function isEdge(which) {
-    return which === "outside" && ok() && SIDES.some((_, side) => value(side, "rusher") === rep.rusher);
+  /** The outside or inside way of the rep's rusher. */
+  function wayOfRep(which, to) {
+    const way = now.mine(which === "outside" ? "way" : "inside_way"), exposed = now.mine(`${which}_exposure`);
+    return isNone(way) || !now.here(passer) ? [] : wayPath(way, now.rep.rusher, to, exposed, `rep ${which}`);
   }
 
-  /** The rep's rusher's outside or inside way, while its protector has him. */
-  function wayOfRep(which, to, wide) {
-    const way = (which === "outside" ? rep.way : rep.inside_way)[now.k], exposed = rep[`${which}_exposure`][now.k];
-    if (isNone(way)) return [];
-    const parts = wayPath(way, rep.rusher, to, exposed, `rep ${which}`);
-    if (wide) {
-      const [x, y] = to(at(rep.rusher));
-      parts.push(label(x + 14, y + (which === "outside" ? -6 : 18), `${which} ${figure(exposed)}`, "se-small", "start"));
-    }
-    return parts;
-  }
+  const radius = (size) => Math.max(MAN * size, 8.5);
 
-  /** The trade's marks: O for the offence (the passer's filled), a square for the centre, X for the defence. */
+  /** The trade's marks: O for the offence (the passer's filled), a square for the centre, X for the defence. A page of
+      a rep draws its two men in full, all others faintly. */
   function mark(i, [x, y], size) {
-    const man = men[i], r = Math.max(MAN * size, 8.5);
-    const out = svg("g", { class: `se-man ${active(i) ? "" : "se-idle"} ${man.role === "passer" ? "se-passer" : ""}` });
+    const man = men[i], r = radius(size), faint = now.rep ? !ofRep(i) && i !== passer : !active(i);
+    const out = svg("g", { class: `se-man${faint ? " se-idle" : ""}${man.role === "passer" ? " se-passer" : ""}`, "data-man": man.id });
     if (man.mark === "X") {
       const arm = 0.62 * r;
       out.append(svg("path", { d: `M${x - arm},${y - arm}l${2 * arm},${2 * arm}m0,${-2 * arm}l${-2 * arm},${2 * arm}` }));
-      out.append(label(x, y - r - 2, man.name, "se-name"));
       return out;
     }
-    const sets = (ok() && SIDES.some((_, side) => value(side, "edge_man") === i)) || (rep && rep.protector === i);
+    const sets = now.rep ? now.rep.protector === i : ok() && SIDES.some((_, side) => value(side, "edge_man") === i);
     if (sets) out.append(svg("circle", { cx: x, cy: y, r: r + 4, class: "se-sets" }));
     out.append(man.slot === "C" ? svg("rect", { x: x - 0.9 * r, y: y - 0.9 * r, width: 1.8 * r, height: 1.8 * r })
       : svg("circle", { cx: x, cy: y, r }));
-    const inside = man.name.length <= (r > 11 ? 3 : 2);
-    out.append(label(x, inside ? y + 0.3 * Math.min(12, 0.85 * r) : y + r + 11, man.name, inside ? "se-inside" : "se-name"));
-    if (inside) out.lastChild.style.fontSize = `${Math.min(12, man.name.length > 2 ? 0.7 * r : 0.85 * r)}px`;
     return out;
   }
 
-  return { wayParts, isEdge, wayOfRep, mark };
+  /** Every man within the box of the placer, those that count last, each with his name where it hides nobody. */
+  function marks(to, size, place, within) {
+    const r = radius(size), counts = (i) => (ofRep(i) ? 3 : i === passer ? 2 : active(i) ? 1 : 0);
+    const shown = men.map((_, i) => i).filter((i) => now.here(i) && within(to(at(i)))).sort((i, j) => counts(i) - counts(j));
+    for (const i of shown) {
+      const [x, y] = to(at(i)), half = men[i].mark === "X" ? 0.62 * r : r;
+      place.take([x - half, y - half, x + half, y + half], i);
+    }
+    const names = new Map([...shown].reverse().map((i) => [i, nameOf(i, to(at(i)), r, place)]));
+    return shown.flatMap((i) => {
+      const one = mark(i, to(at(i)), size);
+      if (names.get(i)) one.append(names.get(i));
+      return [one];
+    });
+  }
+
+  function nameOf(i, [x, y], r, place) {
+    const { name, mark: sign } = men[i], faint = now.rep && !ofRep(i) && i !== passer;
+    if (sign === "O" && name.length <= (r > 11 ? 3 : 2)) {
+      const size = Math.min(12, name.length > 2 ? 0.7 * r : 0.85 * r);
+      const inside = place.write(name, [[x, y + 0.3 * Math.min(12, 0.85 * r)]], "se-inside", { size, bold: true, whose: i });
+      if (inside) {
+        inside.style.fontSize = `${size}px`;
+        return inside;
+      }
+    }
+    const tries = round([x, y], r);
+    return place.write(name, sign === "X" || faint ? tries : [tries[1], ...tries], "se-name");
+  }
+
+  return { wayParts, wayOfRep, mark, marks };
 };
