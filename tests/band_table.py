@@ -38,8 +38,8 @@ BOUNDS = {  # table, figure: least, greatest, made of speeds, most sigma with a 
     ("rushers", "slack"): (0, None, False, None),
     ("reps", "peak_outside"): (0, 1, True, None),
     ("reps", "peak_inside"): (0, 1, True, None),
-    ("reps", "peak_cutoff_ratio"): (0, None, False, None),
-    ("reps", "nearest_rusher_min"): (0, None, False, None),
+    ("reps", "peak_cutoff_ratio"): (0, None, False, 0.2),
+    ("reps", "nearest_rusher_min"): (0, None, False, 0.2),
     ("reps", "foot_speed"): (0, None, True, 0.1),
 }
 

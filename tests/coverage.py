@@ -35,6 +35,7 @@ FEWEST = 30  # rows of a script, to say a share of them
 CARRIED = {"exposure_inside", "approach_angle", "closest", "closest_in", "cutoff_ratio", "slack", "peak_outside"}
 CARRIED |= {"peak_inside", "peak_cutoff_ratio", "nearest_rusher_min", "foot_speed"}
 NAMES = {"blocker", "edge_man", "lane", "outcome", "engaged"}
+NEVER = {"peak_cutoff_time"}  # a band with no noise at all
 LEFT_OUT = {"helpers", "came", "dropped", "start", "end", "hips_time", "pressure_time"}  # of the match, or seldom there
 HANDS: dict[str, Callable[[int], truth.Case]] = {
     "demo's, 10 Hz": lambda plays: truth.seeded(5, plays, clean=True),
@@ -85,6 +86,7 @@ def markdown(found: pd.DataFrame) -> Iterator[str]:
     yield "|---|" + "---|" * len(levels)
     alike: list[str] = []
     single: list[str] = []
+    never: list[str] = []
     for (table, figure, kind), rows in found.groupby(["table", "figure", "kind"], sort=False):
         if figure in LEFT_OUT or (kind == "name" and figure not in NAMES):
             continue
@@ -93,9 +95,14 @@ def markdown(found: pd.DataFrame) -> Iterator[str]:
             alike.append(f"{table}.{figure}" if figure in {"exposure", "short_edge"} else figure)
             continue
         cells = [cell(rows[rows["sigma"] == sigma], str(kind)) for sigma in levels]
+        if set(cells) == {"no band"}:
+            if figure in NEVER:
+                never.append(figure)
+            continue
         single.append(f"| {table}.{figure}{'' if figure not in CARRIED else ' (table)'} | " + " | ".join(cells) + " |")
     yield f"| {', '.join(dict.fromkeys(alike))} |" + " 85-97 % on every script |" * len(levels)
     yield from single
+    yield from (f"| {figure} |" + " no band |" * len(levels) for figure in never)
 
 
 def main() -> int:

@@ -25,16 +25,15 @@ struct Duel {
   bool ever_between = false;  ///< in some frame within 2 yd of the rusher and no farther from the passer than he
 };
 
-/// Contact: the first frame of the spell within `meet`, from 0.3 s after the snap on.
-/// Beat: the start of the first stretch of frames, beginning in the spell from contact on (without contact after the
-/// spell's start) and before the end of reps, in each of which the cut-off ratio to the man is 1 or more and the rusher's
-/// straight line clears his disc (radius `reach`, shrunk to his distance from rusher or passer), and in which the rusher
-/// gets 0.5 yd nearer to the passer than he is; later frames of the play count for that. A stretch at whose first frame the
-/// man himself moves away from the passer at more than 1.5 yd/s is passed over: he let his rusher go, and who is beaten in no
-/// later stretch either let him go at the first such frame.
-/// Run by: no beat, and in some frame the rusher is as deep as the passer or deeper, the protector nearer to the passer.
-/// Ground given: the most he lost, since contact and within `meet`, of his distance to the passer's place at the end of
-/// the spell.
+/// Contact: the first frame of the spell within `meet`, from 0.3 s after the snap on. Beat: the start of the first
+/// stretch of frames, beginning in the spell from contact on (without contact after the spell's start) and before
+/// the end of reps, in each of which the cut-off ratio to the man is 1 or more and the rusher's straight line
+/// clears his disc (radius `reach`, shrunk to his distance from rusher or passer), and in which the rusher gets 0.5
+/// yd nearer to the passer than he is; later frames of the play count for that. A stretch at whose first frame the
+/// man himself moves away from the passer at more than 1.5 yd/s is passed over: he let his rusher go, and who is
+/// beaten in no later stretch either let him go at the first such frame. Run by: no beat, and in some frame the
+/// rusher is as deep as the passer or deeper, the protector nearer to the passer. Ground given: the most he lost,
+/// since contact and within `meet`, of his distance to the passer's place at the end of the spell.
 Duel fight(const Play& play, const Motion& motion, const Rules& rules, const RepSpan& span, const Spell& spell);
 
 /// Whether the rusher's straight line enters the man's disc, radius `reach` shrunk to his distance from either, by more

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <tuple>
 
 #include "base/tolerances.hpp"
@@ -171,9 +172,15 @@ class Matcher {
              : ended ? std::tuple(1, -at(spell.last), spell.protector)
                      : std::tuple(0, -at(spell.first), spell.protector);
     };
-    const Rep& first = **std::min_element(his.begin(), his.end(), [&](auto* a, auto* b) { return rank(a) < rank(b); });
-    const bool gone = first.duel.let_go && *first.duel.let_go <= frame;
-    return gone ? nobody : static_cast<std::int32_t>(first.spell.protector);
+    const auto lower = [&](const Rep* a, const Rep* b) { return rank(a) < rank(b); };
+    const Rep* first = *std::min_element(his.begin(), his.end(), lower);
+    if (first->duel.let_go && *first->duel.let_go <= frame) {  // then he is the next man's
+      std::vector<const Rep*> coming;
+      std::copy_if(his.begin(), his.end(), std::back_inserter(coming), [&](auto* rep) { return rep->spell.first > frame; });
+      if (coming.empty()) return nobody;
+      first = *std::min_element(coming.begin(), coming.end(), lower);
+    }
+    return static_cast<std::int32_t>(first->spell.protector);
   }
 
   void find_beat_sides() {

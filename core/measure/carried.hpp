@@ -1,17 +1,19 @@
 #pragma once
 /// Bands of figures that noise pushes one way.
 ///
-/// The draws lay noise on places that have it already, so a figure that noise can only raise (the greatest of many frames, a
-/// size near 0) is raised twice, and the band of the draws lies to one side of what is true. For these figures the band is
-/// [r + A w, r + B w], r the recorded figure, w the width of the band of the draws, A and B the 3 % and 97 % quantiles of
-/// (true - r) / w on made plays whose true places are known, learnt once a figure and sigma (carried_table.inc, which
-/// tests/band_table.py makes) and linear in sigma between; below the least sigma and above the greatest as there. Clamped at the
-/// figure's bounds; a band of no width, an infinite and a missing one stay. All other figures keep the band of the draws.
-/// What was tried and failed beside it: the basic bootstrap, a shift by the draws' bias, a posterior, extrapolation in sigma.
+/// The draws lay noise on places that have it already, so a figure that noise can only raise (the greatest of many
+/// frames, a size near 0) is raised twice, and the band of the draws lies to one side of what is true. For these
+/// figures the band is [r + A w, r + B w], r the recorded figure, w the width of the band of the draws, A and B the
+/// 3 % and 97 % quantiles of (true - r) / w on made plays whose true places are known, learnt once a figure and
+/// sigma (carried_table.inc, which tests/band_table.py makes) and linear in sigma between; below the least sigma
+/// and above the greatest as there. Clamped at the figure's bounds; a band of no width, an infinite and a missing
+/// one stay. All other figures keep the band of the draws. What was tried and failed beside it: the basic
+/// bootstrap, a shift by the draws' bias, a posterior, extrapolation in sigma.
 ///
-/// Some have no band, since none holds: closest_in and foot_speed with more than 0.1 yd of noise, closest with more than 0.15;
-/// where velocities are recorded, the figures here that are made of speeds: the table is of fitted ones; and times that jump from
-/// one moment to another (unheld_figures). Noise that is the tracks' own was not learnt on: its bands are the draws'.
+/// Some have no band, since none holds: closest_in and foot_speed with more than 0.1 yd of noise, closest with more
+/// than 0.15, peak_cutoff_ratio and nearest_rusher_min with more than 0.2; where velocities are recorded, the
+/// figures here that are made of speeds: the table is of fitted ones; and times that jump from one moment to
+/// another (unheld_figures). Noise that is the tracks' own was not learnt on: its bands are the draws'.
 
 #include <array>
 #include <optional>

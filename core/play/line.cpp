@@ -31,7 +31,7 @@ LineLook look_at_line(const Play& play, const Motion& motion) {
       const bool there = std::any_of(line.begin(), line.end(), [&](std::size_t man) { return play.men[man].slot == slot; });
       if (!there) look.says.append(" ").append(word_of(slot));
     }
-    look.says += "; his rusher may be charged to another";
+    look.says += ", so his rusher may be charged to another";
     return look;
   }
   std::stable_sort(line.begin(), line.end(),

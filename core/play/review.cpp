@@ -53,15 +53,19 @@ SnapLook look_at_snap(const Play& play, const Motion& motion) {
     line[static_cast<std::size_t>(play.men[man].slot)] = motion.at(0, man);
   }
   line[0] = absent();
-  std::vector<double> splits, across, deep;
+  std::vector<double> splits;
   for (std::size_t slot = 2; slot < line.size(); ++slot) {
-    const Point apart = line[slot] - line[slot - 1];
-    if (!present(apart)) continue;
-    splits.push_back(apart.norm());
-    across.push_back(std::abs(apart.x()));
-    deep.push_back(std::abs(apart.y()));
+    const double split = distance(line[slot - 1], line[slot]);
+    if (!std::isnan(split)) splits.push_back(split);
   }
-  return {line[1].x() > line[5].x(), motion.at(0, play.passer).y() < 0, median(deep) > median(across), median(splits)};
+  Point least(infinity, infinity), most(-infinity, -infinity);
+  for (const Point& at : line) {
+    if (!present(at)) continue;
+    least = least.cwiseMin(at);
+    most = most.cwiseMax(at);
+  }
+  const bool along = most.y() - least.y() > most.x() - least.x();
+  return {line[1].x() > line[5].x(), motion.at(0, play.passer).y() < 0, along, median(splits)};
 }
 
 Game make_game(const GameInput& input, Orientation orientation) {

@@ -19,9 +19,10 @@ struct Placed {
 /// By these places alone: outside when the man does not stand outside the rusher's straight line (outside_by <= 0).
 Placed placed_now(const Point& rusher, const Point& blocker, const Point& passer, int side);
 
-/// One rusher from frame to frame. As long as he is past a man, he is outside or inside of him as he was when he got
-/// past: who beat his man inside does not come to be outside by running behind him. So is the man's side, unless he has none
-/// in a frame. Frames in which one of the three is absent are not shown to it; another man begins anew.
+/// One rusher from frame to frame. As long as he is past a man, he is outside or inside of him as he was when he
+/// got past: who beat his man inside does not come to be outside by running behind him. So is the man's side,
+/// unless he has none in a frame. Frames in which one of the three is absent are not shown to it; another man
+/// begins anew.
 class PassedSide {
  public:
   Placed see(const Point& rusher, std::size_t man, const Point& blocker, const Point& passer, int side);
@@ -42,9 +43,9 @@ struct Blocking {
   int helpers = 0;                  ///< other offensive players than passer and blocker within `engage` of the rusher
 };
 
-/// The nearest to the rusher (ties: nearer the passer, then the lower id) of the protectors but `blocker` whose disc his
-/// straight line enters, radius `body` shrunk to the distance to either of the two, by more than 1e-6 yd. Discs under
-/// 1e-6 do not count.
+/// The nearest to the rusher (ties: nearer the passer, then the lower id) of the protectors but `blocker` whose
+/// disc his straight line enters, radius `body` shrunk to the distance to either of the two, by more than 1e-6 yd.
+/// Discs under 1e-6 do not count.
 std::optional<Standing> man_between(const Scene& scene, const Point& rusher, const Standing* blocker, double body);
 
 }  // namespace shortedge

@@ -247,7 +247,7 @@ def test_check(tmp_path: Path, capsys: Capture) -> None:
     assert lines[6].startswith('positions without one: "DE" 4, ')
     assert lines[6].endswith("TE, RB, FB, HB")
     assert lines[8].split() == ["2", "21", "12", "LT", "LG", "C", "RG", "RT", "5", "4", "2"]
-    assert lines[-1] == "rows of tracks left out: 4 of players people lacks"
+    assert lines[-1] == 'rows of tracks left out: 4 of players people lacks ("ref")'
 
 
 def test_sheet(tables: list[str], tmp_path: Path, capsys: Capture) -> None:

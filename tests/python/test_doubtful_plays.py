@@ -49,7 +49,7 @@ def test_it_is_in_the_exit_code_the_terminal_the_words_and_on_the_pages(
     for command in (["check", *given], ["measure", *given, "-o", str(tmp_path / "m.h5")]):
         assert cli.main(command) == 1
         said = capsys.readouterr().out
-        assert f'people lacks: "{NAMES["RG"]}"' in said
+        assert f'of players people lacks ("{NAMES["RG"]}")' in said
         assert "10: 4 linemen at the snap: no RG" in said
     assert cli.main(["reps", *given, "-o", str(tmp_path / "r.h5")]) == 1
     assert cli.main(["report", *given, "-o", str(tmp_path / "page.html")]) == 1

@@ -22,12 +22,12 @@ COLUMNS = {
         contact_time hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out
         peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time
         short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane
-        lane_side came dropped exchanged corrected""",
+        lane_side came dropped help_side exchanged corrected""",
     "dropbacks": """game play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time
-        push push_time push_man ball_across wide_side""",
+        push push_time push_man ball_across wide_side snap line""",
 }
 TEXTS = """game play protector rusher technique technique_side set_type outcome beat_side lane lane_side label passer
-    alignment push_man wide_side"""
+    alignment push_man wide_side help_side snap line"""
 FLAGS = "helped run_by pressure ball_out exchanged corrected"
 
 PEOPLE = {name: ("offense", name, None) for name in LINE} | {

@@ -41,7 +41,10 @@ def test_the_limits() -> None:
 def test_as_recorded(case: truth.Case) -> None:
     judged = case.judged()
     holds(judged, 120)
-    assert not any(np.isnan(value) for value in judged.figures.values())
+    assert not any(np.isnan(judged.figures[name]) for name in truth.LIMITS)
+    if len(judged.help):  # the foreign game's truth tells of none
+        assert judged.figures["help"] >= 0.9
+        assert judged.figures["told help"] >= 0.95
     assert {"held", "beat", "driven"} <= set(judged.rows["outcome"])
     assert (judged.rows["note"].str.contains("stunt")).sum() >= 6
     assert judged.rows["frames"].sum() > 2000

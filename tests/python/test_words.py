@@ -33,6 +33,9 @@ CLAUSES = {
     "pressure": rf"pressure at {N} s",
     "out": r"ball out, no pressure",
     "calm": r"no pressure",
+    "snap": r"the snap went wrong, so the play says nothing of who blocked well",
+    "line": r"\d linemen at the snap: no [A-Z ]+, so his rusher may be charged to another"
+    r"|the line stood, left to right, [A-Z ]+: sides go by where a man stood",
 }
 
 

@@ -178,12 +178,11 @@ def throw_times(game: Game) -> dict[int, float]:
 
 def left_out(game: Game) -> list[str]:
     """What was dropped and what was skipped."""
-    says = {"no_player": "without a player", "not_in_people": "of players people lacks", "missing": "without x or y"}
+    lacks = f"of players people lacks ({one_line(listed(game.unlisted))})"
+    says = {"no_player": "without a player", "not_in_people": lacks, "missing": "without x or y"}
     dropped = [f"{count} {says[what]}" for what, count in game.dropped.items() if count]
     lines = [one_line(note) for note in game.notes]
     lines += [f"rows of tracks left out: {', '.join(dropped)}"] if dropped else []
-    if game.unlisted:
-        lines.append(f"people lacks: {one_line(listed(game.unlisted))}")
     lines += [f"{one_line(play)}: {one_line(says)}" for play, says in game.remark_of.items()]
     problems = game.core.problems
     lines += [f"skipped {one_line(game.play_ids[play])}: {one_line(reason)}" for play, reason in problems]

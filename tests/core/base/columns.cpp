@@ -65,10 +65,10 @@ TEST_CASE("the tables have the promised columns in the promised order") {
         "hips_time helped island_seconds outcome beat_side beat_time run_by pressure pressure_time ball_out "
         "peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time "
         "short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane "
-        "lane_side came dropped exchanged corrected");
+        "lane_side came dropped help_side exchanged corrected");
   CHECK(names<DropbacksTable>() ==
         "play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time push push_time "
-        "push_man ball_across wide_side");
+        "push_man ball_across wide_side snap line");
   CHECK(names<ExchangesTable>() ==
         "play time kind rusher from_man to_man crossed_with cross_time contact_time cutoff_ratio late outcome from_slot "
         "to_slot film_time");
@@ -96,16 +96,17 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
 }
 
 TEST_CASE("columns that files have only since a later version are columns of the table, and no others") {
-  // Schema 3 of results and reps added the rusher's coming and going; 4 of reps the exchanges, searches and looks, a flag of
-  // reps, and where the ball lay.
+  // Schema 3 of results and reps added the rusher's coming and going; 4 of reps the helper's side, the exchanges, searches
+  // and looks, a flag of reps, where the ball lay, the snap and the line.
   int newer = 0;
   for (const ColumnInfo& column : RepsTable::columns) {
-    const bool came = column.name == "came" || column.name == "dropped", exchanged = column.name == "exchanged";
-    CHECK(since_version("reps", column.name) == (came ? 3 : exchanged ? 4 : 1));
-    newer += came || exchanged;
+    const bool came = column.name == "came" || column.name == "dropped";
+    const bool fourth = column.name == "exchanged" || column.name == "help_side";
+    CHECK(since_version("reps", column.name) == (came ? 3 : fourth ? 4 : 1));
+    newer += came || fourth;
   }
   for (const ColumnInfo& column : DropbacksTable::columns) {
-    const bool added = column.name == "ball_across" || column.name == "wide_side";
+    const bool added = column.name == "ball_across" || column.name == "wide_side" || column.name == "snap" || column.name == "line";
     CHECK(since_version("dropbacks", column.name) == (added ? 4 : 1));
     newer += added;
   }

@@ -13,9 +13,9 @@ using namespace sample;
 
 namespace {
 const std::string older_definition = "made by an older definition: edges and blockers are of the protector nearest in each frame",
-                  no_comings = "reps: an older file; missing: came, dropped, exchanged";
+                  no_comings = "reps: an older file; missing: came, dropped, help_side, exchanged";
 /// What reps lack that were written before version 4.
-const std::vector<std::string> before_4{"dropbacks: an older file; missing: ball_across, wide_side",
+const std::vector<std::string> before_4{"dropbacks: an older file; missing: ball_across, wide_side, snap, line",
                                         "an older file; missing: the table exchanges",
                                         "an older file; missing: the table searches",
                                         "an older file; missing: the table looks"};
@@ -169,6 +169,10 @@ TEST_CASE("reps of schema 4 are read for good") {
   if (std::getenv("SHORTEDGE_MAKE_SCHEMA_FILES")) write_reps(sample::reps_with_bands(), reps_path);
   const RepResults reps = read_reps(reps_path);
   CHECK(reps.notes.empty());
+  REQUIRE(reps.tables.dropbacks.rows() == 1);
+  CHECK(reps.tables.dropbacks.snap[0] == code(Snapped::clean));
+  CHECK(reps.players == awkward);
+  CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());
   CHECK(reps.tables.looks.rows() == sample::reps().tables.looks.rows());
   CHECK(same(std::vector<KeptColumn>(reps.brought), sample::reps().brought));
 }
@@ -182,7 +186,7 @@ TEST_CASE("results and reps of schema 3 are read for good") {
   REQUIRE(results.noise);
   CHECK(results.bands.rushers.rows() == results.tables.rushers.rows());
   const RepResults reps = read_reps(reps_path);
-  CHECK(reps.notes == also_before_4({"reps: an older file; missing: exchanged"}));
+  CHECK(reps.notes == also_before_4({"reps: an older file; missing: help_side, exchanged"}));
   CHECK(reps.tables.exchanges.rows() + reps.tables.searches.rows() + reps.tables.looks.rows() == 0);
   CHECK(reps.brought.empty());
   CHECK(std::none_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(), [](double time) { return time < 0; }));
@@ -208,7 +212,7 @@ TEST_CASE("results and reps of schema 2 are read for good") {
   BandTable<RepsTable>::for_each(reps.bands.reps, [&](const ColumnInfo& info, const std::vector<double>& column) {
     CAPTURE(info.name);
     CHECK(column.size() == reps.tables.reps.rows());
-    const bool newer = info.name.starts_with("came_") || info.name.starts_with("dropped_");
+    const bool newer = info.name.starts_with("came_") || info.name.starts_with("dropped_") || info.name.starts_with("help_side_");
     if (newer) CHECK(std::all_of(column.begin(), column.end(), [](double value) { return std::isnan(value); }));
   });
   REQUIRE(reps.noise);

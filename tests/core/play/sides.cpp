@@ -188,7 +188,7 @@ TEST_CASE("who is not there has no side, but a lineman's is his for the play") {
 TEST_CASE("every man's side, written down once more") {
   Random random(73);
   const Slot slots[] = {Slot::LT, Slot::LG, Slot::C, Slot::RG, Slot::RT};
-  int inside = 0, outside = 0, crossed = 0;
+  int inside = 0, outside = 0, crossed = 0, pulled = 0;
   for (int i = 0, n = scenes::cases(500, 5000); i < n; ++i) {
     Acted stage;
     stage.back(stands(random.number(-2, 2), 6));
@@ -220,7 +220,22 @@ TEST_CASE("every man's side, written down once more") {
         CAPTURE(man);
         const int found = side_of_man(play, stage.motion, frame, man, passer);
         if (play.men[man].is_lineman()) {
-          CHECK(found == line_side(man));
+          // Across to the other side, outside its guard, on that side of the passer and in front of him: he has pulled.
+          const int own = line_side(man);
+          int wanted = own;
+          std::vector<std::pair<double, std::size_t>> others;
+          for (std::size_t mate = 1; mate < play.men.size(); ++mate) {
+            if (play.men[mate].is_lineman() && own != 0 && line_side(mate) == -own) {
+              others.emplace_back(std::abs(stood(mate) - center), mate);
+            }
+          }
+          if (!others.empty()) {
+            const Point &at = stage.motion.at(frame, man), &inner = stage.motion.at(frame, std::min_element(others.begin(), others.end())->second);
+            const bool there = present(at) && present(inner) && at.y() < passer.y();
+            if (there && own * at.x() < own * passer.x() && own * at.x() < own * inner.x()) wanted = -own;
+          }
+          CHECK(found == wanted);
+          pulled += wanted != own;
           const bool right = play.men[man].slot == Slot::RG || play.men[man].slot == Slot::RT;
           crossed += found == (right ? -1 : 1);
           continue;
@@ -244,6 +259,7 @@ TEST_CASE("every man's side, written down once more") {
   CHECK(inside > 500);
   CHECK(outside > 500);
   CHECK(crossed > 500);
+  CHECK(pulled > 100);
 }
 
 TEST_CASE("a guard who has pulled is of the side he pulled to, farther out than its guard and in front of the passer") {

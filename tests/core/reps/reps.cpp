@@ -39,8 +39,9 @@ TEST_CASE("a dropback of six reps, each as a line coach would call it") {
 
     const Row centre = told.rep("C", "LDT");
     CHECK(centre.outcome == Outcome::help);
-    CHECK(centre.start == 0);
+    CHECK(centre.start == Approx(1));  // the first frame he is within 1.2 yd of him
     CHECK(centre.end == Approx(3));
+    CHECK(told.reps.help_side[told.rows("C").front()] == code(told.side(Side::right)));
     CHECK(std::isnan(centre.contact_time));
 
     const Row right_guard = told.rep("RG", "");

@@ -257,7 +257,7 @@ def first_there(play: Play, rusher: str) -> int | None:
 def man_who_has(reps: list[Spell], frames: int) -> list[str | None]:
     """Of one rusher's reps, in every frame: running, last begun; else the last ended; else the first to come.
 
-    Who let him go has him no longer from then on.
+    Who let him go has him no longer from then on: the first still to come has, else nobody.
     """
     out: list[str | None] = []
     for k in range(frames):
@@ -272,8 +272,11 @@ def man_who_has(reps: list[Spell], frames: int) -> list[str | None]:
         else:
             out.append(None)
             continue
-        gone = his.gave_up is not None and his.gave_up <= k
-        out.append(None if gone else his.protector)
+        if his.gave_up is not None and his.gave_up <= k:
+            coming = [s for s in reps if s.first > k]
+            out.append(min(coming, key=lambda s: (s.first, s.protector)).protector if coming else None)
+            continue
+        out.append(his.protector)
     return out
 
 
