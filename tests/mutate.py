@@ -1,16 +1,19 @@
 """Plants small faults in the core, one at a time, and says which of them the usual tests see.
 
-    .venv/bin/python tests/mutate.py              # all of them
-    .venv/bin/python tests/mutate.py --share 5    # every fifth, begun at another place each day
-    .venv/bin/python tests/mutate.py --only reps  # those of one layer
+    .venv/bin/python tests/mutate.py                   # all of them
+    .venv/bin/python tests/mutate.py --share 5         # every fifth, begun at another place each day
+    .venv/bin/python tests/mutate.py --only reps       # those of one layer
+    .venv/bin/python tests/mutate.py --record file     # go on where a broken-off run stopped: what was killed stays so
     .venv/bin/python tests/mutate.py --list
 
-The checkout is not touched: a fault stands in a folder that comes before core/ where headers are looked for, what
-includes it is compiled there, and linked with all else of build/release, which must be built (tests/setup.sh). First
-come the C++ tests of the fault's own layer, then all C++ tests of the core, then, if these pass, the Python tests of
-figures (below). Golden hashes are left out: they tell that something changed, not that it is wrong. A fault that does
-not change what a program does is none; such survivors stand in NO_FAULT with the reason. Exit code 1 when fewer than
-95 % are killed, or when a fault does not compile.
+The checkout is not touched. The changed file lies in a folder of its own that comes before core/ where headers are
+looked for. Only what sees it is compiled, and linked with all else of build/release, which must be built
+(`cmake --build --preset release`). First come the C++ tests of the fault's own layer, then all C++ tests of the core,
+then, if these pass, the second readings in Python (below). Golden hashes are left out: they tell that something
+changed, not that it is wrong. A fault that changes nothing a user could see is none; such survivors stand in NO_FAULT
+with the reason. Exit code 1 when fewer than 95 % are killed, or when a fault does not compile.
+
+Times are processor seconds, so that a busy machine kills no fault.
 """
 
 from __future__ import annotations
@@ -24,32 +27,34 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import threading
 from concurrent.futures import ThreadPoolExecutor
+from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[1]
 BUILD = ROOT / "build" / "release"
 LEAST = 0.95
-# Compiled quickly; the arithmetic is the same however well it is optimized.
-QUICKLY = ["-O1", "-DSHORTEDGE_NO_CLONES"]
-FIGURES = [
-    "test_against_plain.py",
-    "test_truth.py",
-    "test_reps.py",
-    "test_ways.py",
-    "test_cutoff.py",
-    "test_polygon.py",
-    "test_trade.py",
-    "test_drops.py",
-    "test_noise.py",
-    "test_demo_game.py",
-    "test_simulate.py",
-    "test_film_oracles.py",
-    "test_trace.py",
-    "test_trace_game.py",
-]
+# Compiled quickly; the arithmetic is the same however well it is optimized. Warnings would stop some faults.
+QUICKLY = ["-O1", "-w", "-fPIC", "-DSHORTEDGE_NO_CLONES"]
+# Read once for all faults: what takes longest to compile, none of it ours.
+OFTEN = "<Eigen/Dense> <algorithm> <cmath> <map> <numeric> <optional> <random> <span> <string> <variant> <vector>"
+LIBRARY = "core/libshortedge_core.a"
+LIBRARY_OBJECTS = "core/CMakeFiles/shortedge_core.dir/"
+TESTS = "tests/core_tests"
+TEST_OBJECTS = "tests/CMakeFiles/core_tests.dir/core/"
+CPP_SECONDS, PYTHON_SECONDS = 300, 900  # of processor time; about ten times what they take
+# Second readings in Python: of plays, and of clicks on film.
+FIGURES = ["test_against_plain.py", "test_limits_against_plain.py", "test_ways.py", "test_taut_path.py"]
+FILM_FIGURES = ["test_film_oracles.py", "test_trace.py", "test_trace_game.py"]
 GOLDEN = "a record's bits are always the same"
+KILLED = ("C++", "Python")
+# From below upward. Tests of a layer see no fault above it.
+LAYERS = (
+    *("base", "geometry", "camera", "trace", "tracking", "play", "pocket", "rush", "match", "measure", "reps"),
+    *("simulate", "study"),
+)
 
 
 class Fault(NamedTuple):
@@ -219,7 +224,7 @@ FAULTS = [
         "if (!(now > 40 * options.pixel)) return std::nullopt;",
     ),
     Fault("trace/journal.cpp", "taken_back_.clear();", ""),
-    Fault("trace/journal.cpp", "acts_[standing_.back()].stands = false;", ""),
+    Fault("trace/journal.cpp", "set_standing(standing_.back(), false);", ""),
     Fault("trace/journal.cpp", "if (found != wanted)", "if (found < wanted)"),
     Fault("trace/journal.cpp", "tables[4][low >> 24]", "tables[4][high >> 24]"),
     Fault("trace/smoother.cpp", "d2 * d2 / 8, d3 / 6, d2 * d2 / 8, d3 / 3", "d2 * d2 / 6, d3 / 6, d2 * d2 / 6, d3 / 3"),
@@ -256,92 +261,115 @@ def named(fault: Fault) -> str:
     return f"{fault.file}: {' '.join(fault.old.split())}"
 
 
-def passes(command: list[str], where: Path, seconds: float = 1800, **more: str) -> bool:
+def passes(command: list[str], where: Path, seconds: int = 3600, **more: str) -> bool:
+    """Whether it ends well within so many seconds of processor time. A fault that never ends is seen."""
+    bounded = ["sh", "-c", f'ulimit -t {seconds}; exec "$@"', "sh", *command]
     environment = {**os.environ, "SHORTEDGE_FULL": "0", **more}
-    try:
-        done = subprocess.run(command, cwd=where, capture_output=True, env=environment, timeout=seconds, check=False)
-    except subprocess.TimeoutExpired:
-        return False  # a fault that never ends is seen
-    return done.returncode == 0
+    return subprocess.run(bounded, cwd=where, capture_output=True, env=environment, check=False).returncode == 0
+
+
+def done(command: list[str]) -> None:
+    """What must go well."""
+    said = subprocess.run(command, cwd=BUILD, capture_output=True, text=True, check=False)
+    if said.returncode:
+        sys.exit(f"mutate: {shlex.join(command)[:500]}: {said.stderr[-2000:]}")
 
 
 class House:
-    """What build/release is made of: commands, and which object sees which header."""
+    """What build/release is made of: commands, and which object sees which file of the core."""
 
-    def __init__(self) -> None:
-        subprocess.run(["cmake", "--build", str(BUILD), "--target", "core_tests", "_core"], check=True)
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.making = folder, threading.Lock()
+        if not (BUILD / TESTS).exists():
+            sys.exit(f"mutate: no {BUILD / TESTS}: cmake --preset release && cmake --build --preset release")
         self.command: dict[str, list[str]] = {}  # of an object or a program, by its name
         for edge in json.loads(self.ninja("-t", "compdb")):
             first = edge["command"].removeprefix(": && ").split(" && ")[0]
-            self.command[edge["output"]] = shlex.split(first)
-        self.module = next(name for name in self.command if name.startswith("bindings/_core"))
+            words = shlex.split(first) if first else []
+            self.command[edge["output"]] = words[1:] if words[:1] == ["/usr/bin/ccache"] else words
+        self.module = next(name for name in self.command if name.startswith("bindings/_core."))
         self.sees: dict[str, list[str]] = {}  # a file of core/ -> objects
-        object_ = ""
+        core, object_ = f"{ROOT / 'core'}/", ""
         for line in self.ninja("-t", "deps").splitlines():
             if line[:1].strip():
                 object_ = line.split(": #deps")[0]
-            elif line.strip():
-                path = (BUILD / line.strip()).resolve()
-                if path.is_relative_to(ROOT / "core"):
-                    self.sees.setdefault(str(path.relative_to(ROOT / "core")), []).append(object_)
+            elif (path := line.strip()).startswith(core):
+                self.sees.setdefault(path.removeprefix(core), []).append(object_)
+        self.often = folder / "often.hpp"
+        self.often.write_text("".join(f"#include {name}\n" for name in OFTEN.split()))
+        any_object = next(name for name in self.command if name.startswith(LIBRARY_OBJECTS))
+        done([*self.flags(any_object), "-x", "c++-header", str(self.often), "-o", f"{self.often}.gch"])
 
     def ninja(self, *words: str) -> str:
-        done = subprocess.run(
-            ["ninja", "-C", str(BUILD), "--quiet", *words], capture_output=True, text=True, check=True
-        )
-        return done.stdout
+        command = ["ninja", "-C", str(BUILD), "--quiet", *words]
+        return subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+    def flags(self, name: str) -> list[str]:
+        """How an object is compiled, without its names of files."""
+        words = self.command[name][: self.command[name].index("-MD")]
+        return [*(word for word in words if word != "-fPIE"), *QUICKLY]
+
+    @cached_property
+    def bindings(self) -> Path:
+        """The bindings as one object that is linked quickly."""
+        made = self.folder / "bindings.o"
+        objects = [word for word in self.command[self.module] if word.endswith(".o") and "/cpp/" in word]
+        done(["c++", "-O1", "-fPIC", "-flto=auto", "-r", "-flinker-output=nolto-rel", *objects, "-o", str(made)])
+        return made
 
 
 class Copy:
     """A fault, compiled beside the house."""
 
     def __init__(self, house: House, fault: Fault, folder: Path) -> None:
-        self.house, self.folder, self.core = house, folder, folder / "core"
+        self.house, self.fault, self.folder, self.core = house, fault, folder, folder / "core"
         text = (ROOT / "core" / fault.file).read_text()
         if text.count(fault.old) != 1:
             raise SystemExit(f"mutate: {named(fault)} stands {text.count(fault.old)} times in its file; accepted: once")
         self.planted = self.core / fault.file
         self.planted.parent.mkdir(parents=True)
         self.planted.write_text(text.replace(fault.old, fault.new))
+        self.layer = fault.file.split("/")[0]
         self.objects: dict[str, Path] = {}  # compiled anew
 
-    def compiled(self, program: str) -> bool:
-        """Every object of this program that sees the fault: of the library, and of the program itself."""
-        own = set(self.house.command[program])
-        file = str(self.planted.relative_to(self.core))
-        for name in self.house.sees[file]:
-            if name in self.objects or not (name.startswith("core/CMakeFiles/shortedge_core") or name in own):
+    def compiled(self) -> bool:
+        """What sees the fault: of the library, and of the tests of its own layer. Other tests take it from these."""
+        for name in self.house.sees[self.fault.file]:
+            if not name.startswith((LIBRARY_OBJECTS, f"{TEST_OBJECTS}{self.layer}/")):
                 continue
-            command = self.house.command[name]
-            made = self.folder / name.replace("/", "_")
-            source = command[-1]
-            if Path(source) == ROOT / "core" / file:
+            made = self.folder / f"{len(self.objects)}.o"
+            source = self.house.command[name][-1]
+            if Path(source) == ROOT / "core" / self.fault.file:
                 source = str(self.planted)
-            command = [*command[:-1], *QUICKLY, source]
-            command[command.index("-o") + 1] = str(made)
-            if "-MF" in command:
-                command[command.index("-MF") + 1] = f"{made}.d"
-            command.insert(1, f"-I{self.core}")
-            if not passes(command, BUILD):
+            first, *flags = self.house.flags(name)
+            before = ["-include", str(self.house.often), f"-I{self.core}"]
+            if not passes([first, *before, *flags, "-c", source, "-o", str(made)], BUILD):
                 return False
             self.objects[name] = made
         return True
 
     def linked(self, program: str) -> Path | None:
-        """The library's objects stand before the library, whose own are then not taken."""
-        if not self.compiled(program):
-            return None
+        """What is compiled anew comes first, so that functions in headers are taken from there."""
         made = self.folder / Path(program).name
-        command = [str(self.objects.get(word, word)) for word in self.house.command[program]]
-        command[command.index("-o") + 1] = str(made)
-        at = command.index("core/libshortedge_core.a")
-        command[at:at] = [str(path) for name, path in self.objects.items() if name.startswith("core/")]
-        return made if passes(command, BUILD) else None
+        words = [word for word in self.house.command[program] if word not in self.objects]
+        if program == self.house.module:
+            objects = [word for word in words if word.endswith(".o")]
+            words = [word for word in words if word not in objects and not word.startswith("-flto")]
+            words.insert(words.index(LIBRARY), str(self.house.bindings))
+        words[words.index("-o") + 1] = str(made)
+        of_library = [str(path) for name, path in self.objects.items() if name.startswith(LIBRARY_OBJECTS)]
+        of_tests = [str(path) for name, path in self.objects.items() if name.startswith(TEST_OBJECTS)]
+        words[1:1] = of_library + (of_tests if program == TESTS else [])
+        return made if passes(words, BUILD) else None
 
-    def seen_by_cpp(self, program: Path, layer: str) -> bool:
+    def seen_by_cpp(self, program: Path) -> bool:
         command = [str(program), f"--test-case-exclude={GOLDEN}", "--abort-after=1"]
-        own = passes([*command, f"--source-file=*tests/core/{layer}/*"], ROOT, seconds=600)
-        return not own or not passes(command, ROOT, seconds=600)
+        own, *above = (f"*tests/core/{layer}/*" for layer in LAYERS[LAYERS.index(self.layer) :])
+        return any(
+            not passes([*command, f"--source-file={files}"], ROOT, CPP_SECONDS)
+            for files in (own, ",".join(above))
+            if files
+        )
 
     def seen_by_python(self, module: Path) -> bool:
         package = self.folder / "package" / "shortedge"
@@ -350,20 +378,25 @@ class Copy:
             (package / part.name).symlink_to(part)
         (package / "demo_game").symlink_to(ROOT / "data" / "demo_game")
         (package / module.name).symlink_to(module)
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *FIGURES]
-        return not passes(command, ROOT / "tests" / "python", PYTHONPATH=str(package.parent))
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
+        command += FILM_FIGURES if self.layer in ("camera", "trace") else FIGURES
+        return not passes(command, ROOT / "tests" / "python", PYTHON_SECONDS, PYTHONPATH=str(package.parent))
 
 
-def judged(house: House, fault: Fault) -> str:
+def judged(house: House, fault: Fault, python: bool = True) -> str:
     """How it was seen: "C++", "Python", "" for not at all, or "does not compile"."""
-    folder = Path(tempfile.mkdtemp(prefix="mutant-", dir=BUILD.parent))
+    folder = Path(tempfile.mkdtemp(prefix="fault-", dir=house.folder))
     try:
         copy = Copy(house, fault, folder)
-        program = copy.linked("tests/core_tests")
+        program = copy.linked(TESTS) if copy.compiled() else None
         if program is None:
             return "does not compile"
-        if copy.seen_by_cpp(program, fault.file.split("/")[0]):
+        if copy.seen_by_cpp(program):
             return "C++"
+        if not python:
+            return ""
+        with house.making:
+            assert house.bindings
         module = copy.linked(house.module)
         if module is None:
             return "does not compile"
@@ -372,12 +405,24 @@ def judged(house: House, fault: Fault) -> str:
         shutil.rmtree(folder)
 
 
+def recorded(path: Path | None) -> dict[str, str]:
+    """What earlier runs killed, by fault."""
+    if path is None or not path.exists():
+        return {}
+    lines = (line.split("\t") for line in path.read_text().splitlines())
+    return {name: how for how, name in lines if how in KILLED}
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--share", type=int, default=1, metavar="N", help="every Nth fault")
     parser.add_argument("--first", type=int, help="the first of them; by the day, if not said")
     parser.add_argument("--only", metavar="TEXT", help="faults whose file has this in its name")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, metavar="N", help="so many at once")
+    parser.add_argument(
+        "--record", type=Path, metavar="FILE", help="results are appended here, and kills taken from it"
+    )
+    parser.add_argument("--no-python", action="store_true", help="the C++ tests only")
     parser.add_argument("--list", action="store_true", help="the faults, and nothing else")
     given = parser.parse_args()
     chosen = [fault for fault in FAULTS if not given.only or given.only in fault.file]
@@ -386,22 +431,27 @@ def main() -> int:
     if given.list:
         print("\n".join(f"{named(fault)}  ->  {' '.join(fault.new.split()) or '(nothing)'}" for fault in chosen))
         return 0
-    house = House()
-    healthy = Fault(chosen[0].file, chosen[0].old, chosen[0].old)
-    if how := judged(house, healthy):
-        sys.exit(f"mutate: without a fault: {how}; accepted: all tests pass")
-    survived, broken = [], []
+    known = recorded(given.record)
+    found: dict[str, str] = {}
 
     def judge(fault: Fault) -> None:
-        how = judged(house, fault)
-        print(f"{f'killed by {how}' if how in ('C++', 'Python') else how or 'SURVIVED':24} {named(fault)}", flush=True)
-        if not how:
-            survived.append(named(fault))
-        elif how not in ("C++", "Python"):
-            broken.append(named(fault))
+        name = named(fault)
+        how = known.get(name) or judged(house, fault, not given.no_python)
+        found[name] = how
+        print(f"{f'killed by {how}' if how in KILLED else how or 'SURVIVED':24} {name}", flush=True)
+        if given.record and name not in known:
+            with given.record.open("a") as record:
+                record.write(f"{how or 'survived'}\t{name}\n")
 
-    with ThreadPoolExecutor(given.jobs) as pool:
-        list(pool.map(judge, chosen))
+    with tempfile.TemporaryDirectory(prefix="faults-", dir=BUILD.parent) as folder:
+        house = House(Path(folder))
+        healthy = Fault(chosen[0].file, chosen[0].old, chosen[0].old)
+        if not known and (how := judged(house, healthy, not given.no_python)):
+            sys.exit(f"mutate: without a fault: {how}; accepted: all tests pass")
+        with ThreadPoolExecutor(given.jobs) as pool:
+            list(pool.map(judge, chosen))
+    survived = [name for name, how in found.items() if not how]
+    broken = [name for name, how in found.items() if how and how not in KILLED]
     real = [name for name in survived if name not in NO_FAULT]
     for name in survived:
         print(f"survived: {name}" + (f" (no fault: {NO_FAULT[name]})" if name in NO_FAULT else ""))

@@ -23,8 +23,9 @@ tail -n 12 build/release/ctest.txt
 [ $python = 0 ] || exit $python
 
 if [ "$SHORTEDGE_FULL" = 1 ]; then
-  echo "tests: coverage, clang-tidy, fuzzing, sanitizers"
+  echo "tests: planted faults, coverage, clang-tidy, fuzzing, sanitizers"
   export SHORTEDGE_FULL=0 # their own runs are of usual length
+  .venv/bin/python tests/mutate.py --share 5 # of all faults, others each day
   bash tests/coverage.sh
   bash tests/tidy.sh
   bash tests/fuzz.sh 60

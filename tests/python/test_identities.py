@@ -51,6 +51,22 @@ def moved(game: Tables, change: Callable[[pd.DataFrame, str, str], None]) -> Tab
     return tracks.drop(columns=["ball_x", "ball_y"]), snaps, people
 
 
+def shift(table: pd.DataFrame, x: str, y: str) -> None:
+    """Along and across."""
+    table[x] += 7.25
+    table[y] -= 3.5
+
+
+def turn(table: pd.DataFrame, x: str, y: str) -> None:
+    """Half round about the ball, the offence attacking the other goal."""
+    table[x] = 2 * table["ball_x"] - table[x]
+    table[y] = 2 * table["ball_y"] - table[y]
+    for speed in {"vx", "vy"} & set(table.columns):
+        table[speed] *= -1
+    if "direction" in table:
+        table["direction"] *= -1
+
+
 def mirror_of(game: Tables) -> Tables:
     """Left and right swapped, with the labels."""
 
@@ -65,26 +81,12 @@ def mirror_of(game: Tables) -> Tables:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_moved_along_and_across(seed: int) -> None:
-    def shift(table: pd.DataFrame, x: str, y: str) -> None:
-        table[x] += 7.25
-        table[y] -= 3.5
-
     game = on_grid(seed)
     same(results(moved(game, shift)), results(game), near=0)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_direction_of_play_turned(seed: int) -> None:
-    """Everything turned half round about the ball, the offence attacking the other goal."""
-
-    def turn(table: pd.DataFrame, x: str, y: str) -> None:
-        table[x] = 2 * table["ball_x"] - table[x]
-        table[y] = 2 * table["ball_y"] - table[y]
-        for speed in {"vx", "vy"} & set(table.columns):
-            table[speed] *= -1
-        if "direction" in table:
-            table["direction"] *= -1
-
     game = on_grid(seed)
     same(results(moved(game, turn)), results(game), near=0)
 

@@ -22,8 +22,9 @@ def along(knots: Knots) -> np.ndarray:
     return np.column_stack([np.interp(t, times, axis) for axis in zip(*places, strict=True)])
 
 
-def scene(passer: tuple[float, float], **men: tuple[float, float] | Knots) -> Tables:
-    """Men by position; the rusher is `end`; a back is a protector by name."""
+def scene(passer: tuple[float, float], **men: tuple[float, float] | Knots | np.ndarray) -> Tables:
+    """Men by position, where they stand or go, or their places frame by frame (NaN: not to be seen); the rusher is
+    `end`; a back is a protector by name."""
     people: dict[str, tuple[str, str, str | None]] = {"QB": ("offense", "QB", None)}
     people |= {name: ("offense", name, None) for name in FAR}
     places = {"QB": passer, **FAR}
@@ -33,7 +34,7 @@ def scene(passer: tuple[float, float], **men: tuple[float, float] | Knots) -> Ta
     if "C" not in people:
         people["C"], places["C"] = ("offense", "C", None), (-9.0, 0.5)
     tracks, snaps, who = written({"p": places}, people, rate=RATE)
-    return tracks, snaps.assign(throw_time=UNTIL - 0.2), who
+    return tracks.dropna(), snaps.assign(throw_time=UNTIL - 0.2), who
 
 
 def chip(stays: float) -> Tables:
@@ -62,12 +63,32 @@ def trailed_at(yards: float) -> Tables:
     return scene((0, 7), RB=[(t, (u - yards * 0.6, v + yards * 0.8)) for t, (u, v) in end], end=end)
 
 
+def seen_until(stays: float) -> Tables:
+    """A back in front of him and then not to be seen; the tackle has him from 1.3 s on."""
+    end = [(0, (5.4, 0.4)), (0.8, (5.2, 1.4)), (1.4, (4.6, 2.0)), (2.8, (4.2, 3.0))]
+    back = along([(t, (u - 0.4, v + 0.9)) for t, (u, v) in end])
+    back[round(stays * RATE) + 1 :] = np.nan
+    comes = [(0, (-2, 0.8)), (0.8, (-2, 4.0)), (1.4, (3.6, 3.5)), (2.8, (3.2, 4.4))]
+    return scene((0, 7), RB=back, RT=comes, end=end)
+
+
+def elsewhere_for(seconds: float) -> Tables:
+    """A back in front of him all the way but for so long, when he is on the other side of the field."""
+    end = [(0, (5.4, 0.4)), (2.8, (4.2, 3.0))]
+    back = along([(t, (u - 0.4, v + 0.9)) for t, (u, v) in end])
+    left = round(RATE * 1.0)
+    back[left + 1 : left + round(RATE * seconds)] = (30, 2)
+    return scene((0, 7), RB=back, end=end)
+
+
 # What is walked across, with values on both sides and about it. Whose reps there are, and whether from the snap on,
 # tells the sides apart.
 WALKS: dict[str, tuple[Callable[[float], Tables], list[float]]] = {
     "half a second of help": (chip, [0.55, 0.6, 0.65, 0.7, 0.75, 0.8]),
     "contact half a second after the beat": (run_by, [1.2, 1.3, 1.4, 1.5, 1.6, 1.7, 1.9]),
     "contact three quarters of a second after the beat": (handed_over, [0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2]),
+    "a spell of three tenths": (seen_until, [0.2, 0.25, 0.3, 0.35, 0.45]),
+    "a break of three tenths": (elsewhere_for, [0.1, 0.25, 0.3, 0.35, 0.45]),
     "two yards": (trailed_at, [1.7, 1.9, 1.95, 2.05, 2.1, 2.3]),
 }
 

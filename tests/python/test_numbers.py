@@ -19,7 +19,7 @@ import pytest
 
 import shortedge as se
 from conftest import Tables, differing, taken
-from test_identities import NEAR, SEEDS, mirror_of, moved, on_grid
+from test_identities import NEAR, SEEDS, mirror_of, moved, on_grid, shift, turn
 
 GOLDEN = Path(__file__).parents[1] / "data" / "golden.json"
 SCHEMAS = {"game": 1, "results": 3, "reps": 3}
@@ -39,18 +39,6 @@ def same(tables: dict[str, pd.DataFrame], others: dict[str, pd.DataFrame], near:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_reps_moved_and_turned(seed: int) -> None:
-    def shift(table: pd.DataFrame, x: str, y: str) -> None:
-        table[x] += 7.25
-        table[y] -= 3.5
-
-    def turn(table: pd.DataFrame, x: str, y: str) -> None:
-        table[x] = 2 * table["ball_x"] - table[x]
-        table[y] = 2 * table["ball_y"] - table[y]
-        for speed in {"vx", "vy"} & set(table.columns):
-            table[speed] *= -1
-        if "direction" in table:
-            table["direction"] *= -1
-
     game = on_grid(seed)
     straight = reps_of(game)
     for change in (shift, turn):

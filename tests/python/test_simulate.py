@@ -324,8 +324,9 @@ def test_measures_agree_with_the_simulators_own_record(played: tuple) -> None:
     found = se.reps(game)
     dropbacks, table = found.dropbacks, found.table
     assert (dropbacks["alignment"] == "under").all()
-    assert dropbacks["drop_depth"].to_numpy() == pytest.approx(9, abs=0.1)
-    assert dropbacks["top_time"].to_numpy() == pytest.approx(reps[0]["top_time"], abs=0.1)
+    assert dropbacks["drop_depth"].to_numpy() == pytest.approx(9, abs=0.01)
+    # In the sample before he stands still he is slower than 0.5 yd/s.
+    assert dropbacks["top_time"].to_numpy() == pytest.approx(reps[0]["top_time"] - 0.05)
     same, late = [], []
     for row, rep, draw in zip(dropbacks.to_dict("records"), reps, range(40), strict=True):
         own = happened(study, "grows", 9.0, draw)["pressure"]

@@ -241,7 +241,7 @@ def test_an_ffmpeg_that_fails_leaves_the_old_film(m, tmp_path, monkeypatch):
     broken = tmp_path / "ffmpeg"
     broken.write_text("#!/bin/sh\necho no such codec >&2\nexit 3\n")
     broken.chmod(0o755)
-    monkeypatch.setattr(film, "ffmpeg_path", lambda: str(broken))
+    monkeypatch.setattr(film, "ffmpeg_path", lambda without: str(broken))
     with pytest.raises(se.FileError, match="no such codec"):
         m.animate(PLAY, out)
     assert out.read_bytes() == b"old"

@@ -166,7 +166,7 @@ def spin_inside(depth: float) -> pd.DataFrame:
 
 
 def soon_after(rows: pd.DataFrame) -> float:
-    """The greatest inside exposure within half a second of the moment nobody is between any more."""
+    """The greatest inside exposure within half a second of the moment the rusher is past his man."""
     beat = rows.loc[rows["cutoff_ratio"] >= 1, "time"].iloc[0]
     assert beat > 1
     return float(rows.loc[rows["time"].between(beat, beat + 0.5), "inside_exposure"].max())

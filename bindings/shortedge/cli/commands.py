@@ -12,6 +12,7 @@ import sys
 from collections.abc import Callable, Sequence
 from contextlib import redirect_stdout
 from io import TextIOBase, TextIOWrapper
+from pathlib import Path
 from typing import Any, TextIO
 
 from .. import _core
@@ -32,7 +33,11 @@ first steps:
   shortedge report game/ --map map.toml -o report.html
 
 Each command explains itself: shortedge COMMAND --help.
+A worked example of a mapping, position words, films and corrections:
+  {example}
 """
+
+EXAMPLE = Path(__file__).parents[1] / "YOUR_GAME.md"
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -116,7 +121,7 @@ def parser() -> argparse.ArgumentParser:
     top = Parser(
         prog="shortedge",
         description="Measures the passing pocket from tracking coordinates.",
-        epilog=f"{FIRST}\n{CODES}",
+        epilog=f"{FIRST.format(example=EXAMPLE)}\n{CODES}",
     )
     top.add_argument("--version", action="version", version=f"shortedge {_core.__version__}")
     top.set_defaults(parser=parser)

@@ -1,4 +1,4 @@
-"""`shortedge keep`: games as one file each, with no mapping needed any more."""
+"""`shortedge keep`: games as one file each, which need no mapping."""
 
 from __future__ import annotations
 

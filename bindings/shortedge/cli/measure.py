@@ -53,7 +53,7 @@ def add(commands: Commands) -> None:
         action="store_true",
         help="with --stream: also the reps and drop-backs; `shortedge player ID OUT` then reads one man out of it",
     )
-    made.add_argument("--processes", type=int, help="with --stream: so many processes instead of threads")
+    made.add_argument("--processes", type=int, help="with --stream: this number of processes instead of threads")
     add_map(made)
     add_set(made)
 

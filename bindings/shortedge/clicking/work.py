@@ -1,7 +1,7 @@
 """One trace while it is clicked: acts in, what each picture shows and wants next out.
 
-Acts are written at once. What takes longer (all cameras anew, ways, doubts, the measured pocket) is worked out behind
-them from the file as it stands, and comes when it is there.
+Acts are written at once. What takes longer (all cameras, ways, doubts, the measured pocket) is worked out in the
+background from the file as it stands, and shown when it is ready.
 """
 
 from __future__ import annotations
@@ -162,8 +162,8 @@ class Work:
     # ---------------------------------------------------------------------------------------------- following
 
     def follow(self, play: str, angle: str) -> None:
-        """Starts following the camera, and then the men, of a play on one film, behind what is clicked; what was
-        followed before is followed anew. InputError without OpenCV, or a clicked picture to begin with."""
+        """Starts to follow the camera, and then the men, of a play on one film, in the background; what was followed
+        before is followed again. InputError without OpenCV, or without a clicked picture to begin with."""
         if not self.follows:
             raise InputError("following needs OpenCV; accepted: pip install 'shortedge[film]'")
         film = self.film(play, angle)

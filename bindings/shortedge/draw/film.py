@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import os
-import shutil
 import subprocess
 from collections.abc import Iterator
 from numbers import Real
@@ -25,6 +24,7 @@ from ..base.files import in_place, place_of
 from ..base.rows import seconds_of
 from ..base.text import first_line, shown
 from ..base.vocabulary import SIDES
+from ..film.pictures import ffmpeg_path
 from ..tell.labels import CAUTION, Vector, cut_short, text_of
 from ..tell.scene import Scene
 from .paper import exposure_key, page, quiet, sheet_axes
@@ -40,6 +40,10 @@ ENDS = (".mp4", ".gif")
 SIZE, DPI = (9.6, 7.2), 100  # inches; 960 x 720 pixels
 FILM_RATE = 30  # frames a second of an MP4
 PANELS = ("left", "inside", "right")
+NO_FFMPEG = (
+    "an .mp4 needs ffmpeg, on the PATH or from pip install 'shortedge[video]'; accepted without it: a name that ends "
+    "in .gif"
+)
 
 
 def animate(m: Measures, play: str, out: str | os.PathLike[str], speed: float = 1.0) -> None:
@@ -58,28 +62,12 @@ def animate(m: Measures, play: str, out: str | os.PathLike[str], speed: float = 
     place_of(target, m.sources)
     film = _Film(Scene(m, play))
     lasts = seconds_of(film.scene.time) / float(speed)
-    ffmpeg = ffmpeg_path() if kind == ".mp4" else ""
+    ffmpeg = ffmpeg_path(NO_FFMPEG) if kind == ".mp4" else ""
     with in_place(target, inputs=m.sources) as made:
         if ffmpeg:
             write_mp4(ffmpeg, made, film.images(), lasts)
         else:
             write_gif(made, film.images(), lasts)
-
-
-def ffmpeg_path() -> str:
-    """The program that encodes; InputError when there is none."""
-    found = shutil.which("ffmpeg")
-    if found:
-        return found
-    try:
-        import imageio_ffmpeg
-
-        return str(imageio_ffmpeg.get_ffmpeg_exe())
-    except (ImportError, RuntimeError):
-        raise InputError(
-            "an .mp4 needs ffmpeg, on the PATH or from pip install 'shortedge[video]'; accepted without it: a name "
-            "that ends in .gif"
-        ) from None
 
 
 def write_mp4(ffmpeg: str, path: Path, images: Iterator[Image], lasts: Vector) -> None:
@@ -121,7 +109,7 @@ def write_gif(path: Path, images: Iterator[Image], lasts: Vector) -> None:
 
 
 class _Film:
-    """The picture of one play that is drawn anew for every frame."""
+    """The picture of one play, redrawn for every frame."""
 
     def __init__(self, scene: Scene) -> None:
         self.scene = scene
@@ -192,7 +180,7 @@ class _Film:
             self.moving.append(self.cursors[-1])
 
     def movers(self) -> None:
-        """Everything that is drawn anew, made once and put in its place by `at`."""
+        """Everything that moves: made once, and put in its place by `at`."""
         pen, scene = self.pen, self.scene
         self.ring = Polygon(np.zeros((1, 2)), closed=True, facecolor=POCKET, edgecolor=WALL, linewidth=0.8, zorder=1.5)
         self.field.add_patch(self.ring)

@@ -31,8 +31,11 @@ WAIT = 60.0  # s: how long ffmpeg may take for a block
 PROBE = ["-hide_banner", "-nostdin"]
 
 
-def ffmpeg_path() -> str:
-    """The program that reads and writes films; InputError when there is none."""
+NO_FFMPEG = "films need ffmpeg; accepted: ffmpeg on the PATH, or pip install 'shortedge[film]'"
+
+
+def ffmpeg_path(without: str = NO_FFMPEG) -> str:
+    """The program that reads and writes films; InputError with the text `without` when there is none."""
     found = shutil.which("ffmpeg")
     if found:
         return found
@@ -41,7 +44,7 @@ def ffmpeg_path() -> str:
 
         return str(imageio_ffmpeg.get_ffmpeg_exe())
     except (ImportError, RuntimeError):
-        raise InputError("films need ffmpeg; accepted: ffmpeg on the PATH, or pip install 'shortedge[film]'") from None
+        raise InputError(without) from None
 
 
 class Film:

@@ -67,6 +67,7 @@ CLOCKS = {
 
 SHOWN_IDS = 5
 MOST_WORDS = 40
+LEAST_WORDS = 3  # for positions, by which their column is known whatever its name
 
 # What the trade's words for positions are made of; a word that holds anything else is not guessed.
 SIDE_OF = {"l": "L", "left": "L", "lt": "L", "r": "R", "right": "R", "rt": "R"}
@@ -128,7 +129,21 @@ def checked(source: Source, guessed: dict[str, tuple[str, float]]) -> dict[str, 
         wrong = name == "role" and not set(words_in(source, name, theirs)) <= set(ROLES)
         wrong = wrong or (name in NUMBERS and not holds_numbers(source, name, theirs))
         sure[name] = (theirs, min(score, UNSURE) if wrong else score)
+    if source.table == "people" and sure.get("position", ("", 0.0))[1] < SURE:
+        sure |= position_by_words(source, sure)
     return sure
+
+
+def position_by_words(source: Source, guessed: Mapping[str, tuple[str, float]]) -> dict[str, tuple[str, float]]:
+    """The column whose words are those of positions, whatever it is called; nothing when none is."""
+    used = {theirs for name, (theirs, score) in guessed.items() if score >= SURE}
+    counts = {}
+    for theirs in source.names:
+        if theirs not in used:
+            words = words_in(source, "position", theirs)
+            counts[theirs] = sum(word.strip() in POSITIONS or bool(position_like(word)[0]) for word in words)
+    best = max(counts, key=lambda theirs: counts[theirs], default="")
+    return {"position": (best, 1.0)} if best and counts[best] >= LEAST_WORDS else {}
 
 
 def words_in(source: Source, name: str, theirs: str) -> list[str]:

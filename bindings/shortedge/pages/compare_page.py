@@ -188,7 +188,7 @@ def curves(title: str, sides: Sequence[Sequence[Mapping[str, Any]]]) -> Html:
     drawn = [[row for row in rows if row["n"] >= LEAST] for rows in sides]
     values = [row[what] for rows in drawn for row in rows for what in ("low", "high")]
     times = [row["moment"] for rows in sides for row in rows]
-    low, up = min([0.0, *values]), max([1.0, *values])
+    low, up = min([0.0, *values]), max([0.4, *values])
 
     def x(time: float) -> float:
         return float(left + (wide - left - right) * (time - times[0]) / (max(times) - times[0]))
@@ -203,7 +203,8 @@ def curves(title: str, sides: Sequence[Sequence[Mapping[str, Any]]]) -> Html:
         parts.append(text(left - 6, y(k * step) + 4, f"{k * step:g}", "end"))
     parts.append(line(x(0), top, x(0), high - bottom, "rp-axis"))
     for time in (-0.5, 0.0, 0.5, 1.0, 1.5, 2.0):
-        parts.append(text(x(time), high - bottom + 16, "contact" if time == 0 else f"{time:+g} s", "middle"))
+        anchor = "end" if time == times[-1] else "middle"
+        parts.append(text(x(time), high - bottom + 16, "contact" if time == 0 else f"{time:+g} s", anchor))
     for n, rows in enumerate(drawn):
         band = [(x(r["moment"]), y(r["high"])) for r in rows] + [(x(r["moment"]), y(r["low"])) for r in reversed(rows)]
         if len(rows) > 1:

@@ -269,8 +269,8 @@ def terms(rules: Rules) -> dict[str, str]:
             "passer sets up. Its greatest value from the snap to contact; at 1 nobody is between."
         ),
         "Beaten": (
-            "Nobody is between any more and the straight line is clear; outside or inside is the side the rusher went "
-            "past him. In a sentence: lost outside to 97."
+            "The rusher is past his man and has a clear straight line to the passer; outside or inside is the side he "
+            "passed him on. In a sentence: lost outside to 97."
         ),
         "Driven back": (
             "Not beaten, but pushed back 1.5 yd or more; in a sentence: walked back. Held: neither. Held against "

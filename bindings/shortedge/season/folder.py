@@ -19,7 +19,7 @@ from ..measures.reading import PLAN, PROBLEMS
 from ..measures.reps import REP_TABLES
 from .jobs import titles_of
 
-TRACKS = "tracks"  # in the folder: tracks that were laid out anew, kept when reps are
+TRACKS = "tracks"  # in the folder: tracks that were laid out again, kept when reps are
 
 
 def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:

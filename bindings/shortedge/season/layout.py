@@ -21,7 +21,7 @@ from ..game.mapping import Mapped
 if TYPE_CHECKING:
     import pyarrow as pa
 
-LARGEST_GROUP = 1 << 21  # rows; larger row groups are laid out anew
+LARGEST_GROUP = 1 << 21  # rows; larger row groups are laid out again
 LAID_GROUP = 1 << 18  # rows of a row group, as we lay them out
 BUCKETS = 32  # of plays, when rows are sorted
 

@@ -71,11 +71,11 @@ def measure_many(
       "hdf5" a results file a part, and problems; with `noise` also the bands of each table. If it holds part of the
       same run, the rest is made; what belongs to another run is refused and left as it is.
     reps: also the tables of `se.reps` (reps, dropbacks), part by part; `player_page` then reads one man out of the
-      folder. Tracks that had to be laid out anew are kept in it for that, in a folder `tracks`.
+      folder. Tracks that had to be laid out again are kept in it for that, in a folder `tracks`.
     client: a `distributed.Client` (Dask): the parts are made by its workers, which must see the files under the same
-      names. Or processes: so many processes of this machine (in a script: under `if __name__ == "__main__":`, as for
-      all of Python's process pools). Else `threads` of this process (None: as many as the machine has). The results are
-      the same to the bit.
+      names. Or processes: a number of processes of this machine (in a script: under `if __name__ == "__main__":`, as
+      for all of Python's process pools). Else `threads` of this process (None: as many as the machine has). The results
+      are the same to the bit.
     noise, draws, seed: as in `measure`; "auto" is refused, since each part would find another sigma: state the one that
       `measure(game, noise="auto").noise` finds for a game.
 
@@ -146,7 +146,7 @@ def measure_many(
 
 
 def kept_tracks(out: Path) -> Path:
-    """A folder for tracks as they were laid out, made anew: a run that goes on lays out again."""
+    """An empty folder for tracks as they were laid out: a run that goes on lays them out again."""
     folder = out / TRACKS
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir()

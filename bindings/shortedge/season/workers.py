@@ -103,7 +103,7 @@ class Here:
 
 
 class Processes(Here):
-    """Processes of this machine. One that is killed takes the whole pool with it, which is then made anew."""
+    """Processes of this machine. If one is killed the whole pool breaks, and a new one is made."""
 
     chances = 2
 

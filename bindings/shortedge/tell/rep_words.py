@@ -4,7 +4,7 @@
     LT held 91; edge short 0.4 s.
     C got walked back 2.1 yd by 95; no throw.
 
-Every figure is one of the row, rounded; nothing is worked out anew, so a sentence and a table that show the same row
+Every figure is one of the row, rounded; nothing is worked out again, so a sentence and a table that show the same row
 agree. What holds for the whole play stands in its own sentence (`shortedge.tell.words`).
 """
 

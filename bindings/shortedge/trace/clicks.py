@@ -328,8 +328,8 @@ class Trace:
         self._held = {angle.name: Reference(angle.view, len(angle.frames.play)) for angle in solved}
 
     def look(self, play: object, angle: str, time: Number) -> dict[str, Any] | None:
-        """One picture's camera now, quickly: its own marks anew, place and lens as all pictures before this one's last
-        click put them. None with fewer than two marks. Keys as in `cameras`, and sd: yd at the picture's middle."""
+        """One picture's camera now, quickly: from its own marks, with place and lens as all pictures gave them before
+        its last click. None with fewer than two marks. Keys as in `cameras`, and sd: yd at the picture's middle."""
         cameras = self.reading.cameras
         held = self._held.get(self._angle(angle))
         if held is None:

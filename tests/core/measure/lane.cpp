@@ -84,6 +84,21 @@ TEST_CASE("a tight end in the wall: C between him and the tackle") {
   check_lane(left, {-7.5, 1.5}, Lane::C, Side::left);
 }
 
+TEST_CASE("an unbalanced line: C between its outer two, D outside the third, and outside a fourth") {
+  for (const double sign : {-1.0, 1.0}) {
+    const Slot tackle = sign < 0 ? Slot::LT : Slot::RT;
+    const Side side = side_of(sign);
+    FrameScene scene({0, 5});
+    scene.line().protector(tackle, {sign * 4.5, 3.5});
+    check_lane(scene, {sign * 7.5, 1.5}, Lane::C, side);
+    check_lane(scene, {sign * 8, 5}, Lane::D, side);
+    check_lane(scene, {-sign * 6, 4}, Lane::C, side_of(-sign));  // two linemen on the other side
+    scene.protector(tackle, {sign * 6, 3.8});
+    check_lane(scene, {sign * 9, 3.1}, Lane::D, side);  // between the third and the fourth
+    check_lane(scene, {sign * 9, 5}, Lane::D, side);
+  }
+}
+
 TEST_CASE("a back who has stepped up between linemen is no step of the count") {
   for (const double sign : {-1.0, 1.0}) {
     FrameScene scene({0, 5});

@@ -116,10 +116,14 @@ TEST_CASE("the spot is where the passer tops his drop, else where he is at the e
   stage.act(3, 20, 3);
   const RepSpan span = rep_span(stage.play, stage.motion);
   CHECK(span.spot.y() == Approx(7));
-  CHECK(span.pressure_from == Approx(2.0 / 3).epsilon(0.2));  // from under centre: at 3 yd, but from 0.8 s on
-  CHECK(span.pressure_from >= 0.8);
+  CHECK(span.pressure_from == Approx(0.8));  // from under centre: at 3 yd, which he reaches at 2/3 s, but from 0.8 s on
   stage.act(1.5, 20, 1.5);  // thrown while he still drops: no top
   CHECK(rep_span(stage.play, stage.motion).spot.y() == Approx(5.5));
+
+  Acted slow;
+  slow.back(along({{0, {0, 1}}, {3, {0, 7}}}));
+  slow.act(3, 20, 3);
+  CHECK(rep_span(slow.play, slow.motion).pressure_from == Approx(1));  // 3 yd deep at 1 s
 }
 
 TEST_CASE("a passer whose tracks end early has his spot where he was last seen") {
