@@ -190,7 +190,8 @@ def settle(work: Work, play: str = "") -> dict[str, Any]:
 def hand(made: Made, follows: bool, rng: np.random.Generator, mark: float = 2.0, foot: float = 4.0) -> tuple[Work, int]:
     """A hand clicks a play; gives the page's state and how many acts it took (clicks and keys)."""
     work, play, angle = new_work(made, 0.5 if follows else 0.3), made.kind.play, made.kind.angle
-    film, acts = work.film(play, angle), 3  # ball, snap and end
+    film = work.film(play, angle)
+    acts = 3  # the snap, the end, the ball
     keys = next(one for one in work.plays() if one["play"] == play)["angles"][angle]["keys"]
     scale = maker().SIZE[1] / 720
     for k, number in enumerate(keys):

@@ -3,7 +3,7 @@
     .venv/bin/python tests/who.py                          # some minutes
     .venv/bin/python tests/who.py --plays 30 --seeds 7     # games of 30 plays, one seed of each script
     .venv/bin/python tests/who.py --list                   # and every miss, one a line
-    .venv/bin/python tests/who.py --write                  # the table goes into README.md, between its markers
+    .venv/bin/python tests/who.py --write                  # the table goes into core/reps/RIGHT.md
 
 Prints Markdown; the same every time. New games of the demo's script and of the second script, from seeds nothing was
 tuned to, and the foreign game. Only what is public is used (from_tables, measure, reps), so an older package can be
@@ -42,7 +42,7 @@ LEVELS = (0.0, 0.06, 0.12, 0.18, 0.25)
 SHOWN, SHORT = 0.2, 0.5  # exposure; yd
 HAND_OVER = 0.2  # s
 LATER = 0.1  # s after a beat
-README = Path(__file__).parents[1] / "README.md"
+PAGE = Path(__file__).parents[1] / "core" / "reps" / "RIGHT.md"
 BEGIN, END = "<!-- who: made by tests/who.py -->\n", "<!-- end of who -->"
 
 # figure: heading, what is promised without noise
@@ -224,7 +224,7 @@ def main() -> int:
     parser.add_argument("--draws", type=int, default=2, help="draws of noise a level (2)")
     parser.add_argument("--levels", type=float, nargs="+", default=list(LEVELS), help="yd of noise")
     parser.add_argument("--list", action="store_true", help="every miss, one a line")
-    parser.add_argument("--write", action="store_true", help="the table goes into README.md, between its markers")
+    parser.add_argument("--write", action="store_true", help="the table goes into core/reps/RIGHT.md")
     given = parser.parse_args()
     misses: list[str] = []
     lines = []
@@ -234,11 +234,11 @@ def main() -> int:
     if given.list:
         print("\n".join(["", *misses]))
     if given.write:
-        text = README.read_text()
+        text = PAGE.read_text()
         if BEGIN not in text:
-            print(f"README.md has no {BEGIN.strip()}", file=sys.stderr)
+            print(f"RIGHT.md has no {BEGIN.strip()}", file=sys.stderr)
             return 1
-        README.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: BEGIN + "\n".join([*lines, END]), text, flags=re.DOTALL))
+        PAGE.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: BEGIN + "\n".join([*lines, END]), text, flags=re.DOTALL))
     return 0
 
 

@@ -460,7 +460,6 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
     work = server.work
     for player in clicks.near:
         work.do({"do": "person", "player": player, **{k: clicks.people[player][k] for k in ("unit", "position")}})
-    server.tabs.holds("nobody-else", True)
     with chromium() as browser:
         context = browser.new_context(viewport={"width": 1280, "height": 800}, has_touch=True)
         page = context.new_page()
@@ -469,6 +468,7 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         page.on("request", lambda request: asked.append(request.url))
         page.on("console", lambda message: said.append(message.text))
         page.on("pageerror", lambda error: said.append(str(error)))
+        server.tabs.holds("nobody-else", True)
         page.goto(server.address)
         page.get_by_role("button", name="Go on in this tab").click()
         until(page, "desk.state !== null")

@@ -22,7 +22,7 @@ from conftest import Tables, differing, taken
 from test_identities import NEAR, SEEDS, mirror_of, moved, on_grid, shift, turn
 
 GOLDEN = Path(__file__).parents[1] / "data" / "golden.json"
-SCHEMAS = {"game": 1, "results": 3, "reps": 3}
+SCHEMAS = {"game": 2, "results": 3, "reps": 3}
 KEYS = {"table": ["play", "start", "protector", "rusher", "outcome"], "dropbacks": ["play"]}
 
 

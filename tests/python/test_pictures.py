@@ -93,9 +93,10 @@ def test_a_frame_without_passer_is_drawn():
 def test_the_nearest_frame_is_drawn(m):
     play = m.game.measured()[0]
     times = m.frames.time[m.frames.play == play].to_numpy()
-    for asked, got in ((-5.0, times[0]), (1.23, times[np.abs(times - 1.23).argmin()]), (1e6, times[-1])):
+    for asked in (float(times[0]), 1.23, float(times[-1])):
+        got = times[np.abs(times - asked).argmin()]
         assert f"Play {play}, {got:.2f} s after the snap" in texts(m.draw(play, asked))
-    for bad in (math.nan, math.inf):
+    for bad in (-5.0, 1e6, math.nan, math.inf):  # nothing was measured then
         with pytest.raises(se.InputError, match="time"):
             m.draw(play, bad)
     with pytest.raises(se.InputError, match="no play"):

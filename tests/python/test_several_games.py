@@ -142,7 +142,7 @@ def test_corrections_of_several_games(folders: list[Path], tmp_path: Path, capsy
     pd.testing.assert_frame_equal(reps_in(tmp_path / "again")["two"].table, found["two"].table)
     page = tmp_path / "man.html"
     assert main(["player", pair["protector"], *given, "-o", str(page)]) == 0
-    assert page.read_text().count("(corrected)") >= 2
+    assert page.read_text().count("(marked)") >= 2
     capsys.readouterr()
     for change, says in (
         ({"game": "thre"}, 'column game: found "thre"; accepted: "one", "two", "three"; nearest: "three"'),

@@ -288,7 +288,7 @@ def test_the_whole_way(season: Season) -> None:
         before, after = (sum(o == "beat" for o in outcomes(one.table, GUARD).values()) for one in (made, again))
         assert after == before + 1
     season.run(f"shortedge player {GUARD} week1.h5 week2/ {more} -o guard.html")
-    assert "(corrected)" in (season.folder / "guard.html").read_text()
+    assert "(marked)" in (season.folder / "guard.html").read_text()
 
     # Beside another man, and beside himself a week later.
     season.run(f"shortedge player {GUARD} week1.h5 week2/ --against {OTHER} -o two.html")

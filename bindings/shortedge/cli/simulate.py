@@ -81,7 +81,9 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     made.add_argument(
         "--without-label", action="append", default=[], metavar="LABEL", help="with --against: leave out these plays"
     )
-    made.add_argument("--map", metavar="FILE", help="how the tables of --game or --against are to be read (TOML)")
+    made.add_argument(
+        "--map", action="append", metavar="FILE", help="how the tables of --game or --against are to be read (TOML)"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -461,8 +461,8 @@ TEST_CASE("a file whose columns or texts were changed, with all checksums valid,
 TEST_CASE("a newer game is refused: everything else rests on it") {
   Forged newer(made([](const fs::path& to) { write_game(sample::game(true), "d", to); }));
   CHECK_NOTHROW(read_game(newer.path));
-  newer.alter([](hid_t file) { set_text(file, 1, "2"); });
-  CHECK_THROWS_WITH_AS(read_game(newer.path), Contains("schema version 2; this library reads 1"), FileError);
+  newer.alter([](hid_t file) { set_text(file, 1, "3"); });
+  CHECK_THROWS_WITH_AS(read_game(newer.path), Contains("schema version 3; this library reads 1 to 2"), FileError);
 }
 
 TEST_CASE("the definition a file was made by is told, and must be a number") {
