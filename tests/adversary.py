@@ -576,7 +576,7 @@ def texts(folder: Path, long: bool) -> Iterator[str]:
         "cut.otio": lambda at: se.cut(reps, game, at),
         "drop.csv": lambda at: se.drop_study(game, "1").save(at),
         "report.html": lambda at: se.report(game, at),
-        "man.html": lambda at: se.player_page(game, ODD["71"], at),
+        "man.html": lambda at: se.player_page(game, ODD["90"], at),
         "play.html": lambda at: m.play("1").to_html(at),
         "frame.svg": lambda at: m.draw("1", 1.0).savefig(at),
         "timeline.svg": lambda at: m.timeline("1").savefig(at),

@@ -48,13 +48,13 @@ enum class ExchangeKind : std::int8_t { twist, pass_off, stayed };
 /// Why a man looks for work.
 enum class Looking : std::int8_t { uncovered, freed, back };
 /// What he found: a rusher of his own, another man's rusher he helped on, nobody.
-enum class Found : std::int8_t { rusher, help, nobody };
+enum class Found : std::int8_t { rusher, help, no_one };
 /// Where a defender stands at the snap.
 enum class Spot : std::int8_t { line, box, slot, wide };
 enum class FieldSide : std::int8_t { none = -1, wide, short_side };
 /// Who picked up a blitzer from the slot: the tackle, and the guard took the next man inside; the tackle alone; a guard
 /// or the centre; anybody else; nobody.
-enum class Pickup : std::int8_t { none = -1, outside_in, tackle, inside, back, nobody };
+enum class Pickup : std::int8_t { none = -1, outside_in, tackle, inside, back, no_one };
 
 inline constexpr std::array<std::string_view, 5> status_words{"ok", "thin", "collapsed", "outside", "missing"};
 inline constexpr std::array<std::string_view, 2> side_words{"left", "right"};

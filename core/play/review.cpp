@@ -77,6 +77,9 @@ Game make_game(const GameInput& input, Orientation orientation) {
     RawPlay raw = take_play(game, roster, game.snaps[row]);
     try {
       if (raw.play.time.empty()) throw InputError("no snap in range: no sample between snap and end");
+      if (raw.play.time.size() > bounds::frames) {  // every man with a clock of his own
+        throw InputError(std::to_string(raw.play.time.size()) + " frames; accepted: at most " + std::to_string(bounds::frames));
+      }
       const Motion motion = place_men(raw.play, raw.samples);
       find_roles(raw.play, motion);
       looks.push_back(look_at_snap(raw.play, motion));

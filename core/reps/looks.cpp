@@ -139,7 +139,7 @@ class Looker {
       return side > 0 ? line_[line_.size() - 1 - place] : line_[place];
     };
     const auto pickup = [&] {
-      if (!taken_by) return Pickup::nobody;
+      if (!taken_by) return Pickup::no_one;
       if (*taken_by == from_end(0)) {
         return line_.size() > 1 && next_by == from_end(1) ? Pickup::outside_in : Pickup::tackle;
       }

@@ -197,7 +197,7 @@ class Searches {
       const auto next = freed(man, end + 1);
       if (next && match_.span.end - time(*next) >= worth_telling - tolerance::time) again = next;
     } else {
-      row.found = code(Found::nobody);
+      row.found = code(Found::no_one);
     }
     row.end = time(end);
     row.distance = distance(at(start, man), at(end, man));

@@ -55,7 +55,20 @@ void codes_in_range(const char* table, const char* column, std::span<const std::
   }
 }
 
+void check_names(const char* what, std::span<const std::string> names) {
+  for (const std::string& name : names) {
+    if (name.size() > bounds::name_bytes) {
+      throw InputError(std::string(what) + ": found a name of " + std::to_string(name.size()) + " bytes; accepted: at most " +
+                       std::to_string(bounds::name_bytes));
+    }
+  }
+}
+
 void check(const GameInput& input) {
+  check_names("the game's name", {&input.name, 1});
+  check_names("column play", input.plays);
+  check_names("column player", input.players);
+  check_names("table people, column position", input.people.position);
   const auto& [tracks, snaps, people] = std::tie(input.tracks, input.snaps, input.people);
   for (auto [table, rows] : {std::pair("tracks", tracks.play.size()), std::pair("snaps", snaps.play.size()),
                              std::pair("people", people.player.size())}) {
@@ -228,6 +241,8 @@ std::string raw_problem(const Game& game, const Snap& snap) {
   const std::size_t begin = tracks.begin[play], end = tracks.begin[play + 1];
   if (begin == end) return "no tracks of anybody in people";
   double first = tracks.time[begin], last = first;
+  auto [least_x, most_x, least_y, most_y] = std::array{tracks.x[begin], tracks.x[begin], tracks.y[begin], tracks.y[begin]};
+  std::size_t men = 0, samples = 0;
   std::vector<double> steps;
   for (std::size_t row = begin; row < end; ++row) {
     const auto who = [&] {
@@ -238,11 +253,26 @@ std::string raw_problem(const Game& game, const Snap& snap) {
       return who() + "x " + shown(tracks.x[row]) + ", y " + shown(tracks.y[row]) +
              " yd: infinite, or more than 30 yd off the field";
     }
+    if (tracks.has_velocity() && std::hypot(tracks.vx[row], tracks.vy[row]) > bounds::speed) {
+      return who() + shown(std::hypot(tracks.vx[row], tracks.vy[row])) + " yd/s; accepted: at most " + shown(bounds::speed) + ", or none";
+    }
+    const bool next_man = row == begin || tracks.player[row] != tracks.player[row - 1];
+    samples = next_man ? 1 : samples + 1;
+    men += next_man;
+    if (samples > bounds::frames) return who() + "over " + std::to_string(bounds::frames) + " samples, which is the most that is accepted";
+    least_x = std::min(least_x, tracks.x[row]);
+    most_x = std::max(most_x, tracks.x[row]);
+    least_y = std::min(least_y, tracks.y[row]);
+    most_y = std::max(most_y, tracks.y[row]);
     first = std::min(first, tracks.time[row]);
     last = std::max(last, tracks.time[row]);
-    if (row == begin || tracks.player[row] != tracks.player[row - 1]) continue;
+    if (next_man) continue;
     steps.push_back(tracks.time[row] - tracks.time[row - 1]);
     if (steps.back() <= tolerance::time) return who() + "two rows at one time";
+  }
+  if (men > bounds::men) return std::to_string(men) + " men with tracks; accepted: at most " + std::to_string(bounds::men);
+  if (most_x - least_x < bounds::spread && most_y - least_y < bounds::spread) {
+    return "all places within " + shown(bounds::spread) + " yd: degrees of the earth? accepted: yd, m or ft on the field";
   }
   if (last - first <= tolerance::same_frame) return "times go nowhere: every sample at " + shown(first) + " s";
   if (!steps.empty()) {
@@ -250,6 +280,9 @@ std::string raw_problem(const Game& game, const Snap& snap) {
     const double step = steps[steps.size() / 2];
     if (step > tolerance::longest_gap + tolerance::time) {
       return "times go nowhere: samples " + shown(step) + " s apart; is time in another unit?";
+    }
+    if (step < 0.99 / bounds::rate) {
+      return "samples " + shown(step) + " s apart; accepted: at most " + shown(bounds::rate) + " a second; is time in another unit?";
     }
   }
   if (!std::isfinite(snap.snap_time)) return "no snap in range: no snap_time";

@@ -93,8 +93,9 @@ struct Game {
 
 /// Brings the input into a game: units and frame, rows in order, the ball's place at the snap, and the plays that
 /// cannot be measured whatever the roles: no or two snap rows, no snap in range, no place of the ball, infinite or
-/// off-field coordinates, two rows of one player at one time, times that go nowhere.
-/// Throws InputError for what makes the whole input doubtful: columns of unequal length, codes out of range, a
+/// off-field coordinates, two rows of one player at one time, times that go nowhere; more samples, men or speed than
+/// `bounds` (tables.hpp) has, or places in degrees of the earth.
+/// Throws InputError for what makes the whole input doubtful: too long names, columns of unequal length, codes out of range, a
 /// direction other than +1 or -1, a row without play or time, two people rows that disagree, empty tables.
 Game assemble(const GameInput& input);
 

@@ -27,6 +27,16 @@ Position position_of(std::string_view text) noexcept;
 
 inline constexpr std::int32_t no_code = -1;
 
+/// What the door takes, checked before any work: beyond it is an error of the system, or ill will.
+namespace bounds {
+inline constexpr double rate = 100;                ///< samples a second and man, at the median
+inline constexpr std::size_t frames = 12'000;      ///< a play, and samples of one man: two minutes at that rate
+inline constexpr std::size_t men = 64;             ///< with tracks in a play: 22, and who stands by in reach of the cameras
+inline constexpr std::size_t name_bytes = 1024;    ///< of an id, a position, a game's name; files hold no longer ones
+inline constexpr double speed = 15;                ///< yd/s, recorded; the fastest man ever timed ran 12.3 m/s, which is 13.5 (IAAF, Berlin 2009)
+inline constexpr double spread = 0.01;             ///< yd: a play whose places all lie in so small a box is in degrees of the earth
+}  // namespace bounds
+
 /// Where the input's coordinates stand. Converted once, here: x to 0..120 yd, y to 0..160/3 yd, y up.
 struct Placement {
   enum class Length { yard, metre, foot };

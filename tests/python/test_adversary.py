@@ -12,7 +12,7 @@ sys.path.insert(0, str(HOUSE / "tests"))
 import adversary
 
 LONG = os.environ.get("SHORTEDGE_FULL") == "1"
-QUICK = ("inputs", "flips", "full", "hostile", "texts")
+QUICK = ("inputs", "flips", "full", "hostile", "bounds", "texts")
 
 
 @pytest.mark.parametrize("check", QUICK)

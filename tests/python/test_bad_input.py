@@ -390,11 +390,11 @@ if {how!r} == "full":
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
     resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
 else:
-    write = parquet.write_table
-    def write_half(table, file, **how):
-        write(table[: table.num_rows // 2], file, **how)
+    write = parquet.ParquetWriter.write_table
+    def write_half(writer, table):
+        write(writer, table[: table.num_rows // 2])
         os.kill(os.getpid(), signal.SIGKILL)
-    parquet.write_table = write_half
+    parquet.ParquetWriter.write_table = write_half
 try:
     m.save({target!r})
 except se.FileError as why:

@@ -466,10 +466,8 @@ def test_saved_and_read(reps: se.Reps, tmp_path: Path) -> None:
     out = tmp_path / "reps"
     for _ in range(2):  # and over itself
         new.save(out)
-    assert sorted(file.name for file in out.iterdir()) == [
-        f"{title}.parquet"
-        for title in ("brought", "corrections", "dropbacks", "exchanges", "looks", "reps", "searches")
-    ]
+    titles = ("brought", "corrections", "dropbacks", "exchanges", "looks", "reps", "searches")
+    assert {file.name for file in out.iterdir()} == {"digests.json", *(f"{title}.parquet" for title in titles)}
     assert not pd.read_parquet(out / "reps.parquet")["corrected"].any()  # the file's rows are as measured
     kept = se.read(out)
     assert isinstance(kept, se.Reps)
@@ -509,5 +507,14 @@ def test_a_damaged_folder_is_refused(reps: se.Reps, tmp_path: Path) -> None:
         {name: pa.array(["x"]) for name in ("play", "protector", "rusher", "outcome", "note")}
     ).replace_schema_metadata(table.schema.metadata)
     pa.parquet.write_table(wrong, kept)
+    with pytest.raises(se.FileError, match=r"corrections.parquet: is not as it was written"):
+        se.read(tmp_path / "reps")
+    (tmp_path / "reps" / "digests.json").unlink()
+    with pytest.raises(se.FileError, match=r"digests.json, which says what is in it, is missing"):
+        se.read(tmp_path / "reps")
+    for file in (tmp_path / "reps").glob("*.parquet"):  # a folder of before there were digests
+        table = pa.parquet.read_table(file)
+        said = {name: text for name, text in table.schema.metadata.items() if name != b"shortedge.digests"}
+        pa.parquet.write_table(table.replace_schema_metadata(said), file)
     with pytest.raises(se.FileError, match=r"corrections.parquet: table corrections: found play .*no such rep"):
         se.read(tmp_path / "reps")

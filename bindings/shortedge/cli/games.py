@@ -79,7 +79,8 @@ def read_files(arguments: argparse.Namespace) -> list[Path]:
         if path.is_dir():
             try:
                 own = given_games([str(path)])
-                maps = maps_of(own, getattr(arguments, "map", None))
+                given = getattr(arguments, "map", None)
+                maps = maps_of(own, [given] if isinstance(given, str) else given)
                 for one, (map_file, _) in zip((one for one in own if one.mapped), maps, strict=False):
                     found += table_paths(one, read_map(map_file).get("files", {})).values()
                 found += [one.path for one in own if not one.mapped]

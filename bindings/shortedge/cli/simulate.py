@@ -131,6 +131,10 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def maps_given(arguments: argparse.Namespace) -> list[str]:
+    return [arguments.map] if arguments.map else []
+
+
 def said(arguments: argparse.Namespace, names: Iterable[str]) -> dict[str, Any]:
     """The options of these names that were given."""
     return {name: getattr(arguments, name) for name in names if getattr(arguments, name) is not None}
@@ -143,7 +147,7 @@ def refuse_beside(option: str, arguments: argparse.Namespace, names: Iterable[st
 
 
 def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
-    game = one_game("--against", [arguments.against], arguments.map)
+    game = one_game("--against", [arguments.against], maps_given(arguments))
     draws = 40 if arguments.draws is None else arguments.draws
     made = check_simulator(
         game,
@@ -175,7 +179,7 @@ def wanted_formation(arguments: argparse.Namespace) -> Formation:
         if not (arguments.game and arguments.play):
             raise InputError("--game and --play: found one of them; accepted: both or none")
         refuse_beside("--game", arguments, (*WORDS, "stunt"))
-        return formation_of(one_game("--game", [arguments.game], arguments.map), arguments.play)
+        return formation_of(one_game("--game", [arguments.game], maps_given(arguments)), arguments.play)
     stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
     return formation(**said(arguments, WORDS)).with_stunts(*stunts)
 

@@ -63,10 +63,13 @@ def write_parquet(table: pa.Table, path: Path, about: Mapping[str, str], **how: 
     import pyarrow as pa
     from pyarrow import parquet
 
+    said = {f"shortedge.{key}": value for key, value in about.items()}
+    table = table.replace_schema_metadata(said if how.get("store_schema", True) else None)
     page = pa.BufferOutputStream()
-    with parquet.ParquetWriter(page, table.schema.remove_metadata(), write_page_checksum=True, **how) as writer:
-        writer.write_table(table.replace_schema_metadata())
-        writer.add_key_value_metadata({f"shortedge.{key}": value for key, value in about.items()})
+    with parquet.ParquetWriter(page, table.schema, write_page_checksum=True, **how) as writer:
+        writer.write_table(table)
+        if table.schema.metadata is None:
+            writer.add_key_value_metadata(said)
     data = page.getvalue()
     path.write_bytes(data)
     return hashlib.sha256(data).hexdigest()

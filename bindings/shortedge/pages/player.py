@@ -36,7 +36,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..base.files import write_whole
-from ..base.text import visible
+from ..base.text import HIDDEN, visible
 from .player_data import play_data
 
 if TYPE_CHECKING:
@@ -208,5 +208,7 @@ def as_text(text: str) -> str:
 
 
 def as_json(value: Any) -> str:
-    """JSON as it may stand in a <script> element: no `<` in it, so it ends nothing and opens nothing."""
-    return json.dumps(value, separators=(",", ":"), ensure_ascii=False, allow_nan=False).replace("<", "\\u003c")
+    """JSON as it may stand in a <script> element: no `<` in it, so it ends nothing and opens nothing, and no character
+    that is not seen."""
+    text = json.dumps(value, separators=(",", ":"), ensure_ascii=False, allow_nan=False).replace("<", "\\u003c")
+    return HIDDEN.sub(lambda found: f"\\u{ord(found[0]):04x}", text)

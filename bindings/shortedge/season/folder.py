@@ -13,6 +13,7 @@ from typing import Any
 
 from .. import _core
 from .._core import FileError
+from ..base import files
 from ..base.files import from_folder, refused_as, remove_unheld, write_whole
 from ..base.text import first_line, listed
 from ..measures.reading import PLAN, PROBLEMS
@@ -49,6 +50,7 @@ def prepare_folder(out: Path, plan: Mapping[str, Any]) -> None:
         shutil.rmtree(folder, ignore_errors=True)
     if not stands.is_file():
         write_whole(stands, json.dumps(plan, indent=1).encode())
+        files.count -= 1  # a plan is no output yet
 
 
 def plan_in(file: Path) -> dict[str, Any]:
