@@ -42,8 +42,9 @@ struct Rep {
 
 struct Match {
   RepSpan span;
-  std::vector<Rep> reps;  ///< by rusher, then by their start
-  Matching man;           ///< [rusher in Play::rushers][frame]: who has him; nobody: he is free, or was let go
+  std::vector<Rep> reps;    ///< by rusher, then by their start
+  std::vector<Rep> others;  ///< spells that are no rep, in that order: help, passed on, brushed, never between the two
+  Matching man;             ///< [rusher in Play::rushers][frame]: who has him; nobody: he is free, or was let go
 };
 
 /// The rules must be valid. Beats have their sides: outside or inside of the man as measured in that frame
