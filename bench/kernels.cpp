@@ -11,8 +11,8 @@
 
 #include "geometry/taut_path.hpp"
 #include "measure/measure.hpp"
-#include "reps/reps.hpp"
 #include "pocket/pocket.hpp"
+#include "reps/reps.hpp"
 #include "rush/blocker.hpp"
 #include "rush/ways.hpp"
 #include "scenes.hpp"

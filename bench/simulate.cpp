@@ -2,12 +2,13 @@
 // build/release/bench/shortedge_bench --benchmark_filter=simulate; asserts its result.
 //
 // Floor. A rep of 3.5 s is 700 steps of 9 men. The driving law alone asks two square roots and four divisions a man and
-// step; at one of either every 4 to 6 cycles that is 700 * 9 * 6 * 5 cycles, some 60 us at 3 GHz one lane at a time. Reps
-// run in four lanes (geometry/lanes.hpp), whose roots and divisions come two to four at a time, which makes it some 20 us.
-// What is left above it, by instructions (callgrind): steps in lanes two thirds, where a man's roots and divisions wait for
-// one another; routes, which are found lane by lane, a tenth; the point of a route to run at a tenth; exposure a tenth.
-// Eight lanes, and multiplying by reciprocals instead of dividing, were tried and were not faster. Where the compiler cannot
-// build for wider registers than the oldest x86-64 has, lanes are taken one at a time, some five times as slow.
+// step; at one of either every 4 to 6 cycles that is 700 * 9 * 6 * 5 cycles, some 60 us at 3 GHz one lane at a time.
+// Reps run in four lanes (geometry/lanes.hpp), whose roots and divisions come two to four at a time, which makes it
+// some 20 us. What is left above it, by instructions (callgrind): steps in lanes two thirds, where a man's roots and
+// divisions wait for one another; routes, which are found lane by lane, a tenth; the point of a route to run at a
+// tenth; exposure a tenth. Eight lanes, and multiplying by reciprocals instead of dividing, were tried and were not
+// faster. Where the compiler cannot build for wider registers than the oldest x86-64 has, lanes are taken one at a
+// time, some five times as slow.
 
 #include <benchmark/benchmark.h>
 
@@ -61,8 +62,8 @@ void simulate_reps(benchmark::State& state) {
       std::exit(1);
     }
   }
-  state.counters["s a million"] =
-      benchmark::Counter(static_cast<double>(reps) / 1e6, benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
+  state.counters["s a million"] = benchmark::Counter(
+      static_cast<double>(reps) / 1e6, benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
 }
 BENCHMARK(simulate_reps)->Arg(1)->Arg(2)->UseRealTime()->Unit(benchmark::kMillisecond);
 

@@ -1,9 +1,9 @@
 #pragma once
 /// The one gate for arrays: type, dimensions and layout are checked here, once, and nowhere else.
 
+#include <pybind11/eigen.h>
 #include <pybind11/numpy.h>
 #include <pybind11/pybind11.h>
-#include <pybind11/eigen.h>
 #include <pybind11/stl.h>
 
 #include <Eigen/Core>
@@ -51,8 +51,7 @@ std::span<const T> column_if(const py::dict& table, const char* name) {
 /// Points of an array of shape (n, 2), float64, contiguous, mapped without a copy.
 using Points = Eigen::Map<const Eigen::Matrix<double, Eigen::Dynamic, 2, Eigen::RowMajor>>;
 inline Points points(const py::array& array, const char* name) {
-  if (!is_of<double>(array) || array.ndim() != 2 || array.shape(1) != 2 ||
-      !(array.flags() & py::array::c_style)) {
+  if (!is_of<double>(array) || array.ndim() != 2 || array.shape(1) != 2 || !(array.flags() & py::array::c_style)) {
     throw py::type_error(std::string(name) + ": a contiguous float64 array of shape (n, 2) is wanted");
   }
   return {static_cast<const double*>(array.data()), array.shape(0), 2};
@@ -83,7 +82,8 @@ inline py::array_t<double> to_array(std::span<const Point> values) {
 
 /// The value a word stands for. InputError, with the accepted words, for another.
 template <class Value>
-Value chosen(const std::string& word, const char* argument, std::initializer_list<std::pair<std::string_view, Value>> choices) {
+Value chosen(const std::string& word, const char* argument,
+             std::initializer_list<std::pair<std::string_view, Value>> choices) {
   std::string accepted;
   for (const auto& [name, value] : choices) {
     if (word == name) return value;

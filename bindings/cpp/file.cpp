@@ -71,7 +71,8 @@ void fill_bands(Results& results, const GivenNoise& noise, const std::optional<p
 template <class Results>
 void add_bands_to(py::dict& out, Results& results) {
   GivenNoise noise;
-  if (results.noise) noise.emplace(results.noise->sigma, results.noise->draws, results.noise->seed, results.noise->found);
+  if (results.noise)
+    noise.emplace(results.noise->sigma, results.noise->draws, results.noise->seed, results.noise->found);
   out["noise"] = noise;
   out["bands"] = results.noise ? py::object(tables_of(std::move(results.bands))) : py::none();
 }
@@ -87,113 +88,142 @@ constexpr TextColumn correction_texts[]{{"play", &Corrections::play},
 
 void bind_file(py::module_& module) {
   using namespace py::literals;
-  module.def("file_kind", [](const std::string& path) {
-    constexpr const char* names[] = {"game", "results", "reps"};
-    return names[static_cast<std::size_t>(kind_of_file(path))];
-  }, "path"_a);
-  module.def("write_game", [](const std::string& path, const Game& game, const std::string& digest) {
-    const py::gil_scoped_release released;
-    write_game(game, digest, path);
-  }, "path"_a, "game"_a, "digest"_a);
-  module.def("read_game", [](const std::string& path) {
-    std::string digest;
-    bool checked = false;
-    Game game;
-    {
-      const py::gil_scoped_release released;
-      const StoredGame stored = read_game(path);
-      checked = stored.checked;
-      game = read_game_file(stored, digest);
-    }
-    return std::tuple(std::move(game), digest, checked);
-  }, "path"_a);
-  module.def("check_game", [](const std::string& path) { check_game(path); }, "path"_a, py::call_guard<py::gil_scoped_release>());
-  module.def("game_rows", [](const std::string& path) {
-    GameRows rows;
-    {
-      const py::gil_scoped_release released;
-      rows = read_game_rows(path);
-    }
-    return std::tuple(rows.name, rows.plays, to_array(std::vector<std::int64_t>(rows.begin.begin(), rows.begin.end())));
-  }, "path"_a);
-  module.def("read_game_part", [](const std::string& path, std::pair<std::size_t, std::size_t> plays,
-                                  std::pair<std::size_t, std::size_t> rows, std::vector<std::int32_t> without) {
-    const GamePart part{plays.first, plays.second, rows.first, rows.second, std::move(without)};
-    std::string digest;
-    Game game;
-    {
-      const py::gil_scoped_release released;
-      game = read_game_file(read_game(path, part), digest);
-    }
-    return std::pair(std::move(game), digest);
-  }, "path"_a, "plays"_a, "rows"_a, "without"_a);
+  module.def(
+      "file_kind",
+      [](const std::string& path) {
+        constexpr const char* names[] = {"game", "results", "reps"};
+        return names[static_cast<std::size_t>(kind_of_file(path))];
+      },
+      "path"_a);
+  module.def(
+      "write_game",
+      [](const std::string& path, const Game& game, const std::string& digest) {
+        const py::gil_scoped_release released;
+        write_game(game, digest, path);
+      },
+      "path"_a, "game"_a, "digest"_a);
+  module.def(
+      "read_game",
+      [](const std::string& path) {
+        std::string digest;
+        bool checked = false;
+        Game game;
+        {
+          const py::gil_scoped_release released;
+          const StoredGame stored = read_game(path);
+          checked = stored.checked;
+          game = read_game_file(stored, digest);
+        }
+        return std::tuple(std::move(game), digest, checked);
+      },
+      "path"_a);
+  module.def(
+      "check_game", [](const std::string& path) { check_game(path); }, "path"_a,
+      py::call_guard<py::gil_scoped_release>());
+  module.def(
+      "game_rows",
+      [](const std::string& path) {
+        GameRows rows;
+        {
+          const py::gil_scoped_release released;
+          rows = read_game_rows(path);
+        }
+        return std::tuple(rows.name, rows.plays,
+                          to_array(std::vector<std::int64_t>(rows.begin.begin(), rows.begin.end())));
+      },
+      "path"_a);
+  module.def(
+      "read_game_part",
+      [](const std::string& path, std::pair<std::size_t, std::size_t> plays, std::pair<std::size_t, std::size_t> rows,
+         std::vector<std::int32_t> without) {
+        const GamePart part{plays.first, plays.second, rows.first, rows.second, std::move(without)};
+        std::string digest;
+        Game game;
+        {
+          const py::gil_scoped_release released;
+          game = read_game_file(read_game(path, part), digest);
+        }
+        return std::pair(std::move(game), digest);
+      },
+      "path"_a, "plays"_a, "rows"_a, "without"_a);
 
-  module.def("write_results", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
-                                 const std::string& digest, const std::string& library_version, int made_by,
-                                 std::vector<std::string> plays, std::vector<std::string> players, const GivenNoise& noise,
-                                 const std::optional<py::dict>& bands) {
-    Results results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by}, {}};
-    fill(results.tables, tables);
-    fill_bands(results, noise, bands);
-    const py::gil_scoped_release released;
-    write_results(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a, "players"_a,
-             "noise"_a, "bands"_a);
-  module.def("read_results", [](const std::string& path) {
-    Results results;
-    {
-      const py::gil_scoped_release released;
-      results = read_results(path);
-    }
-    const py::dict tables = tables_of(std::move(results.tables));
-    py::dict bands;
-    add_bands_to(bands, results);
-    py::dict out = to_dict(std::move(results));
-    add(out, tables);
-    add(out, bands);
-    return out;
-  }, "path"_a);
+  module.def(
+      "write_results",
+      [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
+         const std::string& digest, const std::string& library_version, int made_by, std::vector<std::string> plays,
+         std::vector<std::string> players, const GivenNoise& noise, const std::optional<py::dict>& bands) {
+        Results results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by}, {}};
+        fill(results.tables, tables);
+        fill_bands(results, noise, bands);
+        const py::gil_scoped_release released;
+        write_results(results, path);
+      },
+      "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a,
+      "players"_a, "noise"_a, "bands"_a);
+  module.def(
+      "read_results",
+      [](const std::string& path) {
+        Results results;
+        {
+          const py::gil_scoped_release released;
+          results = read_results(path);
+        }
+        const py::dict tables = tables_of(std::move(results.tables));
+        py::dict bands;
+        add_bands_to(bands, results);
+        py::dict out = to_dict(std::move(results));
+        add(out, tables);
+        add(out, bands);
+        return out;
+      },
+      "path"_a);
 
-  module.def("write_reps", [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
-                              const std::string& digest, const std::string& library_version, int made_by,
-                              std::vector<std::string> plays, std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections,
-                              const py::list& brought, const GivenNoise& noise, const std::optional<py::dict>& bands) {
-    RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by},
-                       {},
-                       std::move(labels),
-                       {}};
-    fill(results.tables, tables);
-    for (const auto& [name, texts] : correction_texts) {
-      results.corrections.*texts = py::cast<std::vector<std::string>>(corrections[name]);
-    }
-    const auto times = column<double>(corrections["beat_time"], "beat_time");
-    results.corrections.beat_time.assign(times.begin(), times.end());
-    results.brought = kept_columns(brought);
-    fill_bands(results, noise, bands);
-    const py::gil_scoped_release released;
-    write_reps(results, path);
-  }, "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a, "players"_a, "labels"_a, "corrections"_a, "brought"_a,
-             "noise"_a, "bands"_a);
-  module.def("read_reps", [](const std::string& path) {
-    RepResults results;
-    {
-      const py::gil_scoped_release released;
-      results = read_reps(path);
-    }
-    py::dict corrections;
-    for (const auto& [name, texts] : correction_texts) corrections[name] = results.corrections.*texts;
-    corrections["beat_time"] = to_array(results.corrections.beat_time);
-    const py::dict tables = tables_of(std::move(results.tables));
-    const std::vector<std::string> labels = results.labels;
-    const py::list brought = to_list(results.brought);
-    py::dict bands;
-    add_bands_to(bands, results);
-    py::dict out = to_dict(std::move(results));
-    add(out, tables);
-    add(out, bands);
-    out["labels"] = labels;
-    out["corrections"] = corrections;
-    out["brought"] = brought;
-    return out;
-  }, "path"_a);
+  module.def(
+      "write_reps",
+      [](const std::string& path, const py::dict& tables, const Rules& rules, const std::string& game_name,
+         const std::string& digest, const std::string& library_version, int made_by, std::vector<std::string> plays,
+         std::vector<std::string> players, std::vector<std::string> labels, const py::dict& corrections,
+         const py::list& brought, const GivenNoise& noise, const std::optional<py::dict>& bands) {
+        RepResults results{{rules, game_name, digest, library_version, std::move(plays), std::move(players), made_by},
+                           {},
+                           std::move(labels),
+                           {}};
+        fill(results.tables, tables);
+        for (const auto& [name, texts] : correction_texts) {
+          results.corrections.*texts = py::cast<std::vector<std::string>>(corrections[name]);
+        }
+        const auto times = column<double>(corrections["beat_time"], "beat_time");
+        results.corrections.beat_time.assign(times.begin(), times.end());
+        results.brought = kept_columns(brought);
+        fill_bands(results, noise, bands);
+        const py::gil_scoped_release released;
+        write_reps(results, path);
+      },
+      "path"_a, "tables"_a, "rules"_a, "game_name"_a, "digest"_a, "library_version"_a, "definition"_a, "plays"_a,
+      "players"_a, "labels"_a, "corrections"_a, "brought"_a, "noise"_a, "bands"_a);
+  module.def(
+      "read_reps",
+      [](const std::string& path) {
+        RepResults results;
+        {
+          const py::gil_scoped_release released;
+          results = read_reps(path);
+        }
+        py::dict corrections;
+        for (const auto& [name, texts] : correction_texts) corrections[name] = results.corrections.*texts;
+        corrections["beat_time"] = to_array(results.corrections.beat_time);
+        const py::dict tables = tables_of(std::move(results.tables));
+        const std::vector<std::string> labels = results.labels;
+        const py::list brought = to_list(results.brought);
+        py::dict bands;
+        add_bands_to(bands, results);
+        py::dict out = to_dict(std::move(results));
+        add(out, tables);
+        add(out, bands);
+        out["labels"] = labels;
+        out["corrections"] = corrections;
+        out["brought"] = brought;
+        return out;
+      },
+      "path"_a);
 }

@@ -34,9 +34,10 @@ py::object run_of(const Game& game, std::size_t snap_row, std::int32_t player, c
   for (std::size_t man = 0; man < ready.play.men.size(); ++man) {
     if (ready.play.men[man].player != player) continue;
     const Role role = ready.play.men[man].role;
-    const std::optional<TimedRun> run = role == Role::rusher               ? free_run(ready.play, ready.motion, rules, man)
-                                   : ready.play.men[man].is_lineman() ? set_run(ready.play, ready.motion, rules, man)
-                                                                      : std::nullopt;
+    const std::optional<TimedRun> run = role == Role::rusher ? free_run(ready.play, ready.motion, rules, man)
+                                        : ready.play.men[man].is_lineman()
+                                            ? set_run(ready.play, ready.motion, rules, man)
+                                            : std::nullopt;
     if (run) return py::make_tuple(to_array(run->time), to_array(run->way));
   }
   return py::none();

@@ -3,8 +3,8 @@
 #include <cstdint>
 #include <limits>
 
-#include "clicks.hpp"
 #include "base/error.hpp"
+#include "clicks.hpp"
 #include "kept.hpp"
 #include "play/drop.hpp"
 #include "play/review.hpp"
@@ -15,8 +15,11 @@ using namespace shortedge::python;
 namespace {
 
 Placement placement_of(const std::string& units, const std::string& origin, const std::string& y) {
-  return {chosen<Placement::Length>(units, "units", {{"yd", Placement::Length::yard}, {"m", Placement::Length::metre}, {"ft", Placement::Length::foot}}),
-          chosen<Placement::Origin>(origin, "origin", {{"corner", Placement::Origin::corner}, {"center", Placement::Origin::center}}),
+  return {chosen<Placement::Length>(
+              units, "units",
+              {{"yd", Placement::Length::yard}, {"m", Placement::Length::metre}, {"ft", Placement::Length::foot}}),
+          chosen<Placement::Origin>(origin, "origin",
+                                    {{"corner", Placement::Origin::corner}, {"center", Placement::Origin::center}}),
           chosen<Placement::Y>(y, "y", {{"up", Placement::Y::up}, {"down", Placement::Y::down}})};
 }
 
@@ -27,28 +30,39 @@ std::vector<To> enums(std::span<const From> codes) {
   return values;
 }
 
-Game make(const std::string& name, std::vector<std::string> plays, std::vector<std::string> players, const py::dict& tracks,
-          const py::dict& snaps, const py::dict& people, const std::string& units, const std::string& origin,
-          const std::string& y, std::int32_t ball, const py::list& kept_snaps, const py::list& kept_people,
-          const std::string& orientation) {
+Game make(const std::string& name, std::vector<std::string> plays, std::vector<std::string> players,
+          const py::dict& tracks, const py::dict& snaps, const py::dict& people, const std::string& units,
+          const std::string& origin, const std::string& y, std::int32_t ball, const py::list& kept_snaps,
+          const py::list& kept_people, const std::string& orientation) {
   GameInput input;
   input.name = name;
   input.plays = std::move(plays);
   input.players = std::move(players);
   input.placement = placement_of(units, origin, y);
   input.ball = ball;
-  input.tracks = {column<std::int32_t>(tracks["play"], "play"), column<std::int32_t>(tracks["player"], "player"),
-                  column<double>(tracks["time"], "time"), column<double>(tracks["x"], "x"), column<double>(tracks["y"], "y"),
-                  column_if<double>(tracks, "vx"), column_if<double>(tracks, "vy"), column_if<double>(tracks, "sd_x"),
-                  column_if<double>(tracks, "sd_y"), column_if<double>(tracks, "corr_xy")};
-  input.snaps = {column<std::int32_t>(snaps["play"], "play"), column_if<double>(snaps, "ball_x"),
-                 column_if<double>(snaps, "ball_y"), column<double>(snaps["direction"], "direction"),
-                 column<double>(snaps["snap_time"], "snap_time"), column_if<double>(snaps, "throw_time"),
-                 column_if<double>(snaps, "end_time"), column_if<double>(snaps, "film_time")};
+  input.tracks = {column<std::int32_t>(tracks["play"], "play"),
+                  column<std::int32_t>(tracks["player"], "player"),
+                  column<double>(tracks["time"], "time"),
+                  column<double>(tracks["x"], "x"),
+                  column<double>(tracks["y"], "y"),
+                  column_if<double>(tracks, "vx"),
+                  column_if<double>(tracks, "vy"),
+                  column_if<double>(tracks, "sd_x"),
+                  column_if<double>(tracks, "sd_y"),
+                  column_if<double>(tracks, "corr_xy")};
+  input.snaps = {column<std::int32_t>(snaps["play"], "play"),
+                 column_if<double>(snaps, "ball_x"),
+                 column_if<double>(snaps, "ball_y"),
+                 column<double>(snaps["direction"], "direction"),
+                 column<double>(snaps["snap_time"], "snap_time"),
+                 column_if<double>(snaps, "throw_time"),
+                 column_if<double>(snaps, "end_time"),
+                 column_if<double>(snaps, "film_time")};
   const auto unit = enums<Unit>(column<std::int8_t>(people["unit"], "unit"));
   const auto role = enums<Role>(column_if<std::int8_t>(people, "role"));
   const auto position = py::cast<std::vector<std::string>>(people["position"]);
-  input.people = {column<std::int32_t>(people["player"], "player"), column_if<std::int32_t>(people, "play"), unit, position, role};
+  input.people = {column<std::int32_t>(people["player"], "player"), column_if<std::int32_t>(people, "play"), unit,
+                  position, role};
   input.kept_snaps = kept_columns(kept_snaps);
   input.kept_people = kept_columns(kept_people);
   const Orientation look =
@@ -64,8 +78,8 @@ auto gathered(const std::vector<Row>& rows, Value&& value) {
   return values;
 }
 
-/// What a digest takes of numbers: the nearest of a grid of millionths whose steps no short decimal falls between, so that
-/// the rounding of a conversion does not show; what is not finite, or 1e12 and more, stands apart.
+/// What a digest takes of numbers: the nearest of a grid of millionths whose steps no short decimal falls between, so
+/// that the rounding of a conversion does not show; what is not finite, or 1e12 and more, stands apart.
 py::array_t<std::int64_t> on_grid(const py::array& numbers) {
   const auto place = [](double number) {
     constexpr std::int64_t least = std::numeric_limits<std::int64_t>::min();
@@ -123,9 +137,11 @@ py::dict people_of(const Game& game) {
   py::dict table;
   table["player"] = to_array(gathered(game.people, [](const Person& person) { return person.player; }));
   table["play"] = to_array(gathered(game.people, [](const Person& person) { return person.play; }));
-  table["unit"] = to_array(gathered(game.people, [](const Person& person) { return static_cast<std::int8_t>(person.unit); }));
+  table["unit"] =
+      to_array(gathered(game.people, [](const Person& person) { return static_cast<std::int8_t>(person.unit); }));
   table["position"] = gathered(game.people, [](const Person& person) { return person.position; });
-  table["role"] = to_array(gathered(game.people, [](const Person& person) { return static_cast<std::int8_t>(person.role); }));
+  table["role"] =
+      to_array(gathered(game.people, [](const Person& person) { return static_cast<std::int8_t>(person.role); }));
   return table;
 }
 
@@ -153,7 +169,8 @@ py::dict prepared(const Game& game, std::size_t snap_row) {
   out["unit"] = gathered(play.men, [&](const Man& man) { return word(unit_words, man.unit); });
   out["role"] = gathered(play.men, [&](const Man& man) { return word(role_words, man.role); });
   out["slot"] = gathered(play.men, [](const Man& man) { return std::string(slot_word(man.slot)); });
-  out["counts_from"] = to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
+  out["counts_from"] =
+      to_array(gathered(play.men, [](const Man& man) { return static_cast<std::int64_t>(man.counts_from); }));
   out["counts_to"] = to_array(gathered(
       play.men, [&](const Man& man) { return static_cast<std::int64_t>(std::min(man.counts_to, play.frames())); }));
   out["place"] = by_frame(ready.motion.place, play.frames());
@@ -173,7 +190,8 @@ py::tuple state_of(const Game& game) {
       const Eigen::Matrix2d& c = click.covariance;
       numbers.insert(numbers.end(), {click.time, click.place.x(), click.place.y(), c(0, 0), c(0, 1), c(1, 1)});
     }
-    clicked.append(py::make_tuple(way.play, way.player, way.rest, numbers_of(way.options), to_array(std::move(numbers))));
+    clicked.append(
+        py::make_tuple(way.play, way.player, way.rest, numbers_of(way.options), to_array(std::move(numbers))));
   }
   return py::make_tuple(game.name, game.plays, game.players, tracks_of(game), snaps, people_of(game),
                         to_list(game.kept_snaps), to_list(game.kept_people), dropped.no_player, dropped.not_in_people,
@@ -213,13 +231,15 @@ void bind_game(py::module_& module) {
       .def_property_readonly("problems",
                              [](const Game& game) {
                                std::vector<std::pair<std::int32_t, std::string>> problems;
-                               for (const Problem& problem : game.problems) problems.emplace_back(problem.play, problem.reason);
+                               for (const Problem& problem : game.problems)
+                                 problems.emplace_back(problem.play, problem.reason);
                                return problems;
                              })
       .def_property_readonly("remarks",
                              [](const Game& game) {
                                std::vector<std::tuple<std::int32_t, std::string, bool>> remarks;
-                               for (const Remark& one : game.remarks) remarks.emplace_back(one.play, one.says, one.few_linemen);
+                               for (const Remark& one : game.remarks)
+                                 remarks.emplace_back(one.play, one.says, one.few_linemen);
                                return remarks;
                              })
       .def_property_readonly("dropped",
@@ -241,19 +261,21 @@ void bind_game(py::module_& module) {
       .def_property_readonly("kept_snaps", [](const Game& game) { return to_list(game.kept_snaps); })
       .def_property_readonly("kept_people", [](const Game& game) { return to_list(game.kept_people); })
       .def("prepare", &prepared, "snap_row"_a)
-      .def("add_problems",
-           [](Game& game, const std::vector<std::pair<std::int32_t, std::string>>& problems) {
-             for (const auto& [play, reason] : problems) game.add_problem({play, reason});
-           },
-           "problems"_a)
-      .def("add_clicked",
-           [](Game& game, std::int32_t play, std::int32_t player, const py::array& time, const py::array& place,
-              const py::array& covariance, std::optional<double> rest, const MotionNumbers& motion) {
-             game.add_clicked({play, player, clicks_of(time, place, covariance), rest, motion_of(motion)});
-           },
-           "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "motion"_a)
+      .def(
+          "add_problems",
+          [](Game& game, const std::vector<std::pair<std::int32_t, std::string>>& problems) {
+            for (const auto& [play, reason] : problems) game.add_problem({play, reason});
+          },
+          "problems"_a)
+      .def(
+          "add_clicked",
+          [](Game& game, std::int32_t play, std::int32_t player, const py::array& time, const py::array& place,
+             const py::array& covariance, std::optional<double> rest, const MotionNumbers& motion) {
+            game.add_clicked({play, player, clicks_of(time, place, covariance), rest, motion_of(motion)});
+          },
+          "play"_a, "player"_a, "time"_a, "place"_a, "covariance"_a, "rest"_a, "motion"_a)
       .def(py::pickle(&state_of, &game_of));
   module.def("on_grid", &on_grid, "numbers"_a);
-  module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a, "units"_a,
-             "origin"_a, "y"_a, "ball"_a, "kept_snaps"_a, "kept_people"_a, "orientation"_a);
+  module.def("make_game", &make, py::kw_only(), "name"_a, "plays"_a, "players"_a, "tracks"_a, "snaps"_a, "people"_a,
+             "units"_a, "origin"_a, "y"_a, "ball"_a, "kept_snaps"_a, "kept_people"_a, "orientation"_a);
 }

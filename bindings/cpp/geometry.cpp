@@ -48,7 +48,8 @@ void bind_geometry(py::module_& module) {
   });
   module.def("closest_approach", [](const py::array& apart, const py::array& velocity) {
     const Points p = points(apart, "apart"), v = points(velocity, "velocity");
-    const auto distances = each_row(apart, {&velocity}, [&](auto i) { return closest_approach(row(p, i), row(v, i)).distance; });
+    const auto distances =
+        each_row(apart, {&velocity}, [&](auto i) { return closest_approach(row(p, i), row(v, i)).distance; });
     const auto times = each_row(apart, {&velocity}, [&](auto i) { return closest_approach(row(p, i), row(v, i)).in; });
     return py::make_tuple(distances, times);
   });
@@ -58,21 +59,23 @@ void bind_geometry(py::module_& module) {
     for (Eigen::Index i = 0; i < p.rows(); ++i) places.push_back(row(p, i));
     return to_array(std::span<const Point>(fit_velocity(column<double>(time, "time"), places)));
   });
-  module.def("way_round", [](const Point& rusher, const Point& blocker, const Point& passer, int side, const Point& velocity,
-                             const Rules& rules) {
+  module.def("way_round", [](const Point& rusher, const Point& blocker, const Point& passer, int side,
+                             const Point& velocity, const Rules& rules) {
     const WayRound way = way_past(rusher, blocker, passer, side, rules.reach);
     py::dict out;
     out["length"] = way.length();
     out["bend"] = degrees(way.turn);
     out["time"] = time_of(way, velocity, rules);
-    const std::vector<Point> points = std::isinf(way.entry) ? std::vector<Point>() : way_points(way, passer, blocker, side);
+    const std::vector<Point> points =
+        std::isinf(way.entry) ? std::vector<Point>() : way_points(way, passer, blocker, side);
     out["points"] = to_array(std::span<const Point>(points));
     return out;
   });
   module.def("taut_path", [](const Point& start, const Point& goal, const py::array& centers, const py::array& reach) {
     const Points at = points(centers, "centers");
     const std::span<const double> radius = column<double>(reach, "reach");
-    if (static_cast<std::size_t>(at.rows()) != radius.size()) throw py::value_error("centers and reach of unequal length");
+    if (static_cast<std::size_t>(at.rows()) != radius.size())
+      throw py::value_error("centers and reach of unequal length");
     std::vector<Disc> discs;
     for (Eigen::Index i = 0; i < at.rows(); ++i) discs.push_back({row(at, i), radius[static_cast<std::size_t>(i)]});
     const TautPath path = taut_path(start, goal, discs);

@@ -10,13 +10,15 @@ using namespace shortedge::python;
 namespace {
 
 py::dict measure_all(const Game& game, const Rules& rules, unsigned threads, const py::object& progress) {
-  return tables_of(at_work<Tables>(progress, [&](const Progress& ask) { return measure_game(game, rules, threads, ask); }));
+  return tables_of(
+      at_work<Tables>(progress, [&](const Progress& ask) { return measure_game(game, rules, threads, ask); }));
 }
 
-py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
-                      const py::object& progress, bool carried) {
+py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws,
+                      std::uint64_t seed, unsigned threads, const py::object& progress, bool carried) {
   const Noise noise{sigma.value_or(0), draws, seed, !sigma, carried};
-  return tables_of(at_work<Bands>(progress, [&](const Progress& ask) { return bands_of_game(game, rules, noise, threads, ask); }));
+  return tables_of(
+      at_work<Bands>(progress, [&](const Progress& ask) { return bands_of_game(game, rules, noise, threads, ask); }));
 }
 
 std::pair<double, std::size_t> estimated_noise(const Game& game) {
@@ -28,7 +30,8 @@ std::pair<double, std::size_t> estimated_noise(const Game& game) {
 /// One man's noise in one draw, u and v.
 py::array_t<double> noise_of(const py::array& time, const std::string& play, const std::string& player, double sigma,
                              std::uint64_t seed, std::size_t draw) {
-  return to_array(std::span<const Point>(draw_noise(column<double>(time, "time"), play, player, {sigma, 1, seed}, draw)));
+  return to_array(
+      std::span<const Point>(draw_noise(column<double>(time, "time"), play, player, {sigma, 1, seed}, draw)));
 }
 
 /// One way as a row: where it begins, the ends of its arc, the arc's centre, its radius, the radians turned (below 0
@@ -137,7 +140,8 @@ void bind_measure(py::module_& module) {
         }
         return figures;
       },
-      "The figures whose bands are made by a table (core/measure/carried.hpp), with it: sigma, A, B; none of one that keeps\n"
+      "The figures whose bands are made by a table (core/measure/carried.hpp), with it: sigma, A, B; none of one that "
+      "keeps\n"
       "the band of the draws, and has none from most_sigma on.");
   module.def("estimate_noise", &estimated_noise, "game"_a);
   module.def("draw_noise", &noise_of, "time"_a, "play"_a, "player"_a, "sigma"_a, "seed"_a, "draw"_a);

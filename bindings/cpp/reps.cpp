@@ -1,6 +1,5 @@
-#include "reps/bands.hpp"
-
 #include "arrays.hpp"
+#include "reps/bands.hpp"
 #include "work.hpp"
 
 using namespace shortedge;
@@ -9,13 +8,15 @@ using namespace shortedge::python;
 namespace {
 
 py::dict reps_of_all(const Game& game, const Rules& rules, unsigned threads, const py::object& progress) {
-  return tables_of(at_work<RepTables>(progress, [&](const Progress& ask) { return reps_of_game(game, rules, threads, ask); }));
+  return tables_of(
+      at_work<RepTables>(progress, [&](const Progress& ask) { return reps_of_game(game, rules, threads, ask); }));
 }
 
-py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws, std::uint64_t seed, unsigned threads,
-                      const py::object& progress, bool carried) {
+py::dict bands_of_all(const Game& game, const Rules& rules, std::optional<double> sigma, std::size_t draws,
+                      std::uint64_t seed, unsigned threads, const py::object& progress, bool carried) {
   const Noise noise{sigma.value_or(0), draws, seed, !sigma, carried};
-  return tables_of(at_work<RepBands>(progress, [&](const Progress& ask) { return rep_bands_of_game(game, rules, noise, threads, ask); }));
+  return tables_of(at_work<RepBands>(
+      progress, [&](const Progress& ask) { return rep_bands_of_game(game, rules, noise, threads, ask); }));
 }
 
 }  // namespace

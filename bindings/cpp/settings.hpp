@@ -34,7 +34,8 @@ Settings make_settings(const std::string& kind, const py::kwargs& given) {
     Settings::for_each(settings, [&](std::string_view name, double, std::string_view, std::string_view) {
       accepted.append(accepted.empty() ? "" : ", ").append(name);
     });
-    throw InputError("no " + kind + " is called " + std::string(py::str(*left.begin()->first)) + "; accepted: " + accepted);
+    throw InputError("no " + kind + " is called " + std::string(py::str(*left.begin()->first)) +
+                     "; accepted: " + accepted);
   }
   settings.validate();
   return settings;
@@ -57,7 +58,8 @@ void bind_settings(py::module_& module, const char* called, const std::string& k
   Settings::for_each(defaults, [&](std::string_view name, double, std::string_view unit, std::string_view says) {
     const std::string key(name), text = std::string(says) + (unit.empty() ? "" : " (" + std::string(unit) + ")");
     bound.def_property_readonly(
-        key.c_str(), [key](const Settings& self) { return py::cast<double>(to_dict(self)[key.c_str()]); }, text.c_str());
+        key.c_str(), [key](const Settings& self) { return py::cast<double>(to_dict(self)[key.c_str()]); },
+        text.c_str());
   });
   bound.def(py::pickle([](const Settings& self) { return to_dict(self); },
                        [kind](const py::dict& state) { return make_settings<Settings>(kind, py::kwargs(state)); }));

@@ -27,9 +27,11 @@ Formation make_formation(const std::string& takes, const py::object& passer, con
     const auto man = py::cast<py::tuple>(item);
     Protector protector;
     protector.at = place_of(man[0]);
-    protector.slot = chosen<Slot>(py::cast<std::string>(man[1]), "slot",
-                                  {{"", Slot::none}, {"LT", Slot::LT}, {"LG", Slot::LG}, {"C", Slot::C}, {"RG", Slot::RG}, {"RT", Slot::RT}});
-    protector.job = chosen<Job>(py::cast<std::string>(man[2]), "job", {{"block", Job::block}, {"zone", Job::zone}, {"chip", Job::chip}});
+    protector.slot = chosen<Slot>(
+        py::cast<std::string>(man[1]), "slot",
+        {{"", Slot::none}, {"LT", Slot::LT}, {"LG", Slot::LG}, {"C", Slot::C}, {"RG", Slot::RG}, {"RT", Slot::RT}});
+    protector.job = chosen<Job>(py::cast<std::string>(man[2]), "job",
+                                {{"block", Job::block}, {"zone", Job::zone}, {"chip", Job::chip}});
     protector.man = py::cast<std::int32_t>(man[3]);
     protector.kick_speed = py::cast<double>(man[4]);
     protector.run_speed = py::cast<double>(man[5]);
@@ -91,8 +93,8 @@ py::object depth(const Formation& formation, const Assumptions& assumptions, con
 
 /// (4, 4): arrived, pressure, hips, hips_early; neither, first alone, second alone, both. None when it was stopped.
 py::object pair(const std::tuple<Formation, Assumptions, Throws, double>& first,
-                const std::tuple<Formation, Assumptions, Throws, double>& second, std::uint64_t seed, std::uint64_t draws,
-                double step, unsigned threads, const py::object& progress) {
+                const std::tuple<Formation, Assumptions, Throws, double>& second, std::uint64_t seed,
+                std::uint64_t draws, double step, unsigned threads, const py::object& progress) {
   const auto side = [](const auto& of) {
     return Case{std::get<0>(of), std::get<1>(of), plan(std::get<2>(of)), std::get<3>(of)};
   };
@@ -113,7 +115,8 @@ py::dict rep(const Formation& formation, const Assumptions& assumptions, const T
   const ThrowPlan throw_plan = plan(throws);
   throw_plan.validate();
   assumptions.validate();
-  if (!(every >= step && every <= 1)) throw InputError("every is " + shown(every) + " s; accepted: " + shown(step) + " to 1");
+  if (!(every >= step && every <= 1))
+    throw InputError("every is " + shown(every) + " s; accepted: " + shown(step) + " to 1");
   if (!(after >= 0 && after <= 10)) throw InputError("after is " + shown(after) + " s; accepted: 0 to 10");
   RepSimulator simulator(formation, assumptions, {formation, assumptions, depth}, step);
   const Draw drawn = number ? draw(formation, assumptions, seed, *number) : no_chance(formation, assumptions);
@@ -121,7 +124,8 @@ py::dict rep(const Formation& formation, const Assumptions& assumptions, const T
   film.every = every;
   const RepRecord& record = simulator.run(drawn, throw_plan.at(depth, drawn.throw_off), after, &film);
   const auto by_frame = [&](const std::vector<Point>& values) {
-    return to_array(std::span<const Point>(values)).reshape({static_cast<py::ssize_t>(film.time.size()), py::ssize_t{-1}, py::ssize_t{2}});
+    return to_array(std::span<const Point>(values))
+        .reshape({static_cast<py::ssize_t>(film.time.size()), py::ssize_t{-1}, py::ssize_t{2}});
   };
   py::dict out;
   out["throw_time"] = record.throw_time;
@@ -153,14 +157,15 @@ py::dict rep(const Formation& formation, const Assumptions& assumptions, const T
 
 void bind_simulate(py::module_& module) {
   using namespace py::literals;
-  bind_settings<Assumptions>(module, "Assumptions", "assumption",
-                             "What the simulator assumes of the men. Any of them by name; the rest keep their defaults.\n"
-                             "Raises InputError for an unknown name or a value outside its bounds.");
+  bind_settings<Assumptions>(
+      module, "Assumptions", "assumption",
+      "What the simulator assumes of the men. Any of them by name; the rest keep their defaults.\n"
+      "Raises InputError for an unknown name or a value outside its bounds.");
   py::class_<Formation>(module, "Formation", "A formation as the compiled side holds it.")
       .def(py::init(&make_formation), "takes"_a, "passer"_a, "protectors"_a, "rushers"_a);
-  module.def("simulate_depth", &depth, "formation"_a, "assumptions"_a, "throws"_a, "depth"_a, "seed"_a, "draws"_a, "step"_a,
-             "threads"_a, "progress"_a);
+  module.def("simulate_depth", &depth, "formation"_a, "assumptions"_a, "throws"_a, "depth"_a, "seed"_a, "draws"_a,
+             "step"_a, "threads"_a, "progress"_a);
   module.def("simulate_pair", &pair, "first"_a, "second"_a, "seed"_a, "draws"_a, "step"_a, "threads"_a, "progress"_a);
-  module.def("simulate_rep", &rep, "formation"_a, "assumptions"_a, "throws"_a, "depth"_a, "seed"_a, "number"_a, "after"_a,
-             "every"_a, "step"_a);
+  module.def("simulate_rep", &rep, "formation"_a, "assumptions"_a, "throws"_a, "depth"_a, "seed"_a, "number"_a,
+             "after"_a, "every"_a, "step"_a);
 }

@@ -9,7 +9,8 @@ using namespace shortedge::python;
 namespace {
 
 /// The rows of one play, and of its drop as it was taken.
-py::dict drop_study(const Game& game, std::size_t snap_row, const Rules& rules, std::optional<std::vector<double>> depths) {
+py::dict drop_study(const Game& game, std::size_t snap_row, const Rules& rules,
+                    std::optional<std::vector<double>> depths) {
   DropStudy study;
   {
     const py::gil_scoped_release released;

@@ -33,8 +33,8 @@ py::dict smoothed(const py::array& time, const py::array& place, const py::array
 
 /// Draws of a man's way, (draws, wanted, 4): place and velocity.
 py::array_t<double> draws_of(const py::array& time, const py::array& place, const py::array& covariance,
-                             std::optional<double> rest, const py::array& wanted, const MotionNumbers& motion, std::size_t draws,
-                             std::uint64_t seed) {
+                             std::optional<double> rest, const py::array& wanted, const MotionNumbers& motion,
+                             std::size_t draws, std::uint64_t seed) {
   const auto times = column<double>(wanted, "wanted");
   Smoother smoother(clicks_of(time, place, covariance), rest, times, motion_of(motion));
   smoother.prepare_draws();
@@ -135,8 +135,8 @@ void bind_trace(py::module_& module) {
       .def("columns", &columns_of_acts, "word"_a);
   module.def("crc32", [](const py::bytes& bytes) { return crc32(std::string_view(bytes)); }, "bytes"_a);
   module.def("smooth", &smoothed, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "motion"_a);
-  module.def("smooth_draws", &draws_of, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "motion"_a, "draws"_a,
-             "seed"_a);
+  module.def("smooth_draws", &draws_of, "time"_a, "place"_a, "covariance"_a, "rest"_a, "wanted"_a, "motion"_a,
+             "draws"_a, "seed"_a);
   module.def("strange_clicks", &strange, "time"_a, "place"_a, "covariance"_a, "rest"_a, "over"_a, "motion"_a);
   module.def("fit_offset", &offset_of, "men"_a, "error"_a, "motion"_a);
 }

@@ -44,9 +44,8 @@ py::dict columns_of(Table& table) {
 template <class Tables>
 py::dict tables_of(Tables&& tables) {
   py::dict out;
-  Tables::for_each(tables, [&](auto& table) {
-    out[py::str(table.title.data(), table.title.size())] = columns_of(table);
-  });
+  Tables::for_each(tables,
+                   [&](auto& table) { out[py::str(table.title.data(), table.title.size())] = columns_of(table); });
   return out;
 }
 

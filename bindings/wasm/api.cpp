@@ -1,7 +1,8 @@
-// The board (core/board/board.hpp) for a page: tables of numbers in the instance's memory, by their place in `se_columns`.
+// The board (core/board/board.hpp) for a page: tables of numbers in the instance's memory, by their place in
+// `se_columns`.
 //
-// An error is told to the page (se_refused) and ends the instance, as WebAssembly without exceptions cannot go on: the page
-// makes another one.
+// An error is told to the page (se_refused) and ends the instance, as WebAssembly without exceptions cannot go on: the
+// page makes another one.
 
 #include <cstddef>
 #include <cstdint>
@@ -41,7 +42,9 @@ SHORTEDGE_EXPORT(se_columns) const char* se_columns() {
 SHORTEDGE_EXPORT(se_input) double* se_input(std::size_t table, std::size_t rows) {
   return board().input(static_cast<shortedge::Board::In>(table), rows).data();
 }
-SHORTEDGE_EXPORT(se_rows) std::size_t se_rows(std::size_t table) { return board().rows(static_cast<shortedge::Board::Out>(table)); }
+SHORTEDGE_EXPORT(se_rows) std::size_t se_rows(std::size_t table) {
+  return board().rows(static_cast<shortedge::Board::Out>(table));
+}
 SHORTEDGE_EXPORT(se_output) const double* se_output(std::size_t table) {
   return board().output(static_cast<shortedge::Board::Out>(table)).data();
 }

@@ -20,11 +20,21 @@ namespace {
 // ------------------------------------------------------------------------------------------------------ columns
 
 #define SHORTEDGE_PLACE(name) name,
-struct OfMen { enum : std::size_t { SHORTEDGE_BOARD_MEN(SHORTEDGE_PLACE) columns }; };
-struct OfFrame { enum : std::size_t { SHORTEDGE_BOARD_FRAME(SHORTEDGE_PLACE) columns }; };
-struct OfDrop { enum : std::size_t { SHORTEDGE_BOARD_DROP(SHORTEDGE_PLACE) columns }; };
-struct OfPlan { enum : std::size_t { SHORTEDGE_BOARD_PLAN(SHORTEDGE_PLACE) columns }; };
-struct OfPaths { enum : std::size_t { SHORTEDGE_BOARD_PATHS(SHORTEDGE_PLACE) columns }; };
+struct OfMen {
+  enum : std::size_t { SHORTEDGE_BOARD_MEN(SHORTEDGE_PLACE) columns };
+};
+struct OfFrame {
+  enum : std::size_t { SHORTEDGE_BOARD_FRAME(SHORTEDGE_PLACE) columns };
+};
+struct OfDrop {
+  enum : std::size_t { SHORTEDGE_BOARD_DROP(SHORTEDGE_PLACE) columns };
+};
+struct OfPlan {
+  enum : std::size_t { SHORTEDGE_BOARD_PLAN(SHORTEDGE_PLACE) columns };
+};
+struct OfPaths {
+  enum : std::size_t { SHORTEDGE_BOARD_PATHS(SHORTEDGE_PLACE) columns };
+};
 #undef SHORTEDGE_PLACE
 
 using Words = std::span<const std::string_view>;
@@ -56,7 +66,8 @@ std::string_view kind_of(Kind kind) {
 template <class Table>
 DescribedTable columns_of() {
   DescribedTable table{Table::title, {}};
-  for (const ColumnInfo& info : Table::columns) table.columns.push_back({info.name, kind_of(info.kind), words(info.kind), info.unit});
+  for (const ColumnInfo& info : Table::columns)
+    table.columns.push_back({info.name, kind_of(info.kind), words(info.kind), info.unit});
   return table;
 }
 
@@ -104,19 +115,44 @@ std::vector<DescribedTable> input_tables() {
 constexpr double shares[] = {0.1, 0.5, 0.9};
 
 std::vector<DescribedTable> output_tables() {
-  return {columns_of<FramesTable>(),
-          columns_of<EdgesTable>(),
-          columns_of<RushersTable>(),
-          named("stands", {{"rusher", "man"}, {"man", "man"}, {"side"}, {"past", "flag"}, {"outside", "flag"}, {"between", "man"}}),
-          named("lines", {{"stroke", "word", stroke_words}, {"side", "word", side_words}, {"of", "man"}, {"first", "count"}, {"points", "count"}}),
-          named("points", {{"u"}, {"v"}}),
-          named("break_even", {{"rusher", "man"}, {"man", "man"}, {"side"}, {"depth"}}),
-          named("sweep", {{"depth"}, {"status", "word", status_words}, {"exposure_left"}, {"exposure_right"}, {"exposure_inside"},
-                          {"short_left"}, {"short_right"}}),
-          named("outcomes", {{"man", "man"}, {"draws", "count"}, {"arrived", "count"}, {"pressure", "count"}, {"hips", "count"},
-                             {"hips_early", "count"}, {"hips_time_10"}, {"hips_time_50"}, {"hips_time_90"}, {"arrival_time_10"},
-                             {"arrival_time_50"}, {"arrival_time_90"}, {"cutoff_10"}, {"cutoff_50"}, {"cutoff_90"},
-                             {"exposure_10"}, {"exposure_50"}, {"exposure_90"}})};
+  return {
+      columns_of<FramesTable>(),
+      columns_of<EdgesTable>(),
+      columns_of<RushersTable>(),
+      named("stands",
+            {{"rusher", "man"}, {"man", "man"}, {"side"}, {"past", "flag"}, {"outside", "flag"}, {"between", "man"}}),
+      named("lines", {{"stroke", "word", stroke_words},
+                      {"side", "word", side_words},
+                      {"of", "man"},
+                      {"first", "count"},
+                      {"points", "count"}}),
+      named("points", {{"u"}, {"v"}}),
+      named("break_even", {{"rusher", "man"}, {"man", "man"}, {"side"}, {"depth"}}),
+      named("sweep", {{"depth"},
+                      {"status", "word", status_words},
+                      {"exposure_left"},
+                      {"exposure_right"},
+                      {"exposure_inside"},
+                      {"short_left"},
+                      {"short_right"}}),
+      named("outcomes", {{"man", "man"},
+                         {"draws", "count"},
+                         {"arrived", "count"},
+                         {"pressure", "count"},
+                         {"hips", "count"},
+                         {"hips_early", "count"},
+                         {"hips_time_10"},
+                         {"hips_time_50"},
+                         {"hips_time_90"},
+                         {"arrival_time_10"},
+                         {"arrival_time_50"},
+                         {"arrival_time_90"},
+                         {"cutoff_10"},
+                         {"cutoff_50"},
+                         {"cutoff_90"},
+                         {"exposure_10"},
+                         {"exposure_50"},
+                         {"exposure_90"}})};
 }
 
 /// JSON, piece by piece; all texts of ours are plain.
@@ -274,8 +310,11 @@ class Drawing {
       points_.push_back(point.x());
       points_.push_back(point.y());
     }
-    lines_.insert(lines_.end(), {static_cast<double>(stroke), side == 0 ? -1.0 : side < 0 ? 0.0 : 1.0, static_cast<double>(of), first,
-                                 static_cast<double>(points.size())});
+    lines_.insert(lines_.end(), {static_cast<double>(stroke),
+                                 side == 0  ? -1.0
+                                 : side < 0 ? 0.0
+                                            : 1.0,
+                                 static_cast<double>(of), first, static_cast<double>(points.size())});
   }
   void add(Stroke stroke, int side, std::int32_t of, std::initializer_list<Point> points) {
     add(stroke, side, of, std::span(points.begin(), points.size()));
@@ -293,8 +332,8 @@ class Drawing {
   std::vector<double>&lines_, &points_;
 };
 
-/// Across the rusher's straight line, from the centre of who has him outward: the short edge, then what is held of the corner.
-/// Nothing once he is past him, or no longer before him, as his corner is then nowhere on that line.
+/// Across the rusher's straight line, from the centre of who has him outward: the short edge, then what is held of the
+/// corner. Nothing once he is past him, or no longer before him, as his corner is then nowhere on that line.
 void draw_corner(const Point& rusher, const Point& man, const Point& passer, const Placed& placed, const Rules& rules,
                  bool tells, std::int32_t of, Drawing& drawing) {
   const double held = corner_held(rusher, man, passer, placed, rules.reach);
@@ -367,7 +406,8 @@ void Board::take(const Still& still, const Rules& rules_given) {
   of_frame[OfFrame::stood_right] = still.before.line_stood[1];
   std::vector<double>& of_rules = input(rules, 1);
   std::size_t at = 0;
-  Rules::for_each(rules_given, [&](std::string_view, double value, std::string_view, std::string_view) { of_rules[at++] = value; });
+  Rules::for_each(rules_given,
+                  [&](std::string_view, double value, std::string_view, std::string_view) { of_rules[at++] = value; });
 }
 
 Rules Board::given_rules() const { return settings_of<Rules>(in_[rules]); }
@@ -389,13 +429,15 @@ Still Board::still() const {
   still.motion.men = count;
   std::size_t passers = 0;
   for (std::size_t man = 0; man < count; ++man) {
-    Man his{static_cast<std::int32_t>(man), coded<Unit>("unit", of_men.at(man, OfMen::unit), 0, unit_words.size()), Position::other};
+    Man his{static_cast<std::int32_t>(man), coded<Unit>("unit", of_men.at(man, OfMen::unit), 0, unit_words.size()),
+            Position::other};
     his.role = coded<Role>("role", of_men.at(man, OfMen::role), 0, role_words.size());
     his.slot = coded<Slot>("slot", of_men.at(man, OfMen::slot) + 1, 0, slot_words.size() + 1);
     his.line_side = whole("line_side", of_men.at(man, OfMen::line_side), -1, 2);
     play.men.push_back(his);
     const double u = of_men.at(man, OfMen::u), v = of_men.at(man, OfMen::v);
-    if (!(std::abs(u) < 1000 && std::abs(v) < 1000) && !(std::isnan(u) && std::isnan(v))) refuse("the place of a man on the board", u);
+    if (!(std::abs(u) < 1000 && std::abs(v) < 1000) && !(std::isnan(u) && std::isnan(v)))
+      refuse("the place of a man on the board", u);
     still.motion.place.push_back({u, v});
     still.motion.velocity.push_back({of_men.at(man, OfMen::vu), of_men.at(man, OfMen::vv)});
     if (his.role == Role::passer) {
@@ -476,7 +518,8 @@ void Board::measure() {
       }
     }
     how.insert(how.end(), {static_cast<double>(who), static_cast<double>(one.man), static_cast<double>(one.placed.side),
-                           static_cast<double>(one.placed.past), static_cast<double>(one.placed.outside), static_cast<double>(between)});
+                           static_cast<double>(one.placed.past), static_cast<double>(one.placed.outside),
+                           static_cast<double>(between)});
     drawing.add(Stroke::straight, one.placed.side, who, {rusher, passer});
     drawing.add(Stroke::outside, one.placed.side, who, one.ways.outside, passer);
     drawing.add(Stroke::inside, one.placed.side, who, one.ways.inside, passer);
@@ -488,10 +531,12 @@ void Board::measure() {
     drawing.add(Stroke::taut, one.placed.side, who, taut_path(rusher, passer, discs).points);
     if (!has) continue;
     const Point& man = at(static_cast<std::size_t>(one.man));
-    draw_corner(rusher, man, passer, one.placed, given, tables.rushers.outside_exposure[row] >= shown_exposure, who, drawing);
+    draw_corner(rusher, man, passer, one.placed, given, tables.rushers.outside_exposure[row] >= shown_exposure, who,
+                drawing);
     if (in_[drop].empty()) continue;
-    even.insert(even.end(), {static_cast<double>(who), static_cast<double>(one.man), static_cast<double>(one.placed.side),
-                             break_even_depth(rusher, man, {passer.x(), in_[drop][OfDrop::from]}, in_[drop][OfDrop::speed_ratio])});
+    even.insert(even.end(),
+                {static_cast<double>(who), static_cast<double>(one.man), static_cast<double>(one.placed.side),
+                 break_even_depth(rusher, man, {passer.x(), in_[drop][OfDrop::from]}, in_[drop][OfDrop::speed_ratio])});
   }
 }
 
@@ -514,8 +559,8 @@ void Board::sweep_depth() {
     for (std::size_t row = 0; row < tables.edges.rows(); ++row) {
       is_short[static_cast<std::size_t>(tables.edges.side[row])] = tables.edges.short_edge[row];
     }
-    out.insert(out.end(), {depth, static_cast<double>(frame_table.status[0]), frame_table.exposure_left[0], frame_table.exposure_right[0],
-                           frame_table.exposure_inside[0], is_short[0], is_short[1]});
+    out.insert(out.end(), {depth, static_cast<double>(frame_table.status[0]), frame_table.exposure_left[0],
+                           frame_table.exposure_right[0], frame_table.exposure_inside[0], is_short[0], is_short[1]});
   }
 }
 
@@ -558,25 +603,30 @@ bool Board::simulate(const Progress& progress) {
       protector.man = place_of[static_cast<std::size_t>(chips)];
     } else {
       for (std::size_t index = here.play.rushers.size(); index-- > 0;) {  // of two the first
-        if (here.match.man[index][0] == static_cast<std::int32_t>(man)) protector.man = place_of[here.play.rushers[index]];
+        if (here.match.man[index][0] == static_cast<std::int32_t>(man))
+          protector.man = place_of[here.play.rushers[index]];
       }
     }
     who.push_back(static_cast<double>(man));
     formation.protectors.push_back(protector);
   }
   const Assumptions assumed = settings_of<Assumptions>(in_[assumptions]);
-  const Case of{formation, assumed,
-                {of_plan[OfPlan::throw_time], of_plan[OfPlan::throw_sd], of_plan[OfPlan::throw_per_yard]}, of_plan[OfPlan::depth]};
+  const Case of{formation,
+                assumed,
+                {of_plan[OfPlan::throw_time], of_plan[OfPlan::throw_sd], of_plan[OfPlan::throw_per_yard]},
+                of_plan[OfPlan::depth]};
   const double draws = of_plan[OfPlan::draws], seed = of_plan[OfPlan::seed];
   if (!(draws >= 1 && draws <= 1e6)) refuse("the number of draws", draws);
   if (!(seed >= 0 && seed <= 9e15)) refuse("the seed", seed);
   std::vector<double>& out = out_[outcomes];
   out.clear();
-  const auto result = study_depth(of, {static_cast<std::uint64_t>(seed), static_cast<std::uint64_t>(draws), of_plan[OfPlan::step]}, 1, progress);
+  const auto result = study_depth(
+      of, {static_cast<std::uint64_t>(seed), static_cast<std::uint64_t>(draws), of_plan[OfPlan::step]}, 1, progress);
   if (!result) return false;
   const auto add = [&](double man, const Outcomes& found) {
-    out.insert(out.end(), {man, static_cast<double>(result->draws), static_cast<double>(found.arrived), static_cast<double>(found.pressure),
-                           static_cast<double>(found.hips), static_cast<double>(found.hips_early)});
+    out.insert(out.end(), {man, static_cast<double>(result->draws), static_cast<double>(found.arrived),
+                           static_cast<double>(found.pressure), static_cast<double>(found.hips),
+                           static_cast<double>(found.hips_early)});
     for (const Counts* counts : {&found.hips_time, &found.arrival_time, &found.cutoff, &found.exposure}) {
       for (const double share : shares) out.push_back(counts->quantile(share));
     }

@@ -1,10 +1,10 @@
 #pragma once
-/// The board: one frame whose men are moved by hand and measured again, as tables of numbers in and tables of numbers out, so
-/// that a page can ask for everything by name and works out no geometry of its own.
+/// The board: one frame whose men are moved by hand and measured again, as tables of numbers in and tables of numbers
+/// out, so that a page can ask for everything by name and works out no geometry of its own.
 ///
-/// In and out alike a table is a list of rows, each as long as the table's columns; `describe` names tables and columns in
-/// their order. A word is its place in the column's words, a man his place in the table `men`, -1 for none or nobody; a
-/// missing number is NaN. Places in yd in the play frame, velocities in yd/s.
+/// In and out alike a table is a list of rows, each as long as the table's columns; `describe` names tables and columns
+/// in their order. A word is its place in the column's words, a man his place in the table `men`, -1 for none or
+/// nobody; a missing number is NaN. Places in yd in the play frame, velocities in yd/s.
 
 #include <optional>
 #include <string>
@@ -44,6 +44,7 @@ inline constexpr std::array<std::string_view, 11> stroke_words{
     "ring", "wall", "width", "depth", "edge", "outside", "inside", "taut", "straight", "corner_held", "short_edge"};
 
 /// X(name) of each input table.
+// clang-format off
 #define SHORTEDGE_BOARD_MEN(X)                                                                                         \
   X(u) X(v) X(vu) X(vv)      /* yd, yd/s; NaN: absent, unknown */                                                      \
   X(unit) X(role) X(slot)    /* words; slot -1: no lineman */                                                          \
@@ -64,15 +65,17 @@ inline constexpr std::array<std::string_view, 11> stroke_words{
   X(depth) X(throw_time) X(throw_sd) X(throw_per_yard) X(draws) X(seed) X(step)
 /// Places that a rusher runs through first, in order.
 #define SHORTEDGE_BOARD_PATHS(X) X(rusher) X(u) X(v)
+// clang-format on
 
 class Board {
  public:
   enum In : std::size_t { men, frame, rules, drop, plan, assumptions, paths, inputs };
   enum Out : std::size_t { frames, edges, rushers, stands, lines, points, break_even, sweep, outcomes, outputs };
 
-  /// JSON: {"in": [table], "out": [table], "shown_exposure", "told_short", "version of the definitions": ...}; a table is
-  /// {"name", "columns": [{"name", "kind", "unit", "words", "value"}]}: kind number, word, man, flag or count; value: the default of
-  /// a rule or an assumption.
+  /// JSON: {"in": [table], "out": [table], "shown_exposure", "told_short", "version of the definitions": ...}; a table
+  /// is
+  /// {"name", "columns": [{"name", "kind", "unit", "words", "value"}]}: kind number, word, man, flag or count; value:
+  /// the default of a rule or an assumption.
   static std::string describe();
 
   /// Room for so many rows of an input table, to be filled; columns are as many as `describe` lists.
@@ -84,12 +87,14 @@ class Board {
   void take(const Still& still, const Rules& rules);
   const std::vector<double>& input(In table) const { return in_[table]; }
 
-  /// Fills frames, edges, rushers (core/base/columns.hpp), stands, lines with their points, and break_even. Throws InputError.
+  /// Fills frames, edges, rushers (core/base/columns.hpp), stands, lines with their points, and break_even. Throws
+  /// InputError.
   void measure();
   /// Fills `sweep`: the passer taken to each depth, all else left.
   void sweep_depth();
-  /// Fills `outcomes`: of the play, then of each protector; in how many draws it came to an arrival, a pressure, opened hips,
-  /// those within 1.2 s; and quantiles (0.1, 0.5, 0.9) of times and peaks. False when `progress` stopped it. Throws InputError.
+  /// Fills `outcomes`: of the play, then of each protector; in how many draws it came to an arrival, a pressure, opened
+  /// hips, those within 1.2 s; and quantiles (0.1, 0.5, 0.9) of times and peaks. False when `progress` stopped it.
+  /// Throws InputError.
   bool simulate(const Progress& progress);
 
  private:

@@ -35,8 +35,8 @@ void take_lists(Play& play) {
 PassedSide side_of(const Passed& passed) {
   PassedSide side;
   if (passed.man == nobody) return side;
-  // A rusher beside the passer, nearer to him than the man straight upfield, on that man's right: he is outside of a man of
-  // that side.
+  // A rusher beside the passer, nearer to him than the man straight upfield, on that man's right: he is outside of a
+  // man of that side.
   side.see({1, 0}, static_cast<std::size_t>(passed.man), {0, -2}, {0, 0}, passed.outside ? 1 : -1);
   return side;
 }
@@ -57,7 +57,8 @@ Still still_of(const Play& play, const Motion& motion, const Match& match, const
   }
   take_lists(still.play);
   still.motion.men = motion.men;
-  const auto first = static_cast<std::ptrdiff_t>(frame * motion.men), last = first + static_cast<std::ptrdiff_t>(motion.men);
+  const auto first = static_cast<std::ptrdiff_t>(frame * motion.men),
+             last = first + static_cast<std::ptrdiff_t>(motion.men);
   still.motion.place.assign(motion.place.begin() + first, motion.place.begin() + last);
   still.motion.velocity.assign(motion.velocity.begin() + first, motion.velocity.begin() + last);
 
@@ -76,7 +77,7 @@ Still still_of(const Play& play, const Motion& motion, const Match& match, const
     if (before == frame) break;
     for (const Rushing& rusher : scene.rushers) {
       const Blocking seen = followed.see(before, scene, rusher, rules);
-      if (!seen.blocker) continue; // a frame that is not shown to his side
+      if (!seen.blocker) continue;  // a frame that is not shown to his side
       const auto man = static_cast<std::int32_t>(seen.blocker->man);
       Passed& his = passed[rusher.index];
       if (!seen.placed.past) {

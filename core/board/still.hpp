@@ -15,10 +15,11 @@ struct Passed {
 };
 
 struct Still {
-  Play play;      ///< of one frame; rushers who take no part in it have role other
+  Play play;  ///< of one frame; rushers who take no part in it have role other
   Motion motion;
   Match match;    ///< Match::man alone
-  Before before;  ///< sides as before the frame; first_u and line_stood with it, so that a moved line is told by where it stood
+  Before before;  ///< sides as before the frame; first_u and line_stood with it, so that a moved line is told by where
+                  ///< it stood
   std::vector<Passed> passed;  ///< what before.sides are made of, one a rusher
 };
 
@@ -28,8 +29,8 @@ PassedSide side_of(const Passed& passed);
 /// The rules must be valid, and the match be of this play.
 Still still_of(const Play& play, const Motion& motion, const Match& match, const Rules& rules, std::size_t frame);
 
-/// A formation with its passer `depth` yd deep, everybody at rest: the passer, the protectors, the rushers, in this order. Who
-/// has whom is as the formation says; a man who chips has nobody.
+/// A formation with its passer `depth` yd deep, everybody at rest: the passer, the protectors, the rushers, in this
+/// order. Who has whom is as the formation says; a man who chips has nobody.
 Still still_of(const Formation& formation, double depth, const Rules& rules);
 
 }  // namespace shortedge

@@ -12,9 +12,7 @@ namespace {
 
 constexpr Eigen::Index shared = View::size, own = Pose::size;
 
-double off_line(double after, double before) {
-  return after * after * before * before / (3 * (after + before));
-}
+double off_line(double after, double before) { return after * after * before * before / (3 * (after + before)); }
 
 /// From a pose to another, angles the shorter way.
 PoseUnrest way(const Pose& from, const Pose& to) {
@@ -49,8 +47,7 @@ PoseUnrest pose_unrest(std::span<const TimedFrame> frames) {
   return sum / count;
 }
 
-FrameCamera between(const FrameCamera& a, const FrameCamera& b, double after, double before,
-                    const PoseUnrest& unrest) {
+FrameCamera between(const FrameCamera& a, const FrameCamera& b, double after, double before, const PoseUnrest& unrest) {
   const double share = after / (after + before);
   FrameCamera out;
   out.solved = true;
@@ -58,10 +55,8 @@ FrameCamera between(const FrameCamera& a, const FrameCamera& b, double after, do
   // Given what is shared, the two pictures know nothing of one another.
   const Eigen::Matrix<double, shared, shared> common = a.covariance.topLeftCorner<shared, shared>();
   const auto root = common.ldlt();
-  const Eigen::Matrix<double, own, shared> lever_a =
-      root.solve(a.covariance.topRightCorner<shared, own>()).transpose();
-  const Eigen::Matrix<double, own, shared> lever_b =
-      root.solve(b.covariance.topRightCorner<shared, own>()).transpose();
+  const Eigen::Matrix<double, own, shared> lever_a = root.solve(a.covariance.topRightCorner<shared, own>()).transpose();
+  const Eigen::Matrix<double, own, shared> lever_b = root.solve(b.covariance.topRightCorner<shared, own>()).transpose();
   const Eigen::Matrix4d alone_a = a.covariance.bottomRightCorner<own, own>() - lever_a * common * lever_a.transpose();
   const Eigen::Matrix4d alone_b = b.covariance.bottomRightCorner<own, own>() - lever_b * common * lever_b.transpose();
   const Eigen::Matrix<double, own, shared> lever = (1 - share) * lever_a + share * lever_b;

@@ -73,12 +73,9 @@ const Painted& painted_once(FieldKind kind) {
 double hash_row(FieldKind kind) noexcept {
   constexpr double inch = foot / 12;
   switch (kind) {
-    case FieldKind::pro:
-      return 70 * foot + 9 * inch;
-    case FieldKind::college:
-      return 60 * foot;
-    case FieldKind::school:
-      break;
+    case FieldKind::pro: return 70 * foot + 9 * inch;
+    case FieldKind::college: return 60 * foot;
+    case FieldKind::school: break;
   }
   return 53 * foot + 4 * inch;
 }

@@ -25,7 +25,8 @@ std::uint32_t lookup3(std::span<const std::uint8_t> bytes) {
     const std::size_t taken = std::min(bytes.size(), block.size());
     std::copy_n(bytes.begin(), taken, block.begin());
     const auto word = [&](std::size_t at) {
-      return block[at] | std::uint32_t{block[at + 1]} << 8 | std::uint32_t{block[at + 2]} << 16 | std::uint32_t{block[at + 3]} << 24;
+      return block[at] | std::uint32_t{block[at + 1]} << 8 | std::uint32_t{block[at + 2]} << 16 |
+             std::uint32_t{block[at + 3]} << 24;
     };
     a += word(0);
     b += word(4);
@@ -62,7 +63,9 @@ std::uint32_t fletcher32(std::span<const std::uint8_t> bytes) {
 
 namespace {
 
-std::uint32_t crc_of(std::uint32_t crc, std::string_view text) { return libdeflate_crc32(crc, text.data(), text.size()); }
+std::uint32_t crc_of(std::uint32_t crc, std::string_view text) {
+  return libdeflate_crc32(crc, text.data(), text.size());
+}
 
 std::uint32_t crc_of_name(std::string_view table, std::string_view column) {
   return crc_of(crc_of(crc_of(crc_of(0, table), "/"), column), std::string_view("\0", 1));

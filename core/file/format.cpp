@@ -46,12 +46,14 @@ class Cursor {
   /// A byte that has but one right value.
   void expect(std::uint8_t wanted, const char* what) {
     if (const std::uint8_t found = byte(); found != wanted) {
-      refuse(where_, std::string(what) + " " + std::to_string(found) + "; this library reads " + std::to_string(wanted));
+      refuse(where_,
+             std::string(what) + " " + std::to_string(found) + "; this library reads " + std::to_string(wanted));
     }
   }
   void expect(std::string_view wanted) {
     const Bytes found = take(wanted.size());
-    if (!std::equal(found.begin(), found.end(), wanted.begin(), wanted.end(), [](std::uint8_t a, char b) { return a == static_cast<std::uint8_t>(b); })) {
+    if (!std::equal(found.begin(), found.end(), wanted.begin(), wanted.end(),
+                    [](std::uint8_t a, char b) { return a == static_cast<std::uint8_t>(b); })) {
       damaged(where_, "no " + std::string(wanted) + " where one should be");
     }
   }
@@ -65,7 +67,8 @@ class Cursor {
 Bytes checked_block(Bytes block, const std::string& where) {
   if (block.size() < checksum_bytes) damaged(where, "a record ends early");
   const Bytes content = block.first(block.size() - checksum_bytes);
-  if (Cursor(block.last(checksum_bytes), where).number(checksum_bytes) != lookup3(content)) damaged(where, "a record's checksum does not fit");
+  if (Cursor(block.last(checksum_bytes), where).number(checksum_bytes) != lookup3(content))
+    damaged(where, "a record's checksum does not fit");
   return content;
 }
 
@@ -75,7 +78,9 @@ std::uint64_t root_address(const Input& input, const std::string& where) {
   constexpr std::size_t superblock = 48;
   const std::vector<std::uint8_t> start = input.read(0, std::min<std::uint64_t>(input.size(), superblock), where);
   const auto begins_as = [&](std::size_t bytes) {
-    return start.size() >= bytes && std::equal(signature.begin(), signature.begin() + static_cast<std::ptrdiff_t>(bytes), start.begin(), [](char a, std::uint8_t b) { return static_cast<std::uint8_t>(a) == b; });
+    return start.size() >= bytes &&
+           std::equal(signature.begin(), signature.begin() + static_cast<std::ptrdiff_t>(bytes), start.begin(),
+                      [](char a, std::uint8_t b) { return static_cast<std::uint8_t>(a) == b; });
   };
   if (!begins_as(signature.size() - 1)) refuse(where, "not an HDF5 file");
   if (!begins_as(signature.size())) refuse(where, "not an HDF5 file of the 1.10 format");
@@ -88,8 +93,8 @@ std::uint64_t root_address(const Input& input, const std::string& where) {
   if (cursor.address() != 0) refuse(where, "an HDF5 file that begins inside another");
   if (cursor.address() != nowhere) refuse(where, "a superblock with an extension");
   if (const std::uint64_t end = cursor.address(); end != input.size()) {
-    refuse(where, std::string(end > input.size() ? "truncated" : "damaged") + ": the file has " + std::to_string(input.size()) +
-                      " bytes and states " + std::to_string(end));
+    refuse(where, std::string(end > input.size() ? "truncated" : "damaged") + ": the file has " +
+                      std::to_string(input.size()) + " bytes and states " + std::to_string(end));
   }
   return cursor.address();
 }
@@ -99,7 +104,8 @@ std::uint64_t root_address(const Input& input, const std::string& where) {
 Object::Object(const Input& input, std::uint64_t address, const std::string& where) {
   constexpr std::size_t longest_prefix = 4 + 2 + 16 + 4 + 8;
   if (address >= input.size()) damaged(where, "it stands beyond the file's end");
-  const std::vector<std::uint8_t> start = input.read(address, std::min<std::uint64_t>(longest_prefix, input.size() - address), where);
+  const std::vector<std::uint8_t> start =
+      input.read(address, std::min<std::uint64_t>(longest_prefix, input.size() - address), where);
   Cursor prefix(start, where);
   prefix.expect("OHDR");
   prefix.expect(2, "an object header of version");
@@ -110,7 +116,9 @@ Object::Object(const Input& input, std::uint64_t address, const std::string& whe
   if ((flags & 0x10) != 0) prefix.take(4);   // when attributes move to a heap
   const std::uint64_t size = prefix.number(std::size_t{1} << (flags & 0x03));
   const std::uint64_t before = start.size() - prefix.left();
-  if (size > most_header) refuse(where, "an object header of " + std::to_string(size) + " bytes; accepted: at most " + std::to_string(most_header));
+  if (size > most_header)
+    refuse(where,
+           "an object header of " + std::to_string(size) + " bytes; accepted: at most " + std::to_string(most_header));
   blocks_.push_back(input.read(address, before + size + checksum_bytes, where));
   read_messages(checked_block(blocks_.back(), where).subspan(before), ordered, where);
 
@@ -118,7 +126,8 @@ Object::Object(const Input& input, std::uint64_t address, const std::string& whe
   for (std::size_t i = 0; i < continued_.size(); ++i) {  // a continuation may name another
     const auto [at, bytes] = continued_[i];
     if (bytes < 8 || bytes > most_header || (total += bytes) > most_header) {
-      refuse(where, "an object header continued for " + std::to_string(bytes) + " bytes; accepted: at least 8, in all at most " + std::to_string(most_header));
+      refuse(where, "an object header continued for " + std::to_string(bytes) +
+                        " bytes; accepted: at least 8, in all at most " + std::to_string(most_header));
     }
     blocks_.push_back(input.read(at, bytes, where));
     Cursor block(checked_block(blocks_.back(), where), where);
@@ -144,10 +153,21 @@ void Object::read_messages(Bytes bytes, bool ordered, const std::string& where) 
         continued_.emplace_back(at, body.number(address_bytes));
         break;
       }
-      case Message::dataspace: case Message::link_info: case Message::datatype: case Message::fill_value: case Message::link:
-      case Message::external_files: case Message::layout: case Message::group_info: case Message::filters:
-      case Message::attribute: case Message::attribute_info: case Message::references: messages_.push_back(found); break;
-      default: refuse(where, "an object header with a message of kind " + std::to_string(kind) + ", which no file of this library has");
+      case Message::dataspace:
+      case Message::link_info:
+      case Message::datatype:
+      case Message::fill_value:
+      case Message::link:
+      case Message::external_files:
+      case Message::layout:
+      case Message::group_info:
+      case Message::filters:
+      case Message::attribute:
+      case Message::attribute_info:
+      case Message::references: messages_.push_back(found); break;
+      default:
+        refuse(where, "an object header with a message of kind " + std::to_string(kind) +
+                          ", which no file of this library has");
     }
   }
 }
@@ -156,7 +176,8 @@ const Object::Found* Object::only(Message kind, const std::string& where) const 
   const auto is_it = [=](const Found& found) { return found.kind == kind; };
   const auto found = std::find_if(messages_.begin(), messages_.end(), is_it);
   if (found == messages_.end()) return nullptr;
-  if (std::find_if(found + 1, messages_.end(), is_it) != messages_.end()) damaged(where, "an object header that says one thing twice");
+  if (std::find_if(found + 1, messages_.end(), is_it) != messages_.end())
+    damaged(where, "an object header that says one thing twice");
   return &*found;
 }
 
@@ -242,7 +263,8 @@ enum Layout : std::uint8_t { chunked = 2, virtual_dataset = 3 };
 const Object::Found& needed(const Object& dataset, Object::Message kind, const std::string& where) {
   const Object::Found* found = dataset.only(kind, where);
   if (!found) refuse(where, "not a dataset");
-  if (found->shared) refuse(where, kind == Object::Message::datatype ? "a committed type" : "a description that stands elsewhere");
+  if (found->shared)
+    refuse(where, kind == Object::Message::datatype ? "a committed type" : "a description that stands elsewhere");
   return *found;
 }
 
@@ -282,7 +304,8 @@ Dataset dataset_of(const Object& object, const std::string& where) {
   Cursor stored(needed(object, layout, where).body, where);
   stored.take(2);
   const std::uint8_t flags = stored.byte();
-  if (!as_ours(object, where) || (flags & unfiltered_edges) != 0) refuse(where, "its filters are not shuffle, deflate and fletcher32");
+  if (!as_ours(object, where) || (flags & unfiltered_edges) != 0)
+    refuse(where, "its filters are not shuffle, deflate and fletcher32");
 
   Cursor space(needed(object, dataspace, where).body, where);
   space.expect(2, "a dataspace of version");
@@ -295,7 +318,8 @@ Dataset dataset_of(const Object& object, const std::string& where) {
   const std::size_t bytes = stored.byte();
   if (bytes == 0 || bytes > 8) damaged(where, "a chunk's size of " + std::to_string(bytes) + " bytes");
   dataset.chunk_rows = stored.number(bytes);
-  if (dataset.chunk_rows == 0 || stored.number(bytes) != dataset.type.bytes) refuse(where, "chunks that do not fit its rank");
+  if (dataset.chunk_rows == 0 || stored.number(bytes) != dataset.type.bytes)
+    refuse(where, "chunks that do not fit its rank");
 
   dataset.index = stored.byte();
   if (dataset.index == 1 && (flags & single_filtered) != 0) {
@@ -304,7 +328,8 @@ Dataset dataset_of(const Object& object, const std::string& where) {
   } else if (dataset.index == 3) {
     stored.take(1);  // of a page, which the array states too
   } else {
-    refuse(where, "an index of chunks of kind " + std::to_string(dataset.index) + ", which no file of this library has");
+    refuse(where,
+           "an index of chunks of kind " + std::to_string(dataset.index) + ", which no file of this library has");
   }
   dataset.single.address = stored.address();
   return dataset;
@@ -327,7 +352,8 @@ std::vector<Dataset::Chunk> chunks_of(const Input& input, const Dataset& dataset
   header.expect(1, "a fixed array for");
   const std::uint8_t entry_bytes = header.byte(), page_bits = header.byte();
   constexpr std::uint8_t mask_bytes = 4;
-  if (entry_bytes <= address_bytes + mask_bytes || entry_bytes > address_bytes + mask_bytes + 8) damaged(where, "a fixed array of entries of " + std::to_string(entry_bytes) + " bytes");
+  if (entry_bytes <= address_bytes + mask_bytes || entry_bytes > address_bytes + mask_bytes + 8)
+    damaged(where, "a fixed array of entries of " + std::to_string(entry_bytes) + " bytes");
   if (header.number(8) != count) damaged(where, "a fixed array of another size than the dataset");
   const std::uint64_t array = header.address();
   if (array == nowhere) refuse(where, "a chunk is missing");
@@ -352,7 +378,8 @@ std::vector<Dataset::Chunk> chunks_of(const Input& input, const Dataset& dataset
   if (count > input.size() / entry_bytes) damaged(where, "a fixed array larger than the file");
   const std::uint64_t page = page_bits < 32 ? std::uint64_t{1} << page_bits : count;
   if (count <= page) {
-    const std::vector<std::uint8_t> block = input.read(array, prefix_bytes + count * entry_bytes + checksum_bytes, where);
+    const std::vector<std::uint8_t> block =
+        input.read(array, prefix_bytes + count * entry_bytes + checksum_bytes, where);
     Cursor cursor(checked_block(block, where), where);
     open_array(cursor);
     take_entries(cursor, count);

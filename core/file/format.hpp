@@ -32,8 +32,19 @@ class Object {
   Object(const Input& input, std::uint64_t address, const std::string& where);
 
   enum class Message : std::uint8_t {
-    nil = 0x00, dataspace = 0x01, link_info = 0x02, datatype = 0x03, fill_value = 0x05, link = 0x06, external_files = 0x07,
-    layout = 0x08, group_info = 0x0A, filters = 0x0B, attribute = 0x0C, continuation = 0x10, attribute_info = 0x15,
+    nil = 0x00,
+    dataspace = 0x01,
+    link_info = 0x02,
+    datatype = 0x03,
+    fill_value = 0x05,
+    link = 0x06,
+    external_files = 0x07,
+    layout = 0x08,
+    group_info = 0x0A,
+    filters = 0x0B,
+    attribute = 0x0C,
+    continuation = 0x10,
+    attribute_info = 0x15,
     references = 0x16
   };
   struct Found {
@@ -60,7 +71,8 @@ struct Link {
   std::uint64_t address = 0;  ///< of a hard link's object
 };
 
-/// The links of a group, in no order. Refused: what is no group; links kept in a heap, as HDF5 does with more than 1000.
+/// The links of a group, in no order. Refused: what is no group; links kept in a heap, as HDF5 does with more than
+/// 1000.
 std::vector<Link> links_of(const Object& group, const std::string& where);
 
 /// What the values of a dataset are.
@@ -68,9 +80,9 @@ struct Type {
   enum class Class : std::uint8_t { integer = 0, floating = 1, text = 3, variable = 9, other };
   Class kind = Class::other;
   bool sign = false;
-  bool plain = false;         ///< an integer, IEEE float or null-padded UTF-8 text as this library writes them
+  bool plain = false;  ///< an integer, IEEE float or null-padded UTF-8 text as this library writes them
   bool variable_text = false;
-  std::uint32_t bytes = 0;    ///< of one value
+  std::uint32_t bytes = 0;  ///< of one value
 };
 
 struct Dataset {

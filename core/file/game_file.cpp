@@ -20,8 +20,8 @@ namespace {
 using Stored = StoredGame::SnapColumns;
 struct SnapNumber {
   const char* name;
-  double Snap::*in_game;
-  std::vector<double> Stored::*stored;
+  double Snap::* in_game;
+  std::vector<double> Stored::* stored;
   const char *unit, *missing, *says;
 };
 constexpr SnapNumber snap_numbers[]{
@@ -54,20 +54,29 @@ constexpr int without_clicks = 1;  // the version of such files
 /// Men in a table, each with how many of the clicks in the next are his.
 void write_clicked(TableWriter& writer, const std::vector<ClickedWay>& ways) {
   writer.table("clicked");
-  write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), ways, [](const ClickedWay& way) { return way.play; });
-  write_rows<std::int32_t>(writer, "player", notes("player", "", "never", "the player"), ways, [](const ClickedWay& way) { return way.player; });
+  write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), ways,
+                           [](const ClickedWay& way) { return way.play; });
+  write_rows<std::int32_t>(writer, "player", notes("player", "", "never", "the player"), ways,
+                           [](const ClickedWay& way) { return way.player; });
   write_rows<std::int64_t>(writer, "clicks", notes("count", "", "never", "clicks of his, in the table clicks"), ways,
                            [](const ClickedWay& way) { return way.clicks.size(); });
   const auto number = [&](const char* name, const char* unit, const char* missing, const char* says, auto&& value) {
     write_rows<double>(writer, name, notes("number", unit, missing, says), ways, value);
   };
-  number("rest", "s", "he moves", "when he stands, on the play's own clock", [](const ClickedWay& way) { return way.rest.value_or(nan); });
-  number("jerk", "yd^2/s^5", "never", "white noise of his jerk", [](const ClickedWay& way) { return way.options.jerk; });
-  number("start_jerk", "yd^2/s^5", "never", "the same while he starts", [](const ClickedWay& way) { return way.options.start_jerk; });
-  number("start", "yd/s^2", "never", "jump of his acceleration as he starts", [](const ClickedWay& way) { return way.options.start; });
-  number("tail", "", "never", "degrees of freedom of what moves him", [](const ClickedWay& way) { return way.options.tail; });
-  number("rest_speed", "yd/s", "never", "how still he stands", [](const ClickedWay& way) { return way.options.rest_speed; });
-  number("rest_acceleration", "yd/s^2", "never", "how still he stands", [](const ClickedWay& way) { return way.options.rest_acceleration; });
+  number("rest", "s", "he moves", "when he stands, on the play's own clock",
+         [](const ClickedWay& way) { return way.rest.value_or(nan); });
+  number("jerk", "yd^2/s^5", "never", "white noise of his jerk",
+         [](const ClickedWay& way) { return way.options.jerk; });
+  number("start_jerk", "yd^2/s^5", "never", "the same while he starts",
+         [](const ClickedWay& way) { return way.options.start_jerk; });
+  number("start", "yd/s^2", "never", "jump of his acceleration as he starts",
+         [](const ClickedWay& way) { return way.options.start; });
+  number("tail", "", "never", "degrees of freedom of what moves him",
+         [](const ClickedWay& way) { return way.options.tail; });
+  number("rest_speed", "yd/s", "never", "how still he stands",
+         [](const ClickedWay& way) { return way.options.rest_speed; });
+  number("rest_acceleration", "yd/s^2", "never", "how still he stands",
+         [](const ClickedWay& way) { return way.options.rest_acceleration; });
 
   std::vector<Click> clicks;
   for (const ClickedWay& way : ways) clicks.insert(clicks.end(), way.clicks.begin(), way.clicks.end());
@@ -115,24 +124,27 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
   }
 
   writer.table("snaps");
-  write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), game.snaps, [](const Snap& snap) { return snap.play; });
-  write_rows<std::int8_t>(writer, "direction", notes("number", "", "never", "1: the offence attacks +x, -1: -x"), game.snaps,
-                          [](const Snap& snap) { return snap.direction; });
+  write_rows<std::int32_t>(writer, "play", notes("play", "", "never", "the play"), game.snaps,
+                           [](const Snap& snap) { return snap.play; });
+  write_rows<std::int8_t>(writer, "direction", notes("number", "", "never", "1: the offence attacks +x, -1: -x"),
+                          game.snaps, [](const Snap& snap) { return snap.direction; });
   for (const SnapNumber& number : snap_numbers) {
     write_rows<double>(writer, number.name, notes("number", number.unit, number.missing, number.says), game.snaps,
                        [&](const Snap& snap) { return snap.*number.in_game; });
   }
 
   writer.table("people");
-  write_rows<std::int32_t>(writer, "player", notes("player", "", "never", "the player"), game.people, [](const Person& person) { return person.player; });
-  write_rows<std::int32_t>(writer, "play", notes("play", "", "the row holds for every play without one of its own", "the play"),
+  write_rows<std::int32_t>(writer, "player", notes("player", "", "never", "the player"), game.people,
+                           [](const Person& person) { return person.player; });
+  write_rows<std::int32_t>(writer, "play",
+                           notes("play", "", "the row holds for every play without one of its own", "the play"),
                            game.people, [](const Person& person) { return person.play; });
   write_rows<std::int8_t>(writer, "unit", notes("word", "", "never", "whose side he is on", unit_words), game.people,
                           [](const Person& person) { return person.unit; });
   write_rows<std::string>(writer, "position", notes("text", "", "empty", "as the input spells it"), game.people,
                           [](const Person& person) { return person.position; });
-  write_rows<std::int8_t>(writer, "role", notes("word", "", "not given: found by the rules", "his role", role_words), game.people,
-                          [](const Person& person) { return person.role; });
+  write_rows<std::int8_t>(writer, "role", notes("word", "", "not given: found by the rules", "his role", role_words),
+                          game.people, [](const Person& person) { return person.role; });
 
   write_kept(writer, "kept_snaps", game.kept_snaps);
   write_kept(writer, "kept_people", game.kept_people);
@@ -199,26 +211,36 @@ Dropped take_dropped(TableReader& reader, std::vector<std::string>& said) {
   return counts;
 }
 
-std::vector<ClickedWay> take_clicked(TableReader& reader, std::size_t plays, std::size_t players, std::vector<std::string>& said) {
+std::vector<ClickedWay> take_clicked(TableReader& reader, std::size_t plays, std::size_t players,
+                                     std::vector<std::string>& said) {
   if (reader.version() == without_clicks) return {};
   StoredTable men = reader.table("clicked");
-  const std::vector<std::int32_t> play = men.take_codes<std::int32_t>("play", 0, plays), player = men.take_codes<std::int32_t>("player", 0, players);
+  const std::vector<std::int32_t> play = men.take_codes<std::int32_t>("play", 0, plays),
+                                  player = men.take_codes<std::int32_t>("player", 0, players);
   const std::vector<std::int64_t> many = men.take<std::int64_t>("clicks");
-  const std::vector<double> rest = men.take<double>("rest"), jerk = men.take<double>("jerk"), start_jerk = men.take<double>("start_jerk"),
-                            start = men.take<double>("start"), tail = men.take<double>("tail"), rest_speed = men.take<double>("rest_speed"),
+  const std::vector<double> rest = men.take<double>("rest"), jerk = men.take<double>("jerk"),
+                            start_jerk = men.take<double>("start_jerk"), start = men.take<double>("start"),
+                            tail = men.take<double>("tail"), rest_speed = men.take<double>("rest_speed"),
                             rest_acceleration = men.take<double>("rest_acceleration");
   reader.finish(men, said);
   StoredTable clicks = reader.table("clicks");
-  const std::vector<double> time = clicks.take<double>("time"), x = clicks.take<double>("x"), y = clicks.take<double>("y"),
-                            xx = clicks.take<double>("xx"), xy = clicks.take<double>("xy"), yy = clicks.take<double>("yy");
+  const std::vector<double> time = clicks.take<double>("time"), x = clicks.take<double>("x"),
+                            y = clicks.take<double>("y"), xx = clicks.take<double>("xx"),
+                            xy = clicks.take<double>("xy"), yy = clicks.take<double>("yy");
   reader.finish(clicks, said);
 
   std::vector<ClickedWay> ways;
   std::size_t row = 0;
   for (std::size_t man = 0; man < play.size(); ++man) {
-    if (many[man] < 1 || static_cast<std::size_t>(many[man]) > time.size() - row) men.refuse("clicks", std::to_string(many[man]) + "; accepted: 1 and up, as many as there are");
-    if (man > 0 && std::pair(play[man], player[man]) <= std::pair(play[man - 1], player[man - 1])) men.refuse("player", "not in order");
-    ClickedWay way{play[man], player[man], {}, {}, {jerk[man], start_jerk[man], start[man], tail[man], rest_speed[man], rest_acceleration[man]}};
+    if (many[man] < 1 || static_cast<std::size_t>(many[man]) > time.size() - row)
+      men.refuse("clicks", std::to_string(many[man]) + "; accepted: 1 and up, as many as there are");
+    if (man > 0 && std::pair(play[man], player[man]) <= std::pair(play[man - 1], player[man - 1]))
+      men.refuse("player", "not in order");
+    ClickedWay way{play[man],
+                   player[man],
+                   {},
+                   {},
+                   {jerk[man], start_jerk[man], start[man], tail[man], rest_speed[man], rest_acceleration[man]}};
     if (!std::isnan(rest[man])) way.rest = rest[man];
     for (const std::size_t end = row + static_cast<std::size_t>(many[man]); row < end; ++row) {
       Eigen::Matrix2d covariance;
@@ -311,7 +333,8 @@ GameRows read_game_rows(const std::filesystem::path& path) {
 StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
   TableReader reader(path, game_schema);
   StoredGame game = read_names_of(reader);
-  if (part.first_play > part.end_play || part.end_play > game.plays.size()) throw FileError(path.string() + ": has not these plays any more");
+  if (part.first_play > part.end_play || part.end_play > game.plays.size())
+    throw FileError(path.string() + ": has not these plays any more");
   StoredTable tracks = reader.table("tracks");
   tracks.only(part.first_row, part.end_row);
   take_tracks(tracks, game, game.plays.size(), game.players.size());
@@ -331,11 +354,15 @@ StoredGame read_game(const std::filesystem::path& path, const GamePart& part) {
     thin(plays, kept);
   };
   auto& [play, player, time, x, y, vx, vy, sd_x, sd_y, corr_xy] = game.tracks;
-  if (!std::all_of(play.begin(), play.end(), wanted)) only(play, wanted, player, time, x, y, vx, vy, sd_x, sd_y, corr_xy);
+  if (!std::all_of(play.begin(), play.end(), wanted))
+    only(play, wanted, player, time, x, y, vx, vy, sd_x, sd_y, corr_xy);
   auto& snaps = game.snaps;
-  only(snaps.play, wanted, snaps.ball_x, snaps.ball_y, snaps.direction, snaps.snap_time, snaps.throw_time, snaps.end_time, snaps.film_time);
+  only(snaps.play, wanted, snaps.ball_x, snaps.ball_y, snaps.direction, snaps.snap_time, snaps.throw_time,
+       snaps.end_time, snaps.film_time);
   auto& people = game.people;
-  only(people.play, [&](std::int32_t of) { return of == no_code || wanted(of); }, people.player, people.unit, people.position, people.role);
+  only(
+      people.play, [&](std::int32_t of) { return of == no_code || wanted(of); }, people.player, people.unit,
+      people.position, people.role);
 
   std::erase_if(game.clicked, [&](const ClickedWay& way) { return !wanted(way.play); });
   for (ClickedWay& way : game.clicked) way.play -= first;
@@ -357,7 +384,8 @@ GameInput StoredGame::input() const& {
   input.name = name;
   input.plays = plays;
   input.players = players;
-  input.tracks = {tracks.play, tracks.player, tracks.time, tracks.x, tracks.y, tracks.vx, tracks.vy, tracks.sd_x, tracks.sd_y, tracks.corr_xy};
+  input.tracks = {tracks.play, tracks.player, tracks.time, tracks.x,    tracks.y,
+                  tracks.vx,   tracks.vy,     tracks.sd_x, tracks.sd_y, tracks.corr_xy};
   input.snaps = {snaps.play,      snaps.ball_x,     snaps.ball_y,   snaps.direction,
                  snaps.snap_time, snaps.throw_time, snaps.end_time, snaps.film_time};
   input.people = {people.player, people.play, people.unit, people.position, people.role};

@@ -1,7 +1,7 @@
 #pragma once
 /// A game on disk (HDF5): a dictionary of plays and one of players, tracks, snaps, people, the columns kept beside
-/// them, how many rows were dropped on the way in, and of a game made of clicks the clicks. Everything as Game holds it, bit for bit: yards, seconds, field
-/// frame. The ball needs no tracks: snaps hold its place.
+/// them, how many rows were dropped on the way in, and of a game made of clicks the clicks. Everything as Game holds
+/// it, bit for bit: yards, seconds, field frame. The ball needs no tracks: snaps hold its place.
 
 #include <filesystem>
 #include <string>
@@ -19,7 +19,7 @@ struct StoredGame {
   struct TrackColumns {
     std::vector<std::int32_t> play, player;
     std::vector<double> time, x, y;
-    std::vector<double> vx, vy;  ///< empty when not recorded
+    std::vector<double> vx, vy;               ///< empty when not recorded
     std::vector<double> sd_x, sd_y, corr_xy;  ///< empty when not recorded
   } tracks;
   struct SnapColumns {
@@ -33,10 +33,11 @@ struct StoredGame {
     std::vector<Role> role;
   } people;
   std::vector<KeptColumn> kept_snaps, kept_people;
-  Dropped dropped;  ///< to be put into the Game that make_game returns: it sees none of these rows
+  Dropped dropped;                  ///< to be put into the Game that make_game returns: it sees none of these rows
   std::vector<ClickedWay> clicked;  ///< for Game::add_clicked, likewise
-  std::vector<std::string> notes;  ///< what a newer file has beyond this library; a line each
-  bool checked = false;  ///< the file says what its columns add up to, and they do; of older files the digest can be made again
+  std::vector<std::string> notes;   ///< what a newer file has beyond this library; a line each
+  bool checked =
+      false;  ///< the file says what its columns add up to, and they do; of older files the digest can be made again
 
   /// For make_game with Orientation::trust. Its columns are views of this object.
   GameInput input() const&;
@@ -54,15 +55,15 @@ void write_game(const Game& game, const std::string& digest, const std::filesyst
 /// newer version (core/file/schema.hpp).
 StoredGame read_game(const std::filesystem::path& path);
 
-/// Reads a game file column by column and keeps none: FileError as read_game, for those who read it in parts, which cannot
-/// tell whether the whole was changed.
+/// Reads a game file column by column and keeps none: FileError as read_game, for those who read it in parts, which
+/// cannot tell whether the whole was changed.
 void check_game(const std::filesystem::path& path);
 
 /// Where the plays of a game file stand, for reading it in parts.
 struct GameRows {
   std::string name;
-  std::vector<std::string> plays;   ///< by code
-  std::vector<std::size_t> begin;   ///< play code -> its first row of tracks; one more entry than there are plays
+  std::vector<std::string> plays;  ///< by code
+  std::vector<std::size_t> begin;  ///< play code -> its first row of tracks; one more entry than there are plays
 };
 GameRows read_game_rows(const std::filesystem::path& path);
 
@@ -70,8 +71,8 @@ GameRows read_game_rows(const std::filesystem::path& path);
 /// columns that are kept beside the tables are left out. Rows dropped on the way in count with the first play.
 struct GamePart {
   std::size_t first_play, end_play;
-  std::size_t first_row, end_row;         ///< of tracks, as read_game_rows has them
-  std::vector<std::int32_t> without;      ///< codes in the whole file of plays that are left out
+  std::size_t first_row, end_row;     ///< of tracks, as read_game_rows has them
+  std::vector<std::int32_t> without;  ///< codes in the whole file of plays that are left out
 };
 StoredGame read_game(const std::filesystem::path& path, const GamePart& part);
 

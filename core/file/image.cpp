@@ -9,7 +9,9 @@ Image::Image(const std::string& where, hid_t creation) {
   checked(H5Pset_fapl_core(access, step, false), where);
 
   H5FD_file_image_callbacks_t calls{};
-  calls.image_realloc = [](void* memory, std::size_t size, H5FD_file_image_op_t, void*) { return std::realloc(memory, size); };
+  calls.image_realloc = [](void* memory, std::size_t size, H5FD_file_image_op_t, void*) {
+    return std::realloc(memory, size);
+  };
   calls.image_free = [](void* memory, H5FD_file_image_op_t, void* keeper) -> herr_t {
     static_cast<decltype(memory_)*>(keeper)->reset(memory);
     return 0;

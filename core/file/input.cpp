@@ -17,7 +17,7 @@ Input::Input(const std::filesystem::path& path, const std::string& name)
   if (descriptor_ < 0) {
     throw FileError(name + ": " + (errno == ENOENT ? "no such file" : std::generic_category().message(errno)));
   }
-  struct stat found {};
+  struct stat found{};
   if (::fstat(descriptor_, &found) != 0 || !S_ISREG(found.st_mode)) {
     ::close(descriptor_);
     throw FileError(name + ": no such file");
@@ -29,15 +29,17 @@ Input::~Input() { ::close(descriptor_); }
 
 std::vector<std::uint8_t> Input::read(std::uint64_t at, std::uint64_t bytes, const std::string& where) const {
   if (at > size_ || bytes > size_ - at) {
-    throw FileError(where + ": truncated or damaged: " + std::to_string(bytes) + " bytes are wanted at " + std::to_string(at) +
-                    ", where the file has " + std::to_string(size_));
+    throw FileError(where + ": truncated or damaged: " + std::to_string(bytes) + " bytes are wanted at " +
+                    std::to_string(at) + ", where the file has " + std::to_string(size_));
   }
   std::vector<std::uint8_t> content(bytes);
   std::span<std::uint8_t> rest(content);
   while (!rest.empty()) {
     const ssize_t got = ::pread(descriptor_, rest.data(), rest.size(), static_cast<off_t>(at));
     if (got < 0 && errno == EINTR) continue;
-    if (got <= 0) throw FileError(where + ": cannot be read: " + (got < 0 ? std::generic_category().message(errno) : "cut short meanwhile"));
+    if (got <= 0)
+      throw FileError(
+          where + ": cannot be read: " + (got < 0 ? std::generic_category().message(errno) : "cut short meanwhile"));
     rest = rest.subspan(static_cast<std::size_t>(got));
     at += static_cast<std::uint64_t>(got);
   }

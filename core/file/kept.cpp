@@ -7,7 +7,8 @@ void write_kept(TableWriter& writer, const std::string& table, const std::vector
   writer.table(table);
   for (const KeptColumn& kept : columns) {
     const auto write = [&]<class T>(const char* kind, const char* missing, const std::vector<T>& values) {
-      writer.column<T>(std::to_string(names.size()), notes(kind, "", missing, "kept from the input; not read by the library"), values);
+      writer.column<T>(std::to_string(names.size()),
+                       notes(kind, "", missing, "kept from the input; not read by the library"), values);
       names.push_back(kept.name);
       kinds.emplace_back(kind);
     };
@@ -24,7 +25,8 @@ void write_kept(TableWriter& writer, const std::string& table, const std::vector
   writer.column<std::string>("kind", notes("text", "", "never", "text, integer or number"), kinds);
 }
 
-std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table, std::size_t rows, std::vector<std::string>& said) {
+std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table, std::size_t rows,
+                                  std::vector<std::string>& said) {
   StoredTable listed = reader.table(table + "_names"), stored = reader.table(table);
   const std::vector<std::string> names = listed.take<std::string>("name"), kinds = listed.take<std::string>("kind");
   reader.finish(listed, said);
@@ -40,7 +42,9 @@ std::vector<KeptColumn> read_kept(TableReader& reader, const std::string& table,
     } else {
       kept.numbers = stored.take<double>(number);
     }
-    if (kept.rows() != rows) stored.refuse(number, std::to_string(kept.rows()) + " rows, where the table it stands beside has " + std::to_string(rows));
+    if (kept.rows() != rows)
+      stored.refuse(
+          number, std::to_string(kept.rows()) + " rows, where the table it stands beside has " + std::to_string(rows));
     columns.push_back(std::move(kept));
   }
   reader.finish(stored, said);

@@ -9,8 +9,8 @@
 
 namespace shortedge::file {
 
-/// The columns are numbered, since a name of the user's may be no name for HDF5; names and kinds stand in a table beside
-/// them, "<table>_names".
+/// The columns are numbered, since a name of the user's may be no name for HDF5; names and kinds stand in a table
+/// beside them, "<table>_names".
 void write_kept(TableWriter& writer, const std::string& table, const std::vector<KeptColumn>& columns);
 
 /// `rows`: as many as each must have. FileError for another number.

@@ -72,9 +72,9 @@ std::vector<T> read_column(StoredTable& table, const ColumnInfo& info, const Nam
   }
 }
 
-/// Every table of a set. Columns that the file's version had not yet are filled with missing values; those that a newer one
-/// has beyond this library are skipped; a line in `said` for each table it happens to. So for whole tables, which then
-/// have no rows.
+/// Every table of a set. Columns that the file's version had not yet are filled with missing values; those that a newer
+/// one has beyond this library are skipped; a line in `said` for each table it happens to. So for whole tables, which
+/// then have no rows.
 template <class Tables>
 void read_tables(TableReader& reader, Tables& tables, const Names& names, std::vector<std::string>& said) {
   Tables::for_each(tables, [&]<class Table>(Table& table) {
@@ -91,7 +91,8 @@ void read_tables(TableReader& reader, Tables& tables, const Names& names, std::v
       }
       lacks.append(lacks.empty() ? "" : ", ").append(info.name);
       const bool counted = info.kind == Kind::flag || info.kind == Kind::count;
-      column.assign(stored.rows(), std::is_same_v<T, double> ? static_cast<T>(nan) : static_cast<T>(counted ? 0 : no_code));
+      column.assign(stored.rows(),
+                    std::is_same_v<T, double> ? static_cast<T>(nan) : static_cast<T>(counted ? 0 : no_code));
     });
     if (!lacks.empty()) said.push_back(std::string(Table::title) + ": an older file; missing: " + lacks);
     reader.finish(stored, said);

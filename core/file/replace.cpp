@@ -49,7 +49,7 @@ bool is_temporary(std::string_view rest) {
 
 /// Whether a name still leads to an open file.
 bool leads_to(const fs::path& name, int descriptor) {
-  struct stat named {}, open {};
+  struct stat named{}, open{};
   return ::lstat(name.c_str(), &named) == 0 && ::fstat(descriptor, &open) == 0 && named.st_dev == open.st_dev &&
          named.st_ino == open.st_ino;
 }
@@ -60,7 +60,8 @@ void sweep(const fs::path& target) {
   std::error_code gone;
   for (const fs::directory_entry& entry : fs::directory_iterator(target.parent_path(), gone)) {
     const std::string name = entry.path().filename().string();
-    if (name.compare(0, begins.size(), begins) != 0 || !is_temporary(std::string_view(name).substr(begins.size()))) continue;
+    if (name.compare(0, begins.size(), begins) != 0 || !is_temporary(std::string_view(name).substr(begins.size())))
+      continue;
     const int descriptor = ::open(entry.path().c_str(), O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
     if (descriptor < 0) continue;
     if (::flock(descriptor, LOCK_EX | LOCK_NB) == 0 && leads_to(entry.path(), descriptor)) {
@@ -80,8 +81,8 @@ fs::path followed(fs::path name) {
   return fs::weakly_canonical(name.parent_path()) / name.filename();
 }
 
-/// A file of this process alone, open for writing and held, so that nobody sweeps it; closed and removed in the end, if it
-/// still has its first name.
+/// A file of this process alone, open for writing and held, so that nobody sweeps it; closed and removed in the end, if
+/// it still has its first name.
 class Temporary {
  public:
   explicit Temporary(const fs::path& target) {
@@ -89,7 +90,8 @@ class Temporary {
     for (;;) {
       char number[9];
       std::snprintf(number, sizeof number, "%08x", ++count);
-      name_ = target.parent_path() / (hidden(target) + std::to_string(::getpid()) + "-" + number + ".part" + target.extension().string());
+      name_ = target.parent_path() /
+              (hidden(target) + std::to_string(::getpid()) + "-" + number + ".part" + target.extension().string());
       descriptor_ = ::open(name_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
       if (descriptor_ < 0 && errno == EEXIST) continue;
       check(descriptor_ >= 0);
@@ -138,7 +140,7 @@ void sync_folder(const fs::path& folder) {
 void replace_file(const fs::path& name, std::span<const std::byte> content) {
   try {
     const fs::path target = followed(fs::absolute(name));
-    struct stat there {};
+    struct stat there{};
     if (::stat(target.c_str(), &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode)) {
       throw FileError(printable(name.string()) + ": stands there and is no file; it is left as it is");
     }

@@ -33,7 +33,8 @@ void write_reps(const RepResults& results, const std::filesystem::path& path) {
   for (const auto& [name, texts, missing, says] : correction_texts) {
     writer.column<std::string>(name, notes("text", "", missing, says), results.corrections.*texts);
   }
-  writer.column<double>("beat_time", notes("number", "s", "not given", "since the snap"), results.corrections.beat_time);
+  writer.column<double>("beat_time", notes("number", "s", "not given", "since the snap"),
+                        results.corrections.beat_time);
   write_kept(writer, "brought", results.brought);
   if (results.noise) {
     write_noise(writer, *results.noise);
@@ -47,7 +48,8 @@ RepResults read_reps(const std::filesystem::path& path) {
   RepResults results;
   read_made_with(reader, results);
   results.labels = read_names(reader, "labels", results.notes);
-  read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()}, results.notes);
+  read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()},
+              results.notes);
   StoredTable corrections = reader.table("corrections");
   for (const auto& [name, texts, missing, says] : correction_texts) {
     results.corrections.*texts = corrections.take<std::string>(name);

@@ -21,13 +21,12 @@ struct RepResults : MadeWith {
   RepBands bands = {};
 };
 
-/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written or a
-/// recorded game stands there,
-/// InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes.
+/// Replaces the file in one step; an error leaves the old one as it was. Throws FileError when it cannot be written or
+/// a recorded game stands there, InputError for text that is not UTF-8, holds a NUL or has over 1024 bytes.
 void write_reps(const RepResults& results, const std::filesystem::path& path);
 
-/// Throws FileError, naming the file and what was found, for anything but a whole reps file of this schema. Files of other
-/// versions are read as core/file/schema.hpp says.
+/// Throws FileError, naming the file and what was found, for anything but a whole reps file of this schema. Files of
+/// other versions are read as core/file/schema.hpp says.
 RepResults read_reps(const std::filesystem::path& path);
 
 }  // namespace shortedge

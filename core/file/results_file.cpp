@@ -73,10 +73,12 @@ void file::read_made_with(TableReader& reader, MadeWith& made) {
   reader.finish(rules, made.notes);
   std::size_t row = 0;
   Rules::for_each(made.rules, [&](std::string_view name, double& value, std::string_view, std::string_view) {
-    if (row == names.size() || names[row] != name) rules.refuse("name", "row " + std::to_string(row) + ": wanted: " + std::string(name));
+    if (row == names.size() || names[row] != name)
+      rules.refuse("name", "row " + std::to_string(row) + ": wanted: " + std::string(name));
     value = values[row++];
   });
-  if (row != names.size()) rules.refuse("name", std::to_string(names.size()) + " rules; this library has " + std::to_string(row));
+  if (row != names.size())
+    rules.refuse("name", std::to_string(names.size()) + " rules; this library has " + std::to_string(row));
   try {
     made.rules.validate();
   } catch (const InputError& error) {
@@ -87,7 +89,8 @@ void file::read_made_with(TableReader& reader, MadeWith& made) {
 void file::write_noise(TableWriter& writer, const NoiseUsed& noise) {
   writer.table("noise");
   const auto count = [](std::uint64_t value) { return std::vector{static_cast<std::int64_t>(value)}; };
-  writer.column<double>("sigma", notes("number", "yd", "never", "noise of position, per axis"), std::vector{noise.sigma});
+  writer.column<double>("sigma", notes("number", "yd", "never", "noise of position, per axis"),
+                        std::vector{noise.sigma});
   writer.column<std::int64_t>("draws", notes("count", "", "never", "how many"), count(noise.draws));
   writer.column<std::int64_t>("seed", notes("count", "", "never", "of the draws"), count(noise.seed));
   writer.column<std::string>("found", notes("text", "", "never", "how sigma was found"), std::vector{noise.found});

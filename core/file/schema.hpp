@@ -1,7 +1,7 @@
 #pragma once
-/// What the library's files call themselves. Versions only add: columns, tables and texts. A reader takes files of every
-/// version from `oldest` on: what an older file lacks is missing; where the schema grows, what a newer one has beyond it is
-/// skipped; both are said. A game is what everything else rests on, so a newer one is refused.
+/// What the library's files call themselves. Versions only add: columns, tables and texts. A reader takes files of
+/// every version from `oldest` on: what an older file lacks is missing; where the schema grows, what a newer one has
+/// beyond it is skipped; both are said. A game is what everything else rests on, so a newer one is refused.
 
 #include <string_view>
 
@@ -18,9 +18,9 @@ inline constexpr int most_versions = 9999;
 
 /// 2: with the clicks that men were smoothed from; without them files stay of version 1.
 inline constexpr Schema game_schema{"shortedge game", 2, 1};
-/// 2: with bands of noise; without them files stayed of version 1. 3: bands or not; the definition is told; reps say when
-/// their rusher came and dropped. 4: reps have exchanges, searches and looks, and the columns of snaps that the user
-/// brought; they say on which side a man helped, dropbacks how the snap and the line were.
+/// 2: with bands of noise; without them files stayed of version 1. 3: bands or not; the definition is told; reps say
+/// when their rusher came and dropped. 4: reps have exchanges, searches and looks, and the columns of snaps that the
+/// user brought; they say on which side a man helped, dropbacks how the snap and the line were.
 inline constexpr Schema results_schema{"shortedge results", 3, 1, true};
 inline constexpr Schema reps_schema{"shortedge reps", 4, 1, true};
 inline constexpr int always_banded = 2, tells_definition = 3;

@@ -1,8 +1,8 @@
 #include "file/table_file.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <bit>
+#include <charconv>
 #include <cmath>
 #include <type_traits>
 
@@ -21,10 +21,10 @@ static_assert(std::endian::native == std::endian::little, "columns are stored, a
 
 namespace {
 
-constexpr std::uint64_t most_packing = 1100;               // declared bytes a byte of the file
+constexpr std::uint64_t most_packing = 1100;                 // declared bytes a byte of the file
 constexpr std::size_t largest_chunk = std::size_t{1} << 20;  // bytes, before deflation
 constexpr std::string_view content = "content";              // the text that says what the columns add up to
-constexpr int deflate_level = 1;                             // of a season's results 4 saves 0.1 % in 1.4 times the time
+constexpr int deflate_level = 1;  // of a season's results 4 saves 0.1 % in 1.4 times the time
 
 /// The type in the file; text has none of its own, as it has a length.
 template <class T>
@@ -54,7 +54,8 @@ void write_note(hid_t object, std::string_view name, std::string_view text, cons
   const Handle type = text_type(text.size(), where), space(H5Screate(H5S_SCALAR), H5Sclose, where);
   std::string padded(text);
   padded.resize(std::max<std::size_t>(text.size(), 1));
-  Handle attribute(H5Acreate2(object, std::string(name).c_str(), type, space, H5P_DEFAULT, H5P_DEFAULT), H5Aclose, where);
+  Handle attribute(H5Acreate2(object, std::string(name).c_str(), type, space, H5P_DEFAULT, H5P_DEFAULT), H5Aclose,
+                   where);
   checked(H5Awrite(attribute, type, padded.data()), where);
   attribute.close(where);
 }
@@ -95,7 +96,8 @@ std::string text_type_fault(const Type& type) {
   if (type.variable_text) return described(type);
   if (type.kind != Type::Class::text) return "not text";
   if (!type.plain) return "text, but not null-padded UTF-8";
-  if (type.bytes == 0 || type.bytes > longest_text) return described(type) + "; accepted: at most " + std::to_string(longest_text);
+  if (type.bytes == 0 || type.bytes > longest_text)
+    return described(type) + "; accepted: at most " + std::to_string(longest_text);
   return {};
 }
 
@@ -134,7 +136,8 @@ Object member(const Input& input, const std::vector<Link>& links, const std::str
 /// FileError when a group has more members than were asked for.
 void check_members(const std::vector<Link>& links, std::size_t asked, const std::string& where, const char* what) {
   if (links.size() != asked) {
-    throw FileError(where + ": " + std::to_string(links.size()) + " " + what + "; this library reads " + std::to_string(asked));
+    throw FileError(where + ": " + std::to_string(links.size()) + " " + what + "; this library reads " +
+                    std::to_string(asked));
   }
 }
 
@@ -142,7 +145,10 @@ void check_members(const std::vector<Link>& links, std::size_t asked, const std:
 
 Notes notes(std::string_view kind, std::string_view unit, std::string_view missing, std::string_view says,
             std::span<const std::string_view> words) {
-  Notes notes{{"kind", std::string(kind)}, {"unit", std::string(unit)}, {"missing", std::string(missing)}, {"says", std::string(says)}};
+  Notes notes{{"kind", std::string(kind)},
+              {"unit", std::string(unit)},
+              {"missing", std::string(missing)},
+              {"says", std::string(says)}};
   std::string list;
   for (const std::string_view word : words) list.append(list.empty() ? "" : ",").append(word);
   if (!list.empty()) notes.emplace_back("words", list);
@@ -156,7 +162,9 @@ TableWriter::TableWriter(const fs::path& path, Schema schema, const Notes& texts
   if (schema.name != game_schema.name && holds_game(path)) {
     throw FileError(where_ + ": holds a recorded game; it is left as it is: name another file");
   }
-  Notes all{{"schema", std::string(schema.name)}, {"schema_version", std::to_string(schema.version)}, {"about", std::string(about)}};
+  Notes all{{"schema", std::string(schema.name)},
+            {"schema_version", std::to_string(schema.version)},
+            {"about", std::string(about)}};
   all.insert(all.end(), texts.begin(), texts.end());
   for (const auto& [name, text] : all) {
     names_.emplace_back(name);
@@ -175,7 +183,9 @@ void TableWriter::write_texts() {
 
 void TableWriter::table(const std::string& name) {
   table_.close(where_);
-  table_ = Handle(H5Gcreate2(image_.file(), name.c_str(), H5P_DEFAULT, group_property(H5P_GROUP_CREATE, where_), H5P_DEFAULT), H5Gclose, where_);
+  table_ = Handle(
+      H5Gcreate2(image_.file(), name.c_str(), H5P_DEFAULT, group_property(H5P_GROUP_CREATE, where_), H5P_DEFAULT),
+      H5Gclose, where_);
   table_name_ = name;
   columns_ = 0;
 }
@@ -194,7 +204,8 @@ void TableWriter::column(const std::string& name, const Notes& notes, std::span<
     content_ += column_sum(table_name_, name, values);
     write(name, notes, text_type(bytes, where_), values.size(), packed.data());
   } else {
-    content_ += column_sum(table_name_, name, std::span(reinterpret_cast<const std::uint8_t*>(values.data()), values.size_bytes()));
+    content_ += column_sum(table_name_, name,
+                           std::span(reinterpret_cast<const std::uint8_t*>(values.data()), values.size_bytes()));
     write(name, notes, stored_type<T>(), values.size(), values.data());
   }
 }
@@ -203,13 +214,17 @@ void TableWriter::write(const std::string& name, const Notes& notes, hid_t type,
   const std::string where = where_ + ": table " + table_name_ + ", column " + name;
   const std::size_t item = H5Tget_size(type);
   memory_ += rows * item;
-  if (memory_ > most_memory) throw InputError(where + ": the file's columns take more than " + std::to_string(most_memory) + " bytes");
-  if (columns_ == most_columns) throw InputError(where + ": a table holds at most " + std::to_string(most_columns) + " columns");
+  if (memory_ > most_memory)
+    throw InputError(where + ": the file's columns take more than " + std::to_string(most_memory) + " bytes");
+  if (columns_ == most_columns)
+    throw InputError(where + ": a table holds at most " + std::to_string(most_columns) + " columns");
   if (columns_++ == 0) rows_ = rows;
-  if (rows != rows_) throw InputError(where + ": " + std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
+  if (rows != rows_)
+    throw InputError(where + ": " + std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
 
   const hsize_t length = rows, chunk = std::clamp<std::size_t>(chunk_bytes / item, 1, std::max<std::size_t>(rows, 1));
-  const Handle creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose, where), space(H5Screate_simple(1, &length, nullptr), H5Sclose, where);
+  const Handle creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose, where),
+      space(H5Screate_simple(1, &length, nullptr), H5Sclose, where);
   checked(H5Pset_obj_track_times(creation, false), where);
   checked(H5Pset_chunk(creation, 1, &chunk), where);
   checked(H5Pset_shuffle(creation), where);
@@ -221,7 +236,8 @@ void TableWriter::write(const std::string& name, const Notes& notes, hid_t type,
   std::vector<std::vector<std::uint8_t>> chunks((rows + chunk - 1) / chunk);
   in_parts(chunks.size(), 0, chunks.size(), {}, [&](std::size_t, std::size_t part, const auto&) {
     const std::size_t first = part * chunk * item;
-    chunks[part] = encode_chunk(bytes.subspan(first, std::min<std::size_t>(chunk * item, bytes.size() - first)), item, chunk * item, deflate_level);
+    chunks[part] = encode_chunk(bytes.subspan(first, std::min<std::size_t>(chunk * item, bytes.size() - first)), item,
+                                chunk * item, deflate_level);
   });
   for (hsize_t part = 0, row = 0; part < chunks.size(); ++part, row += chunk) {
     checked(H5Dwrite_chunk(dataset, H5P_DEFAULT, 0, &row, chunks[part].size(), chunks[part].data()), where);
@@ -237,12 +253,19 @@ void TableWriter::commit() {
 
 // ---- reading
 
-StoredTable::StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name, Declared& declared)
-    : table_(name), where_(path + ": table " + name), input_(&input), links_(links_of(member(input, tables, name, where_), where_)), declared_(&declared) {}
+StoredTable::StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path,
+                         const std::string& name, Declared& declared)
+    : table_(name),
+      where_(path + ": table " + name),
+      input_(&input),
+      links_(links_of(member(input, tables, name, where_), where_)),
+      declared_(&declared) {}
 
 std::string StoredTable::where(const std::string& column) const { return where_ + ", column " + column; }
 
-void StoredTable::refuse(const std::string& column, const std::string& why) const { throw FileError(where(column) + ": " + why); }
+void StoredTable::refuse(const std::string& column, const std::string& why) const {
+  throw FileError(where(column) + ": " + why);
+}
 
 bool StoredTable::has(const std::string& column) const {
   return std::any_of(links_.begin(), links_.end(), [&](const Link& link) { return link.name == column; });
@@ -270,16 +293,20 @@ Dataset StoredTable::inspect(const std::string& column, const Type* wanted) {
   Dataset dataset = dataset_of(object, here);
   const std::uint64_t rows = dataset.rows, item = found.bytes;
   if (dataset.chunk_rows > largest_chunk / item) {
-    refuse(column, "chunks of " + std::to_string(dataset.chunk_rows) + " rows; a chunk holds at most " + std::to_string(largest_chunk) + " bytes");
+    refuse(column, "chunks of " + std::to_string(dataset.chunk_rows) + " rows; a chunk holds at most " +
+                       std::to_string(largest_chunk) + " bytes");
   }
   const std::uint64_t in_memory = item + (wanted ? 0 : sizeof(std::string));
   if (rows > most_memory / in_memory || (declared_->memory += rows * in_memory) > most_memory) {
-    refuse(column, std::to_string(rows) + " rows declared; a file's columns take at most " + std::to_string(most_memory) + " bytes");
+    refuse(column, std::to_string(rows) + " rows declared; a file's columns take at most " +
+                       std::to_string(most_memory) + " bytes");
   }
   if ((declared_->column_bytes += rows * item) > most_packing * input_->size()) {
-    refuse(column, std::to_string(rows) + " rows declared; a file of " + std::to_string(input_->size()) + " bytes cannot hold them");
+    refuse(column, std::to_string(rows) + " rows declared; a file of " + std::to_string(input_->size()) +
+                       " bytes cannot hold them");
   }
-  if (taken_++ > 0 && rows != rows_) refuse(column, std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
+  if (taken_++ > 0 && rows != rows_)
+    refuse(column, std::to_string(rows) + " rows, where the table has " + std::to_string(rows_));
   rows_ = rows;
   return dataset;
 }
@@ -293,7 +320,8 @@ void StoredTable::read(const Dataset& dataset, std::span<std::uint8_t> values, c
   for (std::size_t row = first / size * size; row < end; row += size) {
     const Dataset::Chunk& stored = chunks[row / size];
     if (stored.bytes == 0) refuse(column, "a chunk is missing");
-    if (stored.bytes > chunk.size() + chunk.size() / 100 + 100) refuse(column, "a chunk of " + std::to_string(stored.bytes) + " bytes, larger than what it holds");
+    if (stored.bytes > chunk.size() + chunk.size() / 100 + 100)
+      refuse(column, "a chunk of " + std::to_string(stored.bytes) + " bytes, larger than what it holds");
     if (stored.skipped_filters != 0) refuse(column, "a chunk that skips a filter");
     decode_chunk(input_->read(stored.address, stored.bytes, here), item, chunk, here);
     const std::size_t from = std::max(row, first), to = std::min(row + size, end);
@@ -341,14 +369,17 @@ std::vector<T> StoredTable::take_codes(const std::string& column, int least, std
 std::vector<double> StoredTable::take_times(const std::string& column) {
   std::vector<double> times = take<double>(column);
   const auto odd = std::find_if_not(times.begin(), times.end(), [](double time) { return std::isfinite(time); });
-  if (odd != times.end()) refuse(column, "row " + std::to_string(odd - times.begin()) + ": " + shown(*odd) + "; every row needs a time");
+  if (odd != times.end())
+    refuse(column, "row " + std::to_string(odd - times.begin()) + ": " + shown(*odd) + "; every row needs a time");
   return times;
 }
 
 void StoredTable::finish() const { check_members(links_, taken_, where_, "columns"); }
 
 TableReader::TableReader(const fs::path& path)
-    : path_(printable(path.string())), input_(path, path_), links_(links_of(Object(input_, root_address(input_, path_), path_), path_)) {
+    : path_(printable(path.string())),
+      input_(path, path_),
+      links_(links_of(Object(input_, root_address(input_, path_), path_), path_)) {
   StoredTable about_file = table("file");
   names_ = about_file.take<std::string>("name");
   texts_ = about_file.take<std::string>("text");
@@ -362,7 +393,8 @@ TableReader::TableReader(const fs::path& path, Schema schema) : TableReader(path
   known_version_ = schema.version;
   const std::string version = text("schema_version");
   const auto [end, error] = std::from_chars(version.data(), version.data() + version.size(), version_);
-  const bool number = error == std::errc() && end == version.data() + version.size() && version == std::to_string(version_);
+  const bool number =
+      error == std::errc() && end == version.data() + version.size() && version == std::to_string(version_);
   const int newest = schema.grows ? most_versions : schema.version;
   if (!number || version_ < schema.oldest || version_ > newest) {
     const std::string oldest = std::to_string(schema.oldest);
@@ -398,7 +430,8 @@ void TableReader::check_content() const {
   names.erase(names.begin() + at);
   texts.erase(texts.begin() + at);
   sum += column_sum("file", "name", names) + column_sum("file", "text", texts);
-  if (told != std::to_string(sum)) refuse("was changed after it was written: its columns are not those it was written with");
+  if (told != std::to_string(sum))
+    refuse("was changed after it was written: its columns are not those it was written with");
 }
 
 void TableReader::finish(std::vector<std::string>& said) const {
@@ -407,7 +440,8 @@ void TableReader::finish(std::vector<std::string>& said) const {
     return check_content();
   }
   const std::size_t more = links_.size() - tables_;
-  if (more > 0) said.push_back("a newer file; " + std::to_string(more) + " tables that this library does not know are left out");
+  if (more > 0)
+    said.push_back("a newer file; " + std::to_string(more) + " tables that this library does not know are left out");
 }
 
 void TableReader::finish(const StoredTable& table, std::vector<std::string>& said) const {
@@ -431,7 +465,7 @@ std::vector<std::string> read_names(TableReader& reader, const std::string& name
   return names;
 }
 
-#define SHORTEDGE_COLUMN_TYPE(T)                                                                   \
+#define SHORTEDGE_COLUMN_TYPE(T)                                                              \
   template void TableWriter::column<T>(const std::string&, const Notes&, std::span<const T>); \
   template std::vector<T> StoredTable::take<T>(const std::string&);
 SHORTEDGE_COLUMN_TYPE(double)

@@ -44,15 +44,16 @@ Notes notes(std::string_view kind, std::string_view unit, std::string_view missi
 
 /// What every file says of itself.
 inline constexpr std::string_view about =
-    "Each group is a table, each dataset in it a column. Columns of kind play and player are row numbers, from 0, of the "
+    "Each group is a table, each dataset in it a column. Columns of kind play and player are row numbers, from 0, of "
+    "the "
     "tables plays and players; a column with words holds numbers into that list, from 0. -1: none. NaN: missing.";
 
 /// Collects a file in memory and puts it in the old one's place in `commit` (replace_file). Throws FileError when the
 /// disk refuses, InputError for what the format cannot hold; the old file is intact then.
 class TableWriter {
  public:
-  /// `texts`: what else stands in the table "file", beside the schema and `about`. FileError when anything but a game is
-  /// to replace a recorded game, which nobody could make again.
+  /// `texts`: what else stands in the table "file", beside the schema and `about`. FileError when anything but a game
+  /// is to replace a recorded game, which nobody could make again.
   TableWriter(const std::filesystem::path& path, Schema schema, const Notes& texts);
 
   /// Begins a table; the columns that follow are its.
@@ -86,7 +87,8 @@ struct Declared {
 /// One table. Columns are read when they are asked for, each once.
 class StoredTable {
  public:
-  StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name, Declared& declared);
+  StoredTable(const Input& input, const std::vector<Link>& tables, const std::string& path, const std::string& name,
+              Declared& declared);
 
   /// From now on columns are taken from row `begin` to below `end`; only the chunks that hold these are read.
   void only(std::size_t begin, std::size_t end);
@@ -144,12 +146,11 @@ class TableReader {
   /// Whether the file says what its columns add up to (column_sum); files of before this was told do not.
   bool tells_content() const;
   /// FileError when the file, or a table of it, has more than was asked for; of a file newer than this library that is
-  /// skipped, and a line about it added to `said`. FileError, too, when the columns that were taken, all of them, are not
-  /// those the file was written with: somebody changed them since.
+  /// skipped, and a line about it added to `said`. FileError, too, when the columns that were taken, all of them, are
+  /// not those the file was written with: somebody changed them since.
   void finish(std::vector<std::string>& said) const;
   void finish(const StoredTable& table, std::vector<std::string>& said) const;
   [[noreturn]] void refuse(const std::string& why) const;
-
 
  private:
   void check_content() const;

@@ -83,8 +83,7 @@ struct Wide : Lanes<double, NumberVector> {
   SHORTEDGE_INLINED static Wide each(Number&& number) {
     return [&]<std::size_t... lane>(std::index_sequence<lane...>) __attribute__((always_inline)) {
       return of(NumberVector{number(lane)...});
-    }
-    (std::make_index_sequence<lanes>());
+    }(std::make_index_sequence<lanes>());
   }
   /// The numbers from `first` on, which is aligned as the lanes are.
   SHORTEDGE_INLINED static Wide load(const double* first) { return of(*reinterpret_cast<const NumberVector*>(first)); }

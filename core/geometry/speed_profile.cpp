@@ -12,8 +12,7 @@ constexpr std::size_t most_pieces = 8;
 template <class Number>
 SHORTEDGE_INLINED Number greatest_entry(const Number& length, const Number& cap, const Number& exit, double a_brake) {
   const Number braked2 = exit * exit + 2 * a_brake * length;
-  return choose(
-      cap * cap <= braked2, [&] { return cap; }, [&] { return root(braked2); });
+  return choose(cap * cap <= braked2, [&] { return cap; }, [&] { return root(braked2); });
 }
 
 template <class Number>

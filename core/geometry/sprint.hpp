@@ -57,10 +57,7 @@ SHORTEDGE_INLINED SpeedUp<Wide> blend(const WideMask& mask, const SpeedUp<Wide>&
 template <AnyNumber Number>
 SHORTEDGE_INLINED SpeedUp<Number> speed_up(const Sprint& sprint, const Number& start, const Number& end) {
   return choose(
-      end <= start,
-      [&] {
-        return SpeedUp<Number>{0.0, 0.0};
-      },
+      end <= start, [&] { return SpeedUp<Number>{0.0, 0.0}; },
       [&] {
         return choose(
             end < sprint.vmax,
@@ -68,9 +65,7 @@ SHORTEDGE_INLINED SpeedUp<Number> speed_up(const Sprint& sprint, const Number& s
               const Number room = sprint.vmax - start, left = (sprint.vmax - end) / room, s = -logarithm(left);
               return SpeedUp<Number>{sprint.tau * s, sprint.tau * (start * s + room * ramp<Number>(s, left))};
             },
-            [&] {
-              return SpeedUp<Number>{infinity, infinity};
-            });
+            [&] { return SpeedUp<Number>{infinity, infinity}; });
       });
 }
 

@@ -28,8 +28,7 @@ struct SegmentOf {
   SHORTEDGE_INLINED SegmentOf(const P& a, const P& b) : from(a), along(b - a) {
     using Number = NumberOf<P>;
     const Number length2 = along.squaredNorm();
-    per_length2 = choose(
-        length2 > 0, [&] { return Number(1 / length2); }, [&] { return Number(0.0); });
+    per_length2 = choose(length2 > 0, [&] { return Number(1 / length2); }, [&] { return Number(0.0); });
   }
 };
 using Segment = SegmentOf<Point>;
@@ -77,8 +76,8 @@ template <class P>
 SHORTEDGE_INLINED DiscOf<P> shrunk(const DiscOf<P>& disc, const P& start, const P& goal) {
   using Number = NumberOf<P>;
   const Number room2 = smaller(P(disc.center - start).squaredNorm(), P(disc.center - goal).squaredNorm());
-  const Number radius = choose(
-      room2 < disc.radius * disc.radius, [&] { return root(room2); }, [&] { return disc.radius; });
+  const Number radius =
+      choose(room2 < disc.radius * disc.radius, [&] { return root(room2); }, [&] { return disc.radius; });
   return {disc.center, radius};
 }
 
@@ -101,7 +100,7 @@ class Strings {
         given_[k].radius[lane] = disc.radius;
       }
     }
-    const auto points = [&](Point String::*which) {
+    const auto points = [&](Point String::* which) {
       return WidePoint{Wide::each([&](std::size_t lane) { return (string(lane).*which).x(); }),
                        Wide::each([&](std::size_t lane) { return (string(lane).*which).y(); })};
     };

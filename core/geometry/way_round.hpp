@@ -18,8 +18,7 @@ struct WayRoundOf {
   P direction;    ///< unit vector in which it sets out; zero when it has no length
 
   Number length() const noexcept {
-    return choose(
-        turn > 0, [&] { return Number(entry + radius * turn + exit); }, [&] { return entry; });
+    return choose(turn > 0, [&] { return Number(entry + radius * turn + exit); }, [&] { return entry; });
   }
 };
 using WayRound = WayRoundOf<Point>;
@@ -51,8 +50,7 @@ SHORTEDGE_INLINED WayRoundOf<P> straight_line(const P& start, const P& goal) {
   using Number = NumberOf<P>;
   const P along = goal - start;
   const Number length = along.norm();
-  const P direction = choose(
-      length > 0, [&] { return P(along / length); }, [&] { return origin<P>(); });
+  const P direction = choose(length > 0, [&] { return P(along / length); }, [&] { return origin<P>(); });
   return {length, Number(0.0), Number(0.0), Number(0.0), start, goal, goal, direction};
 }
 
@@ -76,8 +74,7 @@ struct Around {
     begin_range = larger(start_range, radius);
     to_begin = from_center / start_range;
     to_goal = goal_from_center / goal_range;
-    begin = choose(
-        start_range < radius, [&] { return P(center + radius * to_begin); }, [&] { return start; });
+    begin = choose(start_range < radius, [&] { return P(center + radius * to_begin); }, [&] { return start; });
     entry = root((begin_range - radius) * (begin_range + radius));
     exit = root(larger(Number(0.0), Number((goal_range - radius) * (goal_range + radius))));
     sweep = arc_tangent(Number(cross(from_center, goal_from_center)), Number(from_center.dot(goal_from_center)));

@@ -11,10 +11,10 @@ namespace shortedge {
 
 namespace {
 
-constexpr double contact_from = 0.3;      // s after the snap
-constexpr double clearly_nearer = 0.5;    // yd
-constexpr double between_range = 2.0;     // yd
-constexpr double leaving_speed = 1.5;     // yd/s, away from the passer
+constexpr double contact_from = 0.3;    // s after the snap
+constexpr double clearly_nearer = 0.5;  // yd
+constexpr double between_range = 2.0;   // yd
+constexpr double leaving_speed = 1.5;   // yd/s, away from the passer
 
 struct Trio {
   Point rusher, protector, passer;
@@ -39,8 +39,8 @@ bool on_the_line(const Point& rusher, const Point& man, const Point& passer, dou
   return distance_to_segment(man, rusher, passer) < radius - tolerance::line_slack;
 }
 
-PeakCutoff peak_cutoff(const Play& play, const Motion& motion, std::size_t rusher, std::size_t protector, const Point& spot,
-                       std::size_t first, std::size_t last) {
+PeakCutoff peak_cutoff(const Play& play, const Motion& motion, std::size_t rusher, std::size_t protector,
+                       const Point& spot, std::size_t first, std::size_t last) {
   PeakCutoff peak;
   for (std::size_t frame = first; frame <= last; ++frame) {
     if (!play.men[rusher].takes_part(frame)) continue;

@@ -20,8 +20,8 @@ struct Duel {
   std::optional<Beat> beat;
   std::optional<std::size_t> let_go;  ///< frame, of one who is not beaten
   bool run_by = false;
-  double ground_given = nan;           ///< yd; NaN without contact
-  double seconds_met = 0;              ///< s of the spell within meet
+  double ground_given = nan;  ///< yd; NaN without contact
+  double seconds_met = 0;     ///< s of the spell within meet
   bool ever_between = false;  ///< in some frame within 2 yd of the rusher and no farther from the passer than he
 };
 
@@ -47,8 +47,8 @@ struct PeakCutoff {
 
 /// The greatest cut-off ratio of rusher and protector (indices into Play::men) to a spot, frames first to last in which
 /// the rusher takes part.
-PeakCutoff peak_cutoff(const Play& play, const Motion& motion, std::size_t rusher, std::size_t protector, const Point& spot,
-                       std::size_t first, std::size_t last);
+PeakCutoff peak_cutoff(const Play& play, const Motion& motion, std::size_t rusher, std::size_t protector,
+                       const Point& spot, std::size_t first, std::size_t last);
 
 /// s that frame `frame` stands for: until the next, among the first `frames`.
 double held_seconds(const Play& play, std::size_t frame, std::size_t frames);

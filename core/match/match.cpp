@@ -76,9 +76,10 @@ class Matcher {
     if (!duel.beat || seconds_met(spell, spell.first, duel.beat->frame) >= brief_spell - tolerance::time) return false;
     for (Rep& other : candidates) {
       if (other.spell.rusher != spell.rusher || other.spell.protector == spell.protector) continue;
-      if (other.spell.first >= spell.first || other.spell.last >= spell.last || other.duel.beat || other.duel.let_go) continue;
-      const bool still_met = within(motion_.at(spell.first, spell.rusher), motion_.at(spell.first, other.spell.protector),
-                                    rules_.meet);
+      if (other.spell.first >= spell.first || other.spell.last >= spell.last || other.duel.beat || other.duel.let_go)
+        continue;
+      const bool still_met =
+          within(motion_.at(spell.first, spell.rusher), motion_.at(spell.first, other.spell.protector), rules_.meet);
       if (!still_met || seconds_met(other.spell) <= seconds_met(spell)) continue;
       const bool busy = std::any_of(candidates.begin(), candidates.end(), [&](const Rep& third) {
         return third.spell.protector == other.spell.protector && third.spell.rusher != spell.rusher &&
@@ -141,9 +142,10 @@ class Matcher {
       if (!beat || other.spell.first <= rep.spell.first || !other.duel.contact) continue;
       const double after = time(*other.duel.contact) - time(beat->frame);
       picked_up = picked_up || after <= picked_up_by + tolerance::time;
-      passed_on = passed_on || (met_longer && after <= passed_on_by + tolerance::time &&
-                                on_the_line(motion_.at(beat->frame, rep.spell.rusher),
-                                            motion_.at(beat->frame, other.spell.protector), passer(beat->frame), rules_.reach));
+      passed_on =
+          passed_on || (met_longer && after <= passed_on_by + tolerance::time &&
+                        on_the_line(motion_.at(beat->frame, rep.spell.rusher),
+                                    motion_.at(beat->frame, other.spell.protector), passer(beat->frame), rules_.reach));
     }
     const bool brief = rep.duel.seconds_met < brief_spell - tolerance::time && longer;
     return (brief && (!beat || picked_up)) || passed_on;
@@ -162,8 +164,8 @@ class Matcher {
   }
 
   static std::int32_t who_has(const std::vector<const Rep*>& his, std::size_t frame) {
-    // Running before ended before to come; of the first the latest begun, of the second the latest ended, of the third the
-    // first to come; then the lower id.
+    // Running before ended before to come; of the first the latest begun, of the second the latest ended, of the third
+    // the first to come; then the lower id.
     const auto rank = [&](const Rep* rep) {
       const Spell& spell = rep->spell;
       const auto at = [](std::size_t one) { return static_cast<std::ptrdiff_t>(one); };
@@ -176,7 +178,8 @@ class Matcher {
     const Rep* first = *std::min_element(his.begin(), his.end(), lower);
     if (first->duel.let_go && *first->duel.let_go <= frame) {  // then he is the next man's
       std::vector<const Rep*> coming;
-      std::copy_if(his.begin(), his.end(), std::back_inserter(coming), [&](auto* rep) { return rep->spell.first > frame; });
+      std::copy_if(his.begin(), his.end(), std::back_inserter(coming),
+                   [&](auto* rep) { return rep->spell.first > frame; });
       if (coming.empty()) return nobody;
       first = *std::min_element(coming.begin(), coming.end(), lower);
     }
@@ -201,12 +204,13 @@ class Matcher {
       if (!is_past(rusher, man, passer(frame))) break;
       passed = frame;
     }
-    if (match_.man[r][beat] != static_cast<std::int32_t>(spell.protector)) passed = beat;  // another has him: judged alone
+    if (match_.man[r][beat] != static_cast<std::int32_t>(spell.protector))
+      passed = beat;  // another has him: judged alone
     const auto side_in = [&](std::size_t at) { return side_of_man(play_, motion_, at, spell.protector, passer(at)); };
     const Point &rusher = motion_.at(beat, spell.rusher), &man = motion_.at(beat, spell.protector);
     if (side_in(beat) == 0) return cross(rusher - man, passer(beat) - man) < 0 ? BeatSide::left : BeatSide::right;
-    const Placed placed = placed_now(motion_.at(passed, spell.rusher), motion_.at(passed, spell.protector), passer(passed),
-                                     side_in(passed));
+    const Placed placed = placed_now(motion_.at(passed, spell.rusher), motion_.at(passed, spell.protector),
+                                     passer(passed), side_in(passed));
     return placed.outside ? BeatSide::outside : BeatSide::inside;
   }
 
@@ -218,7 +222,9 @@ class Matcher {
 
 }  // namespace
 
-Match match_play(const Play& play, const Motion& motion, const Rules& rules) { return Matcher(play, motion, rules).run(); }
+Match match_play(const Play& play, const Motion& motion, const Rules& rules) {
+  return Matcher(play, motion, rules).run();
+}
 
 Blocking see_rusher(const Play& play, const Motion& motion, const Match& match, std::size_t frame, const Scene& scene,
                     const Rushing& rusher, const Rules& rules, PassedSide& side_of) {

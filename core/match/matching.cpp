@@ -34,10 +34,12 @@ double weight(const std::vector<double>& time, std::size_t frame, std::size_t fr
 /// part, whom he has costs nothing and holds up nobody.
 struct Choices {
   std::vector<std::int32_t> men{nobody};
-  std::vector<double> cost;  // frame * men + choice, yd s
+  std::vector<double> cost;        // frame * men + choice, yd s
   std::vector<std::uint8_t> seen;  // by frame
 
-  std::span<const double> of(std::size_t frame) const { return std::span(cost).subspan(frame * men.size(), men.size()); }
+  std::span<const double> of(std::size_t frame) const {
+    return std::span(cost).subspan(frame * men.size(), men.size());
+  }
 };
 
 /// `taken`: who is not to be had, by frame; may be empty.
@@ -105,9 +107,8 @@ void bound_states(const Group& group, std::vector<Choices>& all) {
     return product;
   };
   while (states() > static_cast<double>(most_states)) {
-    Choices& widest = all[*std::max_element(group.begin(), group.end(), [&](auto a, auto b) {
-      return all[a].men.size() < all[b].men.size();
-    })];
+    Choices& widest = all[*std::max_element(group.begin(), group.end(),
+                                            [&](auto a, auto b) { return all[a].men.size() < all[b].men.size(); })];
     std::vector<double> least(widest.men.size(), infinity);
     least[0] = -infinity;
     for (std::size_t k = 0; k < widest.cost.size(); ++k) {
@@ -293,7 +294,8 @@ std::vector<Spell> spells(const Play& play, const Matching& matching) {
     for (std::size_t frame = 0; frame < matching[r].size(); ++frame) {
       if (matching[r][frame] == nobody) continue;
       const auto man = static_cast<std::size_t>(matching[r][frame]);
-      const auto last = std::find_if(of_rusher.rbegin(), of_rusher.rend(), [&](auto& spell) { return spell.protector == man; });
+      const auto last =
+          std::find_if(of_rusher.rbegin(), of_rusher.rend(), [&](auto& spell) { return spell.protector == man; });
       // The time between two matched frames that are not neighbours is the break.
       if (last != of_rusher.rend() &&
           (last->last + 1 == frame || play.time[frame] - play.time[last->last] < shortest_spell - tolerance::time)) {

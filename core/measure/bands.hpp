@@ -31,8 +31,8 @@ inline constexpr double band_low = 0.05, band_high = 0.95;
 /// values; not of none.
 double quantile(std::span<double> values, double p);
 
-/// What a band table's rows are known by. The first `matched` of them tell rows apart; of several that agree in those the
-/// first is held against the first, the second against the second.
+/// What a band table's rows are known by. The first `matched` of them tell rows apart; of several that agree in those
+/// the first is held against the first, the second against the second.
 template <class Table>
 struct BandKeys;
 template <>
@@ -135,7 +135,8 @@ std::vector<std::int32_t> matched_rows(const Table& recorded, const Table& drawn
 
 /// Adds the bands of one play's rows.
 template <class Table>
-void add_bands(const Table& recorded, std::span<const Table* const> draws, const BandNoise& noise, BandTable<Table>& bands) {
+void add_bands(const Table& recorded, std::span<const Table* const> draws, const BandNoise& noise,
+               BandTable<Table>& bands) {
   std::vector<std::vector<std::int32_t>> rows;    // by draw
   std::vector<std::vector<const void*>> columns;  // by draw, every column
   for (const Table* drawn : draws) {

@@ -15,9 +15,9 @@ constexpr std::array figures{
 };
 
 constexpr std::array unheld{
-    UnheldFigure{"reps", "peak_cutoff_time", 0},    UnheldFigure{"reps", "peak_outside_time", 0.1},
-    UnheldFigure{"reps", "peak_film_time", 0.1},    UnheldFigure{"reps", "peak_inside_time", 0.15},
-    UnheldFigure{"reps", "contact_time", 0.15},     UnheldFigure{"reps", "contact_film_time", 0.15},
+    UnheldFigure{"reps", "peak_cutoff_time", 0},  UnheldFigure{"reps", "peak_outside_time", 0.1},
+    UnheldFigure{"reps", "peak_film_time", 0.1},  UnheldFigure{"reps", "peak_inside_time", 0.15},
+    UnheldFigure{"reps", "contact_time", 0.15},   UnheldFigure{"reps", "contact_film_time", 0.15},
     UnheldFigure{"reps", "island_seconds", 0.15},
 };
 
@@ -41,9 +41,8 @@ CarriedBand::CarriedBand(std::string_view table, std::string_view column, const 
   none_ = std::any_of(unheld.begin(), unheld.end(), [&](const UnheldFigure& one) {
     return one.table == table && one.column == column && noise.sigma > one.most_sigma;
   });
-  const auto found = std::find_if(figures.begin(), figures.end(), [&](const CarriedFigure& one) {
-    return one.table == table && one.column == column;
-  });
+  const auto found = std::find_if(figures.begin(), figures.end(),
+                                  [&](const CarriedFigure& one) { return one.table == table && one.column == column; });
   if (found == figures.end()) return;
   figure_ = &*found;
   none_ = noise.sigma > found->most_sigma || (found->of_speed && noise.recorded_velocities);

@@ -30,9 +30,9 @@ struct CarriedEnd {
 
 struct CarriedFigure {
   std::string_view table, column;
-  double least, greatest;  ///< bounds of the figure
-  bool of_speed;           ///< made of velocities
-  double most_sigma;       ///< yd, with more noise it has no band
+  double least, greatest;                              ///< bounds of the figure
+  bool of_speed;                                       ///< made of velocities
+  double most_sigma;                                   ///< yd, with more noise it has no band
   std::array<CarriedEnd, carried_sigmas.size()> ends;  ///< by carried_sigmas
 };
 

@@ -15,12 +15,17 @@ bool in_wall(const Wall& wall, const Standing& who) {
 class EdgeFinder {
  public:
   EdgeFinder(const Wall& wall, std::span<const RusherLook> looks, int side, double takeover)
-      : wall_(wall), looks_(looks), side_(side), takeover_(takeover), end_(wall.men[side < 0 ? wall.left : wall.right].standing) {}
+      : wall_(wall),
+        looks_(looks),
+        side_(side),
+        takeover_(takeover),
+        end_(wall.men[side < 0 ? wall.left : wall.right].standing) {}
 
   Edge find() const {
     std::optional<std::size_t> rusher = most_exposed([&](const RusherLook& look) { return takes(look); });
     if (!rusher) rusher = most_exposed([&](const RusherLook& look) { return of_this_side(look) && is_end(look); });
-    const bool end_has_one = std::any_of(looks_.begin(), looks_.end(), [&](const RusherLook& look) { return is_end(look); });
+    const bool end_has_one =
+        std::any_of(looks_.begin(), looks_.end(), [&](const RusherLook& look) { return is_end(look); });
     if (!rusher && !end_has_one) {
       rusher = most_exposed([&](const RusherLook& look) { return of_this_side(look) && on_a_helper(look); });
     }

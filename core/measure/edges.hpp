@@ -1,16 +1,16 @@
 #pragma once
 /// Who sets each edge of the pocket, and against whom.
 ///
-/// A rusher takes the edge of the side he is on (rush/blocker.hpp: his man's side; of a free one, the passer's he is on) when
-/// he is outside his man, or free and outside the wall's end, and
+/// A rusher takes the edge of the side he is on (rush/blocker.hpp: his man's side; of a free one, the passer's he is
+/// on) when he is outside his man, or free and outside the wall's end, and
 /// - past his man, with an outside exposure of 0.2 or more (rush/corner.hpp: shown_exposure); or
 /// - not past him, with one of `takeover` or more, and his man is the wall's end, or is in the wall and engaged; or
 /// - free, with one of `takeover` or more.
-/// The edge belongs to the most exposed of those (ties: the quicker outside way, then the lower id). Else to the rusher of
-/// the wall's end, of that side and not past inside, the most exposed of several; else, when nobody is the end's, to the most
-/// exposed of those, likewise, whose man is of that side, in the wall and no lineman: the back who took the edge for him.
-/// Else to nobody. So a rusher on a centre, or inside his man, or who beat him inside, is no edge.
-/// The edge man is the rusher's man, in the wall or not: a guard when his tackle is out, a back who takes the edge. Of a
+/// The edge belongs to the most exposed of those (ties: the quicker outside way, then the lower id). Else to the rusher
+/// of the wall's end, of that side and not past inside, the most exposed of several; else, when nobody is the end's, to
+/// the most exposed of those, likewise, whose man is of that side, in the wall and no lineman: the back who took the
+/// edge for him. Else to nobody. So a rusher on a centre, or inside his man, or who beat him inside, is no edge. The
+/// edge man is the rusher's man, in the wall or not: a guard when his tackle is out, a back who takes the edge. Of a
 /// free rusher, or with nobody, he is the wall's end.
 
 #include <optional>

@@ -48,10 +48,17 @@ struct Workspace {
 
 class PlayMeasurer {
  public:
-  PlayMeasurer(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules, bool all,
-               Workspace& work)
-      : play_(play), motion_(motion), match_(match), rules_(rules), all_(all), sides_(before.sides),
-        first_u_(before.first_u), line_stood_(before.line_stood), work_(work) {
+  PlayMeasurer(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules,
+               bool all, Workspace& work)
+      : play_(play),
+        motion_(motion),
+        match_(match),
+        rules_(rules),
+        all_(all),
+        sides_(before.sides),
+        first_u_(before.first_u),
+        line_stood_(before.line_stood),
+        work_(work) {
     work_.frame_rows.clear();
     work_.edge_rows.clear();
     work_.rusher_rows.clear();
@@ -275,8 +282,8 @@ class PlayMeasurer {
   Workspace& work_;
 };
 
-void measure_play(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules, bool all,
-                  Tables& tables) {
+void measure_play(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules,
+                  bool all, Tables& tables) {
   static thread_local Workspace work;
   PlayMeasurer measurer(play, motion, match, before, rules, all, work);
   constexpr std::size_t step = Workspace::frames_at_once;

@@ -22,12 +22,12 @@ struct Tables {
 };
 
 /// Adds one play's rows. Frames by time; edges by time, left before right; rushers by time and id. `match` says who has
-/// whom: of these men at these frames, not always found on this motion (a drop study passes the recorded one). The rules
-/// must be valid (Rules::validate).
+/// whom: of these men at these frames, not always found on this motion (a drop study passes the recorded one). The
+/// rules must be valid (Rules::validate).
 void measure(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables);
 
-/// The same without what reps do not read, which saves a third of the time: the figures passer_room, pocket_area, path_length
-/// and slack are NaN.
+/// The same without what reps do not read, which saves a third of the time: the figures passer_room, pocket_area,
+/// path_length and slack are NaN.
 void measure_for_reps(const Play& play, const Motion& motion, const Match& match, const Rules& rules, Tables& tables);
 
 /// Measures every play of a game, as over_plays. Throws InputError for invalid rules.

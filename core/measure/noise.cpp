@@ -30,7 +30,8 @@ std::uint64_t mixed_up(std::uint64_t z) {
   return z ^ (z >> 31);
 }
 
-boost::random::mt19937_64 engine_of(std::string_view play, std::string_view player, const Noise& noise, std::size_t draw) {
+boost::random::mt19937_64 engine_of(std::string_view play, std::string_view player, const Noise& noise,
+                                    std::size_t draw) {
   const std::uint64_t who = hashed(player, hashed("\n", hashed(play)));
   return boost::random::mt19937_64(mixed_up(mixed_up(who ^ mixed_up(noise.seed)) + draw));
 }
@@ -105,7 +106,8 @@ NoisyPlay::NoisyPlay(const Game& game, const ReadyPlay& ready, const Noise& nois
     : game_(game), ready_(ready), noise_(noise), snap_{}, smoothers_(ready.samples.size()) {
   if (!noise.of_tracks) return;
   const std::int32_t play = ready.play.play;
-  const auto row = std::find_if(game.snaps.begin(), game.snaps.end(), [&](const Snap& snap) { return snap.play == play; });
+  const auto row =
+      std::find_if(game.snaps.begin(), game.snaps.end(), [&](const Snap& snap) { return snap.play == play; });
   snap_ = *row;
   for (std::size_t man = 0; man < smoothers_.size(); ++man) {
     if (const ClickedWay* way = game.find_clicked(play, ready.play.men[man].player)) {
@@ -116,11 +118,13 @@ NoisyPlay::NoisyPlay(const Game& game, const ReadyPlay& ready, const Noise& nois
       continue;
     }
     const std::vector<Eigen::Matrix2d>& error = ready.samples[man].error;
-    const bool known = !error.empty() && std::all_of(error.begin(), error.end(), [](const Eigen::Matrix2d& one) { return one.allFinite(); });
+    const bool known = !error.empty() && std::all_of(error.begin(), error.end(),
+                                                     [](const Eigen::Matrix2d& one) { return one.allFinite(); });
     if (!known && !ready.samples[man].time.empty()) {
-      throw InputError("noise is \"tracks\", and player " + game.players[static_cast<std::size_t>(ready.play.men[man].player)] +
-                       " of play " + game.plays[static_cast<std::size_t>(play)] +
-                       " has samples without sd_x, sd_y; accepted: tracks with them in every row, or noise as a number");
+      throw InputError(
+          "noise is \"tracks\", and player " + game.players[static_cast<std::size_t>(ready.play.men[man].player)] +
+          " of play " + game.plays[static_cast<std::size_t>(play)] +
+          " has samples without sd_x, sd_y; accepted: tracks with them in every row, or noise as a number");
     }
   }
 }
@@ -148,7 +152,8 @@ Motion NoisyPlay::motion(std::size_t draw) const {
     Noise unit = noise_;
     if (noise_.of_tracks) unit.sigma = 1;
     const std::vector<Point> errors = draw_noise(own.time, name, player, unit, draw);
-    for (std::size_t i = 0; i < errors.size(); ++i) own.place[i] += noise_.of_tracks ? rooted(own.error[i], errors[i]) : errors[i];
+    for (std::size_t i = 0; i < errors.size(); ++i)
+      own.place[i] += noise_.of_tracks ? rooted(own.error[i], errors[i]) : errors[i];
   }
   Motion motion = place_men(play, samples);
   add_velocities(play, samples, motion);

@@ -21,11 +21,12 @@ inline constexpr double noise_time = 0.7;  ///< s, correlation time
 
 struct Noise {
   static constexpr std::size_t fewest_draws = 2, most_draws = 2000;
-  double sigma = 0;         ///< yd per axis
+  double sigma = 0;  ///< yd per axis
   std::size_t draws = 100;
   std::uint64_t seed = 1;
-  bool of_tracks = false;  ///< errors are the samples' own (Tracks::sd_x, or what they were smoothed from); sigma is not used
-  bool carried = true;     ///< false: bands as the draws have them (measure/carried.hpp)
+  bool of_tracks =
+      false;  ///< errors are the samples' own (Tracks::sd_x, or what they were smoothed from); sigma is not used
+  bool carried = true;  ///< false: bands as the draws have them (measure/carried.hpp)
 
   /// Throws InputError for a sigma that is negative or not finite, and for too few or too many draws.
   void validate() const;
@@ -40,10 +41,10 @@ std::vector<Point> draw_noise(std::span<const double> times, std::string_view pl
 /// times stay the recording's. Men who take no part are left as they are. Recorded velocities are kept (noise is of
 /// position); fitted ones are fitted to the noisy places.
 ///
-/// Noise of the tracks: a man who was smoothed from clicks (Game::clicked) is drawn from what they leave open, places and
-/// recorded velocities together (trace/smoother.hpp); any other one's errors are draw_noise's with sigma 1, at each sample
-/// brought to its own covariance by the lower triangular root of it. Throws InputError for a game without such errors, and
-/// for a sample without.
+/// Noise of the tracks: a man who was smoothed from clicks (Game::clicked) is drawn from what they leave open, places
+/// and recorded velocities together (trace/smoother.hpp); any other one's errors are draw_noise's with sigma 1, at each
+/// sample brought to its own covariance by the lower triangular root of it. Throws InputError for a game without such
+/// errors, and for a sample without.
 class NoisyPlay {
  public:
   NoisyPlay(const Game& game, const ReadyPlay& ready, const Noise& noise);
@@ -67,9 +68,9 @@ struct NoiseEstimate {
 
 /// Sigma read off the linemen, who must stand still for a second before the snap: from 1 s to 0.2 s before it (a snap
 /// may be marked late) all that moves is noise. A stance's sum of squares about its own mean, both axes, is held
-/// against its expectation under noise of this correlation at its own times, since in so short a time most of the error is in
-/// the mean. Sigma^2 is the median of these ratios over stances, each over the median that a gamma variable of its mean
-/// and variance has (Wilson and Hilferty 1931), so men who do move, if few, hardly count.
+/// against its expectation under noise of this correlation at its own times, since in so short a time most of the error
+/// is in the mean. Sigma^2 is the median of these ratios over stances, each over the median that a gamma variable of
+/// its mean and variance has (Wilson and Hilferty 1931), so men who do move, if few, hardly count.
 ///
 /// It sees no error that stays all play long and none that comes with speed, and takes sway of the body for noise.
 /// Noise of another correlation is read as if it had this one. Throws InputError for under 5 stances of 4 samples each,

@@ -12,7 +12,8 @@ Picture picture_of(const Play& play, const Motion& motion, const Match& match, c
   return picture_of(play, motion, match, nothing_before(play), rules);
 }
 
-Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Before& before, const Rules& rules) {
+Picture picture_of(const Play& play, const Motion& motion, const Match& match, const Before& before,
+                   const Rules& rules) {
   Picture picture;
   picture.frames.resize(play.frames());
   std::vector<PassedSide> sides = before.sides;
@@ -36,7 +37,8 @@ Picture picture_of(const Play& play, const Motion& motion, const Match& match, c
     }
     for (const Rushing& rusher : scene.rushers) {
       Blocking blocking = see_rusher(play, motion, match, frame, scene, rusher, rules, sides[rusher.index]);
-      if (blocking.free) blocking.placed.outside = outside_the_wall(wall, rusher.at, scene.passer, blocking.placed.side);
+      if (blocking.free)
+        blocking.placed.outside = outside_the_wall(wall, rusher.at, scene.passer, blocking.placed.side);
       PicturedRusher& shown = picture.rushers.emplace_back();
       shown.frame = frame;
       shown.rusher = rusher.man;

@@ -9,9 +9,9 @@
 namespace shortedge {
 
 namespace {
-constexpr double near_deepest = 0.3;   // yd
-constexpr double dropping_speed = 1.5;  // yd/s
-constexpr double topped_speed = 0.5;    // yd/s
+constexpr double near_deepest = 0.3;                                      // yd
+constexpr double dropping_speed = 1.5;                                    // yd/s
+constexpr double topped_speed = 0.5;                                      // yd/s
 constexpr double under_depth = 2.0, pistol_depth = 3.0, gun_depth = 4.5;  // yd
 constexpr double behind_width = 1.0;                                      // yd
 constexpr double away_by = 1.5, seen_past = 1.0, away_depth = 3.0;        // s, s, yd: a clean drop from under centre

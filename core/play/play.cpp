@@ -64,7 +64,8 @@ RawPlay take_play(const Game& game, const Roster& roster, const Snap& snap) {
     if (tracks.has_velocity()) samples.velocity.reserve(next - row);
     for (std::size_t i = row; i < next; ++i) {
       samples.time.push_back(tracks.time[i] - snap.snap_time);
-      samples.place.emplace_back(snap.direction * (snap.ball_y - tracks.y[i]), snap.direction * (snap.ball_x - tracks.x[i]));
+      samples.place.emplace_back(snap.direction * (snap.ball_y - tracks.y[i]),
+                                 snap.direction * (snap.ball_x - tracks.x[i]));
       if (tracks.has_errors()) {  // u goes with y, v with x; two turned signs are none
         const double across = tracks.sd_y[i], along = tracks.sd_x[i], together = tracks.corr_xy[i] * across * along;
         samples.error.emplace_back(Eigen::Matrix2d{{across * across, together}, {together, along * along}});
@@ -160,7 +161,8 @@ ReadyPlay prepare(const Game& game, const Roster& roster, const Snap& snap) {
       ready.samples, everybody,
       [&](const std::vector<double>& times) {
         const std::vector<Mix> mixes = mix_samples(ready.play.time, times);
-        gaps = static_cast<std::size_t>(std::count_if(mixes.begin(), mixes.end(), [](const Mix& mix) { return mix.filled(); }));
+        gaps = static_cast<std::size_t>(
+            std::count_if(mixes.begin(), mixes.end(), [](const Mix& mix) { return mix.filled(); }));
       },
       [&](std::size_t) { ready.filled += gaps; });
   return ready;

@@ -31,7 +31,8 @@ struct Man {
   int line_side = 0;            ///< of a lineman: -1 or +1, where he stood from the centre (sides.hpp); 0 of the centre
   bool late = false;            ///< a rusher who came late (roles.hpp)
   std::size_t counts_from = 0;  ///< frame from which a rusher takes part
-  std::size_t counts_to = std::numeric_limits<std::size_t>::max();  ///< from this frame on he no longer does: he dropped
+  std::size_t counts_to =
+      std::numeric_limits<std::size_t>::max();  ///< from this frame on he no longer does: he dropped
 
   bool is_lineman() const noexcept { return slot != Slot::none; }
   bool takes_part(std::size_t frame) const noexcept { return counts_from <= frame && frame < counts_to; }
@@ -47,10 +48,11 @@ struct Play {
   double film_time = nan;    ///< s on the film's clock, of the snap; NaN when not known
   double ball_across = nan;  ///< yd, the ball from the middle of the field to the offence's right; NaN: on no field
   std::vector<Man> men;
-  std::size_t passer = 0;    ///< index into men
+  std::size_t passer = 0;                                 ///< index into men
   std::vector<std::size_t> protectors, rushers, offense;  ///< indices into men; offense is without the passer
-  std::int32_t center = -1;                    ///< index into men, -1: none; of two listed so who stood nearer the ball
-  std::array<std::int32_t, 2> guards{-1, -1};  ///< left, right: who stood next to the centre, index into men; -1: nobody
+  std::int32_t center = -1;  ///< index into men, -1: none; of two listed so who stood nearer the ball
+  std::array<std::int32_t, 2> guards{-1,
+                                     -1};  ///< left, right: who stood next to the centre, index into men; -1: nobody
 
   std::size_t frames() const noexcept { return time.size(); }
 };
@@ -67,9 +69,9 @@ struct Motion {
 
 /// One man's own samples, in the play frame.
 struct Samples {
-  std::vector<double> time;     ///< s since the snap, increasing
-  std::vector<Point> place;     ///< yd
-  std::vector<Point> velocity;  ///< yd/s, NaN where unknown; empty when not recorded
+  std::vector<double> time;            ///< s since the snap, increasing
+  std::vector<Point> place;            ///< yd
+  std::vector<Point> velocity;         ///< yd/s, NaN where unknown; empty when not recorded
   std::vector<Eigen::Matrix2d> error;  ///< yd^2, covariance of u and v, NaN where unknown; empty when not recorded
 };
 
@@ -97,8 +99,8 @@ struct ReadyPlay {
   std::size_t filled = 0;  ///< places between two samples
 };
 
-/// The whole preparation: take_play, place_men, roles and sides (roles.hpp, sides.hpp), velocities. Throws InputError with the
-/// reason when the play cannot be measured.
+/// The whole preparation: take_play, place_men, roles and sides (roles.hpp, sides.hpp), velocities. Throws InputError
+/// with the reason when the play cannot be measured.
 ReadyPlay prepare(const Game& game, const Roster& roster, const Snap& snap);
 
 }  // namespace shortedge

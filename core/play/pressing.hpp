@@ -1,7 +1,7 @@
 #pragma once
-/// What counts as pressure on the passer, recorded or simulated. Where a rusher stands to him and how soon he is there is
-/// measured above (reps/pressure.hpp, simulate/rep.hpp); how near, how soon and from when is said here, once. All of it is this
-/// project's own choice.
+/// What counts as pressure on the passer, recorded or simulated. Where a rusher stands to him and how soon he is there
+/// is measured above (reps/pressure.hpp, simulate/rep.hpp); how near, how soon and from when is said here, once. All of
+/// it is this project's own choice.
 
 #include "base/tolerances.hpp"
 

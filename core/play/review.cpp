@@ -29,12 +29,13 @@ void refuse_doubtful(const std::vector<SnapLook>& looks) {
   if (2 * doubtful <= looks.size()) return;
   std::sort(medians.begin(), medians.end());
   const std::string plays = std::to_string(looks.size());
-  throw InputError("y, direction or units look wrong: of " + plays + " plays LT stands right of RT in " +
-                   std::to_string(mirrored) + ", the passer upfield of the ball in " + std::to_string(upfield) +
-                   (along > 0 ? ", the line along the field in " + std::to_string(along) + " (x and y exchanged?)" : "") +
-                   ", neighbouring linemen under 0.5 or over 3 yd apart in " + std::to_string(splits) +
-                   (medians.empty() ? "" : " (median " + shown(medians[medians.size() / 2]) + " yd)") +
-                   "; mend units, origin, y or direction, or say orientation \"trust\"");
+  throw InputError(
+      "y, direction or units look wrong: of " + plays + " plays LT stands right of RT in " + std::to_string(mirrored) +
+      ", the passer upfield of the ball in " + std::to_string(upfield) +
+      (along > 0 ? ", the line along the field in " + std::to_string(along) + " (x and y exchanged?)" : "") +
+      ", neighbouring linemen under 0.5 or over 3 yd apart in " + std::to_string(splits) +
+      (medians.empty() ? "" : " (median " + shown(medians[medians.size() / 2]) + " yd)") +
+      "; mend units, origin, y or direction, or say orientation \"trust\"");
 }
 
 /// NaN of none.
@@ -78,13 +79,15 @@ Game make_game(const GameInput& input, Orientation orientation) {
     try {
       if (raw.play.time.empty()) throw InputError("no snap in range: no sample between snap and end");
       if (raw.play.time.size() > bounds::frames) {  // every man with a clock of his own
-        throw InputError(std::to_string(raw.play.time.size()) + " frames; accepted: at most " + std::to_string(bounds::frames));
+        throw InputError(std::to_string(raw.play.time.size()) + " frames; accepted: at most " +
+                         std::to_string(bounds::frames));
       }
       const Motion motion = place_men(raw.play, raw.samples);
       find_roles(raw.play, motion);
       looks.push_back(look_at_snap(raw.play, motion));
       LineLook line = look_at_line(raw.play, motion);
-      if (line.line != Line::whole) game.remarks.push_back({raw.play.play, std::move(line.says), line.line == Line::few});
+      if (line.line != Line::whole)
+        game.remarks.push_back({raw.play.play, std::move(line.says), line.line == Line::few});
     } catch (const InputError& problem) {
       found.push_back({raw.play.play, problem.what()});
     }

@@ -7,10 +7,10 @@ namespace shortedge {
 
 /// What a play's snap frame says about the mapping.
 struct SnapLook {
-  bool mirrored;         ///< LT right of RT
-  bool passer_upfield;   ///< the passer in front of the ball
-  bool along;            ///< the line runs along the field: its men are spread farther in depth than across
-  double splits;         ///< yd, median distance of neighbouring linemen; NaN with fewer than two
+  bool mirrored;        ///< LT right of RT
+  bool passer_upfield;  ///< the passer in front of the ball
+  bool along;           ///< the line runs along the field: its men are spread farther in depth than across
+  double splits;        ///< yd, median distance of neighbouring linemen; NaN with fewer than two
 };
 
 SnapLook look_at_snap(const Play& play, const Motion& motion);

@@ -24,10 +24,10 @@ constexpr double front_width = 8.0;         // yd
 constexpr double late_depth = -1.0;         // yd, a man from off the line takes part from here
 constexpr double on_a_man = 1.2;            // yd
 constexpr double on_a_man_seconds = 0.3;
-constexpr double came_depth = 1.0;          // yd behind the line: who got so deep has rushed
-constexpr double dropped_depth = -3.0;      // yd, who ends farther off than this has dropped
-constexpr double near_passer = 9.0;         // yd, a late rusher comes so near
-constexpr double near_deepest = 1.0;        // yd, of a dropped rusher's greatest depth
+constexpr double came_depth = 1.0;      // yd behind the line: who got so deep has rushed
+constexpr double dropped_depth = -3.0;  // yd, who ends farther off than this has dropped
+constexpr double near_passer = 9.0;     // yd, a late rusher comes so near
+constexpr double near_deepest = 1.0;    // yd, of a dropped rusher's greatest depth
 
 constexpr std::array labelled{std::pair(Position::LT, Slot::LT), std::pair(Position::LG, Slot::LG),
                               std::pair(Position::C, Slot::C), std::pair(Position::RG, Slot::RG),
@@ -66,7 +66,8 @@ class Finder {
     for (std::size_t man = 0; man < play_.men.size(); ++man) {
       const Man& who = play_.men[man];
       if (who.given == Role::passer) given.push_back(man);
-      if (who.given == Role::unset && who.unit == Unit::offense && who.position == Position::QB) quarterbacks.push_back(man);
+      if (who.given == Role::unset && who.unit == Unit::offense && who.position == Position::QB)
+        quarterbacks.push_back(man);
     }
     const std::vector<std::size_t>& passers = given.empty() ? quarterbacks : given;
     if (passers.size() != 1) {
@@ -79,7 +80,8 @@ class Finder {
 
   bool may_be_lineman(std::size_t man) const {
     const Man& who = play_.men[man];
-    return who.unit == Unit::offense && man != play_.passer && (who.given == Role::unset || who.given == Role::protector);
+    return who.unit == Unit::offense && man != play_.passer &&
+           (who.given == Role::unset || who.given == Role::protector);
   }
 
   void find_linemen() {
@@ -87,7 +89,8 @@ class Finder {
     for (std::size_t man = 0; man < play_.men.size(); ++man) {
       const Position position = play_.men[man].position;
       if (position == Position::C || !may_be_lineman(man)) continue;
-      labels = labels || std::any_of(labelled.begin(), labelled.end(), [&](auto& label) { return label.first == position; });
+      labels =
+          labels || std::any_of(labelled.begin(), labelled.end(), [&](auto& label) { return label.first == position; });
     }
     labels ? take_labelled() : take_nearest();
   }
@@ -112,7 +115,8 @@ class Finder {
     std::stable_sort(line.begin(), line.end(), [&](auto a, auto b) { return off_ball(a) < off_ball(b); });
     if (line.size() > 5) line.resize(5);
     if (line.empty()) return;
-    const auto listed = std::find_if(line.begin(), line.end(), [&](auto man) { return play_.men[man].position == Position::C; });
+    const auto listed =
+        std::find_if(line.begin(), line.end(), [&](auto man) { return play_.men[man].position == Position::C; });
     const std::size_t center = listed == line.end() ? line.front() : *listed;
     play_.men[center].slot = Slot::C;
 
@@ -162,9 +166,10 @@ class Finder {
       const Point& at = motion_.at(frame, man);
       if (behind(at, rush_depth)) return true;
       if (!of_the_front) continue;
-      const bool met = present(at) && std::any_of(play_.protectors.begin(), play_.protectors.end(), [&](std::size_t other) {
-                         return distance(at, motion_.at(frame, other)) <= on_a_man;
-                       });
+      const bool met =
+          present(at) && std::any_of(play_.protectors.begin(), play_.protectors.end(), [&](std::size_t other) {
+            return distance(at, motion_.at(frame, other)) <= on_a_man;
+          });
       if (!met) {
         met_since = nan;
       } else {

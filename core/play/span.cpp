@@ -11,14 +11,14 @@ namespace shortedge {
 
 namespace {
 
-constexpr double leaving_speed = 1.5;    // yd/s
-constexpr double leaving_after = 0.3;    // s
-constexpr double leaving_width = 2.0;    // yd
-constexpr double caught_range = 1.0;     // yd
+constexpr double leaving_speed = 1.5;  // yd/s
+constexpr double leaving_after = 0.3;  // s
+constexpr double leaving_width = 2.0;  // yd
+constexpr double caught_range = 1.0;   // yd
 
 std::size_t frames_to(const Play& play, double time) {
-  return static_cast<std::size_t>(
-      std::upper_bound(play.time.begin(), play.time.end(), time + tolerance::time) - play.time.begin());
+  return static_cast<std::size_t>(std::upper_bound(play.time.begin(), play.time.end(), time + tolerance::time) -
+                                  play.time.begin());
 }
 
 double caught_at(const Play& play, const Motion& motion) {
@@ -49,8 +49,8 @@ double leaves_at(const Play& play, const Motion& motion) {
       }
       if (begin == play.frames()) begin = frame;
       const double carried = (at - motion.at(begin, play.passer)).dot(toward);
-      const bool left = upfield ? at.y() < 0
-                                : carried >= leaving_width && play.time[begin] > leaving_after + tolerance::time;
+      const bool left =
+          upfield ? at.y() < 0 : carried >= leaving_width && play.time[begin] > leaving_after + tolerance::time;
       if (left) {
         leaves = std::min(leaves, play.time[begin]);
         break;

@@ -12,14 +12,14 @@ namespace shortedge {
 
 namespace {
 
-constexpr double apart = 0.5;            // yd across, before and after a crossing
-constexpr double settles = 0.5;          // s in which they get so far apart
-constexpr double crossing_depth = 4.0;   // yd behind the line, at most
-constexpr double crossing_range = 2.5;   // yd from the passer, more than
-constexpr double together = 1.0;         // s from a crossing to a change of hands
-constexpr double had_him = 0.3;          // s within meet, of a spell that is no rep
-constexpr double leaves_by = 0.5;        // s after a change
-constexpr double late_after = 0.5;       // s
+constexpr double apart = 0.5;           // yd across, before and after a crossing
+constexpr double settles = 0.5;         // s in which they get so far apart
+constexpr double crossing_depth = 4.0;  // yd behind the line, at most
+constexpr double crossing_range = 2.5;  // yd from the passer, more than
+constexpr double together = 1.0;        // s from a crossing to a change of hands
+constexpr double had_him = 0.3;         // s within meet, of a spell that is no rep
+constexpr double leaves_by = 0.5;       // s after a change
+constexpr double late_after = 0.5;      // s
 
 struct Crossing {
   std::size_t other;  // rusher, index into Play::men
@@ -225,9 +225,7 @@ class Exchanges {
       bool stayed = !(std::abs(u - mine) > std::abs(u - other));
       if (others) stayed = !((at(0, others->spell.protector).x() - u) * (other - mine) < 0);
       kind = stayed ? ExchangeKind::stayed : ExchangeKind::twist;
-      from = stayed   ? man
-             : others ? others->spell.protector
-                      : lineman_across(rusher, man);
+      from = stayed ? man : others ? others->spell.protector : lineman_across(rusher, man);
     }
     ExchangesTable::Row row = new_row(rusher);
     const std::size_t frame = kind == ExchangeKind::stayed ? crossed.frame : over_line(rusher, crossed.frame);

@@ -18,9 +18,9 @@ inline std::vector<const Rep*> reps_of_rusher(const Match& match, std::size_t ru
 
 inline Outcome outcome_of(const Duel& duel) {
   constexpr double driven_ground = 1.5;  // yd
-  return duel.beat                                              ? Outcome::beat
+  return duel.beat                                            ? Outcome::beat
          : !duel.run_by && duel.ground_given >= driven_ground ? Outcome::driven
-                                                               : Outcome::held;
+                                                              : Outcome::held;
 }
 
 /// The first measured frame in which a rusher takes part and is seen; frames() when there is none.
@@ -44,8 +44,8 @@ inline bool rushed(const Play& play, const Motion& motion, const Match& match, s
   return play.men[man].role == Role::rusher && first_seen(play, motion, man) < match.span.frames;
 }
 
-/// -1 left, +1 right: the side with more field beside the ball; 0 with the ball within 1 yd of the middle (this project's
-/// own choice), or on no field.
+/// -1 left, +1 right: the side with more field beside the ball; 0 with the ball within 1 yd of the middle (this
+/// project's own choice), or on no field.
 inline int wide_side(const Play& play) {
   constexpr double middle = 1.0;  // yd
   return play.ball_across > middle ? -1 : play.ball_across < -middle ? 1 : 0;

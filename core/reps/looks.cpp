@@ -10,13 +10,13 @@ namespace shortedge {
 
 namespace {
 
-constexpr double near_line = 8.0;          // yd beyond the line
-constexpr double on_line = 2.0;            // yd beyond the line
-constexpr double box_width = 3.0;          // yd outside the line's end
-constexpr double over_him = 1.5;           // yd across
-constexpr double slot_man_depth = 10.0;    // yd beyond the line
-constexpr double receiver_depth = 2.5;     // yd behind the line
-constexpr double split_out = 2.0;          // yd outside the line's end
+constexpr double near_line = 8.0;                  // yd beyond the line
+constexpr double on_line = 2.0;                    // yd beyond the line
+constexpr double box_width = 3.0;                  // yd outside the line's end
+constexpr double over_him = 1.5;                   // yd across
+constexpr double slot_man_depth = 10.0;            // yd beyond the line
+constexpr double receiver_depth = 2.5;             // yd behind the line
+constexpr double split_out = 2.0;                  // yd outside the line's end
 constexpr double deep_from = 8.0, deep_to = 15.0;  // yd beyond the line
 
 class Looker {
@@ -65,9 +65,8 @@ class Looker {
     }
     for (const std::size_t man : split) {
       const int side = side_at(at(man).x());
-      const bool inside = std::any_of(split.begin(), split.end(), [&](std::size_t other) {
-        return at(other).x() * side > at(man).x() * side;
-      });
+      const bool inside = std::any_of(split.begin(), split.end(),
+                                      [&](std::size_t other) { return at(other).x() * side > at(man).x() * side; });
       if (inside) slots_.push_back(man);
     }
   }

@@ -21,7 +21,7 @@ namespace shortedge {
 
 namespace {
 
-constexpr double fast_feet = 3.3;            // yd/s, the fastest kick slide (from memory, no source)
+constexpr double fast_feet = 3.3;  // yd/s, the fastest kick slide (from memory, no source)
 
 /// A play's measured figures by rusher and frame.
 class Figures {
@@ -55,8 +55,16 @@ class PlayReps {
  public:
   PlayReps(const Play& play, const Motion& motion, const Match& match, const Tables& measured, const Rules& rules,
            std::size_t snap_row, RepTables& tables)
-      : play_(play), motion_(motion), measured_(measured), figures_(play, measured), rules_(rules), snap_row_(snap_row),
-        tables_(tables), match_(match), span_(match.span), reps_(match.reps) {
+      : play_(play),
+        motion_(motion),
+        measured_(measured),
+        figures_(play, measured),
+        rules_(rules),
+        snap_row_(snap_row),
+        tables_(tables),
+        match_(match),
+        span_(match.span),
+        reps_(match.reps) {
     for (const std::size_t rusher : play.rushers) pressures_.push_back(pressures(play, motion, span_, rusher));
   }
 
@@ -65,7 +73,8 @@ class PlayReps {
     for (const Rep& rep : reps_) rows.push_back(rep_row(rep));
     for (const std::size_t rusher : play_.rushers) {
       if (has_rep(&Spell::rusher, rusher)) continue;
-      if (const std::size_t first = first_seen(play_, motion_, rusher); first < span_.frames) rows.push_back(free_row(rusher, first));
+      if (const std::size_t first = first_seen(play_, motion_, rusher); first < span_.frames)
+        rows.push_back(free_row(rusher, first));
     }
     charge_pressure(rows);
     for (const std::size_t man : play_.offense) {
@@ -95,7 +104,8 @@ class PlayReps {
   double seconds(std::size_t frame) const { return held_seconds(play_, frame, span_.frames); }
 
   bool met(std::size_t frame, std::size_t man, std::size_t rusher) const {
-    return play_.men[rusher].takes_part(frame) && within(motion_.at(frame, man), motion_.at(frame, rusher), rules_.meet);
+    return play_.men[rusher].takes_part(frame) &&
+           within(motion_.at(frame, man), motion_.at(frame, rusher), rules_.meet);
   }
 
   std::optional<Help> help(std::size_t man, std::size_t rusher, std::size_t first, std::size_t last) const {
@@ -236,8 +246,8 @@ class PlayReps {
 
   void add_cutoff(const Spell& spell, const Duel& duel, RepsTable::Row& row) const {
     const std::size_t last = duel.contact ? *duel.contact : duel.beat ? duel.beat->frame : spell.last;
-    const PeakCutoff peak =
-        peak_cutoff(play_, motion_, spell.rusher, spell.protector, span_.spot, play_.men[spell.rusher].counts_from, last);
+    const PeakCutoff peak = peak_cutoff(play_, motion_, spell.rusher, spell.protector, span_.spot,
+                                        play_.men[spell.rusher].counts_from, last);
     if (std::isnan(peak.ratio)) return;
     row.peak_cutoff_ratio = peak.ratio;
     row.peak_cutoff_time = time(peak.frame);
@@ -269,7 +279,8 @@ class PlayReps {
   }
 
   std::size_t index_of(std::size_t rusher) const {
-    return static_cast<std::size_t>(std::find(play_.rushers.begin(), play_.rushers.end(), rusher) - play_.rushers.begin());
+    return static_cast<std::size_t>(std::find(play_.rushers.begin(), play_.rushers.end(), rusher) -
+                                    play_.rushers.begin());
   }
 
   /// Each pressure goes to that rusher's rep running then, else to his last one before.
@@ -350,9 +361,10 @@ void add_reps(const Play& play, const Motion& motion, const Rules& rules, std::s
 
 RepTables reps_of_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {
   rules.validate();
-  return over_plays<RepTables>(game, threads, progress, [&](const ReadyPlay& ready, std::size_t snap_row, RepTables& tables) {
-    add_reps(ready.play, ready.motion, rules, snap_row, tables);
-  });
+  return over_plays<RepTables>(game, threads, progress,
+                               [&](const ReadyPlay& ready, std::size_t snap_row, RepTables& tables) {
+                                 add_reps(ready.play, ready.motion, rules, snap_row, tables);
+                               });
 }
 
 }  // namespace shortedge

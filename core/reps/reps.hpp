@@ -25,11 +25,11 @@ struct RepTables {
   }
 };
 
-/// Adds one play's rows: reps by rusher and start, then free rushers, then help and uncovered rows by man; and one row of
-/// dropbacks. `match` says which spells are reps (match/match.hpp); `measured` holds this play's frames and rushers as
-/// measure or measure_for_reps made them with that match and these rules: exposures, short edges and lanes are read from
-/// there. `snap_row` is the play's row in the game's snaps (its label's place).
-/// A help row lasts from the first to the last contact that was help (match/help.hpp).
+/// Adds one play's rows: reps by rusher and start, then free rushers, then help and uncovered rows by man; and one row
+/// of dropbacks. `match` says which spells are reps (match/match.hpp); `measured` holds this play's frames and rushers
+/// as measure or measure_for_reps made them with that match and these rules: exposures, short edges and lanes are read
+/// from there. `snap_row` is the play's row in the game's snaps (its label's place). A help row lasts from the first to
+/// the last contact that was help (match/help.hpp).
 void add_reps(const Play& play, const Motion& motion, const Match& match, const Tables& measured, const Rules& rules,
               std::size_t snap_row, RepTables& tables);
 

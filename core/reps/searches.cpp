@@ -11,13 +11,13 @@ namespace shortedge {
 
 namespace {
 
-constexpr double back_depth = 2.0;       // yd behind the line: from here on he is a back
-constexpr double on_line = -2.0;         // yd
-constexpr double lined_up = 2.0;         // yd across
-constexpr double contact_from = 0.3;     // s after the snap
-constexpr double help_seconds = 0.2;     // s on end
-constexpr double closed_break = 0.3;     // s
-constexpr double worth_telling = 0.3;    // s left
+constexpr double back_depth = 2.0;     // yd behind the line: from here on he is a back
+constexpr double on_line = -2.0;       // yd
+constexpr double lined_up = 2.0;       // yd across
+constexpr double contact_from = 0.3;   // s after the snap
+constexpr double help_seconds = 0.2;   // s on end
+constexpr double closed_break = 0.3;   // s
+constexpr double worth_telling = 0.3;  // s left
 
 struct Help {
   std::size_t rusher, owner;  // indices into Play::men
@@ -28,8 +28,14 @@ class Searches {
  public:
   Searches(const Play& play, const Motion& motion, const Match& match, const ExchangesTable& exchanges,
            std::size_t from, double meet, SearchesTable& table)
-      : play_(play), motion_(motion), match_(match), frames_(match.span.frames), exchanges_(exchanges), from_(from),
-        meet_(meet), table_(table) {
+      : play_(play),
+        motion_(motion),
+        match_(match),
+        frames_(match.span.frames),
+        exchanges_(exchanges),
+        from_(from),
+        meet_(meet),
+        table_(table) {
     for (std::size_t r = 0; r < play.rushers.size(); ++r) at_snap_.push_back(man_at_snap(r));
   }
 
@@ -105,7 +111,8 @@ class Searches {
       if (exchanges_.from_man[row] != player || exchanges_.to_man[row] == player) return;
       bool given = false;
       for_exchanges([&](std::size_t other) {
-        given = given || (exchanges_.to_man[other] == player && exchanges_.crossed_with[row] == exchanges_.rusher[other]);
+        given =
+            given || (exchanges_.to_man[other] == player && exchanges_.crossed_with[row] == exchanges_.rusher[other]);
       });
       if (!given && exchanges_.time[row] >= time(from)) when = std::fmin(when, exchanges_.time[row]);
     });
@@ -128,7 +135,8 @@ class Searches {
     const Rep* first = nullptr;
     for (const Rep& rep : match_.reps) {
       if (rep.spell.protector != man || rep.spell.last <= from) continue;
-      const auto index = std::find(play_.rushers.begin(), play_.rushers.end(), rep.spell.rusher) - play_.rushers.begin();
+      const auto index =
+          std::find(play_.rushers.begin(), play_.rushers.end(), rep.spell.rusher) - play_.rushers.begin();
       if (at_snap_[static_cast<std::size_t>(index)] == man && !is_back(man)) continue;
       if (!first || found_at(rep) < found_at(*first)) first = &rep;
     }

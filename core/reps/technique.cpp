@@ -6,22 +6,21 @@
 
 #include "play/sides.hpp"
 
-
 namespace shortedge {
 
 namespace {
 
-constexpr double head_up = 0.2;       // yd
-constexpr double shade = 1.5;         // yd
-constexpr double off_line = -2.5;     // yd
-constexpr double attached = 2.0;      // yd from the tackle
-constexpr double jump_depth = 1.5;    // yd
+constexpr double head_up = 0.2;     // yd
+constexpr double shade = 1.5;       // yd
+constexpr double off_line = -2.5;   // yd
+constexpr double attached = 2.0;    // yd from the tackle
+constexpr double jump_depth = 1.5;  // yd
 
 /// A man of the line a technique is counted from: a lineman or an attached tight end.
 struct LineMan {
   Point at;
-  int side;       // 0 for the centre, and for a tight end who does not stand outside the guard
-  Slot slot;      // none for a tight end
+  int side;   // 0 for the centre, and for a tight end who does not stand outside the guard
+  Slot slot;  // none for a tight end
 };
 
 std::vector<LineMan> line_at_snap(const Play& play, const Motion& motion) {
@@ -57,7 +56,8 @@ Aligned aligned(const Play& play, const Motion& motion, std::size_t rusher) {
   if (at.y() < off_line) return {Technique::off, Side::none};
 
   const auto across = [&](const LineMan& man) { return std::abs(at.x() - man.at.x()); };
-  const LineMan& nearest = *std::min_element(line.begin(), line.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
+  const LineMan& nearest =
+      *std::min_element(line.begin(), line.end(), [&](auto& a, auto& b) { return across(a) < across(b); });
   const double off = at.x() - nearest.at.x();
   if (nearest.slot == Slot::C && std::abs(off) <= head_up) return {Technique::t0, Side::none};
   const int side = nearest.slot == Slot::C ? (off < 0 ? -1 : 1) : nearest.side;
@@ -71,7 +71,8 @@ Aligned aligned(const Play& play, const Motion& motion, std::size_t rusher) {
   struct Shades {
     Technique inside, head_up, outside;
   };
-  const Shades names = nearest.slot == Slot::LG || nearest.slot == Slot::RG ? Shades{Technique::t2i, Technique::t2, Technique::t3}
+  const Shades names = nearest.slot == Slot::LG || nearest.slot == Slot::RG
+                           ? Shades{Technique::t2i, Technique::t2, Technique::t3}
                        : nearest.slot == Slot::none ? Shades{Technique::t7, Technique::t6, Technique::t9}
                                                     : Shades{Technique::t4i, Technique::t4, Technique::t5};
   const double out = off * side;
@@ -85,10 +86,10 @@ SetLook set_of(const Play& play, const Motion& motion, std::size_t protector, st
   const int side = play.men[protector].line_side;
   if (side_of_man(play, motion, contact, protector, motion.at(contact, play.passer)) != side) return {};
   const double back = moved.y(), out = moved.x() * side;
-  const Set type = back < jump_depth       ? Set::jump
-                   : out > 1.5 * back      ? Set::kick_out
-                   : out >= 0.5 * back     ? Set::forty_five
-                                           : Set::vertical;
+  const Set type = back < jump_depth   ? Set::jump
+                   : out > 1.5 * back  ? Set::kick_out
+                   : out >= 0.5 * back ? Set::forty_five
+                                       : Set::vertical;
   return {type, back, degrees(std::atan2(out, back))};
 }
 

@@ -17,9 +17,9 @@ SHORTEDGE_INLINED ClosestOf<Wide> blend(const WideMask& mask, const ClosestOf<Wi
   return {blend(mask, yes.distance, no.distance), blend(mask, yes.in, no.in)};
 }
 
-/// Of two men who keep their velocities: `apart` is one's place from the other, `velocity` his velocity relative to him.
-/// Both NaN when the velocity is unknown or below 0.3 yd/s, where men locked together make noise of its direction. Of
-/// points, or of points in lanes.
+/// Of two men who keep their velocities: `apart` is one's place from the other, `velocity` his velocity relative to
+/// him. Both NaN when the velocity is unknown or below 0.3 yd/s, where men locked together make noise of its direction.
+/// Of points, or of points in lanes.
 template <class P>
 SHORTEDGE_INLINED auto closest_approach(const P& apart, const P& velocity) {
   const auto speed = velocity.norm();
@@ -34,6 +34,8 @@ SHORTEDGE_INLINED auto closest_approach(const P& apart, const P& velocity) {
       },
       [&] { return ClosestOf<Number>{Number{} + nan, Number{} + nan}; });
 }
-inline Closest closest_approach(const Point& apart, const Point& velocity) { return closest_approach<Point>(apart, velocity); }
+inline Closest closest_approach(const Point& apart, const Point& velocity) {
+  return closest_approach<Point>(apart, velocity);
+}
 
 }  // namespace shortedge

@@ -7,8 +7,8 @@
 
 namespace shortedge {
 
-/// An edge is shown as short only with this exposure or more: before a tackle has set, every wide man's straight line is
-/// outside him (this project's own choice).
+/// An edge is shown as short only with this exposure or more: before a tackle has set, every wide man's straight line
+/// is outside him (this project's own choice).
 inline constexpr double shown_exposure = 0.2;
 /// yd of short edge from which it is told as short, half of the reach (this project's own choice).
 inline constexpr double told_short = 0.5;
@@ -22,13 +22,13 @@ inline bool is_past(const Point& rusher, const Point& blocker, const Point& pass
   return is_past<Point>(rusher, blocker, passer);
 }
 
-/// yd, how far the blocker stands outside the rusher's straight line to the passer; below 0 inside it. 0 when the rusher
-/// is on the passer. `side` is the blocker's, -1 left, +1 right. NaN for NaN points.
+/// yd, how far the blocker stands outside the rusher's straight line to the passer; below 0 inside it. 0 when the
+/// rusher is on the passer. `side` is the blocker's, -1 left, +1 right. NaN for NaN points.
 double outside_by(const Point& rusher, const Point& blocker, const Point& passer, int side);
 
-/// yd, 0 to 2 * reach: reach + outside_by, when the rusher is not past and the blocker is abreast of the line between the
-/// two, or outside it. Of a rusher who is past inside not below reach: that corner is not what the blocker lost. Else 0.
-/// NaN for a blocker without a side, and for NaN points.
+/// yd, 0 to 2 * reach: reach + outside_by, when the rusher is not past and the blocker is abreast of the line between
+/// the two, or outside it. Of a rusher who is past inside not below reach: that corner is not what the blocker lost.
+/// Else 0. NaN for a blocker without a side, and for NaN points.
 double corner_held(const Point& rusher, const Point& blocker, const Point& passer, const Placed& placed, double reach);
 /// By these places alone (placed_now).
 double corner_held(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach);

@@ -30,12 +30,12 @@ template <class P, class Number>
 SHORTEDGE_INLINED CutOffOf<Number> cut_off(const P& to_blocker, const P& to_passer, const Number& goal) {
   const Number along = to_blocker.dot(to_passer), range2 = to_blocker.squaredNorm();  // along = |RB| goal cos(phi)
   // |RB| / cos(phi) <= |RQ|, without dividing by a cosine that may be 0.
-  return choose(
-      (range2 > 0) & (along > 0) & (range2 <= along),
-      [&] {
-        return CutOffOf<Number>{size_of(cross(to_blocker, to_passer)) / (root(range2) * goal), range2 * goal / along};
-      },
-      [&] { return CutOffOf<Number>{P(to_passer - to_blocker).norm() / goal, goal}; });
+  return choose((range2 > 0) & (along > 0) & (range2 <= along),
+                [&] {
+                  return CutOffOf<Number>{size_of(cross(to_blocker, to_passer)) / (root(range2) * goal),
+                                          range2 * goal / along};
+                },
+                [&] { return CutOffOf<Number>{P(to_passer - to_blocker).norm() / goal, goal}; });
 }
 
 }  // namespace shortedge

@@ -32,7 +32,8 @@ struct WaysAround {
   Around<P> around;
 
   /// `open`: nobody is in the way.
-  SHORTEDGE_INLINED WaysAround(const P& his, const P& man, const P& goal, const Number& reach, const MaskOf<Number>& open)
+  SHORTEDGE_INLINED WaysAround(const P& his, const P& man, const P& goal, const Number& reach,
+                               const MaskOf<Number>& open)
       : rusher(his), passer(goal), around(his, goal, man, smaller(reach, P(goal - man).norm())) {
     straight = open | (around.radius <= tolerance::same_point);
     none = P(rusher - man).norm() <= tolerance::same_point;
@@ -67,8 +68,8 @@ SHORTEDGE_INLINED PathOf<NumberOf<P>> course(const WayRoundOf<P>& way, const P& 
   const Number none = 0.0, vmax = rules.vmax;
   const Number exit = cut(way.exit), arc = cut(blend(turns, Number(way.radius * way.turn), none)),
                entry = cut(way.entry);
-  const Number cap = choose(
-      turns, [&] { return speed_on_arc<Number>(way.radius, way.turn, rules); }, [&] { return vmax; });
+  const Number cap =
+      choose(turns, [&] { return speed_on_arc<Number>(way.radius, way.turn, rules); }, [&] { return vmax; });
   const Number start = velocity.dot(way.direction);
   return {{{{entry, vmax}, {arc, cap}, {exit, vmax}}}, blend(unknown(start), none, start)};
 }
@@ -137,7 +138,9 @@ SHORTEDGE_BY_REGISTERS void some_ways(std::span<const Rush> rushes, const Rules&
   least_times(paths, runner(rules));
   for (std::size_t i = 0; i < rushes.size(); ++i) {
     const std::size_t own = i + i / lanes * lanes;
-    const auto timed = [&](std::size_t way) { return Timed{none[i] ? infinity : paths.time[way], turns[way], lengths[way]}; };
+    const auto timed = [&](std::size_t way) {
+      return Timed{none[i] ? infinity : paths.time[way], turns[way], lengths[way]};
+    };
     ways[i] = told(rushes[i], timed(own), timed(own + lanes));
   }
 }

@@ -2,12 +2,11 @@
 /// The two ways round the man who has a rusher, as if he alone were there, and the least time of each.
 ///
 /// Side +1 passes on the man's right (turning counter-clockwise about him in u, v), -1 on his left; the outside way is
-/// the one on his own side. The rusher runs as geometry/sprint.hpp says; on the arc at most sqrt(a_lat * rho), rho = r +
-/// bow / (sec(turn / 2) - 1) for a turn below 180 degrees, else r: a little wide of the tight line a grazing turn costs
-/// nothing. The last `arm` yards need not be run.
-/// Past him, or free, the way on the side the rusher is on is the straight line, or with a man between the quicker of
-/// the two ways round that man; the other way is gone.
-/// It says how soon he could be at the passer if all stood still, not what he will do.
+/// the one on his own side. The rusher runs as geometry/sprint.hpp says; on the arc at most sqrt(a_lat * rho), rho = r
+/// + bow / (sec(turn / 2) - 1) for a turn below 180 degrees, else r: a little wide of the tight line a grazing turn
+/// costs nothing. The last `arm` yards need not be run. Past him, or free, the way on the side the rusher is on is the
+/// straight line, or with a man between the quicker of the two ways round that man; the other way is gone. It says how
+/// soon he could be at the passer if all stood still, not what he will do.
 
 #include <optional>
 #include <span>
@@ -19,8 +18,8 @@
 namespace shortedge {
 
 /// The way round `blocker` on `side` by these places alone. Past him (rush/corner.hpp) it is the straight line when he
-/// does not stand outside it on that side, else gone; with the passer on the blocker the straight line; on the blocker and not
-/// past there is none. Gone and none: a way of infinite entry, turn NaN.
+/// does not stand outside it on that side, else gone; with the passer on the blocker the straight line; on the blocker
+/// and not past there is none. Gone and none: a way of infinite entry, turn NaN.
 WayRound way_past(const Point& rusher, const Point& blocker, const Point& passer, int side, double reach);
 
 /// yd/s, the most a man can hold on an arc of `radius` (yd) that turns by `turn` (radians, > 0); his top speed is

@@ -1,7 +1,7 @@
 #pragma once
 /// What chance decides of one simulated rep. The same seed and number give the same draw, bit for bit, whatever the
-/// threads and whatever the depth of the drop: studies of two depths, or of two formations with the same men, are paired.
-/// Boost's engine and distributions are used since the standard's distributions differ from library to library.
+/// threads and whatever the depth of the drop: studies of two depths, or of two formations with the same men, are
+/// paired. Boost's engine and distributions are used since the standard's distributions differ from library to library.
 
 #include <array>
 #include <cstdint>

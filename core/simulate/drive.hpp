@@ -16,9 +16,9 @@ struct LegsOf {
 using Legs = LegsOf<double>;
 
 /// yd/s^2: (wanted - velocity) / response, its part along the velocity limited to (vmax - v) / tau forward and a_brake
-/// backward, its part across to a_lat. Below 0.3 yd/s, where a direction of motion is noise, only its size is limited, to
-/// (vmax - v) / tau. So speed times rate of turn is never above a_lat, and a man who wants to run straight at vmax runs
-/// as a sprint does.
+/// backward, its part across to a_lat. Below 0.3 yd/s, where a direction of motion is noise, only its size is limited,
+/// to (vmax - v) / tau. So speed times rate of turn is never above a_lat, and a man who wants to run straight at vmax
+/// runs as a sprint does.
 template <class P, class Number>
 SHORTEDGE_INLINED P drive(const P& velocity, const P& wanted, const LegsOf<Number>& legs) {
   const P asked = (wanted - velocity) / legs.response;
@@ -36,6 +36,8 @@ SHORTEDGE_INLINED P drive(const P& velocity, const P& wanted, const LegsOf<Numbe
         return P(along * ahead + across * quarter_turn(ahead));
       });
 }
-inline Point drive(const Point& velocity, const Point& wanted, const Legs& legs) { return drive<Point>(velocity, wanted, legs); }
+inline Point drive(const Point& velocity, const Point& wanted, const Legs& legs) {
+  return drive<Point>(velocity, wanted, legs);
+}
 
 }  // namespace shortedge

@@ -18,13 +18,14 @@ std::string called(const char* what, std::size_t i) { return std::string(what) +
 
 void check_place(const std::string& who, const Point& at) {
   if (at.allFinite() && at.norm() <= farthest) return;
-  throw InputError(who + " is at (" + shown(at.x()) + ", " + shown(at.y()) + ") yd; accepted: within " + shown(farthest) +
-                   " yd of the ball");
+  throw InputError(who + " is at (" + shown(at.x()) + ", " + shown(at.y()) + ") yd; accepted: within " +
+                   shown(farthest) + " yd of the ball");
 }
 
 void check_own(const std::string& who, const char* what, double value, double most, const char* unit) {
   if (std::isnan(value) || (value > 0 && value <= most)) return;
-  throw InputError(who + ": " + what + " is " + shown(value) + " " + unit + "; accepted: above 0, at most " + shown(most));
+  throw InputError(who + ": " + what + " is " + shown(value) + " " + unit + "; accepted: above 0, at most " +
+                   shown(most));
 }
 
 }  // namespace
@@ -55,20 +56,24 @@ void Formation::validate() const {
     check_place(places[i].first, places[i].second);
     for (std::size_t j = 0; j < i; ++j) {
       if (distance(places[i].second, places[j].second) >= least_apart) continue;
-      throw InputError(places[j].first + " and " + places[i].first + " stand within " + shown(least_apart) + " yd of one another");
+      throw InputError(places[j].first + " and " + places[i].first + " stand within " + shown(least_apart) +
+                       " yd of one another");
     }
   }
-  if (passer.y() <= 0) throw InputError("the passer is at v = " + shown(passer.y()) + " yd; accepted: behind the line (v > 0)");
+  if (passer.y() <= 0)
+    throw InputError("the passer is at v = " + shown(passer.y()) + " yd; accepted: behind the line (v > 0)");
   std::vector<int> had(rushers.size(), 0);
   for (std::size_t i = 0; i < protectors.size(); ++i) {
     const Protector& protector = protectors[i];
     const std::string who = called("protector", i);
     if (protector.man != no_man) {
       if (protector.man < 0 || static_cast<std::size_t>(protector.man) >= rushers.size()) {
-        throw InputError(who + " has rusher " + std::to_string(protector.man) + "; there are " + std::to_string(rushers.size()));
+        throw InputError(who + " has rusher " + std::to_string(protector.man) + "; there are " +
+                         std::to_string(rushers.size()));
       }
       if (protector.job != Job::chip && had[static_cast<std::size_t>(protector.man)]++) {
-        throw InputError("rusher " + std::to_string(protector.man) + " is had by two men; one may be left free to help");
+        throw InputError("rusher " + std::to_string(protector.man) +
+                         " is had by two men; one may be left free to help");
       }
     } else if (protector.job == Job::chip) {
       throw InputError(who + " chips nobody; a rusher is wanted");

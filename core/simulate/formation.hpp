@@ -25,16 +25,16 @@ enum class Job : std::int8_t {
 
 struct Protector {
   Point at;
-  Slot slot = Slot::none;        ///< his side (LT, LG left; RG, RT right; C none; else by where he stands)
+  Slot slot = Slot::none;  ///< his side (LT, LG left; RG, RT right; C none; else by where he stands)
   Job job = Job::block;
-  std::int32_t man = no_man;     ///< index of his rusher
+  std::int32_t man = no_man;                            ///< index of his rusher
   double kick_speed = nan, run_speed = nan, tau = nan;  ///< his own medians; NaN: the assumption's
 };
 
 struct Rusher {
   Point at;
-  bool inside = false;           ///< which of the two assumed top speeds is his
-  std::vector<Point> path;       ///< places he runs through first (a stunt)
+  bool inside = false;                ///< which of the two assumed top speeds is his
+  std::vector<Point> path;            ///< places he runs through first (a stunt)
   double top_speed = nan, tau = nan;  ///< his own means; NaN: the assumption's
 };
 
@@ -44,8 +44,8 @@ struct Formation {
   std::vector<Protector> protectors;
   std::vector<Rusher> rushers;
 
-  /// Throws InputError: more than 11 men of a side, no rusher, a place that is not finite or farther than 30 yd, two men on
-  /// one spot, a man who is not there or is had twice, a speed of his own that is none.
+  /// Throws InputError: more than 11 men of a side, no rusher, a place that is not finite or farther than 30 yd, two
+  /// men on one spot, a man who is not there or is had twice, a speed of his own that is none.
   void validate() const;
 };
 

@@ -13,11 +13,13 @@ constexpr double deepest = 30;           // yd
 }  // namespace
 
 PasserDrop::PasserDrop(const Formation& formation, const Assumptions& assumptions, double depth)
-    : start_(formation.passer), spot_(formation.passer.x(), depth), hitch_(assumptions.hitch),
+    : start_(formation.passer),
+      spot_(formation.passer.x(), depth),
+      hitch_(assumptions.hitch),
       hitch_seconds_(assumptions.hitch_seconds) {
   if (!(depth >= start_.y() && depth <= deepest)) {
-    throw InputError("depth is " + shown(depth) + " yd; accepted: " + shown(start_.y()) + " (where the passer takes the snap) to " +
-                     shown(deepest));
+    throw InputError("depth is " + shown(depth) + " yd; accepted: " + shown(start_.y()) +
+                     " (where the passer takes the snap) to " + shown(deepest));
   }
   const bool under = formation.takes == TakesSnap::under;
   top_ = std::max(least_drop_time, under ? assumptions.drop_pace * depth + assumptions.drop_under

@@ -15,7 +15,8 @@
 
 namespace shortedge {
 
-RepSimulator::Reps::Reps(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step)
+RepSimulator::Reps::Reps(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop,
+                         double step)
     : formation_(formation), assumptions_(assumptions), drop_(drop), step_(step) {
   if (!(step >= 1e-4 && step <= 0.02)) throw InputError("step is " + shown(step) + " s; accepted: 0.0001 to 0.02");
   if (!(step <= assumptions.response)) {
@@ -96,7 +97,8 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.peak_cutoff[lane] = cutoff_ratio(rusher_at(lane, man.man[lane]), man.at.lane(lane), drop_.spot());
     }
   }
-  for (Blocking& man : protectors_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
+  for (Blocking& man : protectors_)
+    man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   for (Rushing& man : rushers_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressing::from;
   for (std::size_t half = passer_at_.size(); half <= 2 * most_steps; ++half) {
@@ -207,7 +209,8 @@ SHORTEDGE_BY_REGISTERS void RepSimulator::Reps::play(Film* film) {
 
 // ----------------------------------------------------------------------------------------------------------- its users
 
-RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step)
+RepSimulator::RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop,
+                           double step)
     : reps_(std::make_unique<Reps>(formation, assumptions, drop, step)) {}
 RepSimulator::~RepSimulator() = default;
 RepSimulator::RepSimulator(RepSimulator&&) noexcept = default;
@@ -220,7 +223,8 @@ const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double a
 
 std::span<const RepRecord> RepSimulator::run(std::span<const Trial> trials, double after) {
   if (trials.size() > side_by_side) {
-    throw InputError(std::to_string(trials.size()) + " reps side by side; accepted: at most " + std::to_string(side_by_side));
+    throw InputError(std::to_string(trials.size()) + " reps side by side; accepted: at most " +
+                     std::to_string(side_by_side));
   }
   return trials.empty() ? std::span<const RepRecord>{} : reps_->run(trials, after, nullptr);
 }

@@ -45,16 +45,16 @@ namespace shortedge {
 
 /// Of one protector, against the man he has. Times in s after the snap, NaN for never.
 struct ProtectorRecord {
-  double engaged = nan;            ///< within 0.02 yd of his rim
-  double hips = nan;               ///< opened
-  double peak_cutoff = 0;          ///< greatest cut-off ratio to the spot up to engagement or throw; 0 for who has none
+  double engaged = nan;    ///< within 0.02 yd of his rim
+  double hips = nan;       ///< opened
+  double peak_cutoff = 0;  ///< greatest cut-off ratio to the spot up to engagement or throw; 0 for who has none
   double peak_cutoff_time = 0;
-  double peak_exposure = nan;      ///< outside, every 0.1 s from when pressure counts to the throw; NaN for a centre
+  double peak_exposure = nan;  ///< outside, every 0.1 s from when pressure counts to the throw; NaN for a centre
 };
 
 struct RusherRecord {
-  double arrival = nan;    ///< his centre within `arm` of the passer's
-  double pressure = nan;   ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
+  double arrival = nan;          ///< his centre within `arm` of the passer's
+  double pressure = nan;         ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
   std::int32_t had_by = no_man;  ///< who had him when it did, without one when he arrived, else at the end
 };
 
@@ -79,21 +79,23 @@ struct Trial {
 
 class RepSimulator {
  public:
-  static constexpr double default_step = 0.005;            ///< s
-  static constexpr std::size_t side_by_side = lanes;       ///< reps that are run at once
+  static constexpr double default_step = 0.005;       ///< s
+  static constexpr std::size_t side_by_side = lanes;  ///< reps that are run at once
 
-  /// Formation and assumptions must be valid and outlive it. Throws InputError for a step outside 0.0001 to 0.02 s, or above
-  /// `response`, at which the driving law would swing.
-  RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step = default_step);
+  /// Formation and assumptions must be valid and outlive it. Throws InputError for a step outside 0.0001 to 0.02 s, or
+  /// above `response`, at which the driving law would swing.
+  RepSimulator(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop,
+               double step = default_step);
   ~RepSimulator();
   RepSimulator(RepSimulator&&) noexcept;
   RepSimulator& operator=(RepSimulator&&) noexcept;
 
-  /// Until an arrival or `after` s after the throw. The record stands until the next run. `film`, if any, is filled anew.
+  /// Until an arrival or `after` s after the throw. The record stands until the next run. `film`, if any, is filled
+  /// anew.
   const RepRecord& run(const Draw& draw, double throw_time, double after, Film* film = nullptr);
 
-  /// Up to `side_by_side` reps in little more than the time of one, each the same to the bit as alone. The records stand
-  /// until the next run. Throws InputError for more.
+  /// Up to `side_by_side` reps in little more than the time of one, each the same to the bit as alone. The records
+  /// stand until the next run. Throws InputError for more.
   std::span<const RepRecord> run(std::span<const Trial> trials, double after);
 
  private:

@@ -9,9 +9,9 @@
 
 namespace shortedge {
 
-inline constexpr double engaged_at = 0.02;      // yd from the rim
-inline constexpr int most_rounds = 50;          // of settling contacts in a step
-inline constexpr double settled = 1e-12;        // yd: nobody comes nearer than he may by more in a step
+inline constexpr double engaged_at = 0.02;  // yd from the rim
+inline constexpr int most_rounds = 50;      // of settling contacts in a step
+inline constexpr double settled = 1e-12;    // yd: nobody comes nearer than he may by more in a step
 
 SHORTEDGE_INLINED Wide RepSimulator::Reps::radius(const Blocking& protector, std::int64_t rusher) const {
   const Wide his = blend(protector.open, assumptions_.reach_open, assumptions_.reach);
@@ -91,12 +91,13 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
     man.ties -= may;
   }
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
-    for (std::size_t k = j + 1; k < rushers_.size(); ++k) crowd(rushers_[j], rushers_[k], assumptions_.rusher_room, 0.5);
+    for (std::size_t k = j + 1; k < rushers_.size(); ++k)
+      crowd(rushers_[j], rushers_[k], assumptions_.rusher_room, 0.5);
   }
 }
 
-/// Takes from the velocities what brings anybody nearer than he may be, until nothing is left to take. What is taken from
-/// men with no other tie undoes nothing.
+/// Takes from the velocities what brings anybody nearer than he may be, until nothing is left to take. What is taken
+/// from men with no other tie undoes nothing.
 SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
   const double slack = settled / step_;
   WideMask going = live_;
@@ -136,7 +137,8 @@ SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
   stop(going);
 }
 
-/// Nobody enters a disc, whatever else: protectors who still come on too fast stand, then rushers slow as far as they must.
+/// Nobody enters a disc, whatever else: protectors who still come on too fast stand, then rushers slow as far as they
+/// must.
 SHORTEDGE_INLINED void RepSimulator::Reps::stop(const WideMask& going) {
   for (const Contact& pair : contacts_) {
     Blocking& man = *pair.protector;
@@ -145,7 +147,8 @@ SHORTEDGE_INLINED void RepSimulator::Reps::stop(const WideMask& going) {
   for (const Contact& pair : contacts_) {
     const Wide closes = pair.rusher->next.dot(pair.n);
     const Wide most = larger(0.0, pair.protector->total().dot(pair.n) + pair.closing);
-    pair.rusher->next = blend(pair.may & going & (closes > most), pair.rusher->next * (most / closes), pair.rusher->next);
+    pair.rusher->next =
+        blend(pair.may & going & (closes > most), pair.rusher->next * (most / closes), pair.rusher->next);
   }
 }
 

@@ -17,7 +17,8 @@ namespace shortedge {
 /// The lanes in which somebody arrives.
 SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& passer) {
   WideMask arrived{};
-  if (passer.at.y() >= pressing::deep_enough && pressure_from_ == infinity) pressure_from_ = std::max(pressing::from, time);
+  if (passer.at.y() >= pressing::deep_enough && pressure_from_ == infinity)
+    pressure_from_ = std::max(pressing::from, time);
   for (std::size_t i : line_) {
     Blocking& man = protectors_[i];
     const WideMask asked = (man.man != no_man) & unknown(man.engaged) & (throw_time_ >= time) & live_;
@@ -33,7 +34,8 @@ SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& 
     man.peak_cutoff = blend(peak, ratio, man.peak_cutoff);
     man.peak_cutoff_time = blend(peak, time, man.peak_cutoff_time);
   }
-  const WideMask counts = live_ & (throw_time_ + tolerance::time >= time) & (time >= pressure_from_ - tolerance::time ? ~WideMask{} : WideMask{});
+  const WideMask counts = live_ & (throw_time_ + tolerance::time >= time) &
+                          (time >= pressure_from_ - tolerance::time ? ~WideMask{} : WideMask{});
   for (Rushing& man : rushers_) {
     const WidePoint apart = man.at - splat(passer.at);
     const Wide range2 = apart.squaredNorm();

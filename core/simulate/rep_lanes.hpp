@@ -1,7 +1,8 @@
 #pragma once
-/// What a simulated rep is made of, for the sources of rep.hpp alone: the men, the passer and the aim, lane by lane, and what is
-/// done with them. The rooms: rep_wants.hpp (what men want), rep_contacts.hpp (who may touch, and what that takes from them),
-/// rep_events.hpp (what is recorded), rep_renewed.cpp (who has whom, help and routes, every tenth of a second), rep.cpp (the step).
+/// What a simulated rep is made of, for the sources of rep.hpp alone: the men, the passer and the aim, lane by lane,
+/// and what is done with them. The rooms: rep_wants.hpp (what men want), rep_contacts.hpp (who may touch, and what that
+/// takes from them), rep_events.hpp (what is recorded), rep_renewed.cpp (who has whom, help and routes, every tenth of
+/// a second), rep.cpp (the step).
 
 #include <array>
 #include <cstddef>
@@ -17,9 +18,9 @@
 
 namespace shortedge {
 
-inline constexpr double renew_every = 0.1;      // s: routes, help, exchanges
-inline constexpr double look_ahead = 0.3;       // yd
-inline constexpr double grip_zone = 0.1;        // yd from the rim
+inline constexpr double renew_every = 0.1;  // s: routes, help, exchanges
+inline constexpr double look_ahead = 0.3;   // yd
+inline constexpr double grip_zone = 0.1;    // yd from the rim
 
 /// Reps of one formation side by side, one a lane. What is done every step is done for all lanes at once; what is done
 /// every tenth of a second, or by few, lane by lane. A lane whose rep is over goes on unrecorded until the last is.
@@ -46,14 +47,14 @@ class RepSimulator::Reps {
   };
   struct Blocking : Man {
     Wide kick_speed{}, grip{};
-    WideMask man{};     // his rusher
-    WideMask target{};  // whom he blocks now: his rusher, or the one he helps on
+    WideMask man{};                // his rusher
+    WideMask target{};             // whom he blocks now: his rusher, or the one he helps on
     const Faced* faces = nullptr;  // him, where he is the same man in all lanes
     WideMask open{}, gone{};
     Wide in_front{};  // since when he has been in front of his man again
     WideMask chip_hits{};
     Wide chip_hold{};
-    Wide leaves_at{};  // once he has chipped
+    Wide leaves_at{};                                                            // once he has chipped
     Wide engaged{}, hips{}, peak_cutoff{}, peak_cutoff_time{}, peak_exposure{};  // of his record
   };
   struct Bend {
@@ -69,9 +70,9 @@ class RepSimulator::Reps {
     Wide drive_rate{};
     Faced seen;
     std::array<Course, lanes> courses;
-    WideMask on_route{}, guided{};  // guided: on a route, or with places of a stunt ahead
-    Wide run_on{};      // yd since the route was made
-    Wide held_until{};  // by a chip
+    WideMask on_route{}, guided{};    // guided: on a route, or with places of a stunt ahead
+    Wide run_on{};                    // yd since the route was made
+    Wide held_until{};                // by a chip
     Wide near_since{}, soon_since{};  // of a pressure
     Wide arrival{}, pressure{};       // of his record
     std::array<std::int32_t, lanes> had_by{}, recorded_by{};
@@ -80,12 +81,12 @@ class RepSimulator::Reps {
   struct Contact {
     Blocking* protector;
     Rushing* rusher;
-    std::int64_t j;  // the rusher's number
-    WideMask may;    // the lanes in which they may
-    WidePoint n;     // from the rusher to the protector
-    Wide gap;        // yd, to the rim
-    Wide closing;    // yd/s, at which it is closed in this step
-    Wide squareness; // of the rusher
+    std::int64_t j;   // the rusher's number
+    WideMask may;     // the lanes in which they may
+    WidePoint n;      // from the rusher to the protector
+    Wide gap;         // yd, to the rim
+    Wide closing;     // yd/s, at which it is closed in this step
+    Wide squareness;  // of the rusher
     SHORTEDGE_INLINED Wide approach() const { return (rusher->next - protector->total()).dot(n); }
   };
   /// Two men of one side who may take one another's room in this step.
@@ -147,7 +148,9 @@ class RepSimulator::Reps {
   void settle();
   void stop(const WideMask& going);
   WideMask note(double time, const Instant& passer);
-  Point rusher_at(std::size_t lane, std::int64_t rusher) const { return rushers_[static_cast<std::size_t>(rusher)].at.lane(lane); }
+  Point rusher_at(std::size_t lane, std::int64_t rusher) const {
+    return rushers_[static_cast<std::size_t>(rusher)].at.lane(lane);
+  }
 
   const Formation& formation_;
   const Assumptions& assumptions_;

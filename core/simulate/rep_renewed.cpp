@@ -50,7 +50,8 @@ void RepSimulator::Reps::renew(double time) {
 /// Neighbours in a zone whose men have crossed change them.
 void RepSimulator::Reps::exchange(std::size_t lane) {
   for (std::size_t k = 0; k + 1 < line_.size(); ++k) {
-    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone) continue;
+    if (formation_.protectors[line_[k]].job != Job::zone || formation_.protectors[line_[k + 1]].job != Job::zone)
+      continue;
     Blocking &left = protectors_[line_[k]], &right = protectors_[line_[k + 1]];
     const std::int64_t of_left = left.man[lane], of_right = right.man[lane];
     if (of_left == no_man || of_right == no_man) continue;
@@ -99,7 +100,8 @@ void RepSimulator::Reps::find_route(std::size_t lane, Rushing& rusher, std::int6
   Course& course = rusher.courses[lane];
   const bool bends = route.bend > 0;
   rusher.on_route[lane] = bends ? -1 : 0;
-  rusher.guided[lane] = bends || course.through < formation_.rushers[static_cast<std::size_t>(code)].path.size() ? -1 : 0;
+  rusher.guided[lane] =
+      bends || course.through < formation_.rushers[static_cast<std::size_t>(code)].path.size() ? -1 : 0;
   if (!bends) return;
   course.route = route;
   course.bends.clear();

@@ -12,13 +12,14 @@
 
 namespace shortedge {
 
-inline constexpr double look_ahead_time = 0.06; // s
-inline constexpr double help_offset = 0.3;      // yd to his own side of the line
-inline constexpr double place_reached = 0.4;    // yd, of a stunt
-inline constexpr double follow_share = 0.5;     // of the speed across of the place he makes for
+inline constexpr double look_ahead_time = 0.06;  // s
+inline constexpr double help_offset = 0.3;       // yd to his own side of the line
+inline constexpr double place_reached = 0.4;     // yd, of a stunt
+inline constexpr double follow_share = 0.5;      // of the speed across of the place he makes for
 
 /// Where a rusher makes for now, and how fast he may go.
-inline void RepSimulator::Reps::guide(std::size_t lane, Rushing& rusher, std::size_t index, WidePoint& toward, Wide& allowed) {
+inline void RepSimulator::Reps::guide(std::size_t lane, Rushing& rusher, std::size_t index, WidePoint& toward,
+                                      Wide& allowed) {
   const std::vector<Point>& path = formation_.rushers[index].path;
   Course& course = rusher.courses[lane];
   if (course.through < path.size()) {
@@ -81,8 +82,8 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Rushing& rusher, std::siz
   return blend(~idle & (range > 0), ahead * (allowed / range), WidePoint{});
 }
 
-/// At his man's outside half, and not in his mate's way; with him while the chip holds; then out of the protection, outside
-/// round the man he chipped.
+/// At his man's outside half, and not in his mate's way; with him while the chip holds; then out of the protection,
+/// outside round the man he chipped.
 SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted_by_chip(Blocking& man, std::size_t index, double time) const {
   WidePoint wants;
   man.gone = man.leaves_at <= time;

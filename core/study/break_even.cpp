@@ -17,7 +17,8 @@ double ray_meets(const Point& direction, double across) {
   return length > 0 ? length * direction.y() : nan;
 }
 
-/// The roots y of (y - back)^2 + out^2 = k^2 (y^2 + across^2): where |PQ| = k |RQ|. NaN or infinite where there are none.
+/// The roots y of (y - back)^2 + out^2 = k^2 (y^2 + across^2): where |PQ| = k |RQ|. NaN or infinite where there are
+/// none.
 std::array<double, 2> equal_ratio(double back, double out, double across, double k) {
   // a y^2 - 2 back y + c = 0, without subtracting what is nearly equal; a is 0 at k = 1.
   const double a = (1 - k) * (1 + k), c = back * back + (out - k * across) * (out + k * across);

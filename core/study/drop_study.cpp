@@ -6,11 +6,11 @@
 
 #include "base/error.hpp"
 #include "base/tolerances.hpp"
+#include "match/duel.hpp"
 #include "measure/edges.hpp"
 #include "measure/measure.hpp"
 #include "play/drop.hpp"
 #include "play/sides.hpp"
-#include "match/duel.hpp"
 #include "reps/reps.hpp"
 #include "rush/corner.hpp"
 
@@ -34,7 +34,8 @@ PasserAt passer_at(const Play& play, const Motion& motion, double time) {
   if (*next <= time + tolerance::time) return {place, velocity};
   if (after == 0 || play.time[after] - play.time[after - 1] > tolerance::longest_gap + tolerance::time) return {};
   const double share = (time - play.time[after - 1]) / (play.time[after] - play.time[after - 1]);
-  const Point &place_before = motion.at(after - 1, play.passer), &velocity_before = motion.speed(after - 1, play.passer);
+  const Point &place_before = motion.at(after - 1, play.passer),
+              &velocity_before = motion.speed(after - 1, play.passer);
   return {place_before + share * (place - place_before), velocity_before + share * (velocity - velocity_before)};
 }
 
@@ -144,7 +145,8 @@ Contest contest_of(const Play& play, const Motion& motion, Side side, double top
                   : !std::isnan(reps.beat_time[*rep])  ? reps.beat_time[*rep]
                                                        : reps.end[*rep];
   for (std::size_t frame = 0; frame < play.frames() && play.time[frame] <= contest.until + tolerance::time; ++frame) {
-    if (present(motion.at(frame, *contest.edge_man)) && present(motion.at(frame, *contest.rusher))) contest.last = frame;
+    if (present(motion.at(frame, *contest.edge_man)) && present(motion.at(frame, *contest.rusher)))
+      contest.last = frame;
   }
   return contest;
 }
@@ -238,7 +240,8 @@ RecordedDrop recorded_drop(const Play& play, const Motion& motion) {
   const double starts_at = passer_at(play, motion, drop.start).place.y();
   const double speed = (drop.spot.y() - starts_at) / (drop.top - drop.start);
   const std::vector<Reading> speeds = backward_speeds(play, motion, drop.start, drop.top);
-  const auto fastest = std::max_element(speeds.begin(), speeds.end(), [](auto& a, auto& b) { return a.value < b.value; });
+  const auto fastest =
+      std::max_element(speeds.begin(), speeds.end(), [](auto& a, auto& b) { return a.value < b.value; });
   if (!(speed > 0) || speeds.empty()) return drop;
   drop.gather = last_leaving(speeds, std::min(speed, fastest->value), true);
   const double gathers_at = passer_at(play, motion, drop.gather).place.y();
@@ -252,7 +255,7 @@ StretchedPlay stretch_drop(const Play& play, const Motion& motion, const Recorde
   const double more = depth - drop.spot.y();
   const Point gathers_at = passer_at(play, motion, drop.gather).place;
   const double held = more > 0 ? more / drop.speed : 0;  // s
-  double breaks = drop.gather;  // s, until when he does as recorded
+  double breaks = drop.gather;                           // s, until when he does as recorded
   Point shift(0, more);
   if (more < 0) {
     breaks = last_at_depth(play, motion, drop, gathers_at.y() + more);

@@ -1,12 +1,13 @@
 #pragma once
 /// What another depth of the drop would have asked of the edge protectors, on a recorded play.
 ///
-/// Everybody but the passer keeps his track. The passer gets off as he did and gathers as he did: the yards are put in, or
-/// taken out, at the moment he begins to gather, which is the last one up to the top at which he goes back as fast as his
-/// own drop speed. That is what he won from the start of the drop to its top, over the time.
+/// Everybody but the passer keeps his track. The passer gets off as he did and gathers as he did: the yards are put in,
+/// or taken out, at the moment he begins to gather, which is the last one up to the top at which he goes back as fast
+/// as his own drop speed. That is what he won from the start of the drop to its top, over the time.
 /// - Deeper: from that moment he goes straight back at that speed for the yards that are wanted, then does what he did:
 ///   the gather, the hitch and the slide are moved along, later and deeper.
-/// - Shallower: he begins to gather where he was so many yards shallower; what he did from the gather on is moved along,
+/// - Shallower: he begins to gather where he was so many yards shallower; what he did from the gather on is moved
+/// along,
 ///   earlier and shallower, and sideways by what he had not yet drifted.
 /// So at any moment a deeper drop is nowhere shallower (as long as he goes back steadily, and but for the rounding of a
 /// fitted velocity), and until he gathers nothing differs: before first contact often only what is asked to the *spot*,
@@ -57,11 +58,11 @@ struct DropStudy {
 };
 
 /// `depths` in yd, any order, each once; none given: every half yard from 5 to 12 that the drop can be stretched to.
-/// The edge protector of a side is the edge man of the last ok frame up to the recorded top, else to the end of reps; his
-/// man is the rusher the edge belongs to then, or where the two have no rep the one of his own first rep. The
-/// row of the drop as taken holds what `measure` and `add_reps` say of the recording.
-/// Throws InputError for a depth that is not finite, shallower than the drop can be shortened to or over deepest_drop, or
-/// for any depth when the passer never drops. The rules must be valid.
+/// The edge protector of a side is the edge man of the last ok frame up to the recorded top, else to the end of reps;
+/// his man is the rusher the edge belongs to then, or where the two have no rep the one of his own first rep. The row
+/// of the drop as taken holds what `measure` and `add_reps` say of the recording. Throws InputError for a depth that is
+/// not finite, shallower than the drop can be shortened to or over deepest_drop, or for any depth when the passer never
+/// drops. The rules must be valid.
 DropStudy study_drop(const Play& play, const Motion& motion, const Rules& rules,
                      const std::optional<std::vector<double>>& depths);
 

@@ -100,7 +100,8 @@ void check_splits(std::span<const double> distance, std::span<const double> time
 /// A run with its errors whitened and its place on the path eliminated: every column goes through `clear`.
 class WhiteRun {
  public:
-  explicit WhiteRun(const TimedRun& run) : time_(run.time), fade_(run.time.size() - 1), place_(VectorXd::Ones(samples())) {
+  explicit WhiteRun(const TimedRun& run)
+      : time_(run.time), fade_(run.time.size() - 1), place_(VectorXd::Ones(samples())) {
     for (std::size_t i = 0; i < fade_.size(); ++i) fade_[i] = std::exp(-(time_[i + 1] - time_[i]) / error_memory);
     whiten(place_);
     place_.normalize();

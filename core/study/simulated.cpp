@@ -75,7 +75,8 @@ void count(const Firsts& of, Outcomes& outcomes) {
 
 void check(const char* what, double value, double least, double most, const char* unit) {
   if (value >= least && value <= most) return;
-  throw InputError(std::string(what) + " is " + shown(value) + " " + unit + "; accepted: " + shown(least) + " to " + shown(most));
+  throw InputError(std::string(what) + " is " + shown(value) + " " + unit + "; accepted: " + shown(least) + " to " +
+                   shown(most));
 }
 
 void validate(const Case& of, const Draws& draws) {
@@ -91,7 +92,8 @@ void validate(const Case& of, const Draws& draws) {
 class Side {
  public:
   Side(const Case& of, const Draws& draws)
-      : of_(of), seed_(draws.seed),
+      : of_(of),
+        seed_(draws.seed),
         simulator_(of.formation, of.assumptions, {of.formation, of.assumptions, of.depth}, draws.step) {}
 
   /// Draws `first` to before `end`, at most as many as run side by side; they stand until the next run.
@@ -114,7 +116,9 @@ class Side {
   std::vector<RepFirsts> firsts_;
 };
 
-std::size_t parts_of(const Draws& draws) { return static_cast<std::size_t>((draws.count + part_draws - 1) / part_draws); }
+std::size_t parts_of(const Draws& draws) {
+  return static_cast<std::size_t>((draws.count + part_draws - 1) / part_draws);
+}
 
 /// One a thread that has work.
 std::vector<Side> sides_of(const Case& of, const Draws& draws, unsigned threads) {
@@ -199,14 +203,15 @@ std::optional<DepthResult> study_depth(const Case& of, const Draws& draws, unsig
   result.protectors.resize(of.formation.protectors.size());
   std::vector<Side> sides = sides_of(of, draws, threads);
   std::vector<DepthResult> results(sides.size(), result);
-  const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t first, std::uint64_t end) {
-    DepthResult& into = results[worker];
-    for (const RepFirsts& rep : sides[worker].run(first, end)) {
-      ++into.draws;
-      count(rep.play, into.play);
-      for (std::size_t i = 0; i < into.protectors.size(); ++i) count(rep.men[i], into.protectors[i]);
-    }
-  });
+  const bool finished =
+      each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t first, std::uint64_t end) {
+        DepthResult& into = results[worker];
+        for (const RepFirsts& rep : sides[worker].run(first, end)) {
+          ++into.draws;
+          count(rep.play, into.play);
+          for (std::size_t i = 0; i < into.protectors.size(); ++i) count(rep.men[i], into.protectors[i]);
+        }
+      });
   if (!finished) return std::nullopt;
   for (const DepthResult& part : results) {
     result.draws += part.draws;
@@ -222,13 +227,15 @@ std::optional<Pairing> study_pair(const Case& first, const Case& second, const D
   validate(second, draws);
   std::vector<Side> one = sides_of(first, draws, threads), other = sides_of(second, draws, threads);
   std::vector<Pairing> pairings(one.size(), Pairing{});
-  const bool finished = each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t from, std::uint64_t end) {
-    const auto ones = one[worker].run(from, end), others = other[worker].run(from, end);
-    for (std::size_t n = 0; n < ones.size(); ++n) {
-      const auto a = ones[n].play.happened(), b = others[n].play.happened();
-      for (std::size_t outcome = 0; outcome < a.size(); ++outcome) ++pairings[worker][outcome][a[outcome] + 2u * b[outcome]];
-    }
-  });
+  const bool finished =
+      each_draw(draws, threads, progress, [&](std::size_t worker, std::uint64_t from, std::uint64_t end) {
+        const auto ones = one[worker].run(from, end), others = other[worker].run(from, end);
+        for (std::size_t n = 0; n < ones.size(); ++n) {
+          const auto a = ones[n].play.happened(), b = others[n].play.happened();
+          for (std::size_t outcome = 0; outcome < a.size(); ++outcome)
+            ++pairings[worker][outcome][a[outcome] + 2u * b[outcome]];
+        }
+      });
   if (!finished) return std::nullopt;
   Pairing all{};
   for (const Pairing& part : pairings) {

@@ -25,8 +25,8 @@ struct ThrowPlan {
   double at(double depth, double off) const;
 };
 
-/// Counts of a number in bins of equal width. What lies below is in the first bin; of what lies above the last it is known
-/// only that it does.
+/// Counts of a number in bins of equal width. What lies below is in the first bin; of what lies above the last it is
+/// known only that it does.
 class Counts {
  public:
   Counts(double least, double most, std::size_t bins)
@@ -47,8 +47,8 @@ class Counts {
 /// What came of it before the throw.
 struct Outcomes {
   std::uint64_t arrived = 0, pressure = 0, hips = 0, hips_early = 0;  ///< draws; hips_early: opened by 1.2 s
-  Counts hips_time{0, 12, 1200}, arrival_time{0, 12, 1200};  ///< s, of those draws
-  Counts cutoff{0, 10, 5000}, exposure{0, 1, 500};           ///< peaks; of a play the greatest of its men's
+  Counts hips_time{0, 12, 1200}, arrival_time{0, 12, 1200};           ///< s, of those draws
+  Counts cutoff{0, 10, 5000}, exposure{0, 1, 500};                    ///< peaks; of a play the greatest of its men's
 
   void add(const Outcomes& other);
 };
@@ -74,10 +74,11 @@ struct Draws {
 };
 
 /// Nothing when `progress` stopped it. Throws InputError for what any of it refuses.
-std::optional<DepthResult> study_depth(const Case& of, const Draws& draws, unsigned threads = 0, const Progress& progress = {});
+std::optional<DepthResult> study_depth(const Case& of, const Draws& draws, unsigned threads = 0,
+                                       const Progress& progress = {});
 
-/// The same draws on both sides: of each outcome in how many draws neither, only the first, only the second and both had
-/// it. In the order arrived, pressure, hips, hips_early.
+/// The same draws on both sides: of each outcome in how many draws neither, only the first, only the second and both
+/// had it. In the order arrived, pressure, hips, hips_early.
 using Pairing = std::array<std::array<std::uint64_t, 4>, 4>;
 std::optional<Pairing> study_pair(const Case& first, const Case& second, const Draws& draws, unsigned threads = 0,
                                   const Progress& progress = {});

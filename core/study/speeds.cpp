@@ -150,10 +150,8 @@ bool is_inside(Technique technique) {
     case Technique::t2i:
     case Technique::t3:
     case Technique::t4:
-    case Technique::t4i:
-      return true;
-    default:
-      return false;
+    case Technique::t4i: return true;
+    default: return false;
   }
 }
 

@@ -49,10 +49,10 @@ namespace shortedge {
 struct DefaultSpeeds {
   /// yd/s, a rusher's top speed; inside: in over half of his plays he aligns head up on a tackle or inside of that.
   double end = 9.7, inside = 9.2;
-  double protector = 8.9;          ///< yd/s, a protector's, run with open hips
-  double tau = 0.9;                ///< s
-  double kick = 2.2;               ///< yd/s
-  double kick_tau = 0.15;          ///< s, of the driving law
+  double protector = 8.9;  ///< yd/s, a protector's, run with open hips
+  double tau = 0.9;        ///< s
+  double kick = 2.2;       ///< yd/s
+  double kick_tau = 0.15;  ///< s, of the driving law
 };
 inline constexpr DefaultSpeeds default_speeds{};
 

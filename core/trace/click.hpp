@@ -1,5 +1,6 @@
 #pragma once
-/// What a man's way is made of: clicks as places with errors, and how men are taken to move (smoother.hpp has the model).
+/// What a man's way is made of: clicks as places with errors, and how men are taken to move (smoother.hpp has the
+/// model).
 
 #include <Eigen/Core>
 

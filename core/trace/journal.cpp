@@ -52,9 +52,8 @@ constexpr std::array<ActField, 5> film_fields{
     {{"play", true, true}, {"angle", true, true}, {"file", true, true}, {"sha256", true, true}, {"size", false, true}}};
 constexpr std::array<ActField, 1> strike_fields{{{"act", false, true}}};
 
-constexpr std::array<std::string_view, doings> words{"mark", "foot",   "ball", "event", "man",
-                                                     "snap", "accept", "note", "film",  "strike",
-                                                     "undo", "redo"};
+constexpr std::array<std::string_view, doings> words{"mark",   "foot", "ball", "event",  "man",  "snap",
+                                                     "accept", "note", "film", "strike", "undo", "redo"};
 
 /// What is wrong with a line; the caller adds its number.
 struct Damage {
@@ -210,29 +209,18 @@ std::string_view word_of(Doing doing) { return words[static_cast<std::size_t>(do
 
 std::span<const ActField> fields_of(Doing doing) {
   switch (doing) {
-    case Doing::mark:
-      return mark_fields;
-    case Doing::foot:
-      return foot_fields;
-    case Doing::ball:
-      return ball_fields;
-    case Doing::event:
-      return event_fields;
-    case Doing::man:
-      return man_fields;
-    case Doing::snap:
-      return snap_fields;
-    case Doing::accept:
-      return accept_fields;
-    case Doing::note:
-      return note_fields;
-    case Doing::film:
-      return film_fields;
-    case Doing::strike:
-      return strike_fields;
+    case Doing::mark: return mark_fields;
+    case Doing::foot: return foot_fields;
+    case Doing::ball: return ball_fields;
+    case Doing::event: return event_fields;
+    case Doing::man: return man_fields;
+    case Doing::snap: return snap_fields;
+    case Doing::accept: return accept_fields;
+    case Doing::note: return note_fields;
+    case Doing::film: return film_fields;
+    case Doing::strike: return strike_fields;
     case Doing::undo:
-    case Doing::redo:
-      break;
+    case Doing::redo: break;
   }
   return {};
 }
@@ -326,7 +314,8 @@ void Journal::read_line(std::string_view line) {
     if (act.doing == Doing::strike) {
       const double struck = act.numbers[0];
       const bool whole = struck >= 1 && struck <= static_cast<double>(at) && std::floor(struck) == struck;
-      if (!whole || !can_strike(static_cast<std::size_t>(struck))) throw Damage{"it strikes an act that does not stand"};
+      if (!whole || !can_strike(static_cast<std::size_t>(struck)))
+        throw Damage{"it strikes an act that does not stand"};
       acts_[static_cast<std::size_t>(struck) - 1].stands = false;
     }
     taken_back_.clear();

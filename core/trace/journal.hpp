@@ -13,7 +13,8 @@
 /// - accept: play, angle, time, player (a click that was doubted and is right)
 /// - note: text; optional play
 /// - film: play, angle, file, sha256, size (bytes): the file this play's film of that angle is in, where it has its own
-/// - strike: act: the act of that number stands no more (a click that was put right); an undo of the strike lets it stand
+/// - strike: act: the act of that number stands no more (a click that was put right); an undo of the strike lets it
+/// stand
 /// - undo, redo: take back the last act that stands, and give back the last that was taken back; any other act in
 ///   between leaves nothing to give back.
 /// Adding lines never changes those before: a file cut anywhere loses at most its last act.

@@ -13,8 +13,8 @@ namespace shortedge {
 
 namespace {
 
-constexpr double same_time = 1e-9;  // s
-constexpr double shortest_stretch = 0.04;       // s: shorter ones move nobody
+constexpr double same_time = 1e-9;         // s
+constexpr double shortest_stretch = 0.04;  // s: shorter ones move nobody
 constexpr double least_scale = 0.01, most_scale = 1e4;
 constexpr double prior_place = 100, prior_speed = 10, prior_acceleration = 10;
 

@@ -1,20 +1,20 @@
 #pragma once
 /// One man's way through a play from clicks: where he was between them and beside them, and how well that is known.
 ///
-/// Per axis a state of place, velocity and acceleration whose jerk is white noise of spectral density q (yd^2/s^5): over
-/// dt the state goes on by F = [1 dt dt^2/2; 0 1 dt; 0 0 1] and gains the covariance q [dt^5/20 dt^4/8 dt^3/6; . dt^3/3
-/// dt^2/2; . . dt]. A click is a place with a full 2 x 2 covariance, so the axes are smoothed together. At the snap a man
-/// who stands has velocity 0 +- rest_speed and acceleration 0 +- rest_acceleration an axis; then he starts: his
-/// acceleration jumps by 0 +- start an axis, and q is start_jerk for start_seconds, else jerk.
+/// Per axis a state of place, velocity and acceleration whose jerk is white noise of spectral density q (yd^2/s^5):
+/// over dt the state goes on by F = [1 dt dt^2/2; 0 1 dt; 0 0 1] and gains the covariance q [dt^5/20 dt^4/8 dt^3/6; .
+/// dt^3/3 dt^2/2; . . dt]. A click is a place with a full 2 x 2 covariance, so the axes are smoothed together. At the
+/// snap a man who stands has velocity 0 +- rest_speed and acceleration 0 +- rest_acceleration an axis; then he starts:
+/// his acceleration jumps by 0 +- start an axis, and q is start_jerk for start_seconds, else jerk.
 ///
 /// Men go quietly and then, in a tenth of a second, not at all so. With a finite `tail` what moves a man from one click
-/// to the next (w of six numbers, covariance Q) is not normal but of Student's t with that many degrees of freedom: each
-/// stretch between clicks has a scale of its own, Q times (tail + w' Q^-1 w) / (tail + 6) with its expectation from the
-/// clicks, found by repetition (`scale_steps` times) from scale 1. Where nothing happens bands are narrow, where he bursts
-/// or is stopped they are wide. Scales hang on the clicks alone, not on the times asked for. They count in states, draws
-/// and deletion sizes; log_likelihood is of the normal model.
-/// Times are uneven and may coincide; clicks of several views enter as they are, which fuses them. Before the first
-/// node he may be anywhere (100 yd about his first click) at 0 +- 10 yd/s and 0 +- 10 yd/s^2.
+/// to the next (w of six numbers, covariance Q) is not normal but of Student's t with that many degrees of freedom:
+/// each stretch between clicks has a scale of its own, Q times (tail + w' Q^-1 w) / (tail + 6) with its expectation
+/// from the clicks, found by repetition (`scale_steps` times) from scale 1. Where nothing happens bands are narrow,
+/// where he bursts or is stopped they are wide. Scales hang on the clicks alone, not on the times asked for. They count
+/// in states, draws and deletion sizes; log_likelihood is of the normal model. Times are uneven and may coincide;
+/// clicks of several views enter as they are, which fuses them. Before the first node he may be anywhere (100 yd about
+/// his first click) at 0 +- 10 yd/s and 0 +- 10 yd/s^2.
 ///
 /// Forward filter: R. E. Kalman, J. Basic Eng. 82, 1960 (updates in Joseph's form). Backward: H. E. Rauch, F. Tung and
 /// C. T. Striebel, AIAA J. 3, 1965. Draws from the posterior: forward filter, backward sampling (C. K. Carter and

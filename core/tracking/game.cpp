@@ -36,7 +36,8 @@ struct Conversion {
   double vy(double value) const { return y_down ? -length(value) : length(value); }
 };
 
-void same_length(const char* table, std::size_t rows, std::initializer_list<std::pair<const char*, std::size_t>> columns) {
+void same_length(const char* table, std::size_t rows,
+                 std::initializer_list<std::pair<const char*, std::size_t>> columns) {
   for (const auto& [name, length] : columns) {
     if (length != rows) {
       throw InputError(std::string("table ") + table + ", column " + name + ": " + std::to_string(length) +
@@ -58,8 +59,8 @@ void codes_in_range(const char* table, const char* column, std::span<const std::
 void check_names(const char* what, std::span<const std::string> names) {
   for (const std::string& name : names) {
     if (name.size() > bounds::name_bytes) {
-      throw InputError(std::string(what) + ": found a name of " + std::to_string(name.size()) + " bytes; accepted: at most " +
-                       std::to_string(bounds::name_bytes));
+      throw InputError(std::string(what) + ": found a name of " + std::to_string(name.size()) +
+                       " bytes; accepted: at most " + std::to_string(bounds::name_bytes));
     }
   }
 }
@@ -77,8 +78,12 @@ void check(const GameInput& input) {
   const auto optional = [](std::size_t length, std::size_t rows) { return length == 0 ? rows : length; };
   const std::size_t track_rows = tracks.play.size(), snap_rows = snaps.play.size(), people_rows = people.player.size();
   same_length("tracks", track_rows,
-              {{"player", tracks.player.size()}, {"time", tracks.time.size()}, {"x", tracks.x.size()},
-               {"y", tracks.y.size()}, {"vx", optional(tracks.vx.size(), track_rows)}, {"vy", optional(tracks.vy.size(), track_rows)}});
+              {{"player", tracks.player.size()},
+               {"time", tracks.time.size()},
+               {"x", tracks.x.size()},
+               {"y", tracks.y.size()},
+               {"vx", optional(tracks.vx.size(), track_rows)},
+               {"vy", optional(tracks.vy.size(), track_rows)}});
   if (tracks.vx.empty() != tracks.vy.empty()) throw InputError("table tracks: one of vx and vy without the other");
   same_length("tracks", track_rows,
               {{"sd_x", optional(tracks.sd_x.size(), track_rows)},
@@ -87,26 +92,33 @@ void check(const GameInput& input) {
   if (tracks.sd_x.empty() != tracks.sd_y.empty() || (tracks.sd_x.empty() && !tracks.corr_xy.empty())) {
     throw InputError("table tracks: one of sd_x and sd_y without the other");
   }
-  for (const auto& [name, values, most] : {std::tuple("sd_x", tracks.sd_x, infinity), std::tuple("sd_y", tracks.sd_y, infinity),
-                                           std::tuple("corr_xy", tracks.corr_xy, 1.0)}) {
+  for (const auto& [name, values, most] :
+       {std::tuple("sd_x", tracks.sd_x, infinity), std::tuple("sd_y", tracks.sd_y, infinity),
+        std::tuple("corr_xy", tracks.corr_xy, 1.0)}) {
     const double least = most == 1.0 ? -1.0 : 0.0;
     for (std::size_t row = 0; row < values.size(); ++row) {
-      if (std::isnan(values[row]) || (values[row] >= least && values[row] <= most && std::isfinite(values[row]))) continue;
-      throw InputError(std::string("table tracks, column ") + name + ", row " + std::to_string(row) + ": " + shown(values[row]) +
-                       (most == 1.0 ? "; accepted: -1 to 1" : "; accepted: 0 or more"));
+      if (std::isnan(values[row]) || (values[row] >= least && values[row] <= most && std::isfinite(values[row])))
+        continue;
+      throw InputError(std::string("table tracks, column ") + name + ", row " + std::to_string(row) + ": " +
+                       shown(values[row]) + (most == 1.0 ? "; accepted: -1 to 1" : "; accepted: 0 or more"));
     }
   }
   same_length("snaps", snap_rows,
-              {{"direction", snaps.direction.size()}, {"snap_time", snaps.snap_time.size()},
+              {{"direction", snaps.direction.size()},
+               {"snap_time", snaps.snap_time.size()},
                {"throw_time", optional(snaps.throw_time.size(), snap_rows)},
                {"end_time", optional(snaps.end_time.size(), snap_rows)},
                {"film_time", optional(snaps.film_time.size(), snap_rows)}});
-  if (input.ball == no_code) same_length("snaps", snap_rows, {{"ball_x", snaps.ball_x.size()}, {"ball_y", snaps.ball_y.size()}});
+  if (input.ball == no_code)
+    same_length("snaps", snap_rows, {{"ball_x", snaps.ball_x.size()}, {"ball_y", snaps.ball_y.size()}});
   same_length("people", people_rows,
-              {{"play", optional(people.play.size(), people_rows)}, {"unit", people.unit.size()},
-               {"position", people.position.size()}, {"role", optional(people.role.size(), people_rows)}});
+              {{"play", optional(people.play.size(), people_rows)},
+               {"unit", people.unit.size()},
+               {"position", people.position.size()},
+               {"role", optional(people.role.size(), people_rows)}});
   for (const KeptColumn& kept : input.kept_snaps) same_length("snaps", snap_rows, {{kept.name.c_str(), kept.rows()}});
-  for (const KeptColumn& kept : input.kept_people) same_length("people", people_rows, {{kept.name.c_str(), kept.rows()}});
+  for (const KeptColumn& kept : input.kept_people)
+    same_length("people", people_rows, {{kept.name.c_str(), kept.rows()}});
 
   codes_in_range("tracks", "play", tracks.play, input.plays.size(), 0);
   codes_in_range("tracks", "player", tracks.player, input.players.size(), no_code);
@@ -121,8 +133,8 @@ void check(const GameInput& input) {
   }
   for (std::size_t row = 0; row < snap_rows; ++row) {
     if (std::abs(snaps.direction[row]) != 1) {
-      throw InputError("table snaps, column direction, play " + input.plays[static_cast<std::size_t>(snaps.play[row])] + ": " +
-                       shown(snaps.direction[row]) + "; accepted: 1 (the offence attacks +x), -1");
+      throw InputError("table snaps, column direction, play " + input.plays[static_cast<std::size_t>(snaps.play[row])] +
+                       ": " + shown(snaps.direction[row]) + "; accepted: 1 (the offence attacks +x), -1");
     }
   }
 }
@@ -132,15 +144,16 @@ std::vector<Person> take_people(const GameInput& input) {
   std::vector<Person> people;
   people.reserve(from.player.size());
   for (std::size_t row = 0; row < from.player.size(); ++row) {
-    people.push_back({from.player[row], from.play.empty() ? no_code : from.play[row], from.unit[row], from.position[row],
-                      from.role.empty() ? Role::unset : from.role[row]});
+    people.push_back({from.player[row], from.play.empty() ? no_code : from.play[row], from.unit[row],
+                      from.position[row], from.role.empty() ? Role::unset : from.role[row]});
     const Person& person = people.back();
     const bool of_defense = person.unit == Unit::defense;
     if ((of_defense && (person.role == Role::passer || person.role == Role::protector)) ||
         (!of_defense && person.role == Role::rusher)) {
-      throw InputError("table people, player " + input.players[static_cast<std::size_t>(person.player)] +
-                       ": role and unit disagree; accepted: passer, protector or other for the offense, rusher or other "
-                       "for the defense");
+      throw InputError(
+          "table people, player " + input.players[static_cast<std::size_t>(person.player)] +
+          ": role and unit disagree; accepted: passer, protector or other for the offense, rusher or other "
+          "for the defense");
     }
   }
   std::vector<const Person*> order(people.size());
@@ -157,9 +170,10 @@ std::vector<Person> take_people(const GameInput& input) {
   return people;
 }
 
-/// Rows in the order of their codes (0 to `codes` - 1), rows of one code as they were: by counting, as tables mostly come
-/// frame by frame and a comparing sort would take long to put that in the order of men.
-std::vector<std::size_t> by_code(const std::vector<std::size_t>& rows, std::span<const std::int32_t> code, std::size_t codes) {
+/// Rows in the order of their codes (0 to `codes` - 1), rows of one code as they were: by counting, as tables mostly
+/// come frame by frame and a comparing sort would take long to put that in the order of men.
+std::vector<std::size_t> by_code(const std::vector<std::size_t>& rows, std::span<const std::int32_t> code,
+                                 std::size_t codes) {
   std::vector<std::size_t> place(codes + 1, 0), ordered(rows.size());
   for (const std::size_t row : rows) ++place[static_cast<std::size_t>(code[row]) + 1];
   std::partial_sum(place.begin(), place.end(), place.begin());
@@ -218,7 +232,8 @@ std::vector<std::size_t> order_rows(const GameInput& input, const Roster& roster
 std::pair<double, double> ball_place(const Tracks& ball, double time) {
   const auto after = std::lower_bound(ball.time.begin(), ball.time.end(), time - tolerance::time);
   const auto at = static_cast<std::size_t>(after - ball.time.begin());
-  if (after != ball.time.end() && *after <= time + tolerance::same_frame + tolerance::time) return {ball.x[at], ball.y[at]};
+  if (after != ball.time.end() && *after <= time + tolerance::same_frame + tolerance::time)
+    return {ball.x[at], ball.y[at]};
   if (after == ball.time.begin() || after == ball.time.end() ||
       ball.time[at] - ball.time[at - 1] > tolerance::longest_gap + tolerance::time) {
     return {nan, nan};
@@ -232,7 +247,9 @@ bool off_the_field(double x, double y) {
   return !(x >= -off_field && x <= field_length + off_field && y >= -off_field && y <= field_width + off_field);
 }
 
-std::string name_of(const std::vector<std::string>& names, std::int32_t code) { return names[static_cast<std::size_t>(code)]; }
+std::string name_of(const std::vector<std::string>& names, std::int32_t code) {
+  return names[static_cast<std::size_t>(code)];
+}
 
 /// What keeps a play from being measured, whatever its roles; empty when nothing does.
 std::string raw_problem(const Game& game, const Snap& snap) {
@@ -241,7 +258,8 @@ std::string raw_problem(const Game& game, const Snap& snap) {
   const std::size_t begin = tracks.begin[play], end = tracks.begin[play + 1];
   if (begin == end) return "no tracks of anybody in people";
   double first = tracks.time[begin], last = first;
-  auto [least_x, most_x, least_y, most_y] = std::array{tracks.x[begin], tracks.x[begin], tracks.y[begin], tracks.y[begin]};
+  auto [least_x, most_x, least_y, most_y] =
+      std::array{tracks.x[begin], tracks.x[begin], tracks.y[begin], tracks.y[begin]};
   std::size_t men = 0, samples = 0;
   std::vector<double> steps;
   for (std::size_t row = begin; row < end; ++row) {
@@ -254,12 +272,14 @@ std::string raw_problem(const Game& game, const Snap& snap) {
              " yd: infinite, or more than 30 yd off the field";
     }
     if (tracks.has_velocity() && std::hypot(tracks.vx[row], tracks.vy[row]) > bounds::speed) {
-      return who() + shown(std::hypot(tracks.vx[row], tracks.vy[row])) + " yd/s; accepted: at most " + shown(bounds::speed) + ", or none";
+      return who() + shown(std::hypot(tracks.vx[row], tracks.vy[row])) + " yd/s; accepted: at most " +
+             shown(bounds::speed) + ", or none";
     }
     const bool next_man = row == begin || tracks.player[row] != tracks.player[row - 1];
     samples = next_man ? 1 : samples + 1;
     men += next_man;
-    if (samples > bounds::frames) return who() + "over " + std::to_string(bounds::frames) + " samples, which is the most that is accepted";
+    if (samples > bounds::frames)
+      return who() + "over " + std::to_string(bounds::frames) + " samples, which is the most that is accepted";
     least_x = std::min(least_x, tracks.x[row]);
     most_x = std::max(most_x, tracks.x[row]);
     least_y = std::min(least_y, tracks.y[row]);
@@ -270,9 +290,11 @@ std::string raw_problem(const Game& game, const Snap& snap) {
     steps.push_back(tracks.time[row] - tracks.time[row - 1]);
     if (steps.back() <= tolerance::time) return who() + "two rows at one time";
   }
-  if (men > bounds::men) return std::to_string(men) + " men with tracks; accepted: at most " + std::to_string(bounds::men);
+  if (men > bounds::men)
+    return std::to_string(men) + " men with tracks; accepted: at most " + std::to_string(bounds::men);
   if (most_x - least_x < bounds::spread && most_y - least_y < bounds::spread) {
-    return "all places within " + shown(bounds::spread) + " yd: degrees of the earth? accepted: yd, m or ft on the field";
+    return "all places within " + shown(bounds::spread) +
+           " yd: degrees of the earth? accepted: yd, m or ft on the field";
   }
   if (last - first <= tolerance::same_frame) return "times go nowhere: every sample at " + shown(first) + " s";
   if (!steps.empty()) {
@@ -282,12 +304,14 @@ std::string raw_problem(const Game& game, const Snap& snap) {
       return "times go nowhere: samples " + shown(step) + " s apart; is time in another unit?";
     }
     if (step < 0.99 / bounds::rate) {
-      return "samples " + shown(step) + " s apart; accepted: at most " + shown(bounds::rate) + " a second; is time in another unit?";
+      return "samples " + shown(step) + " s apart; accepted: at most " + shown(bounds::rate) +
+             " a second; is time in another unit?";
     }
   }
   if (!std::isfinite(snap.snap_time)) return "no snap in range: no snap_time";
   if (snap.snap_time < first - tolerance::longest_gap - tolerance::time || snap.snap_time > last + tolerance::time) {
-    return "no snap in range: snap at " + shown(snap.snap_time) + " s, samples from " + shown(first) + " to " + shown(last) + " s";
+    return "no snap in range: snap at " + shown(snap.snap_time) + " s, samples from " + shown(first) + " to " +
+           shown(last) + " s";
   }
   if (snap.throw_time < snap.snap_time - tolerance::time) return "times go nowhere: the throw before the snap";
   if (snap.end_time < snap.snap_time - tolerance::time) return "times go nowhere: the end before the snap";
@@ -306,7 +330,8 @@ std::vector<Problem> raw_problems(const Game& game) {
   for (const Snap& snap : game.snaps) {
     const auto play = static_cast<std::size_t>(snap.play);
     if (said[play]) continue;
-    std::string reason = snap_rows[play] > 1 ? std::to_string(snap_rows[play]) + " rows in snaps" : raw_problem(game, snap);
+    std::string reason =
+        snap_rows[play] > 1 ? std::to_string(snap_rows[play]) + " rows in snaps" : raw_problem(game, snap);
     if (reason.empty()) continue;
     said[play] = true;
     problems.push_back({snap.play, std::move(reason)});
@@ -355,9 +380,9 @@ void Game::add_clicked(ClickedWay way) {
 }
 
 const ClickedWay* Game::find_clicked(std::int32_t play, std::int32_t player) const {
-  const auto at = std::lower_bound(clicked.begin(), clicked.end(), std::pair(play, player), [](const ClickedWay& way, const auto& key) {
-    return std::pair(way.play, way.player) < key;
-  });
+  const auto at =
+      std::lower_bound(clicked.begin(), clicked.end(), std::pair(play, player),
+                       [](const ClickedWay& way, const auto& key) { return std::pair(way.play, way.player) < key; });
   return at != clicked.end() && at->play == play && at->player == player ? &*at : nullptr;
 }
 
@@ -365,12 +390,14 @@ void Game::add_problem(Problem problem) {
   if (problem.play < 0 || static_cast<std::size_t>(problem.play) >= plays.size()) {
     throw InputError("problem: a code beyond its list of names");
   }
-  const auto same = std::find_if(problems.begin(), problems.end(), [&](const Problem& one) { return one.play == problem.play; });
+  const auto same =
+      std::find_if(problems.begin(), problems.end(), [&](const Problem& one) { return one.play == problem.play; });
   if (same != problems.end()) {
     same->reason = std::move(problem.reason);
     return;
   }
-  const auto at = std::find_if(problems.begin(), problems.end(), [&](const Problem& one) { return one.play > problem.play; });
+  const auto at =
+      std::find_if(problems.begin(), problems.end(), [&](const Problem& one) { return one.play > problem.play; });
   problems.insert(at, std::move(problem));
 }
 
@@ -434,7 +461,9 @@ Game assemble(const GameInput& input) {
   }
   std::partial_sum(tracks.begin.begin(), tracks.begin.end(), tracks.begin.begin());
 
-  const auto optional = [](std::span<const double> column, std::size_t row) { return column.empty() ? nan : column[row]; };
+  const auto optional = [](std::span<const double> column, std::size_t row) {
+    return column.empty() ? nan : column[row];
+  };
   for (std::size_t row = 0; row < input.snaps.play.size(); ++row) {
     const SnapsInput& snaps = input.snaps;
     Snap snap{snaps.play[row],

@@ -18,7 +18,8 @@ struct Tracks {
   std::vector<std::int32_t> player;
   std::vector<double> time, x, y;
   std::vector<double> vx, vy;  ///< yd/s, NaN where unknown; empty when not recorded
-  std::vector<double> sd_x, sd_y, corr_xy;  ///< yd, yd and their correlation, NaN where unknown; empty when not recorded
+  std::vector<double> sd_x, sd_y,
+      corr_xy;                     ///< yd, yd and their correlation, NaN where unknown; empty when not recorded
   std::vector<std::size_t> begin;  ///< play code -> its first row; one more entry than there are plays
 
   bool has_velocity() const noexcept { return !vx.empty(); }
@@ -70,8 +71,8 @@ struct Game {
   std::string name;
   std::vector<std::string> plays, players;
   Tracks tracks;
-  std::vector<Snap> snaps;      ///< in the input's order
-  std::vector<Person> people;   ///< in the input's order
+  std::vector<Snap> snaps;     ///< in the input's order
+  std::vector<Person> people;  ///< in the input's order
   std::vector<KeptColumn> kept_snaps, kept_people;
   std::vector<Problem> problems;  ///< by order of play, plays without a snap last; one a play
   std::vector<Remark> remarks;    ///< by row of snaps
@@ -95,8 +96,8 @@ struct Game {
 /// cannot be measured whatever the roles: no or two snap rows, no snap in range, no place of the ball, infinite or
 /// off-field coordinates, two rows of one player at one time, times that go nowhere; more samples, men or speed than
 /// `bounds` (tables.hpp) has, or places in degrees of the earth.
-/// Throws InputError for what makes the whole input doubtful: too long names, columns of unequal length, codes out of range, a
-/// direction other than +1 or -1, a row without play or time, two people rows that disagree, empty tables.
+/// Throws InputError for what makes the whole input doubtful: too long names, columns of unequal length, codes out of
+/// range, a direction other than +1 or -1, a row without play or time, two people rows that disagree, empty tables.
 Game assemble(const GameInput& input);
 
 /// Who is who in each play.

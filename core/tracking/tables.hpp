@@ -29,12 +29,14 @@ inline constexpr std::int32_t no_code = -1;
 
 /// What the door takes, checked before any work: beyond it is an error of the system, or ill will.
 namespace bounds {
-inline constexpr double rate = 100;                ///< samples a second and man, at the median
-inline constexpr std::size_t frames = 12'000;      ///< a play, and samples of one man: two minutes at that rate
-inline constexpr std::size_t men = 64;             ///< with tracks in a play: 22, and who stands by in reach of the cameras
-inline constexpr std::size_t name_bytes = 1024;    ///< of an id, a position, a game's name; files hold no longer ones
-inline constexpr double speed = 15;                ///< yd/s, recorded; the fastest man ever timed ran 12.3 m/s, which is 13.5 (IAAF, Berlin 2009)
-inline constexpr double spread = 0.01;             ///< yd: a play whose places all lie in so small a box is in degrees of the earth
+inline constexpr double rate = 100;            ///< samples a second and man, at the median
+inline constexpr std::size_t frames = 12'000;  ///< a play, and samples of one man: two minutes at that rate
+inline constexpr std::size_t men = 64;         ///< with tracks in a play: 22, and who stands by in reach of the cameras
+inline constexpr std::size_t name_bytes = 1024;  ///< of an id, a position, a game's name; files hold no longer ones
+inline constexpr double speed =
+    15;  ///< yd/s, recorded; the fastest man ever timed ran 12.3 m/s, which is 13.5 (IAAF, Berlin 2009)
+inline constexpr double spread =
+    0.01;  ///< yd: a play whose places all lie in so small a box is in degrees of the earth
 }  // namespace bounds
 
 /// Where the input's coordinates stand. Converted once, here: x to 0..120 yd, y to 0..160/3 yd, y up.
@@ -53,8 +55,8 @@ struct TracksInput {
   std::span<const double> time;    ///< s
   std::span<const double> x, y;    ///< in the placement's unit and frame
   std::span<const double> vx, vy;  ///< the same per second; both empty when not recorded
-  /// How far a sample may be off: standard deviations in the placement's unit, and their correlation. NaN: not known. All
-  /// empty when not recorded.
+  /// How far a sample may be off: standard deviations in the placement's unit, and their correlation. NaN: not known.
+  /// All empty when not recorded.
   std::span<const double> sd_x, sd_y, corr_xy;
 };
 
@@ -77,9 +79,9 @@ struct PeopleInput {
 /// A column the library does not read but keeps beside the rows of a table: one of the vectors is filled.
 struct KeptColumn {
   std::string name;
-  std::vector<double> numbers;          ///< NaN: missing
+  std::vector<double> numbers;  ///< NaN: missing
   std::vector<std::int64_t> integers;
-  std::vector<std::string> texts;       ///< empty: missing
+  std::vector<std::string> texts;  ///< empty: missing
   std::size_t rows() const noexcept { return numbers.size() + integers.size() + texts.size(); }
 };
 
@@ -90,7 +92,7 @@ struct GameInput {
   TracksInput tracks;
   SnapsInput snaps;
   PeopleInput people;
-  std::int32_t ball = no_code;  ///< the player whose tracks are the ball
+  std::int32_t ball = no_code;                      ///< the player whose tracks are the ball
   std::vector<KeptColumn> kept_snaps, kept_people;  ///< beside the rows of snaps and people
 };
 

@@ -18,15 +18,15 @@ namespace shortedge {
 std::size_t window_size(double step, std::size_t held);
 
 /// The derivative as a weighted sum of the positions in each sample's window. The weights depend on the times alone, so
-/// men stamped alike share one fit. A stretch is a run without a gap over 0.5 s; windows are centred and shifted inwards
-/// at its ends.
+/// men stamped alike share one fit. A stretch is a run without a gap over 0.5 s; windows are centred and shifted
+/// inwards at its ends.
 class VelocityFit {
  public:
   /// `times` strictly increasing, s.
   explicit VelocityFit(std::span<const double> times);
 
-  /// yd/s (or the points' unit per second) at every sample, in place of what `velocities` held; NaN in a stretch of under
-  /// 5 samples. As many points as there were times.
+  /// yd/s (or the points' unit per second) at every sample, in place of what `velocities` held; NaN in a stretch of
+  /// under 5 samples. As many points as there were times.
   void apply(std::span<const Point> points, std::vector<Point>& velocities) const;
 
  private:

@@ -98,8 +98,8 @@ struct FrameScene : Scene {
   std::size_t next_ = 0;
 };
 
-/// A play of known roles and places, ready to be measured: men by code, a place a frame (the last one holds on). In every
-/// frame the protector nearest to a rusher has him, but where `has` names another man or nobody.
+/// A play of known roles and places, ready to be measured: men by code, a place a frame (the last one holds on). In
+/// every frame the protector nearest to a rusher has him, but where `has` names another man or nobody.
 struct Stage {
   Play play;
   Motion motion;

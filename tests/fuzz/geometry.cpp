@@ -165,17 +165,10 @@ void sprint(Source& source) {
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Source source(data, size);
   switch (source.whole(0, 3)) {
-    case 0:
-      cut(source);
-      break;
-    case 1:
-      string(source);
-      break;
-    case 2:
-      round_one(source);
-      break;
-    default:
-      sprint(source);
+    case 0: cut(source); break;
+    case 1: string(source); break;
+    case 2: round_one(source); break;
+    default: sprint(source);
   }
   return 0;
 }

@@ -22,7 +22,8 @@ namespace {
 struct Columns {
   std::vector<std::string> plays{"a", "b"}, players;
   std::vector<std::int32_t> play, player, snap_play{0}, person, person_play;
-  std::vector<double> time, x, y, vx, vy, ball_x{50}, ball_y{26}, direction{1}, snap_time{10}, throw_time, end_time, film_time;
+  std::vector<double> time, x, y, vx, vy, ball_x{50}, ball_y{26}, direction{1}, snap_time{10}, throw_time, end_time,
+      film_time;
   std::vector<Unit> unit;
   std::vector<std::string> position;
   std::vector<Role> role;
@@ -72,7 +73,8 @@ Columns columns(Source& source) {
       v = source.number(-6, 12);
     }
     const double du = source.number(-8, 8), dv = source.number(-8, 8), bend = source.number(-6, 6);
-    const int from = source.whole(0, 7) ? 0 : source.whole(0, frames), to = source.whole(0, 7) ? frames : source.whole(0, frames);
+    const int from = source.whole(0, 7) ? 0 : source.whole(0, frames),
+              to = source.whole(0, 7) ? frames : source.whole(0, frames);
     for (int frame = from; frame < to; ++frame) {
       const double since = (frame - 3) * step, moving = std::max(0.0, since);
       const double at_u = u + du * moving * 0.5, at_v = v + dv * moving * 0.5 + bend * moving * moving * 0.5;
@@ -87,7 +89,9 @@ Columns columns(Source& source) {
       }
     }
   }
-  std::vector<double>* numbers[]{&out.time, &out.x, &out.y, &out.vx, &out.vy, &out.ball_x, &out.ball_y, &out.direction, &out.snap_time, &out.throw_time, &out.end_time, &out.film_time};
+  std::vector<double>* numbers[]{&out.time,      &out.x,          &out.y,        &out.vx,
+                                 &out.vy,        &out.ball_x,     &out.ball_y,   &out.direction,
+                                 &out.snap_time, &out.throw_time, &out.end_time, &out.film_time};
   std::vector<std::int32_t>* codes[]{&out.play, &out.player, &out.snap_play, &out.person, &out.person_play};
   for (int k = source.whole(0, 3) ? 0 : source.whole(0, 6); k > 0; --k) {
     if (source.whole(0, 1)) {
@@ -117,7 +121,8 @@ void check(const Tables& tables, const Rules& rules) {
     }
     if (!ok) continue;
     must(frames.pocket_width[row] >= 0 && frames.pocket_area[row] >= 0, "a pocket has no less than no width and area");
-    must(frames.passer_room[row] >= -slack && frames.passer_room[row] <= frames.pocket_area[row] + 1e-6, "his room is part of the pocket");
+    must(frames.passer_room[row] >= -slack && frames.passer_room[row] <= frames.pocket_area[row] + 1e-6,
+         "his room is part of the pocket");
     for (const auto* column : {&frames.exposure_left, &frames.exposure_inside, &frames.exposure_right}) {
       must((*column)[row] >= 0 && (*column)[row] <= 1, "an exposure is 0 to 1");
     }
@@ -130,11 +135,15 @@ void check(const Tables& tables, const Rules& rules) {
   }
   const RushersTable& rushers = tables.rushers;
   for (std::size_t row = 0; row < rushers.rows(); ++row) {
-    must(rushers.distance[row] >= 0 && rushers.path_length[row] >= rushers.distance[row] - slack, "a path is at least as long as the straight line");
+    must(rushers.distance[row] >= 0 && rushers.path_length[row] >= rushers.distance[row] - slack,
+         "a path is at least as long as the straight line");
     must(between(rushers.bearing[row], -180, 180) && between(rushers.approach_angle[row], 0, 180), "an angle is one");
     must(between(rushers.cutoff_ratio[row], 0, infinity), "a ratio is not negative");
-    must(between(rushers.closest[row], 0, rushers.distance[row] + slack) && between(rushers.closest_in[row], 0, infinity), "the closest point is no farther than he is");
-    must(between(rushers.outside_exposure[row], 0, 1) && between(rushers.inside_exposure[row], 0, 1), "an exposure is 0 to 1");
+    must(between(rushers.closest[row], 0, rushers.distance[row] + slack) &&
+             between(rushers.closest_in[row], 0, infinity),
+         "the closest point is no farther than he is");
+    must(between(rushers.outside_exposure[row], 0, 1) && between(rushers.inside_exposure[row], 0, 1),
+         "an exposure is 0 to 1");
   }
 }
 
@@ -177,8 +186,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   check(tables, rules);
   for (std::size_t row = 0; row < reps.reps.rows(); ++row) {
     must(reps.reps.start[row] <= reps.reps.end[row], "a rep ends after it starts");
-    must(reps.reps.island_seconds[row] >= 0 && reps.reps.short_edge_seconds[row] >= 0, "a length of time is not negative");
-    must(between(reps.reps.peak_outside[row], 0, 1) && between(reps.reps.peak_inside[row], 0, 1), "an exposure is 0 to 1");
+    must(reps.reps.island_seconds[row] >= 0 && reps.reps.short_edge_seconds[row] >= 0,
+         "a length of time is not negative");
+    must(between(reps.reps.peak_outside[row], 0, 1) && between(reps.reps.peak_inside[row], 0, 1),
+         "an exposure is 0 to 1");
   }
   const std::string before = bits(tables) + bits(reps);
 
@@ -190,6 +201,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   for (auto* column : {&columns.play, &columns.player}) reorder(*column, order);
   for (auto* column : {&columns.time, &columns.x, &columns.y, &columns.vx, &columns.vy}) reorder(*column, order);
   const Game again = make_game(columns.input(), Orientation::trust);
-  must(bits(measure_game(again, rules, 1)) + bits(reps_of_game(again, rules, 1)) == before, "rows in another order give the same bits");
+  must(bits(measure_game(again, rules, 1)) + bits(reps_of_game(again, rules, 1)) == before,
+       "rows in another order give the same bits");
   return 0;
 }

@@ -22,7 +22,8 @@ class Forger {
   void object(std::uint64_t at) {
     if (!holds(at, 16)) return;
     const std::uint8_t flags = file_[at + 5];
-    const std::uint64_t prefix = 6u + ((flags & 0x20) != 0 ? 16 : 0) + ((flags & 0x10) != 0 ? 4 : 0), width = 1u << (flags & 3);
+    const std::uint64_t prefix = 6u + ((flags & 0x20) != 0 ? 16 : 0) + ((flags & 0x10) != 0 ? 4 : 0),
+                        width = 1u << (flags & 3);
     if (!holds(at, prefix + width)) return;
     const std::uint64_t size = number(at + prefix, width), begin = at + prefix + width;
     if (!holds(begin, size) || !holds(begin + size, 4)) return;
@@ -42,10 +43,11 @@ class Forger {
   }
   /// Puts the right checksum behind a record.
   void sign(std::uint64_t at, std::uint64_t bytes) {
-    if (holds(at, bytes) && holds(at + bytes, 4)) put(at + bytes, 4, file::lookup3(std::span(file_).subspan(at, bytes)));
+    if (holds(at, bytes) && holds(at + bytes, 4))
+      put(at + bytes, 4, file::lookup3(std::span(file_).subspan(at, bytes)));
   }
   void messages(std::uint64_t at, std::uint64_t end, std::uint64_t prefix, int depth) {
-    for (; at + prefix <= end; ) {
+    for (; at + prefix <= end;) {
       const std::uint64_t size = number(at + 1, 2), body = at + prefix;
       if (body + size > end) return;
       if (file_[at] == 0x10 && size >= 16 && depth < 50) {
@@ -89,7 +91,8 @@ class Forger {
   }
   void entries(std::uint64_t at, std::uint64_t count, std::uint64_t entry) {
     if (!holds(at, count * entry)) return;
-    for (std::uint64_t i = 0; i < count; ++i, at += entry) chunk(number(at, 8), number(at + 8, std::min<std::uint64_t>(entry - 12, 8)));
+    for (std::uint64_t i = 0; i < count; ++i, at += entry)
+      chunk(number(at, 8), number(at + 8, std::min<std::uint64_t>(entry - 12, 8)));
   }
   void chunk(std::uint64_t at, std::uint64_t bytes) {
     if (bytes < 4 || bytes > (1u << 21) || !holds(at, bytes)) return;

@@ -1,5 +1,5 @@
-// Runs a fuzz target on the files of the folders named, which hold inputs that once broke it or reach far, and on inputs
-// of chance, the same ones each time.
+// Runs a fuzz target on the files of the folders named, which hold inputs that once broke it or reach far, and on
+// inputs of chance, the same ones each time.
 
 #include <filesystem>
 #include <fstream>

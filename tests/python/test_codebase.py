@@ -18,6 +18,9 @@ import shortedge as se
 from shortedge import _core, draw
 
 HOUSE = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(HOUSE / "tests"))
+import mutate
+
 NO_GIT = "not a git checkout"
 
 # What each layer of core/ may include besides itself.
@@ -319,6 +322,26 @@ def test_one_version() -> None:
 def test_lint_and_types(command: tuple[str, ...]) -> None:
     done = subprocess.run([sys.executable, "-m", *command], cwd=HOUSE, capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_layout_of_the_core() -> None:
+    """As .clang-format says, by the one version of clang-format that tests/requirements.txt names."""
+    files = [str(path) for path in kept_files() if path.suffix in (".hpp", ".cpp")]
+    command = [Path(sys.executable).parent / "clang-format", "--dry-run", "-Werror", *files]
+    done = subprocess.run(command, cwd=HOUSE, capture_output=True, text=True)
+    assert len(files) > 200
+    assert done.returncode == 0, done.stderr[:2000]
+
+
+def test_every_planted_fault_has_its_place() -> None:
+    """tests/mutate.py plants faults by their text, so the text must still stand, once."""
+    lost = [
+        f"{fault.file}: {fault.old}"
+        for fault in mutate.FAULTS
+        if (HOUSE / "core" / fault.file).read_text(encoding="utf-8").count(fault.old) != 1
+    ]
+    assert not lost
+    assert len(mutate.FAULTS) >= 60
 
 
 def test_readme_explains_every_column() -> None:

@@ -66,14 +66,15 @@ TEST_CASE("the tables have the promised columns in the promised order") {
         "peak_cutoff_ratio peak_cutoff_time foot_speed peak_outside peak_outside_time peak_inside peak_inside_time "
         "short_edge_seconds ground_given nearest_rusher_min peak_film_time contact_film_time beat_film_time lane "
         "lane_side came dropped help_side exchanged corrected");
-  CHECK(names<DropbacksTable>() ==
-        "play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time push push_time "
-        "push_man ball_across wide_side snap line");
-  CHECK(names<ExchangesTable>() ==
-        "play time kind rusher from_man to_man crossed_with cross_time contact_time cutoff_ratio late outcome from_slot "
-        "to_slot film_time");
-  CHECK(names<SearchesTable>() ==
-        "play man slot why start end found rusher helped until side distance film_time");
+  CHECK(
+      names<DropbacksTable>() ==
+      "play label passer alignment drop_depth top_time hitch throw_time rushers pressure pressure_time push push_time "
+      "push_man ball_across wide_side snap line");
+  CHECK(
+      names<ExchangesTable>() ==
+      "play time kind rusher from_man to_man crossed_with cross_time contact_time cutoff_ratio late outcome from_slot "
+      "to_slot film_time");
+  CHECK(names<SearchesTable>() == "play man slot why start end found rusher helped until side distance film_time");
   CHECK(names<LooksTable>() ==
         "play defender spot side across depth over deep_over deep_man field_side rushed came dropped taken_by pickup "
         "next_rusher next_taken_by");
@@ -96,8 +97,8 @@ TEST_CASE("every number has a unit unless it is a ratio, every column a meaning"
 }
 
 TEST_CASE("columns that files have only since a later version are columns of the table, and no others") {
-  // Schema 3 of results and reps added the rusher's coming and going; 4 of reps the helper's side, the exchanges, searches
-  // and looks, a flag of reps, where the ball lay, the snap and the line.
+  // Schema 3 of results and reps added the rusher's coming and going; 4 of reps the helper's side, the exchanges,
+  // searches and looks, a flag of reps, where the ball lay, the snap and the line.
   int newer = 0;
   for (const ColumnInfo& column : RepsTable::columns) {
     const bool came = column.name == "came" || column.name == "dropped";
@@ -106,7 +107,8 @@ TEST_CASE("columns that files have only since a later version are columns of the
     newer += came || fourth;
   }
   for (const ColumnInfo& column : DropbacksTable::columns) {
-    const bool added = column.name == "ball_across" || column.name == "wide_side" || column.name == "snap" || column.name == "line";
+    const bool added =
+        column.name == "ball_across" || column.name == "wide_side" || column.name == "snap" || column.name == "line";
     CHECK(since_version("dropbacks", column.name) == (added ? 4 : 1));
     newer += added;
   }

@@ -15,11 +15,12 @@ TEST_CASE("every part is worked on once, by a worker there is") {
       CAPTURE(parts);
       std::vector<std::atomic<int>> times(parts);
       std::atomic<bool> strange{false};
-      const bool finished = in_parts(parts, threads, parts, {}, [&](std::size_t worker, std::size_t part, const auto& tick) {
-        if (worker >= threads || part >= parts) strange = true;
-        else ++times[part];
-        if (!tick()) strange = true;
-      });
+      const bool finished =
+          in_parts(parts, threads, parts, {}, [&](std::size_t worker, std::size_t part, const auto& tick) {
+            if (worker >= threads || part >= parts) strange = true;
+            else ++times[part];
+            if (!tick()) strange = true;
+          });
       CHECK(finished);
       CHECK(!strange);
       for (const auto& of : times) CHECK(of == 1);
@@ -59,13 +60,15 @@ TEST_CASE("work that is stopped stops soon, and says that it is not finished") {
   CHECK(worked < 50'000);  // a minute's work: how soon is the machine's affair
   // One part of many units asks after each whether it goes on.
   std::atomic<int> units{0};
-  CHECK(!in_parts(1, 1, 100'000, [&](std::size_t done, std::size_t) { return done == 0; }, [&](std::size_t, std::size_t, const auto& tick) {
-    for (int unit = 0; unit < 100'000; ++unit) {
-      ++units;
-      if (!tick()) return;
-      std::this_thread::sleep_for(std::chrono::milliseconds(1));
-    }
-  }));
+  CHECK(!in_parts(
+      1, 1, 100'000, [&](std::size_t done, std::size_t) { return done == 0; },
+      [&](std::size_t, std::size_t, const auto& tick) {
+        for (int unit = 0; unit < 100'000; ++unit) {
+          ++units;
+          if (!tick()) return;
+          std::this_thread::sleep_for(std::chrono::milliseconds(1));
+        }
+      }));
   CHECK(units < 50'000);
 }
 
@@ -81,10 +84,12 @@ TEST_CASE("what goes wrong in a thread or in progress reaches the caller, and no
     CHECK(worked < 5000);
     const Progress fed_up = [](std::size_t, std::size_t) -> bool { throw std::runtime_error("no more"); };
     const int before = worked;
-    CHECK_THROWS_WITH_AS(in_parts(10'000, threads, 10'000, fed_up, [&](std::size_t, std::size_t, const auto&) {
-      std::this_thread::sleep_for(std::chrono::milliseconds(1));
-      ++worked;
-    }), "no more", std::runtime_error);
+    CHECK_THROWS_WITH_AS(in_parts(10'000, threads, 10'000, fed_up,
+                                  [&](std::size_t, std::size_t, const auto&) {
+                                    std::this_thread::sleep_for(std::chrono::milliseconds(1));
+                                    ++worked;
+                                  }),
+                         "no more", std::runtime_error);
     const int after = worked;
     CHECK(after - before < 5000);
     std::this_thread::sleep_for(std::chrono::milliseconds(5));

@@ -97,7 +97,8 @@ TEST_CASE("board: every frame by itself is as in the whole play, to the bit") {
     CHECK(same(row_of(whole.frames, frame), row_of(alone.frames, 0)));
     for (std::size_t row = 0; row < alone.edges.rows(); ++row) {
       CHECK(same(row_of(whole.edges, edges), row_of(alone.edges, row)));
-      CHECK(whole.edges.edge_man[edges++] == ready.play.men[static_cast<std::size_t>(alone.edges.edge_man[row])].player);
+      CHECK(whole.edges.edge_man[edges++] ==
+            ready.play.men[static_cast<std::size_t>(alone.edges.edge_man[row])].player);
     }
     CHECK(board.rows(Board::edges) == alone.edges.rows());
     CHECK(board.rows(Board::rushers) == alone.rushers.rows());
@@ -116,10 +117,13 @@ TEST_CASE("board: the lines it draws are as long as the figures say") {
   Board board = front(4);
   board.measure();
   const std::size_t wide = 5, lines = board.rows(Board::lines);
-  const auto line = [&](std::size_t row, const char* name) { return board.output(Board::lines)[row * wide + column("lines", name)]; };
+  const auto line = [&](std::size_t row, const char* name) {
+    return board.output(Board::lines)[row * wide + column("lines", name)];
+  };
   const auto length = [&](std::size_t row) {
     double sum = 0;
-    const auto first = static_cast<std::size_t>(line(row, "first")), count = static_cast<std::size_t>(line(row, "points"));
+    const auto first = static_cast<std::size_t>(line(row, "first")),
+               count = static_cast<std::size_t>(line(row, "points"));
     const std::vector<double>& points = board.output(Board::points);
     for (std::size_t k = first + 1; k < first + count; ++k) {
       sum += std::hypot(points[2 * k] - points[2 * k - 2], points[2 * k + 1] - points[2 * k - 1]);
@@ -203,7 +207,8 @@ TEST_CASE("board: it simulates what a study does") {
   std::vector<double>& assumed = board.input(Board::assumptions, 1);
   std::size_t at = 0;
   const Assumptions defaults;
-  Assumptions::for_each(defaults, [&](std::string_view, double value, std::string_view, std::string_view) { assumed[at++] = value; });
+  Assumptions::for_each(
+      defaults, [&](std::string_view, double value, std::string_view, std::string_view) { assumed[at++] = value; });
   std::size_t told = 0;
   CHECK(board.simulate([&](std::size_t done, std::size_t all) {
     told = std::max(told, done);

@@ -65,8 +65,8 @@ TEST_CASE("between two pictures a pose is on their line, and off it by the bridg
 }
 
 TEST_CASE("pan goes the shorter way round") {
-  const FrameCamera found = between(exact({pi - 0.1, 0.2, 7, 0}), exact({-pi + 0.3, 0.2, 7, 0}), 0.25, 0.75,
-                                    PoseUnrest::Constant(0.01));
+  const FrameCamera found =
+      between(exact({pi - 0.1, 0.2, 7, 0}), exact({-pi + 0.3, 0.2, 7, 0}), 0.25, 0.75, PoseUnrest::Constant(0.01));
   CHECK(std::remainder(found.pose.pan - pi, 2 * pi) == Approx(0));
 }
 

@@ -12,7 +12,8 @@
 using namespace sample;
 
 namespace {
-const std::string older_definition = "made by an older definition: edges and blockers are of the protector nearest in each frame",
+const std::string older_definition =
+                      "made by an older definition: edges and blockers are of the protector nearest in each frame",
                   no_comings = "reps: an older file; missing: came, dropped, help_side, exchanged";
 /// What reps lack that were written before version 4.
 const std::vector<std::string> before_4{"dropbacks: an older file; missing: ball_across, wide_side, snap, line",
@@ -58,9 +59,10 @@ TEST_CASE("clicks that men were smoothed from come back, whole and in parts") {
       return one.play == other.play && one.player == other.player && one.rest == other.rest &&
              one.options.jerk == other.options.jerk && one.options.start_jerk == other.options.start_jerk &&
              one.options.start == other.options.start && one.options.tail == other.options.tail &&
-             std::equal(one.clicks.begin(), one.clicks.end(), other.clicks.begin(), other.clicks.end(), [](const Click& p, const Click& q) {
-               return p.time == q.time && p.place == q.place && p.covariance == q.covariance;
-             });
+             std::equal(one.clicks.begin(), one.clicks.end(), other.clicks.begin(), other.clicks.end(),
+                        [](const Click& p, const Click& q) {
+                          return p.time == q.time && p.place == q.place && p.covariance == q.covariance;
+                        });
     });
   };
   REQUIRE(game.clicked.size() == 3);
@@ -82,7 +84,8 @@ TEST_CASE("clicks that men were smoothed from come back, whole and in parts") {
 TEST_CASE("any file name will do") {
   const Folder folder;
   const Game game = sample::game(false);
-  for (const std::string& name : {std::string("<b>\"x\"&amp;.h5"), std::string("משחק 1.h5"), std::string(255, 'n'), std::string("not\xFFutf8")}) {
+  for (const std::string& name :
+       {std::string("<b>\"x\"&amp;.h5"), std::string("משחק 1.h5"), std::string(255, 'n'), std::string("not\xFFutf8")}) {
     write_game(game, "", folder / name);
     CHECK(same(opened(folder / name), game));
   }
@@ -122,12 +125,16 @@ TEST_CASE("text a file cannot hold is refused, and told where") {
     write_game(game, "", folder / "game.h5");
   };
   CHECK_THROWS_WITH_AS(write([](Game& game) { game.players[2] = std::string(1025, 'n'); }),
-                       doctest::Contains("table players, column name: a text of 1025 bytes; accepted: at most 1024"), InputError);
-  CHECK_THROWS_WITH_AS(write([](Game& game) { game.name = std::string(1025, 'n'); }), doctest::Contains("1025 bytes"), InputError);
-  CHECK_THROWS_WITH_AS(write([](Game& game) { game.plays[0] = std::string("a\0b", 3); }), doctest::Contains("NUL"), InputError);
+                       doctest::Contains("table players, column name: a text of 1025 bytes; accepted: at most 1024"),
+                       InputError);
+  CHECK_THROWS_WITH_AS(write([](Game& game) { game.name = std::string(1025, 'n'); }), doctest::Contains("1025 bytes"),
+                       InputError);
+  CHECK_THROWS_WITH_AS(write([](Game& game) { game.plays[0] = std::string("a\0b", 3); }), doctest::Contains("NUL"),
+                       InputError);
   // Overlong, a surrogate, beyond U+10FFFF, cut short, a lone continuation: RFC 3629 allows none.
   for (const char* text : {"\xC0\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80", "ab\xE2\x82", "\x80", "\xFF"}) {
-    CHECK_THROWS_WITH_AS(write([&](Game& game) { game.people[1].position = text; }), doctest::Contains("not UTF-8"), InputError);
+    CHECK_THROWS_WITH_AS(write([&](Game& game) { game.people[1].position = text; }), doctest::Contains("not UTF-8"),
+                         InputError);
   }
   CHECK_THROWS_WITH_AS(write([](Game& game) { game.kept_snaps.assign(1001, {"k", {1, 2}, {}, {}}); }),
                        doctest::Contains("at most 1000 columns"), InputError);
@@ -136,7 +143,8 @@ TEST_CASE("text a file cannot hold is refused, and told where") {
 
 TEST_CASE("files of schema 1 are read for good") {
   // Made when that was the version, and kept: a later one gets files of its own.
-  const fs::path game_path = data_folder / "schema1_game.h5", results_path = data_folder / "schema1_results.h5", reps_path = data_folder / "schema1_reps.h5";
+  const fs::path game_path = data_folder / "schema1_game.h5", results_path = data_folder / "schema1_results.h5",
+                 reps_path = data_folder / "schema1_reps.h5";
   CHECK(same(opened(game_path), sample::game(true)));
   const Results results = read_results(results_path);
   CHECK(results.players == awkward);
@@ -150,13 +158,15 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(reps.definition == 2);
   CHECK(reps.notes == also_before_4({older_definition, no_comings}));
   CHECK(reps.tables.reps.came.size() == reps.tables.reps.rows());
-  CHECK(std::all_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(), [](double came) { return std::isnan(came); }));
+  CHECK(std::all_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(),
+                    [](double came) { return std::isnan(came); }));
   CHECK(reps.players == awkward);
   CHECK(reps.labels == std::vector<std::string>{"<screen>", "סקרין"});
   CHECK(reps.corrections.note == std::vector<std::string>{"his man slipped & fell"});
   CHECK(reps.tables.dropbacks.rows() == 1);
   // What it had not yet is missing, and said; so is that it is of an older definition.
-  CHECK(std::all_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(), [](double time) { return std::isnan(time); }));
+  CHECK(std::all_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(),
+                    [](double time) { return std::isnan(time); }));
   CHECK(reps.tables.reps.came.size() == reps.tables.reps.rows());
   CHECK(results.definition == definition - 1);
   REQUIRE(results.notes.size() == 1);
@@ -207,12 +217,14 @@ TEST_CASE("results and reps of schema 2 are read for good") {
   const RepResults reps = read_reps(reps_path);
   CHECK(reps.notes == also_before_4({older_definition, no_comings}));
   CHECK(reps.tables.reps.dropped.size() == reps.tables.reps.rows());
-  CHECK(std::all_of(reps.tables.reps.dropped.begin(), reps.tables.reps.dropped.end(), [](double at) { return std::isnan(at); }));
+  CHECK(std::all_of(reps.tables.reps.dropped.begin(), reps.tables.reps.dropped.end(),
+                    [](double at) { return std::isnan(at); }));
   // Bands of what an older file had not yet are missing too; the others are as long.
   BandTable<RepsTable>::for_each(reps.bands.reps, [&](const ColumnInfo& info, const std::vector<double>& column) {
     CAPTURE(info.name);
     CHECK(column.size() == reps.tables.reps.rows());
-    const bool newer = info.name.starts_with("came_") || info.name.starts_with("dropped_") || info.name.starts_with("help_side_");
+    const bool newer =
+        info.name.starts_with("came_") || info.name.starts_with("dropped_") || info.name.starts_with("help_side_");
     if (newer) CHECK(std::all_of(column.begin(), column.end(), [](double value) { return std::isnan(value); }));
   });
   REQUIRE(reps.noise);

@@ -23,7 +23,7 @@ TEST_CASE("what HDF5 could not do is told with its cause, once, and its printing
     CHECK(says.find("No such file or directory") != says.npos);
     CHECK(says.find('\n') == says.npos);
     CHECK_THROWS_WITH_AS(file::fail("next"), "next: ", FileError);  // nothing of it is left
-    const file::Session inner;  // one in another, as a writer that reads has
+    const file::Session inner;                                      // one in another, as a writer that reads has
   }
   H5Eget_auto2(H5E_DEFAULT, &print_after, &to_after);
   CHECK((print_after == print));

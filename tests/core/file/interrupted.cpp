@@ -83,7 +83,8 @@ TEST_CASE("on a full disk the old file is intact") {
   const fs::path disk = folder / "disk";
   fs::create_directory(disk);
   if (::mount("tmpfs", disk.c_str(), "tmpfs", 0, "size=128k") != 0) {
-    MESSAGE("not tried: no small disk can be mounted here (", std::strerror(errno), "); replace.cpp limits the file's size instead");
+    MESSAGE("not tried: no small disk can be mounted here (", std::strerror(errno),
+            "); replace.cpp limits the file's size instead");
     return;
   }
   for (const Write& write : writers()) {
@@ -95,7 +96,8 @@ TEST_CASE("on a full disk the old file is intact") {
       filler << std::string(128 * 1024 - old.size() - 8192, '\xA5') << std::flush;
       while (filler.write(std::string(4096, '\xA5').data(), 4096) && fs::space(disk).available > 8192) filler.flush();
     }
-    CHECK_THROWS_WITH_AS(write(true, disk / "it.h5"), doctest::Contains("it.h5: cannot be written: No space left on device"), FileError);
+    CHECK_THROWS_WITH_AS(write(true, disk / "it.h5"),
+                         doctest::Contains("it.h5: cannot be written: No space left on device"), FileError);
     CHECK(bytes(disk / "it.h5") == old);
     fs::remove(disk / "filler");
     CHECK(std::distance(fs::directory_iterator(disk), {}) == 1);
@@ -142,7 +144,20 @@ TEST_CASE("two readers and a writer at once: each reader sees one content or the
       }
     };
   };
-  beside([&](const std::string& digest) { write_game(game, digest, path); }, said([&] { return read_game(path).digest; }));
-  beside([&](const std::string& digest) { Results changed = results; changed.digest = digest; write_results(changed, path); }, said([&] { return read_results(path).digest; }));
-  beside([&](const std::string& digest) { RepResults changed = reps; changed.digest = digest; write_reps(changed, path); }, said([&] { return read_reps(path).digest; }));
+  beside([&](const std::string& digest) { write_game(game, digest, path); },
+         said([&] { return read_game(path).digest; }));
+  beside(
+      [&](const std::string& digest) {
+        Results changed = results;
+        changed.digest = digest;
+        write_results(changed, path);
+      },
+      said([&] { return read_results(path).digest; }));
+  beside(
+      [&](const std::string& digest) {
+        RepResults changed = reps;
+        changed.digest = digest;
+        write_reps(changed, path);
+      },
+      said([&] { return read_reps(path).digest; }));
 }

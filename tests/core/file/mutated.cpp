@@ -39,11 +39,14 @@ const std::vector<KindOfFile>& kinds() {
        [](const fs::path& path) {
          const StoredGame stored = read_game(path);
          make_game(stored.input(), Orientation::trust);
-       }, copy_game},
-      {"results", [](const fs::path& path) { write_results(sample::results(), path); }, [](const fs::path& path) { read_results(path); }, copy_results},
+       },
+       copy_game},
+      {"results", [](const fs::path& path) { write_results(sample::results(), path); },
+       [](const fs::path& path) { read_results(path); }, copy_results},
       {"results with bands", [](const fs::path& path) { write_results(sample::results_with_bands(), path); },
        [](const fs::path& path) { read_results(path); }, copy_results},
-      {"reps", [](const fs::path& path) { write_reps(sample::reps(), path); }, [](const fs::path& path) { read_reps(path); }, copy_reps},
+      {"reps", [](const fs::path& path) { write_reps(sample::reps(), path); },
+       [](const fs::path& path) { read_reps(path); }, copy_reps},
       {"reps with bands", [](const fs::path& path) { write_reps(sample::reps_with_bands(), path); },
        [](const fs::path& path) { read_reps(path); }, copy_reps}};
   return all;
@@ -91,12 +94,15 @@ Bytes mutated(const Bytes& whole, Random& random) {
       case 2: {  // a number of 8 bytes: 0, all ones, some place in the file
         const std::size_t at = place();
         const std::uint64_t value = random.whole(0, 2) == 0 ? 0 : random.whole(0, 1) ? ~std::uint64_t{0} : place();
-        for (std::size_t i = 0; i < 8 && at + i < file.size(); ++i) file[at + i] = static_cast<std::uint8_t>(value >> 8 * i);
+        for (std::size_t i = 0; i < 8 && at + i < file.size(); ++i)
+          file[at + i] = static_cast<std::uint8_t>(value >> 8 * i);
         break;
       }
       case 3: {  // a piece stands again elsewhere
-        const std::size_t from = place(), to = place(), most = std::min<std::size_t>(file.size() - std::max(from, to), 64);
-        const Bytes piece(file.begin() + static_cast<std::ptrdiff_t>(from), file.begin() + static_cast<std::ptrdiff_t>(from + most));
+        const std::size_t from = place(), to = place(),
+                          most = std::min<std::size_t>(file.size() - std::max(from, to), 64);
+        const Bytes piece(file.begin() + static_cast<std::ptrdiff_t>(from),
+                          file.begin() + static_cast<std::ptrdiff_t>(from + most));
         std::copy(piece.begin(), piece.end(), file.begin() + static_cast<std::ptrdiff_t>(to));
         break;
       }

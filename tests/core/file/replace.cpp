@@ -37,7 +37,9 @@ TEST_CASE("whatever goes wrong while writing, the old file is intact and nothing
   const Game game = sample::game(true);
   write_game(game, "old", folder / "game.h5");
   const std::string old = bytes(folder / "game.h5");
-  const auto untouched = [&] { return bytes(folder / "game.h5") == old && folder.names() == std::set<std::string>{"game.h5"}; };
+  const auto untouched = [&] {
+    return bytes(folder / "game.h5") == old && folder.names() == std::set<std::string>{"game.h5"};
+  };
 
   SUBCASE("text too long") {
     Game longer = game;
@@ -48,7 +50,8 @@ TEST_CASE("whatever goes wrong while writing, the old file is intact and nothing
     for (std::size_t most = 0; most < old.size(); most += 500) {
       CAPTURE(most);
       const FullDisk full(most);
-      CHECK_THROWS_WITH_AS(write_game(game, "new", folder / "game.h5"), doctest::Contains("game.h5: cannot be written: File too large"), FileError);
+      CHECK_THROWS_WITH_AS(write_game(game, "new", folder / "game.h5"),
+                           doctest::Contains("game.h5: cannot be written: File too large"), FileError);
       CHECK(untouched());
     }
   }
@@ -63,10 +66,13 @@ TEST_CASE("a name that cannot be written is refused") {
   const Game game = sample::game(false);
   fs::create_directory(folder / "sub");
   put(folder / "file", "");
-  CHECK_THROWS_WITH_AS(write_game(game, "", folder / "sub"), doctest::Contains("sub: cannot be written: Is a directory"), FileError);
-  CHECK_THROWS_WITH_AS(write_game(game, "", folder / "none/game.h5"), doctest::Contains("game.h5: cannot be written: No such file or directory"), FileError);
+  CHECK_THROWS_WITH_AS(write_game(game, "", folder / "sub"),
+                       doctest::Contains("sub: cannot be written: Is a directory"), FileError);
+  CHECK_THROWS_WITH_AS(write_game(game, "", folder / "none/game.h5"),
+                       doctest::Contains("game.h5: cannot be written: No such file or directory"), FileError);
   CHECK_THROWS_AS(write_game(game, "", folder / "file/game.h5"), FileError);
-  CHECK_THROWS_WITH_AS(write_game(game, "", "/proc/game.h5"), doctest::Contains("/proc/game.h5: cannot be written"), FileError);
+  CHECK_THROWS_WITH_AS(write_game(game, "", "/proc/game.h5"), doctest::Contains("/proc/game.h5: cannot be written"),
+                       FileError);
   CHECK(folder.names() == std::set<std::string>{"file", "sub"});
 }
 
@@ -104,9 +110,11 @@ TEST_CASE("a link that leads nowhere stays, and what it names is made") {
 
 TEST_CASE("what killed writers of a name left is swept, unless somebody holds it, and nothing else is") {
   const Folder folder;
-  for (const char* name : {".game.h5-12-0000000a.part.h5", ".game.h5-13-0000000b.part", ".game.h5-14-0000000c.part.h5"}) put(folder / name, "left");
+  for (const char* name : {".game.h5-12-0000000a.part.h5", ".game.h5-13-0000000b.part", ".game.h5-14-0000000c.part.h5"})
+    put(folder / name, "left");
   std::set<std::string> kept{".game.h5-12-0000000a.part.h5"};
-  for (const char* name : {".game.h5-notes.part", ".game.h5-1-0000000a.parts", ".game.h5-1-0000000A.part", ".other.h5-12-0000000a.part.h5", "game.h5-12-0000000a.part.h5"}) {
+  for (const char* name : {".game.h5-notes.part", ".game.h5-1-0000000a.parts", ".game.h5-1-0000000A.part",
+                           ".other.h5-12-0000000a.part.h5", "game.h5-12-0000000a.part.h5"}) {
     put(folder / name, "mine");
     kept.insert(name);
   }
@@ -120,7 +128,8 @@ TEST_CASE("what killed writers of a name left is swept, unless somebody holds it
 
 TEST_CASE("no device is replaced") {
   const Folder folder;
-  CHECK_THROWS_WITH_AS(write_game(sample::game(false), "", "/dev/full"), doctest::Contains("/dev/full: stands there and is no file"), FileError);
+  CHECK_THROWS_WITH_AS(write_game(sample::game(false), "", "/dev/full"),
+                       doctest::Contains("/dev/full: stands there and is no file"), FileError);
   CHECK(fs::is_character_file("/dev/full"));
 }
 
@@ -130,8 +139,10 @@ TEST_CASE("results never replace a recorded game") {
   fs::create_symlink("game.h5", folder / "link.h5");
   const std::string before = bytes(folder / "game.h5");
   for (const char* name : {"game.h5", "link.h5"}) {
-    CHECK_THROWS_WITH_AS(write_results(sample::results(), folder / name), doctest::Contains("holds a recorded game"), FileError);
-    CHECK_THROWS_WITH_AS(write_reps(sample::reps(), folder / name), doctest::Contains("holds a recorded game"), FileError);
+    CHECK_THROWS_WITH_AS(write_results(sample::results(), folder / name), doctest::Contains("holds a recorded game"),
+                         FileError);
+    CHECK_THROWS_WITH_AS(write_reps(sample::reps(), folder / name), doctest::Contains("holds a recorded game"),
+                         FileError);
   }
   CHECK(bytes(folder / "game.h5") == before);
   write_results(sample::results(), folder / "other.h5");

@@ -33,7 +33,8 @@ TEST_CASE("a file's kind is what it states, and no reader takes another kind") {
   CHECK(kind_of_file(folder / "game") == FileKind::game);
   CHECK(kind_of_file(folder / "results") == FileKind::results);
   CHECK(kind_of_file(folder / "reps") == FileKind::reps);
-  CHECK_THROWS_WITH_AS(read_reps(folder / "results"), doctest::Contains("its schema is \"shortedge results\"; wanted: \"shortedge reps\""), FileError);
+  CHECK_THROWS_WITH_AS(read_reps(folder / "results"),
+                       doctest::Contains("its schema is \"shortedge results\"; wanted: \"shortedge reps\""), FileError);
   CHECK_THROWS_WITH_AS(read_results(folder / "game"), doctest::Contains("wanted: \"shortedge results\""), FileError);
   CHECK_THROWS_WITH_AS(read_game(folder / "reps"), doctest::Contains("wanted: \"shortedge game\""), FileError);
 }
@@ -41,5 +42,6 @@ TEST_CASE("a file's kind is what it states, and no reader takes another kind") {
 TEST_CASE("a file of another schema has no kind") {
   const Folder folder;
   file::TableWriter(folder / "x", {"a shopping list", 1}, {}).commit();
-  CHECK_THROWS_WITH_AS(kind_of_file(folder / "x"), doctest::Contains("its schema is none that this library reads"), FileError);
+  CHECK_THROWS_WITH_AS(kind_of_file(folder / "x"), doctest::Contains("its schema is none that this library reads"),
+                       FileError);
 }

@@ -1,6 +1,8 @@
 #pragma once
 /// A small invented game and its results, with the values and names a file is most likely to lose.
 
+#include <unistd.h>
+
 #include <cmath>
 #include <cstring>
 #include <filesystem>
@@ -10,8 +12,6 @@
 #include <set>
 #include <string>
 #include <vector>
-
-#include <unistd.h>
 
 #include "file/game_file.hpp"
 #include "file/reps_file.hpp"
@@ -54,9 +54,16 @@ inline std::string bytes(const fs::path& path) {
 inline void put(const fs::path& path, const std::string& content) { std::ofstream(path, std::ios::binary) << content; }
 
 /// Texts that are easily mangled, each valid UTF-8.
-inline const std::vector<std::string> awkward{
-    "plain", "Zoë Åström", "לוי כהן", "\"quoted\" 'twice'", "<b onclick=\"x()\">&amp;</b>", "a/b", ".", "日本語 😀",
-    std::string(1024, 'n'), std::string(341, 'x') + std::string("é") + std::string(681, 'y')};
+inline const std::vector<std::string> awkward{"plain",
+                                              "Zoë Åström",
+                                              "לוי כהן",
+                                              "\"quoted\" 'twice'",
+                                              "<b onclick=\"x()\">&amp;</b>",
+                                              "a/b",
+                                              ".",
+                                              "日本語 😀",
+                                              std::string(1024, 'n'),
+                                              std::string(341, 'x') + std::string("é") + std::string(681, 'y')};
 
 /// Three plays at 10 Hz: one whole, one with an infinite coordinate, one without a snap. Ten men, each name awkward.
 inline Game game(bool velocity) {
@@ -86,8 +93,8 @@ inline Game game(bool velocity) {
     }
   }
   x[20 * 10 + 5] = infinite;
-  add(0, -1, 0.5, 1, 1);            // dropped: no player
-  add(0, 4, 3.0, missing, 1);       // dropped: no place
+  add(0, -1, 0.5, 1, 1);       // dropped: no player
+  add(0, 4, 3.0, missing, 1);  // dropped: no place
   const std::vector<std::int32_t> snap_play{1, 0};
   const std::vector<double> ball_x{60, 60 + 1 / 3.0}, ball_y{26, 26.1}, direction{1, 1}, snap_time{0, 0.1},
       throw_time{missing, 1.7}, film_time{1e300, missing};
@@ -112,11 +119,12 @@ inline Game game(bool velocity) {
   if (velocity) input.tracks = {play, player, time, x, y, vx, vy, {}, {}, {}};
   input.snaps = {snap_play, ball_x, ball_y, direction, snap_time, throw_time, {}, film_time};
   input.people = {who, row_play, unit, position, role};
-  input.kept_snaps = {{"a/b", {missing, -0.0}, {}, {}},
-                      {".", {}, {std::numeric_limits<std::int64_t>::min(), std::numeric_limits<std::int64_t>::max()}, {}},
-                      {"", {}, {}, {"", awkward[2]}},
-                      {"תווית", {}, {}, {"", ""}},
-                      {"plain", {infinite, 5e-324}, {}, {}}};
+  input.kept_snaps = {
+      {"a/b", {missing, -0.0}, {}, {}},
+      {".", {}, {std::numeric_limits<std::int64_t>::min(), std::numeric_limits<std::int64_t>::max()}, {}},
+      {"", {}, {}, {"", awkward[2]}},
+      {"תווית", {}, {}, {"", ""}},
+      {"plain", {infinite, 5e-324}, {}, {}}};
   for (int i = 5; i < 12; ++i) input.kept_snaps.push_back({"further", {1.0 * i, 2.0 * i}, {}, {}});
   input.kept_people = {{"name", {}, {}, std::vector<std::string>(11, "x")}};
   input.kept_people[0].texts[3] = awkward[9];
@@ -127,7 +135,8 @@ inline Game game(bool velocity) {
 
 inline Results results() {
   const Game from = game(true);
-  Results results{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players}, measure_game(from, Rules{}, 1)};
+  Results results{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players},
+                  measure_game(from, Rules{}, 1)};
   results.rules.reach = 1.0 / 3;
   return results;
 }
@@ -135,10 +144,17 @@ inline Results results() {
 /// Reps of that game, with labels and one correction.
 inline RepResults reps() {
   const Game from = game(true);
-  RepResults reps{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players}, reps_of_game(from, Rules{}, 1), {"<screen>", "סקרין"}, {}};
-  const auto name = [](const std::vector<std::string>& names, std::int32_t code) { return code < 0 ? std::string() : names[static_cast<std::size_t>(code)]; };
+  RepResults reps{{Rules{}, from.name, "sha256:0123", "0.1.0", from.plays, from.players},
+                  reps_of_game(from, Rules{}, 1),
+                  {"<screen>", "סקרין"},
+                  {}};
+  const auto name = [](const std::vector<std::string>& names, std::int32_t code) {
+    return code < 0 ? std::string() : names[static_cast<std::size_t>(code)];
+  };
   const RepsTable& rows = reps.tables.reps;
-  reps.corrections = {{name(from.plays, rows.play[0])}, {name(from.players, rows.protector[0])}, {name(from.players, rows.rusher[0])}, {"held"}, {"his man slipped & fell"}, {missing}};
+  reps.corrections = {{name(from.plays, rows.play[0])},     {name(from.players, rows.protector[0])},
+                      {name(from.players, rows.rusher[0])}, {"held"},
+                      {"his man slipped & fell"},           {missing}};
   reps.brought = {{"down", {}, {3}, {}}, {"\"odds\" <b>", {2.5}, {}, {}}, {"call", {}, {}, {"קבוצה"}}};
   return reps;
 }
@@ -163,23 +179,30 @@ inline bool same_bits(const std::vector<double>& a, const std::vector<double>& b
 
 inline bool same(const std::vector<KeptColumn>& a, const std::vector<KeptColumn>& b) {
   return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](const KeptColumn& one, const KeptColumn& other) {
-    return one.name == other.name && same_bits(one.numbers, other.numbers) && one.integers == other.integers && one.texts == other.texts;
+    return one.name == other.name && same_bits(one.numbers, other.numbers) && one.integers == other.integers &&
+           one.texts == other.texts;
   });
 }
 
 /// Everything a game holds, numbers bit for bit.
 inline bool same(const Game& a, const Game& b) {
   const auto snap = [](const Snap& one, const Snap& other) {
-    const auto numbers = [](const Snap& s) { return std::vector<double>{s.ball_x, s.ball_y, s.snap_time, s.throw_time, s.end_time, s.film_time}; };
+    const auto numbers = [](const Snap& s) {
+      return std::vector<double>{s.ball_x, s.ball_y, s.snap_time, s.throw_time, s.end_time, s.film_time};
+    };
     return one.play == other.play && one.direction == other.direction && same_bits(numbers(one), numbers(other));
   };
   const auto person = [](const Person& one, const Person& other) {
-    return one.player == other.player && one.play == other.play && one.unit == other.unit && one.position == other.position && one.role == other.role;
+    return one.player == other.player && one.play == other.play && one.unit == other.unit &&
+           one.position == other.position && one.role == other.role;
   };
-  const auto problem = [](const Problem& one, const Problem& other) { return one.play == other.play && one.reason == other.reason; };
+  const auto problem = [](const Problem& one, const Problem& other) {
+    return one.play == other.play && one.reason == other.reason;
+  };
   return a.name == b.name && a.plays == b.plays && a.players == b.players && a.tracks.player == b.tracks.player &&
-         same_bits(a.tracks.time, b.tracks.time) && same_bits(a.tracks.x, b.tracks.x) && same_bits(a.tracks.y, b.tracks.y) &&
-         same_bits(a.tracks.vx, b.tracks.vx) && same_bits(a.tracks.vy, b.tracks.vy) && a.tracks.begin == b.tracks.begin &&
+         same_bits(a.tracks.time, b.tracks.time) && same_bits(a.tracks.x, b.tracks.x) &&
+         same_bits(a.tracks.y, b.tracks.y) && same_bits(a.tracks.vx, b.tracks.vx) &&
+         same_bits(a.tracks.vy, b.tracks.vy) && a.tracks.begin == b.tracks.begin &&
          std::equal(a.snaps.begin(), a.snaps.end(), b.snaps.begin(), b.snaps.end(), snap) &&
          std::equal(a.people.begin(), a.people.end(), b.people.begin(), b.people.end(), person) &&
          same(a.kept_snaps, b.kept_snaps) && same(a.kept_people, b.kept_people) &&
@@ -215,22 +238,25 @@ inline bool same(const std::optional<NoiseUsed>& a, const std::optional<NoiseUse
 }
 
 inline bool same(const Results& a, const Results& b) {
-  if (!same(a.noise, b.noise) || !same_table(a.bands.frames, b.bands.frames) || !same_table(a.bands.edges, b.bands.edges) ||
-      !same_table(a.bands.rushers, b.bands.rushers)) {
+  if (!same(a.noise, b.noise) || !same_table(a.bands.frames, b.bands.frames) ||
+      !same_table(a.bands.edges, b.bands.edges) || !same_table(a.bands.rushers, b.bands.rushers)) {
     return false;
   }
   std::vector<double> one, other;
   Rules::for_each(a.rules, [&](auto, double value, auto, auto) { one.push_back(value); });
   Rules::for_each(b.rules, [&](auto, double value, auto, auto) { other.push_back(value); });
   return same_table(a.tables.frames, b.tables.frames) && same_table(a.tables.edges, b.tables.edges) &&
-         same_table(a.tables.rushers, b.tables.rushers) && same_bits(one, other) && a.game == b.game && a.digest == b.digest &&
-         a.library_version == b.library_version && a.plays == b.plays && a.players == b.players && a.definition == b.definition;
+         same_table(a.tables.rushers, b.tables.rushers) && same_bits(one, other) && a.game == b.game &&
+         a.digest == b.digest && a.library_version == b.library_version && a.plays == b.plays &&
+         a.players == b.players && a.definition == b.definition;
 }
 
 inline bool same(const RepResults& a, const RepResults& b) {
   const auto texts = [](const RepResults& of) {
     const Corrections& c = of.corrections;
-    return std::vector{of.labels, of.plays, of.players, c.play, c.protector, c.rusher, c.outcome, c.note, {of.game, of.digest, of.library_version}};
+    return std::vector{of.labels, of.plays,    of.players,
+                       c.play,    c.protector, c.rusher,
+                       c.outcome, c.note,      {of.game, of.digest, of.library_version}};
   };
   return same(a.noise, b.noise) && a.definition == b.definition && same_table(a.bands.reps, b.bands.reps) &&
          same_table(a.tables.reps, b.tables.reps) && same_table(a.tables.exchanges, b.tables.exchanges) &&

@@ -3,8 +3,8 @@
 #include "file/table_file.hpp"
 
 #include <doctest/doctest.h>
-#include <hdf5.h>
 #include <fcntl.h>
+#include <hdf5.h>
 #include <sys/file.h>
 #include <sys/inotify.h>
 #include <unistd.h>
@@ -38,7 +38,8 @@ struct Make {
 
 hid_t make(hid_t at, const char* name, const Make& how) {
   const hid_t space = how.shape.empty() ? ok(H5Screate(H5S_SCALAR))
-                                        : ok(H5Screate_simple(static_cast<int>(how.shape.size()), how.shape.data(), how.most.empty() ? nullptr : how.most.data()));
+                                        : ok(H5Screate_simple(static_cast<int>(how.shape.size()), how.shape.data(),
+                                                              how.most.empty() ? nullptr : how.most.data()));
   const hid_t creation = ok(H5Pcreate(H5P_DATASET_CREATE));
   if (how.chunk > 0) {
     const std::vector<hsize_t> chunk(how.shape.size(), how.chunk);
@@ -81,7 +82,8 @@ void set_row(hid_t file, const char* name, hid_t type, hsize_t row, T value) {
 
 /// Writes a text into a row of the table "file".
 void set_text(hid_t file, hsize_t row, std::string text, const char* column = "file/text") {
-  const hid_t dataset = ok(H5Dopen2(file, column, H5P_DEFAULT)), space = ok(H5Dget_space(dataset)), type = ok(H5Dget_type(dataset));
+  const hid_t dataset = ok(H5Dopen2(file, column, H5P_DEFAULT)), space = ok(H5Dget_space(dataset)),
+              type = ok(H5Dget_type(dataset));
   const hsize_t one = 1;
   const hid_t memory = ok(H5Screate_simple(1, &one, nullptr));
   text.resize(H5Tget_size(type));
@@ -170,16 +172,28 @@ TEST_CASE("links other than hard ones are refused, and not followed") {
       ok(link(file));
     };
   };
-  CHECK(said_of(relinked([](hid_t file) { return H5Lcreate_external("outside.h5", "tracks/x", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT); })) ==
-        Contains("table tracks, column x: an external link; only hard links are followed"));
-  CHECK(said_of(relinked([](hid_t file) { return H5Lcreate_soft("/tracks/y", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT); })) ==
-        Contains("column x: a soft link"));
-  CHECK(said_of(relinked([](hid_t file) { return H5Lcreate_soft("x", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT); })) == Contains("column x: a soft link"));
   CHECK(said_of(relinked([](hid_t file) {
-          const H5L_class_t own{H5L_LINK_CLASS_T_VERS, static_cast<H5L_type_t>(200), "own", nullptr, nullptr, nullptr, [](const char*, hid_t, const void*, std::size_t, hid_t, hid_t) -> hid_t { std::abort(); }, nullptr, nullptr};
-          ok(H5Lregister(&own));
-          return H5Lcreate_ud(file, "tracks/x", static_cast<H5L_type_t>(200), "outside.h5", 11, H5P_DEFAULT, H5P_DEFAULT);
-        })) == Contains("column x: a link of a user's own class"));
+          return H5Lcreate_external("outside.h5", "tracks/x", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT);
+        })) == Contains("table tracks, column x: an external link; only hard links are followed"));
+  CHECK(said_of(relinked([](hid_t file) {
+          return H5Lcreate_soft("/tracks/y", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT);
+        })) == Contains("column x: a soft link"));
+  CHECK(said_of(relinked([](hid_t file) { return H5Lcreate_soft("x", file, "tracks/x", H5P_DEFAULT, H5P_DEFAULT); })) ==
+        Contains("column x: a soft link"));
+  CHECK(
+      said_of(relinked([](hid_t file) {
+        const H5L_class_t own{H5L_LINK_CLASS_T_VERS,
+                              static_cast<H5L_type_t>(200),
+                              "own",
+                              nullptr,
+                              nullptr,
+                              nullptr,
+                              [](const char*, hid_t, const void*, std::size_t, hid_t, hid_t) -> hid_t { std::abort(); },
+                              nullptr,
+                              nullptr};
+        ok(H5Lregister(&own));
+        return H5Lcreate_ud(file, "tracks/x", static_cast<H5L_type_t>(200), "outside.h5", 11, H5P_DEFAULT, H5P_DEFAULT);
+      })) == Contains("column x: a link of a user's own class"));
   CHECK(said_of([](hid_t file) {
           ok(H5Ldelete(file, "tracks", H5P_DEFAULT));
           ok(H5Lcreate_external("outside.h5", "tracks", file, "tracks", H5P_DEFAULT, H5P_DEFAULT));
@@ -201,7 +215,9 @@ TEST_CASE("cycles come to an end") {
 
 TEST_CASE("values that stand elsewhere are refused, and not fetched") {
   CHECK(said_of([](hid_t file) {
-          replace(file, "tracks/x", {.chunk = 0, .filtered = false, .property = [](hid_t creation) { ok(H5Pset_external(creation, "outside.h5", 0, 80)); }});
+          replace(file, "tracks/x", {.chunk = 0, .filtered = false, .property = [](hid_t creation) {
+                                       ok(H5Pset_external(creation, "outside.h5", 0, 80));
+                                     }});
         }) == Contains("table tracks, column x: external storage"));
   for (const bool growing : {false, true}) {
     CHECK(said_of([=](hid_t file) {
@@ -218,7 +234,8 @@ TEST_CASE("values that stand elsewhere are refused, and not fetched") {
 
 TEST_CASE("columns of another type, rank, length or storage are refused") {
   const auto column_x = [](const Make& how) { return said_of([&](hid_t file) { replace(file, "tracks/x", how); }); };
-  CHECK(column_x({.type = H5T_IEEE_F32LE}) == Contains("column x: floating-point numbers of 4 bytes; this library reads floating-point numbers of 8 bytes"));
+  CHECK(column_x({.type = H5T_IEEE_F32LE}) ==
+        Contains("column x: floating-point numbers of 4 bytes; this library reads floating-point numbers of 8 bytes"));
   CHECK(column_x({.type = H5T_STD_I64LE}) == Contains("column x: integers of 8 bytes; this library reads"));
   CHECK(column_x({.type = H5T_IEEE_F64BE}) == Contains("column x: floating-point numbers"));
   CHECK(column_x({.type = text_type(8)}) == Contains("column x: text of 8 bytes; this library reads"));
@@ -234,9 +251,18 @@ TEST_CASE("columns of another type, rank, length or storage are refused") {
   const auto filter = Contains("column x: its filters are not shuffle, deflate and fletcher32");
   CHECK(column_x({.filtered = false}) == filter);
   CHECK(column_x({.filtered = false, .property = [](hid_t creation) { ok(H5Pset_deflate(creation, 1)); }}) == filter);
-  CHECK(column_x({.property = [](hid_t creation) { ok(H5Pset_chunk_opts(creation, H5D_CHUNK_DONT_FILTER_PARTIAL_CHUNKS)); }}) == filter);
-  const H5Z_class2_t own{H5Z_CLASS_T_VERS, 400, 1, 1, "own", nullptr, nullptr,
-                         [](unsigned, std::size_t, const unsigned*, std::size_t bytes, std::size_t*, void**) { return bytes; }};
+  CHECK(column_x({.property = [](hid_t creation) {
+          ok(H5Pset_chunk_opts(creation, H5D_CHUNK_DONT_FILTER_PARTIAL_CHUNKS));
+        }}) == filter);
+  const H5Z_class2_t own{
+      H5Z_CLASS_T_VERS,
+      400,
+      1,
+      1,
+      "own",
+      nullptr,
+      nullptr,
+      [](unsigned, std::size_t, const unsigned*, std::size_t bytes, std::size_t*, void**) { return bytes; }};
   ok(H5Zregister(&own));
   CHECK(column_x({.property = [](hid_t creation) { ok(H5Pset_filter(creation, 400, 0, 0, nullptr)); }}) == filter);
   H5Zunregister(400);
@@ -255,7 +281,8 @@ TEST_CASE("columns of another type, rank, length or storage are refused") {
   CHECK(names({.type = text, .filtered = false}) == Contains("table players, column name: text of variable length"));
   CHECK(names({.type = H5T_STD_I32LE}) == Contains("column name: not text"));
   CHECK(names({.type = text_type(9, H5T_STR_NULLTERM)}) == Contains("column name: text, but not null-padded UTF-8"));
-  CHECK(names({.type = text_type(9, H5T_STR_NULLPAD, H5T_CSET_ASCII)}) == Contains("column name: text, but not null-padded UTF-8"));
+  CHECK(names({.type = text_type(9, H5T_STR_NULLPAD, H5T_CSET_ASCII)}) ==
+        Contains("column name: text, but not null-padded UTF-8"));
   CHECK(names({.type = text_type(1025)}) == Contains("column name: text of 1025 bytes; accepted: at most 1024"));
 }
 
@@ -266,43 +293,61 @@ TEST_CASE("sizes that cannot be are refused before memory is asked for") {
   CHECK(rows(hsize_t{1} << 62, 1000) == Contains("rows declared; a file's columns take at most 4294967296 bytes"));
   CHECK(rows((hsize_t{1} << 29) + 1, 1000) == Contains("rows declared; a file's columns take at most"));
   CHECK(rows(100'000'000, 1000) == Contains("100000000 rows declared; a file of"));
-  CHECK(rows(140'000'000, 1000, "plays/name", text_type(1)) == Contains("rows declared; a file's columns take at most"));
+  CHECK(rows(140'000'000, 1000, "plays/name", text_type(1)) ==
+        Contains("rows declared; a file's columns take at most"));
   CHECK(rows(1'000'000, 131'073) == Contains("a chunk holds at most 1048576 bytes"));
 }
 
 TEST_CASE("tables and columns that are missing or do not belong are named") {
   CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "people", H5P_DEFAULT)); }) == Contains("table people is missing"));
-  CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "snaps/ball_x", H5P_DEFAULT)); }) == Contains("table snaps, column ball_x is missing"));
-  CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "kept_snaps/3", H5P_DEFAULT)); }) == Contains("table kept_snaps, column 3 is missing"));
-  CHECK(said_of([](hid_t file) { ok(H5Dclose(make(file, "snaps/b\xFF\n", {}))); }) == Contains("table snaps: 9 columns; this library reads 8"));
-  CHECK(said_of([](hid_t file) { ok(H5Dclose(make(file, "extra", {}))); }) == Contains("game.h5: 12 tables; this library reads 11"));
-  CHECK(said_of([](hid_t file) { ok(H5Dclose(make(file, "tracks/vx", {.shape = {600}, .chunk = 600}))); }) == Contains("column vx: a chunk is missing"));
+  CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "snaps/ball_x", H5P_DEFAULT)); }) ==
+        Contains("table snaps, column ball_x is missing"));
+  CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "kept_snaps/3", H5P_DEFAULT)); }) ==
+        Contains("table kept_snaps, column 3 is missing"));
+  CHECK(said_of([](hid_t file) { ok(H5Dclose(make(file, "snaps/b\xFF\n", {}))); }) ==
+        Contains("table snaps: 9 columns; this library reads 8"));
+  CHECK(said_of([](hid_t file) { ok(H5Dclose(make(file, "extra", {}))); }) ==
+        Contains("game.h5: 12 tables; this library reads 11"));
+  CHECK(said_of([](hid_t file) { ok(H5Dclose(make(file, "tracks/vx", {.shape = {600}, .chunk = 600}))); }) ==
+        Contains("column vx: a chunk is missing"));
   CHECK(said_of([](hid_t file) { replace(file, "dropped", {}); }) == Contains("table dropped: not a group"));
   CHECK(said_of([](hid_t file) {
           const hid_t group = ok(H5Gopen2(file, "snaps", H5P_DEFAULT));
-          for (int i = 0; i < 1000; ++i) ok(H5Lcreate_hard(group, "play", group, std::to_string(i).c_str(), H5P_DEFAULT, H5P_DEFAULT));
+          for (int i = 0; i < 1000; ++i)
+            ok(H5Lcreate_hard(group, "play", group, std::to_string(i).c_str(), H5P_DEFAULT, H5P_DEFAULT));
         }) == Contains("table snaps: its links stand in a heap, as of a group of more than 1000"));
 }
 
 TEST_CASE("values no writer writes are refused") {
-  CHECK(said_of([](hid_t file) { set_row(file, "tracks/play", H5T_NATIVE_INT32, 7, 3); }) == Contains("table tracks, column play: row 7: code 3; accepted: at least 0, below 3"));
-  CHECK(said_of([](hid_t file) { set_row(file, "tracks/player", H5T_NATIVE_INT32, 0, -1); }) == Contains("column player: row 0: code -1"));
-  CHECK(said_of([](hid_t file) { set_row(file, "snaps/play", H5T_NATIVE_INT32, 1, 1 << 30); }) == Contains("table snaps, column play: row 1"));
-  CHECK(said_of([](hid_t file) { set_row(file, "people/play", H5T_NATIVE_INT32, 1, -2); }) == Contains("table people, column play: row 1: code -2"));
-  CHECK(said_of([](hid_t file) { set_row(file, "people/unit", H5T_NATIVE_INT8, 1, std::int8_t{2}); }) == Contains("column unit: row 1: code 2"));
-  CHECK(said_of([](hid_t file) { set_row(file, "people/role", H5T_NATIVE_INT8, 1, std::int8_t{-128}); }) == Contains("column role: row 1: code -128"));
-  CHECK(said_of([](hid_t file) { set_row(file, "snaps/direction", H5T_NATIVE_INT8, 0, std::int8_t{0}); }) == Contains("column direction: 0; accepted: 1, -1"));
-  CHECK(said_of([](hid_t file) { set_row(file, "dropped/missing", H5T_NATIVE_INT64, 0, std::int64_t{-1}); }) == Contains("column missing: one count is wanted"));
+  CHECK(said_of([](hid_t file) { set_row(file, "tracks/play", H5T_NATIVE_INT32, 7, 3); }) ==
+        Contains("table tracks, column play: row 7: code 3; accepted: at least 0, below 3"));
+  CHECK(said_of([](hid_t file) { set_row(file, "tracks/player", H5T_NATIVE_INT32, 0, -1); }) ==
+        Contains("column player: row 0: code -1"));
+  CHECK(said_of([](hid_t file) { set_row(file, "snaps/play", H5T_NATIVE_INT32, 1, 1 << 30); }) ==
+        Contains("table snaps, column play: row 1"));
+  CHECK(said_of([](hid_t file) { set_row(file, "people/play", H5T_NATIVE_INT32, 1, -2); }) ==
+        Contains("table people, column play: row 1: code -2"));
+  CHECK(said_of([](hid_t file) { set_row(file, "people/unit", H5T_NATIVE_INT8, 1, std::int8_t{2}); }) ==
+        Contains("column unit: row 1: code 2"));
+  CHECK(said_of([](hid_t file) { set_row(file, "people/role", H5T_NATIVE_INT8, 1, std::int8_t{-128}); }) ==
+        Contains("column role: row 1: code -128"));
+  CHECK(said_of([](hid_t file) { set_row(file, "snaps/direction", H5T_NATIVE_INT8, 0, std::int8_t{0}); }) ==
+        Contains("column direction: 0; accepted: 1, -1"));
+  CHECK(said_of([](hid_t file) { set_row(file, "dropped/missing", H5T_NATIVE_INT64, 0, std::int64_t{-1}); }) ==
+        Contains("column missing: one count is wanted"));
   for (const double time : {missing, infinite, -infinite}) {
-    CHECK(said_of([=](hid_t file) { set_row(file, "tracks/time", H5T_NATIVE_DOUBLE, 5, time); }) == Contains("table tracks, column time: row 5"));
+    CHECK(said_of([=](hid_t file) { set_row(file, "tracks/time", H5T_NATIVE_DOUBLE, 5, time); }) ==
+          Contains("table tracks, column time: row 5"));
   }
   const auto name = [](const char (&text)[5]) {
     return said_of([&](hid_t file) {
-      const hid_t type = text_type(4), dataset = (ok(H5Ldelete(file, "plays/name", H5P_DEFAULT)), make(file, "plays/name", {.type = type, .shape = {1}, .chunk = 1}));
+      const hid_t type = text_type(4), dataset = (ok(H5Ldelete(file, "plays/name", H5P_DEFAULT)),
+                                                  make(file, "plays/name", {.type = type, .shape = {1}, .chunk = 1}));
       ok(H5Dwrite(dataset, type, H5S_ALL, H5S_ALL, H5P_DEFAULT, text));
     });
   };
-  CHECK(name("a\xFF" "bc") == Contains("table plays, column name: a text that is not UTF-8"));
+  CHECK(name("a\xFF"
+             "bc") == Contains("table plays, column name: a text that is not UTF-8"));
   CHECK(name("a\0bc") == Contains("table plays, column name: a text with a NUL character"));
 }
 
@@ -331,7 +376,8 @@ TEST_CASE("chunks that do not hold what they should are refused") {
 }
 
 TEST_CASE("HDF5's arrays of chunks are read, with one page and with several") {
-  for (const hsize_t rows : {hsize_t{1}, hsize_t{2}, hsize_t{3}, hsize_t{2047}, hsize_t{2048}, hsize_t{2049}, hsize_t{5001}, hsize_t{20'000}}) {  // a page holds 1024 chunks
+  for (const hsize_t rows : {hsize_t{1}, hsize_t{2}, hsize_t{3}, hsize_t{2047}, hsize_t{2048}, hsize_t{2049},
+                             hsize_t{5001}, hsize_t{20'000}}) {  // a page holds 1024 chunks
     CAPTURE(rows);
     Forged forged;
     std::vector<double> values(rows);
@@ -341,7 +387,8 @@ TEST_CASE("HDF5's arrays of chunks are read, with one page and with several") {
       const hid_t dataset = make(file, "added/x", {.shape = {rows}, .chunk = std::min<hsize_t>(rows, 2)});
       ok(H5Dwrite(dataset, H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()));
       // The same with its last chunk missing.
-      const hid_t partly = make(file, "added/partly", {.shape = {rows}, .chunk = std::min<hsize_t>(rows, 2)}), some = ok(H5Dget_space(partly));
+      const hid_t partly = make(file, "added/partly", {.shape = {rows}, .chunk = std::min<hsize_t>(rows, 2)}),
+                  some = ok(H5Dget_space(partly));
       const hsize_t first = 0, written = (rows - 1) / 2 * 2;
       if (written == 0) return;
       ok(H5Sselect_hyperslab(some, H5S_SELECT_SET, &first, nullptr, &written, nullptr));
@@ -355,15 +402,19 @@ TEST_CASE("HDF5's arrays of chunks are read, with one page and with several") {
 }
 
 TEST_CASE("schema and version are told apart") {
-  const auto text = [](hsize_t row, const std::string& value) { return said_of([&](hid_t file) { set_text(file, row, value); }); };
-  CHECK(text(0, "a shopping list") == Contains("game.h5: its schema is \"a shopping list\"; wanted: \"shortedge game\""));
+  const auto text = [](hsize_t row, const std::string& value) {
+    return said_of([&](hid_t file) { set_text(file, row, value); });
+  };
+  CHECK(text(0, "a shopping list") ==
+        Contains("game.h5: its schema is \"a shopping list\"; wanted: \"shortedge game\""));
   CHECK(text(1, "1\n") == Contains("game.h5: schema version 1?; this library reads 1"));
   for (const char* version : {"0", "-1", "01", "+1", " 1", "1.0", "2x", "", "10000", "99999999999", "one"}) {
     CAPTURE(version);
     CHECK(text(1, version) == Contains((std::string("schema version ") + version + "; this library reads 1").c_str()));
   }
   CHECK(text(0, "\xFF\xFE") == Contains("table file, column text: a text that is not UTF-8"));
-  CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "file", H5P_DEFAULT)); }) == Contains("game.h5: table file is missing"));
+  CHECK(said_of([](hid_t file) { ok(H5Ldelete(file, "file", H5P_DEFAULT)); }) ==
+        Contains("game.h5: table file is missing"));
 }
 
 TEST_CASE("newer results and reps are read; what they have beyond this library is skipped, and that is said") {
@@ -390,24 +441,24 @@ TEST_CASE("newer results and reps are read; what they have beyond this library i
   };
   const Results results = sample::results_with_bands();
   const RepResults reps = sample::reps_with_bands();
-  const Kind kinds[]{
-      {made([&](const fs::path& to) { write_results(results, to); }),
-       {"plays", "players", "rules", "frames", "edges", "rushers", "noise", "frames_bands", "edges_bands", "rushers_bands"},
-       3,
-       [&](const fs::path& from) {
-         const Results read = read_results(from);
-         CHECK(same(read, results));
-         return read.notes;
-       }},
-      {made([&](const fs::path& to) { write_reps(reps, to); }),
-       {"plays", "players", "labels", "rules", "reps", "dropbacks", "exchanges", "searches", "looks", "corrections",
-        "brought", "brought_names", "noise", "reps_bands"},
-       4,
-       [&](const fs::path& from) {
-         const RepResults read = read_reps(from);
-         CHECK(same(read, reps));
-         return read.notes;
-       }}};
+  const Kind kinds[]{{made([&](const fs::path& to) { write_results(results, to); }),
+                      {"plays", "players", "rules", "frames", "edges", "rushers", "noise", "frames_bands",
+                       "edges_bands", "rushers_bands"},
+                      3,
+                      [&](const fs::path& from) {
+                        const Results read = read_results(from);
+                        CHECK(same(read, results));
+                        return read.notes;
+                      }},
+                     {made([&](const fs::path& to) { write_reps(reps, to); }),
+                      {"plays", "players", "labels", "rules", "reps", "dropbacks", "exchanges", "searches", "looks",
+                       "corrections", "brought", "brought_names", "noise", "reps_bands"},
+                      4,
+                      [&](const fs::path& from) {
+                        const RepResults read = read_reps(from);
+                        CHECK(same(read, reps));
+                        return read.notes;
+                      }}};
   for (const Kind& kind : kinds) {
     const std::string next = std::to_string(kind.version + 1);
     CAPTURE(kind.tables.size());
@@ -419,17 +470,21 @@ TEST_CASE("newer results and reps are read; what they have beyond this library i
       CAPTURE(table);
       Forged one(kind.content);
       one.alter([&](hid_t file) { with_more(file, table); });
-      CHECK_THROWS_WITH_AS(kind.read(one.path), Contains(("table " + table + ": ").c_str()), FileError);  // not of this version
+      CHECK_THROWS_WITH_AS(kind.read(one.path), Contains(("table " + table + ": ").c_str()),
+                           FileError);  // not of this version
       one.alter([&](hid_t file) { set_text(file, 1, next); });
       const std::vector<std::string> said = kind.read(one.path);
       REQUIRE(said.size() == 1);
-      CHECK(String(said[0].c_str()) == Contains(("table " + table + ": a newer file; 1 columns that this library does not know are left out").c_str()));
+      CHECK(String(said[0].c_str()) ==
+            Contains(
+                ("table " + table + ": a newer file; 1 columns that this library does not know are left out").c_str()));
     }
     Forged more(kind.content);
     more.alter(more_tables);
     CHECK_THROWS_WITH_AS(kind.read(more.path), Contains("tables; this library reads"), FileError);
     more.alter([&](hid_t file) { set_text(file, 1, "9999"); });
-    CHECK(kind.read(more.path) == std::vector<std::string>{"a newer file; 2 tables that this library does not know are left out"});
+    CHECK(kind.read(more.path) ==
+          std::vector<std::string>{"a newer file; 2 tables that this library does not know are left out"});
     // What it lacks is not forgiven, and the same file is refused by a name for another kind of change.
     Forged lacks(kind.content);
     lacks.alter([&](hid_t file) {
@@ -485,13 +540,18 @@ TEST_CASE("the definition a file was made by is told, and must be a number") {
   CHECK(newer.notes == std::vector<std::string>{"made by a newer definition (12; this library has 3)"});
   for (const char* text : {"0", "-3", "3x", "", "three", " 3", "99999999999"}) {
     CAPTURE(text);
-    CHECK_THROWS_WITH_AS(with(text), Contains((std::string("its definition is \"") + text + "\"; accepted: a number from 1").c_str()), FileError);
+    CHECK_THROWS_WITH_AS(
+        with(text), Contains((std::string("its definition is \"") + text + "\"; accepted: a number from 1").c_str()),
+        FileError);
   }
 }
 
-TEST_CASE("a file says by its version whether bands belong to it: in 2 always, before never, since then when there is noise") {
+TEST_CASE(
+    "a file says by its version whether bands belong to it: in 2 always, before never, since then when there is "
+    "noise") {
   const auto read_as = [](bool bands, const std::string& version) {
-    Forged forged(made([&](const fs::path& to) { write_results(bands ? sample::results_with_bands() : sample::results(), to); }));
+    Forged forged(
+        made([&](const fs::path& to) { write_results(bands ? sample::results_with_bands() : sample::results(), to); }));
     forged.alter([&](hid_t file) {
       set_text(file, 1, version);
       untell_content(file);
@@ -526,7 +586,8 @@ TEST_CASE("what is no file of ours is refused") {
   CHECK(forged.said() == Contains("game.h5: "));
   CHECK_THROWS_AS(read_game(forged.folder.path), FileError);
   CHECK_THROWS_AS(read_game("/dev/zero"), FileError);
-  const hid_t file = ok(H5Fcreate(forged.path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, H5P_DEFAULT));  // of the oldest format
+  const hid_t file =
+      ok(H5Fcreate(forged.path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, H5P_DEFAULT));  // of the oldest format
   ok(H5Fclose(file));
   CHECK(forged.said() == Contains("not an HDF5 file of the 1.10 format"));
 }

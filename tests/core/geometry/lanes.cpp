@@ -107,8 +107,7 @@ TEST_CASE("what no lane chooses is not worked out, and what is, once") {
     WideMask mask;
     for (std::size_t lane = 0; lane < lanes; ++lane) mask[lane] = chosen >> lane & 1 ? -1 : 0;
     int yes = 0, no = 0;
-    const Wide result = choose(
-        mask, [&] { return Wide(++yes); }, [&] { return Wide(-++no); });
+    const Wide result = choose(mask, [&] { return Wide(++yes); }, [&] { return Wide(-++no); });
     CHECK(yes == (chosen != 0));
     CHECK(no == (chosen != (1 << lanes) - 1));
     for (std::size_t lane = 0; lane < lanes; ++lane) CHECK(result[lane] == (mask[lane] ? 1 : -1));

@@ -14,11 +14,8 @@ TEST_CASE("square and cube roots, and where x e^x is y, from any guess") {
     const double y = std::exp(random.number(-10, 10)), high = y + 1, guess = random.number(-1, 2) * high;
     const double square = increasing_root([&](double x) { return Slopes{x * x - y, 2 * x, 2, 0, 0}; }, guess, 0, high);
     CHECK(std::abs(square / std::sqrt(y) - 1) < 1e-14);
-    const double cube = increasing_root(
-        [&](double x) {
-          return Slopes{x * x * x - y, 3 * x * x, 6 * x, 6, 0};
-        },
-        guess, 0, high);
+    const double cube =
+        increasing_root([&](double x) { return Slopes{x * x * x - y, 3 * x * x, 6 * x, 6, 0}; }, guess, 0, high);
     CHECK(std::abs(cube / std::cbrt(y) - 1) < 1e-14);
     const double w = increasing_root(
         [&](double x) {
@@ -69,10 +66,7 @@ TEST_CASE("roots side by side are the roots alone, to the bit, and lanes that ar
     for (std::size_t lane = 0; lane < lanes; ++lane) {
       if (!sought[lane]) continue;
       const double alone = increasing_root(
-          [&](double x) {
-            return Slopes{x * x * x - y[lane], 3 * x * x, 6 * x, 6, 0};
-          },
-          guess[lane], 0, high[lane]);
+          [&](double x) { return Slopes{x * x * x - y[lane], 3 * x * x, 6 * x, 6, 0}; }, guess[lane], 0, high[lane]);
       CHECK(roots[lane] == alone);
     }
   }

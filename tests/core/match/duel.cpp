@@ -1,22 +1,22 @@
 // Columns first: GCC 12 takes an enumerator `nobody` there for one that shadows matching.hpp's.
-#include "base/columns.hpp"
-
 #include "match/duel.hpp"
 
 #include <doctest/doctest.h>
 
 #include "acted.hpp"
+#include "base/columns.hpp"
 #include "match/match.hpp"
 
 using namespace shortedge;
-using scenes::Acted, scenes::along, scenes::from, scenes::Path, scenes::Random, scenes::stands;
 using doctest::Approx;
+using scenes::Acted, scenes::along, scenes::from, scenes::Path, scenes::Random, scenes::stands;
 
 namespace {
 
 const Rules rules;
 
-/// One protector against one rusher, the passer 7 yd deep unless he is told otherwise; matched from the snap to the end.
+/// One protector against one rusher, the passer 7 yd deep unless he is told otherwise; matched from the snap to the
+/// end.
 struct OnOne : Acted {
   OnOne(Slot slot, const Path& protector, const Path& rusher, const Path& passer = stands(0, 7)) {
     back(passer);
@@ -43,14 +43,18 @@ struct OnOne : Acted {
 
 /// Met at 1 s by a tackle set at (3.5, 3.5), and round him: outside, or inside with `way` -1.
 Path goes_round(double way) {
-  return along({{0, {4.5, -1}}, {1, {3.9 + 0.1 * way, 2.5}}, {1.4, {3.5 + 1.3 * way, 3.4}}, {1.8, {3.2 + 1.1 * way, 4.8}}, {2.6, {0.5, 6.8}}});
+  return along({{0, {4.5, -1}},
+                {1, {3.9 + 0.1 * way, 2.5}},
+                {1.4, {3.5 + 1.3 * way, 3.4}},
+                {1.8, {3.2 + 1.1 * way, 4.8}},
+                {2.6, {0.5, 6.8}}});
 }
 const Path set = along({{0, {3, 0.8}}, {0.9, {3.5, 3.5}}});
 
 /// The contract once more, written apart: distances only, the line's clearance by many points along it.
 struct Oracle {
   const OnOne& stage;
-  bool hair = false;  ///< something within 1e-3 yd of deciding
+  bool hair = false;         ///< something within 1e-3 yd of deciding
   bool passed_over = false;  ///< a stretch, as he let his rusher go
 
   Point rusher(std::size_t frame) const { return stage.motion.at(frame, 2); }
@@ -93,7 +97,8 @@ struct Oracle {
         continue;
       }
       for (std::size_t later = frame; later < frames && gone[later]; ++later) {
-        if (!under((protector(later) - passer(later)).norm() - (rusher(later) - passer(later)).norm(), 0.5)) return frame;
+        if (!under((protector(later) - passer(later)).norm() - (rusher(later) - passer(later)).norm(), 0.5))
+          return frame;
       }
     }
     return std::nullopt;
@@ -109,7 +114,8 @@ TEST_CASE("a rusher round the corner beats his man outside, one across his face 
   };
   for (const Case& of : {Case{1, BeatSide::outside}, Case{-1, BeatSide::inside}}) {
     CAPTURE(of.way);
-    OnOne right(Slot::RT, set, goes_round(of.way)), left(Slot::LT, scenes::mirrored(set), scenes::mirrored(goes_round(of.way)));
+    OnOne right(Slot::RT, set, goes_round(of.way)),
+        left(Slot::LT, scenes::mirrored(set), scenes::mirrored(goes_round(of.way)));
     for (OnOne* stage : {&right, &left}) {
       const Duel duel = stage->fought(3);
       REQUIRE(duel.contact);
@@ -185,7 +191,10 @@ TEST_CASE("a man who was never met is beaten when his rusher goes by") {
 TEST_CASE("a man who himself leaves lets his rusher go, and is not beaten") {
   // From 1.4 s on he moves away from the passer, or across, or toward him.
   const auto leaves = [](double speed, const Point& direction) {
-    return along({{0, {3, 0.8}}, {0.9, {3.5, 3.5}}, {1.4, {3.5, 3.5}}, {3.4, Point(3.5, 3.5) + 2 * speed * direction.normalized()}});
+    return along({{0, {3, 0.8}},
+                  {0.9, {3.5, 3.5}},
+                  {1.4, {3.5, 3.5}},
+                  {3.4, Point(3.5, 3.5) + 2 * speed * direction.normalized()}});
   };
   const Point away(3.5, -3.5), across(3.5, 3.5);
   CHECK(OnOne(Slot::RT, leaves(1.4, away), goes_round(1)).fought(3).beat);
@@ -227,9 +236,9 @@ TEST_CASE("a man is on the line when it enters his disc, which shrinks to his di
   CHECK(on_the_line(rusher, {1 - 2e-6, 3}, passer, 1));
   CHECK(!on_the_line(rusher, {1 - 0.5e-6, 3}, passer, 1));
   CHECK(!on_the_line(rusher, {-1, 3}, passer, 1));
-  CHECK(!on_the_line(rusher, {0, -0.5}, passer, 1));     // upfield of the rusher
-  CHECK(!on_the_line(rusher, {0.5, 7.2}, passer, 1));    // behind the passer
-  CHECK(on_the_line(rusher, {0.3, 0.1}, passer, 1));     // beside him and before
+  CHECK(!on_the_line(rusher, {0, -0.5}, passer, 1));   // upfield of the rusher
+  CHECK(!on_the_line(rusher, {0.5, 7.2}, passer, 1));  // behind the passer
+  CHECK(on_the_line(rusher, {0.3, 0.1}, passer, 1));   // beside him and before
   CHECK(!on_the_line(rusher, {0.3, 0}, passer, 1));
   CHECK(!on_the_line(rusher, absent(), passer, 1));
   CHECK(!on_the_line(absent(), {0, 3}, passer, 1));
@@ -254,7 +263,8 @@ TEST_CASE("a frame stands for the time to the next, the last for none") {
 TEST_CASE("a rusher ridden past the passer's depth is run by, not beaten") {
   const Path rides = along({{0, {3, 0.8}}, {1, {3.6, 4}}, {1.6, {2.8, 6.5}}, {2.4, {2.6, 8.5}}});
   const Path ridden = along({{0, {5, -1}}, {1, {4.6, 3.6}}, {1.6, {3.8, 6.7}}, {2.4, {3.4, 9.2}}});
-  for (const Duel& duel : {OnOne(Slot::RT, rides, ridden).fought(2.6), OnOne(Slot::LT, scenes::mirrored(rides), scenes::mirrored(ridden)).fought(2.6)}) {
+  for (const Duel& duel : {OnOne(Slot::RT, rides, ridden).fought(2.6),
+                           OnOne(Slot::LT, scenes::mirrored(rides), scenes::mirrored(ridden)).fought(2.6)}) {
     CHECK(duel.contact);
     CHECK(!duel.beat);
     CHECK(duel.run_by);
@@ -270,9 +280,11 @@ TEST_CASE("ground given is what he is pushed toward the passer while they are wi
   CHECK(OnOne(Slot::C, walked, walks, stands(0, 9)).fought(3).ground_given == Approx(2));
   CHECK(OnOne(Slot::C, drops, walks, stands(0, 9)).fought(3).ground_given == Approx(2));
   // Toward where the passer ends, not where he was.
-  CHECK(OnOne(Slot::C, walked, walks, along({{0, {0, 9}}, {2, {0, 9}}, {3, {0, 10}}})).fought(3).ground_given == Approx(2));
+  CHECK(OnOne(Slot::C, walked, walks, along({{0, {0, 9}}, {2, {0, 9}}, {3, {0, 10}}})).fought(3).ground_given ==
+        Approx(2));
   // Standing fast, none.
-  CHECK(OnOne(Slot::C, stands(0, 3), along({{0, {0, -1}}, {0.8, {0, 2}}}), stands(0, 9)).fought(3).ground_given == Approx(0));
+  CHECK(OnOne(Slot::C, stands(0, 3), along({{0, {0, -1}}, {0.8, {0, 2}}}), stands(0, 9)).fought(3).ground_given ==
+        Approx(0));
 }
 
 TEST_CASE("men who are not there decide nothing") {
@@ -290,7 +302,8 @@ TEST_CASE("men who are not there decide nothing") {
   CHECK(std::isnan(blind.ground_given));
   // Beaten, and then the passer's tracks end: the stretch ends with them.
   const Path to = [](double time) { return time < 1.65 ? Point(0, 7) : absent(); };
-  CHECK(OnOne(Slot::RT, set, goes_round(1), to).fought(3).ground_given == Approx(OnOne(Slot::RT, set, goes_round(1)).fought(3).ground_given));
+  CHECK(OnOne(Slot::RT, set, goes_round(1), to).fought(3).ground_given ==
+        Approx(OnOne(Slot::RT, set, goes_round(1)).fought(3).ground_given));
 }
 
 TEST_CASE("the first beat is the one that distances alone give") {

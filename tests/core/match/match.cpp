@@ -1,6 +1,4 @@
 // Columns first: GCC 12 takes an enumerator `nobody` there for one that shadows matching.hpp's.
-#include "base/columns.hpp"
-
 #include "match/match.hpp"
 
 #include <doctest/doctest.h>
@@ -11,10 +9,11 @@
 #include <vector>
 
 #include "acted.hpp"
+#include "base/columns.hpp"
 
 using namespace shortedge;
-using scenes::Acted, scenes::along, scenes::from, scenes::Path, scenes::Random, scenes::stands;
 using doctest::Approx;
+using scenes::Acted, scenes::along, scenes::from, scenes::Path, scenes::Random, scenes::stands;
 
 namespace {
 
@@ -81,7 +80,8 @@ struct Once {
     double seconds = 0;
     for (std::size_t frame = first; frame < last; ++frame) {
       if (!stage.play.men[of.rusher].takes_part(frame)) continue;
-      if ((at(frame, of.rusher) - at(frame, of.protector)).norm() <= rules.meet) seconds += time(frame + 1) - time(frame);
+      if ((at(frame, of.rusher) - at(frame, of.protector)).norm() <= rules.meet)
+        seconds += time(frame + 1) - time(frame);
     }
     return seconds;
   }
@@ -98,7 +98,8 @@ struct Once {
         Candidate& other = all[j];
         if (other.spell.rusher != spell.rusher || other.spell.protector == spell.protector) continue;
         if (met(spell, spell.first, duel.beat->frame) >= 0.5 - 1e-6) continue;
-        if (other.spell.first >= spell.first || other.spell.last >= spell.last || other.duel.beat || other.duel.let_go) continue;
+        if (other.spell.first >= spell.first || other.spell.last >= spell.last || other.duel.beat || other.duel.let_go)
+          continue;
         if (!((at(spell.first, spell.rusher) - at(spell.first, other.spell.protector)).norm() <= rules.meet)) continue;
         if (in_all(other.spell) <= in_all(spell)) continue;
         bool busy = false;
@@ -119,7 +120,9 @@ struct Once {
     // What was made longer is in `all`: take it from there.
     for (Candidate& one : kept) {
       for (const Candidate& now : all) {
-        if (now.spell.rusher == one.spell.rusher && now.spell.protector == one.spell.protector && now.spell.first == one.spell.first) one = now;
+        if (now.spell.rusher == one.spell.rusher && now.spell.protector == one.spell.protector &&
+            now.spell.first == one.spell.first)
+          one = now;
       }
     }
     all = kept;
@@ -199,10 +202,13 @@ struct Once {
     const Play& play = stage.play;
     const std::size_t beat = rep.duel.beat->frame, r = row_of(play, rep.spell.rusher), man = rep.spell.protector;
     const auto o = [&](std::size_t frame, int of) {
-      const Point to = at(frame, play.passer) - at(frame, rep.spell.rusher), off = at(frame, man) - at(frame, rep.spell.rusher);
+      const Point to = at(frame, play.passer) - at(frame, rep.spell.rusher),
+                  off = at(frame, man) - at(frame, rep.spell.rusher);
       return -of * (to.x() * off.y() - to.y() * off.x());
     };
-    const auto side_at = [&](std::size_t frame) { return side_of_man(play, stage.motion, frame, man, at(frame, play.passer)); };
+    const auto side_at = [&](std::size_t frame) {
+      return side_of_man(play, stage.motion, frame, man, at(frame, play.passer));
+    };
     if (side_at(beat) == 0) {
       const Point his = at(beat, rep.spell.rusher) - at(beat, man), to = at(beat, play.passer) - at(beat, man);
       return his.x() * to.y() - his.y() * to.x() < 0 ? BeatSide::left : BeatSide::right;
@@ -226,8 +232,10 @@ TEST_CASE("a stunt passed off: each has his man till the exchange, and the other
   Acted stage;
   stage.back(stands(0, 8));
   const std::size_t tackle = stage.blocks(Slot::LT, stands(-3.5, 3)), guard = stage.blocks(Slot::LG, stands(-1.5, 3));
-  const std::size_t end = stage.rushes(along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.2, {-3.7, 2}}, {1.6, {-1.5, 1.9}}, {3.4, {-1.5, 2.1}}}));
-  const std::size_t inside = stage.rushes(along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.2, {-1.6, 2}}, {1.6, {-3.6, 2.1}}, {3.4, {-3.6, 2.1}}}));
+  const std::size_t end = stage.rushes(
+      along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.2, {-3.7, 2}}, {1.6, {-1.5, 1.9}}, {3.4, {-1.5, 2.1}}}));
+  const std::size_t inside = stage.rushes(
+      along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.2, {-1.6, 2}}, {1.6, {-3.6, 2.1}}, {3.4, {-3.6, 2.1}}}));
   stage.act(3.4, 20, 2.4);
   const Match match = match_of(stage);
   CHECK(match.span.end == Approx(2.4));
@@ -247,7 +255,8 @@ TEST_CASE("a stunt passed off: each has his man till the exchange, and the other
 TEST_CASE("a beaten man stays charged to the last frame of the play, and the man to come has him before") {
   TackleAndPasser stage;
   // Beaten at about 1.5 s; thrown at 2 s, when the rusher is far from him.
-  const std::size_t end = stage.rushes(along({{0, {9, -1}}, {1, {4.2, 2.6}}, {1.4, {4.6, 4.2}}, {2.2, {1, 7}}, {3, {0.3, 7}}}));
+  const std::size_t end =
+      stage.rushes(along({{0, {9, -1}}, {1, {4.2, 2.6}}, {1.4, {4.6, 4.2}}, {2.2, {1, 7}}, {3, {0.3, 7}}}));
   stage.act(3, 20, 2);
   const Match match = match_of(stage);
   const Rep* rep = rep_of(match, end, stage.tackle);
@@ -262,7 +271,8 @@ TEST_CASE("a beaten man stays charged to the last frame of the play, and the man
 TEST_CASE("a back who chips, and helps no longer, never has the rusher") {
   // Within meet of him for less than half a second, in a spell of his own, before the tackle has him for good.
   TackleAndPasser stage;
-  const std::size_t back = stage.blocks(Slot::none, along({{0, {5, 2.4}}, {0.4, {5, 1.2}}, {0.6, {5, 1.4}}, {1.1, {8, -2}}}));
+  const std::size_t back =
+      stage.blocks(Slot::none, along({{0, {5, 2.4}}, {0.4, {5, 1.2}}, {0.6, {5, 1.4}}, {1.1, {8, -2}}}));
   const std::size_t end = stage.rushes(along({{0, {5.4, -1}}, {0.4, {5.2, 0.6}}, {0.8, {5.1, 1}}, {1.1, {4.2, 2.7}}}));
   stage.act(2.6, 20, 2.4);
   const std::vector<Spell> all = spells(stage.play, match_frames(stage.play, stage.motion, rules.meet, 49));
@@ -286,9 +296,11 @@ TEST_CASE("who lets his rusher go has him no longer: nobody has, or the man stil
     CAPTURE(met);
     Acted stage;
     stage.back(stands(0, 9));
-    const std::size_t guard = stage.blocks(Slot::RG, along({{0, {1.3, 0.8}}, {0.8, {1.4, 2}}, {1, {1.4, 2}}, {1.3, {3, 1}}, {2.6, {9, -4}}}));
+    const std::size_t guard =
+        stage.blocks(Slot::RG, along({{0, {1.3, 0.8}}, {0.8, {1.4, 2}}, {1, {1.4, 2}}, {1.3, {3, 1}}, {2.6, {9, -4}}}));
     const std::size_t back = stage.blocks(Slot::none, met ? stands(0.9, 5.6) : stands(-5, 5));
-    const std::size_t rusher = stage.rushes(along({{0, {1.8, -1}}, {0.8, {1.5, 1}}, {1.1, {1.5, 1.2}}, {1.6, {1.1, 4.4}}, {2.6, {0.9, met ? 4.8 : 7.5}}}));
+    const std::size_t rusher = stage.rushes(
+        along({{0, {1.8, -1}}, {0.8, {1.5, 1}}, {1.1, {1.5, 1.2}}, {1.6, {1.1, 4.4}}, {2.6, {0.9, met ? 4.8 : 7.5}}}));
     stage.act(2.6, 20, 2.5);
     const Match match = match_of(stage);
     const Rep* rep = rep_of(match, rusher, guard);
@@ -309,8 +321,10 @@ TEST_CASE("beaten in a moment of help, the helper answers for it unless another 
     Acted stage;
     stage.back(stands(0, 7));
     const std::size_t back = stage.blocks(Slot::none, stands(4.5, 2.4));
-    const std::size_t end = stage.rushes(along({{0, {5, 0.6}}, {0.3, {5, 1.3}}, {0.55, {5.3, 1.6}}, {0.7, {5.9, 2.6}}, {1, {4.6, 3.9}}, {3, {4.2, 4.2}}}));
-    const std::size_t tackle = stage.blocks(Slot::RT, along({{0, {1.5, 4.5}}, {tackle_comes - 0.3, {1.5, 4.5}}, {tackle_comes, {3.6, 4.6}}}));
+    const std::size_t end = stage.rushes(along(
+        {{0, {5, 0.6}}, {0.3, {5, 1.3}}, {0.55, {5.3, 1.6}}, {0.7, {5.9, 2.6}}, {1, {4.6, 3.9}}, {3, {4.2, 4.2}}}));
+    const std::size_t tackle =
+        stage.blocks(Slot::RT, along({{0, {1.5, 4.5}}, {tackle_comes - 0.3, {1.5, 4.5}}, {tackle_comes, {3.6, 4.6}}}));
     stage.act(3, 20, 2.8);
     const Match match = match_of(stage);
     const Rep *first = rep_of(match, end, back), *second = rep_of(match, end, tackle);
@@ -337,7 +351,8 @@ TEST_CASE("a rusher passed on to a man who stands in his way is nobody's loss; t
     stage.back(stands(0, 8));
     const std::size_t guard = stage.blocks(Slot::RG, stands(2, 2.4));
     const std::size_t center = stage.blocks(Slot::C, center_path);
-    const std::size_t tackle = stage.rushes(along({{0, {2.2, -1}}, {0.5, {2.1, 1.3}}, {1.2, {2, 1.4}}, {1.5, {0.8, 2.6}}, {1.8, {0.6, 3.6}}, {3.2, {0.5, 3.8}}}));
+    const std::size_t tackle = stage.rushes(along(
+        {{0, {2.2, -1}}, {0.5, {2.1, 1.3}}, {1.2, {2, 1.4}}, {1.5, {0.8, 2.6}}, {1.8, {0.6, 3.6}}, {3.2, {0.5, 3.8}}}));
     stage.act(3.2, 20, 3);
     const Match match = match_of(stage);
     const Rep *first = rep_of(match, tackle, guard), *second = rep_of(match, tackle, center);
@@ -378,7 +393,9 @@ TEST_CASE("a rusher without a spell is his who had nobody and came nearest, whil
   };
   // Seen from the line he runs on, 1.3 yd and 1.45 yd to its side.
   const Point along_it = Point(-5.6, 7.9).normalized(), beside(-along_it.y(), along_it.x());
-  const auto off = [&](double share, double yards) { return Point(Point(8, -1) + share * Point(-5.6, 7.9) + yards * beside); };
+  const auto off = [&](double share, double yards) {
+    return Point(Point(8, -1) + share * Point(-5.6, 7.9) + yards * beside);
+  };
   CHECK(has({{Slot::RT, off(0.4, 1.3)}}, runs_by) == 1);
   CHECK(has({{Slot::RT, off(0.4, 1.53)}}, runs_by) == nobody);  // beyond engage
   CHECK(has({{Slot::RT, off(0.4, 1.4)}, {Slot::none, off(0.5, 1.3)}}, runs_by) == 2);
@@ -440,13 +457,19 @@ TEST_CASE("who stands in his way must meet him within three quarters of a second
     stage.back(stands(0, 8));
     const std::size_t guard = stage.blocks(Slot::RG, stands(2, 2.4));
     const std::size_t center = stage.blocks(Slot::C, stands(0.4, 4.6));
-    const std::size_t tackle = stage.rushes(along({{0, {2.2, -1}}, {0.5, {2.1, 1.3}}, {1.2, {2, 1.4}}, {1.5, {0.8, 2.6}}, {1.5 + takes, {0.6, 3.6}}, {4.5, {0.5, 3.8}}}));
+    const std::size_t tackle = stage.rushes(along({{0, {2.2, -1}},
+                                                   {0.5, {2.1, 1.3}},
+                                                   {1.2, {2, 1.4}},
+                                                   {1.5, {0.8, 2.6}},
+                                                   {1.5 + takes, {0.6, 3.6}},
+                                                   {4.5, {0.5, 3.8}}}));
     stage.act(4.5, 20, 4.4);
     const Match match = match_of(stage);
     const Rep *first = rep_of(match, tackle, guard), *second = rep_of(match, tackle, center);
     REQUIRE(second);
     REQUIRE(second->duel.contact);
-    if (first && first->duel.beat) beaten = stage.play.time[first->duel.beat->frame];  // the same however long he takes then
+    if (first && first->duel.beat)
+      beaten = stage.play.time[first->duel.beat->frame];  // the same however long he takes then
     REQUIRE(beaten > 0);
     const double after = stage.play.time[*second->duel.contact] - beaten;
     CHECK((first == nullptr) == (after < 0.75 + 1e-9));
@@ -470,8 +493,8 @@ TEST_CASE("a spell in which he never was before the rusher is no rep, and takes 
 }
 
 TEST_CASE("a beat's side is the one on which he got past, though his line came clear on the other") {
-  // Abreast of the tackle, inside of him, his line still grazes the man's disc; a fifth of a second later he is behind and
-  // outside. At 5 frames a second.
+  // Abreast of the tackle, inside of him, his line still grazes the man's disc; a fifth of a second later he is behind
+  // and outside. At 5 frames a second.
   const Point passer(0, 7), man(3, 4);
   const auto from_passer = [&](double degrees_from_him, double range) {
     const double angle = -pi / 4 - radians(degrees_from_him);
@@ -481,7 +504,9 @@ TEST_CASE("a beat's side is the one on which he got past, though his line came c
   Acted stage;
   stage.back(stands(0, 7));
   const std::size_t tackle = stage.blocks(Slot::RT, stands(3, 4));
-  const auto runs = [&](const Point& then) { return along({{0, {3, 1.5}}, {0.6, {2.6, 2.9}}, {0.8, then}, {1, behind}, {1.6, {1.5, 6.2}}}); };
+  const auto runs = [&](const Point& then) {
+    return along({{0, {3, 1.5}}, {0.6, {2.6, 2.9}}, {0.8, then}, {1, behind}, {1.6, {1.5, 6.2}}});
+  };
   const std::size_t end = stage.rushes(runs(abreast));
   stage.act(1.6, 5, 1.6);
   REQUIRE(cross(passer - behind, man - behind) > 0);  // the man is inside of his line by then
@@ -512,7 +537,8 @@ TEST_CASE("a man without a side is beaten left or right of his own line to the p
       stage.blocks(Slot::LG, stands(-2.5, 1));
       stage.blocks(Slot::RG, stands(2.5, 1));
       const std::size_t man = stage.blocks(slot, stands(0.3, 3));
-      const std::size_t rusher = stage.rushes(along({{0, {0.3, -1}}, {0.7, {0.3, 1.9}}, {1, {0.3, 1.9}}, {1.3, {0.3 + 1.2 * way, 2.9}}, {2.2, {0.3, 6.2}}}));
+      const std::size_t rusher = stage.rushes(along(
+          {{0, {0.3, -1}}, {0.7, {0.3, 1.9}}, {1, {0.3, 1.9}}, {1.3, {0.3 + 1.2 * way, 2.9}}, {2.2, {0.3, 6.2}}}));
       stage.act(2.2, 20, 2.2);
       const Match match = match_of(stage);
       const Rep* rep = rep_of(match, rusher, man);
@@ -525,7 +551,11 @@ TEST_CASE("a man without a side is beaten left or right of his own line to the p
 
 TEST_CASE("how a rusher stands to the man who has him: engaged at meet, helpers within engage, whoever is nearest") {
   scenes::FrameScene scene({0, 5});
-  scene.protector(Slot::RT, {0, 0}).protector(Slot::RG, {1.5, 1.25}).mate({-1.5, 1.25}).mate({0, 2.76}).rusher({0, 1.25});
+  scene.protector(Slot::RT, {0, 0})
+      .protector(Slot::RG, {1.5, 1.25})
+      .mate({-1.5, 1.25})
+      .mate({0, 2.76})
+      .rusher({0, 1.25});
   Play play;
   Motion motion{5, {}, {}};
   for (const Standing& mate : scene.offense) {
@@ -612,7 +642,8 @@ TEST_CASE("who stands between is asked only of one who is past his man, or free"
 
 TEST_CASE("reps, who has whom and the sides of beats, written down once more") {
   Random random(75);
-  int reps = 0, helps = 0, passed_on = 0, taken_up = 0, beats = 0, exchanges = 0, free = 0, never_between = 0, decided = 0, brushed = 0;
+  int reps = 0, helps = 0, passed_on = 0, taken_up = 0, beats = 0, exchanges = 0, free = 0, never_between = 0,
+      decided = 0, brushed = 0;
   std::array<int, 4> sides{};
   for (int i = 0, n = scenes::cases(3000, 20000); i < n; ++i) {
     CAPTURE(i);
@@ -623,7 +654,9 @@ TEST_CASE("reps, who has whom and the sides of beats, written down once more") {
     for (int k = 0; k < protectors; ++k) {
       const double u = 1.5 * (k - 2) + random.number(-0.5, 0.5);
       stage.blocks(random.whole(0, 5) ? slots[k] : Slot::none,
-                   along({{0, {u, 0.8}}, {0.9, {u * random.number(0.8, 1.4), random.number(2, 4)}}, {2.4, {u * random.number(0.4, 1.2), random.number(3, 5)}}}));
+                   along({{0, {u, 0.8}},
+                          {0.9, {u * random.number(0.8, 1.4), random.number(2, 4)}},
+                          {2.4, {u * random.number(0.4, 1.2), random.number(3, 5)}}}));
     }
     for (int k = 0; k < 3; ++k) {
       std::vector<std::pair<double, Point>> knots;
@@ -647,8 +680,10 @@ TEST_CASE("reps, who has whom and the sides of beats, written down once more") {
     const auto order = [](const Spell& a, const Spell& b) {
       return std::pair(a.rusher, a.first) < std::pair(b.rusher, b.first);
     };
-    CHECK(std::is_sorted(match.reps.begin(), match.reps.end(), [&](const Rep& a, const Rep& b) { return order(a.spell, b.spell); }));
-    std::stable_sort(once.reps.begin(), once.reps.end(), [&](const auto& a, const auto& b) { return order(a.spell, b.spell); });
+    CHECK(std::is_sorted(match.reps.begin(), match.reps.end(),
+                         [&](const Rep& a, const Rep& b) { return order(a.spell, b.spell); }));
+    std::stable_sort(once.reps.begin(), once.reps.end(),
+                     [&](const auto& a, const auto& b) { return order(a.spell, b.spell); });
     REQUIRE(match.reps.size() == once.reps.size());
     for (std::size_t k = 0; k < match.reps.size(); ++k) {
       const Spell &spell = match.reps[k].spell, &wanted = once.reps[k].spell;

@@ -1,6 +1,4 @@
 // Columns first: GCC 12 takes an enumerator `nobody` there for one that shadows matching.hpp's.
-#include "base/columns.hpp"
-
 #include "match/matching.hpp"
 
 #include <doctest/doctest.h>
@@ -9,6 +7,7 @@
 #include <optional>
 
 #include "acted.hpp"
+#include "base/columns.hpp"
 
 using namespace shortedge;
 using scenes::Acted, scenes::along, scenes::Path, scenes::Random, scenes::stands;
@@ -26,7 +25,8 @@ bool seen(const Play& play, const Motion& motion, std::size_t rusher, std::size_
 }
 
 /// What it costs that one rusher has one man, or nobody, in a frame in which he is seen, as the contract says it.
-double frame_price(const Play& play, const Motion& motion, std::size_t rusher, std::int32_t man, std::size_t frame, const Taken& taken) {
+double frame_price(const Play& play, const Motion& motion, std::size_t rusher, std::int32_t man, std::size_t frame,
+                   const Taken& taken) {
   if (man != nobody && !taken.empty() && std::count(taken[frame].begin(), taken[frame].end(), man) > 0) return infinity;
   const Point &at = motion.at(frame, rusher), &passer = motion.at(frame, play.passer);
   const double before = frame > 0 ? play.time[frame] - play.time[frame - 1] : 0;
@@ -47,9 +47,10 @@ double frame_price(const Play& play, const Motion& motion, std::size_t rusher, s
   return (before + after) / 2 * (met ? 1 : 0.25) * pair;
 }
 
-/// What a matching of some of the rushers (rows of Play::rushers) costs; infinite when a man has two of them. A change is from
-/// the last frame in which the rusher was seen.
-double price(const Play& play, const Motion& motion, const Matching& matching, const std::vector<std::size_t>& rows, const Taken& taken = {}) {
+/// What a matching of some of the rushers (rows of Play::rushers) costs; infinite when a man has two of them. A change
+/// is from the last frame in which the rusher was seen.
+double price(const Play& play, const Motion& motion, const Matching& matching, const std::vector<std::size_t>& rows,
+             const Taken& taken = {}) {
   double sum = 0;
   for (const std::size_t r : rows) {
     const std::size_t rusher = play.rushers[r];
@@ -90,7 +91,8 @@ Taken taken_by(const Play& play, const Matching& matching, const std::vector<std
 }
 
 /// The least price of all matchings of these rushers there are, one after the other.
-double least_of_all(const Play& play, const Motion& motion, const std::vector<std::size_t>& rows, const Taken& taken = {}) {
+double least_of_all(const Play& play, const Motion& motion, const std::vector<std::size_t>& rows,
+                    const Taken& taken = {}) {
   const std::size_t cells = rows.size() * play.frames(), choices = play.protectors.size() + 1;
   std::vector<std::size_t> digits(cells, 0);
   double least = infinity;
@@ -98,7 +100,8 @@ double least_of_all(const Play& play, const Motion& motion, const std::vector<st
   for (;;) {
     for (std::size_t k = 0; k < cells; ++k) {
       const std::size_t digit = digits[k];
-      matching[rows[k / play.frames()]][k % play.frames()] = digit == 0 ? nobody : static_cast<std::int32_t>(play.protectors[digit - 1]);
+      matching[rows[k / play.frames()]][k % play.frames()] =
+          digit == 0 ? nobody : static_cast<std::int32_t>(play.protectors[digit - 1]);
     }
     least = std::min(least, price(play, motion, matching, rows, taken));
     std::size_t k = 0;
@@ -107,9 +110,10 @@ double least_of_all(const Play& play, const Motion& motion, const std::vector<st
   }
 }
 
-/// The same over more frames: from every joint assignment of a frame to every one of the next, all these rushers at once. Who
-/// is not seen keeps his man in mind, at no cost and in nobody's way.
-double least_jointly(const Play& play, const Motion& motion, const std::vector<std::size_t>& rows, const Taken& taken = {}) {
+/// The same over more frames: from every joint assignment of a frame to every one of the next, all these rushers at
+/// once. Who is not seen keeps his man in mind, at no cost and in nobody's way.
+double least_jointly(const Play& play, const Motion& motion, const std::vector<std::size_t>& rows,
+                     const Taken& taken = {}) {
   std::vector<std::vector<std::int32_t>> states{{}};
   for (std::size_t k = 0; k < rows.size(); ++k) {
     std::vector<std::vector<std::int32_t>> longer;
@@ -154,7 +158,8 @@ double least_jointly(const Play& play, const Motion& motion, const std::vector<s
 /// Three yards to either side of the ball, from a yard beyond the line to five behind it.
 Path wanders(Random& random, double end, double width = 3) {
   std::vector<std::pair<double, Point>> knots;
-  for (double time = 0; time <= end; time += 0.5) knots.push_back({time, {random.number(-width, width), random.number(-1, 5)}});
+  for (double time = 0; time <= end; time += 0.5)
+    knots.push_back({time, {random.number(-width, width), random.number(-1, 5)}});
   return along(std::move(knots));
 }
 
@@ -171,11 +176,14 @@ void come_and_go(Acted& stage, Random& random, bool late) {
 }
 
 /// Who has that rusher at each of the times.
-std::vector<std::int32_t> men_at(const Acted& stage, const Matching& matching, std::size_t rusher, std::vector<double> times) {
+std::vector<std::int32_t> men_at(const Acted& stage, const Matching& matching, std::size_t rusher,
+                                 std::vector<double> times) {
   std::vector<std::int32_t> men;
-  const auto row = static_cast<std::size_t>(std::find(stage.play.rushers.begin(), stage.play.rushers.end(), rusher) - stage.play.rushers.begin());
+  const auto row = static_cast<std::size_t>(std::find(stage.play.rushers.begin(), stage.play.rushers.end(), rusher) -
+                                            stage.play.rushers.begin());
   for (const double time : times) {
-    const auto frame = std::find_if(stage.play.time.begin(), stage.play.time.end(), [&](double at) { return at >= time - 1e-9; });
+    const auto frame =
+        std::find_if(stage.play.time.begin(), stage.play.time.end(), [&](double at) { return at >= time - 1e-9; });
     men.push_back(matching[row][static_cast<std::size_t>(frame - stage.play.time.begin())]);
   }
   return men;
@@ -219,15 +227,20 @@ TEST_CASE("rushers who come, drop and come late: no matching of all there are co
     CAPTURE(i);
     Acted stage;
     stage.back(i % 5 ? stands(0, 7) : scenes::from(0.6, stands(0, 7)));
-    for (int p = 0; p < 2; ++p) stage.blocks(p ? Slot::RG : Slot::LG, p ? wanders(random, 2, 1.5) : scenes::from(i % 3 ? 0 : 0.6, wanders(random, 2, 1.5)));
-    for (int r = 0; r < 3; ++r) stage.rushes(r ? wanders(random, 2, 1.5) : scenes::from(i % 4 ? 0 : 0.6, wanders(random, 2, 1.5)));
+    for (int p = 0; p < 2; ++p)
+      stage.blocks(p ? Slot::RG : Slot::LG,
+                   p ? wanders(random, 2, 1.5) : scenes::from(i % 3 ? 0 : 0.6, wanders(random, 2, 1.5)));
+    for (int r = 0; r < 3; ++r)
+      stage.rushes(r ? wanders(random, 2, 1.5) : scenes::from(i % 4 ? 0 : 0.6, wanders(random, 2, 1.5)));
     stage.act(1.5, 2);
     come_and_go(stage, random, true);
     // Three rushers who are all early make 531,441 matchings; two are enough to find.
-    if (rows_of(stage.play, false).size() == 3 || rows_of(stage.play, true).size() == 3) stage.play.men[stage.play.rushers[1]].late ^= true;
+    if (rows_of(stage.play, false).size() == 3 || rows_of(stage.play, true).size() == 3)
+      stage.play.men[stage.play.rushers[1]].late ^= true;
     const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
     const std::vector<std::size_t> first = rows_of(stage.play, false), after = rows_of(stage.play, true);
-    CHECK(price(stage.play, stage.motion, found, first) == doctest::Approx(least_of_all(stage.play, stage.motion, first)).epsilon(1e-12));
+    CHECK(price(stage.play, stage.motion, found, first) ==
+          doctest::Approx(least_of_all(stage.play, stage.motion, first)).epsilon(1e-12));
     const Taken taken = taken_by(stage.play, found, first);
     const double least = least_of_all(stage.play, stage.motion, after, taken);
     CHECK(price(stage.play, stage.motion, found, after, taken) == doctest::Approx(least).epsilon(1e-12));
@@ -266,7 +279,8 @@ TEST_CASE("who want the same man are matched as well as if all were matched at o
     if (i % 4 == 3) come_and_go(stage, random, true);
     const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
     const std::vector<std::size_t> first = rows_of(stage.play, false), after = rows_of(stage.play, true);
-    CHECK(price(stage.play, stage.motion, found, first) == doctest::Approx(least_jointly(stage.play, stage.motion, first)).epsilon(1e-12));
+    CHECK(price(stage.play, stage.motion, found, first) ==
+          doctest::Approx(least_jointly(stage.play, stage.motion, first)).epsilon(1e-12));
     const Taken taken = taken_by(stage.play, found, first);
     CHECK(price(stage.play, stage.motion, found, after, taken) ==
           doctest::Approx(least_jointly(stage.play, stage.motion, after, taken)).epsilon(1e-12));
@@ -277,7 +291,8 @@ TEST_CASE("who want the same man are matched as well as if all were matched at o
       Acted one = stage;
       one.play.rushers = {stage.play.rushers[r]};
       alone.push_back(match_frames(one.play, one.motion, meet, one.play.frames()));
-      CHECK(price(one.play, one.motion, alone.back(), {0}) == doctest::Approx(least_jointly(one.play, one.motion, {0})).epsilon(1e-12));
+      CHECK(price(one.play, one.motion, alone.back(), {0}) ==
+            doctest::Approx(least_jointly(one.play, one.motion, {0})).epsilon(1e-12));
     }
     int most = 0;
     for (std::size_t frame = 0; frame < stage.play.frames(); ++frame) {
@@ -329,8 +344,8 @@ TEST_CASE("groups who come to share a man when they are matched anew are joined 
 }
 
 TEST_CASE("a late rusher does not take a beaten blocker from his rep") {
-  // The guard's man is past him, and still at his shoulder; another comes straight at the guard. Were he not late he would be
-  // the guard's.
+  // The guard's man is past him, and still at his shoulder; another comes straight at the guard. Were he not late he
+  // would be the guard's.
   for (const bool is_late : {false, true}) {
     Acted stage;
     stage.back(stands(0, 8));
@@ -348,14 +363,15 @@ TEST_CASE("a late rusher does not take a beaten blocker from his rep") {
 }
 
 TEST_CASE("each man has the rusher in front of him, however many there are") {
-  // Seven within reach of seven: two million joint choices, which are bounded, and it still comes out. The last man leaves
-  // after a second, and nobody has his rusher from then on.
+  // Seven within reach of seven: two million joint choices, which are bounded, and it still comes out. The last man
+  // leaves after a second, and nobody has his rusher from then on.
   Acted stage;
   stage.back(stands(0, 8));
   std::vector<std::int32_t> protectors;
   for (int k = -3; k <= 3; ++k) {
     const Path stays = stands(0.7 * k, 1.5), leaves = along({{1, {0.7 * k, 1.5}}, {1.1, {9, 20}}});
-    protectors.push_back(static_cast<std::int32_t>(stage.blocks(k == 0 ? Slot::C : Slot::none, k == 3 ? leaves : stays)));
+    protectors.push_back(
+        static_cast<std::int32_t>(stage.blocks(k == 0 ? Slot::C : Slot::none, k == 3 ? leaves : stays)));
   }
   for (int k = -3; k <= 3; ++k) stage.rushes(along({{0, {0.7 * k, -0.5}}, {0.5, {0.7 * k, 0.9}}}));
   stage.act(2.5, 10);
@@ -374,13 +390,17 @@ TEST_CASE("a stunt passed off is one change for each") {
   stage.back(stands(0, 8));
   const std::size_t tackle = stage.blocks(Slot::LT, stands(-3.5, 3)), guard = stage.blocks(Slot::LG, stands(-1.5, 3));
   // Both meet their men at 0.8 s, cross between 1.2 and 1.6 s, and meet the other's.
-  const std::size_t end = stage.rushes(along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.2, {-3.7, 2}}, {1.6, {-1.5, 1.9}}, {2.6, {-1.5, 2.1}}}));
-  const std::size_t inside = stage.rushes(along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.2, {-1.6, 2}}, {1.6, {-3.6, 2.1}}, {2.6, {-3.6, 2.1}}}));
+  const std::size_t end = stage.rushes(
+      along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.2, {-3.7, 2}}, {1.6, {-1.5, 1.9}}, {2.6, {-1.5, 2.1}}}));
+  const std::size_t inside = stage.rushes(
+      along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.2, {-1.6, 2}}, {1.6, {-3.6, 2.1}}, {2.6, {-3.6, 2.1}}}));
   stage.act(2.6, 20);
   const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
   const auto code = [](std::size_t man) { return static_cast<std::int32_t>(man); };
-  CHECK(men_at(stage, found, end, {0.8, 1.2, 1.6, 2.6}) == std::vector{code(tackle), code(tackle), code(guard), code(guard)});
-  CHECK(men_at(stage, found, inside, {0.8, 1.2, 1.6, 2.6}) == std::vector{code(guard), code(guard), code(tackle), code(tackle)});
+  CHECK(men_at(stage, found, end, {0.8, 1.2, 1.6, 2.6}) ==
+        std::vector{code(tackle), code(tackle), code(guard), code(guard)});
+  CHECK(men_at(stage, found, inside, {0.8, 1.2, 1.6, 2.6}) ==
+        std::vector{code(guard), code(guard), code(tackle), code(tackle)});
   for (const auto& men : found) {
     int changes = 0;
     for (std::size_t frame = 1; frame < men.size(); ++frame) changes += men[frame] != men[frame - 1];
@@ -401,14 +421,16 @@ TEST_CASE("in a double team the primary is the man on the rusher's way to the pa
 }
 
 TEST_CASE("two who pass each other by for a moment keep their men") {
-  // Straight lines that come within 0.2 yd of the other's man for less than 0.3 s: a change and one back would cost more.
+  // Straight lines that come within 0.2 yd of the other's man for less than 0.3 s: a change and one back would cost
+  // more.
   Acted stage;
   stage.back(stands(0, 8));
   const std::size_t left = stage.blocks(Slot::LG, stands(-1, 3)), right = stage.blocks(Slot::RG, stands(1, 3));
   const std::size_t rusher = stage.rushes(along({{0, {-1, 2.1}}, {1, {-1, 2.1}}, {1.1, {0.2, 2.1}}, {1.2, {-1, 2.1}}}));
   stage.act(2, 20);
   const Matching found = match_frames(stage.play, stage.motion, meet, stage.play.frames());
-  CHECK(std::count(found[0].begin(), found[0].end(), static_cast<std::int32_t>(left)) == static_cast<std::ptrdiff_t>(stage.play.frames()));
+  CHECK(std::count(found[0].begin(), found[0].end(), static_cast<std::int32_t>(left)) ==
+        static_cast<std::ptrdiff_t>(stage.play.frames()));
   CHECK(men_at(stage, found, rusher, {1.1}) != std::vector{static_cast<std::int32_t>(right)});
 }
 
@@ -479,8 +501,8 @@ TEST_CASE("a spell lasts 0.3 s at least, and breaks under 0.3 s are closed") {
   };
   using Spells = std::vector<std::array<std::size_t, 3>>;
   CHECK(told("1111") == Spells{{1, 0, 3}});
-  CHECK(told("111-") == Spells{});                          // 0.2 s
-  CHECK(told("1111-1111") == Spells{{1, 0, 8}});            // 0.2 s between the two
+  CHECK(told("111-") == Spells{});                            // 0.2 s
+  CHECK(told("1111-1111") == Spells{{1, 0, 8}});              // 0.2 s between the two
   CHECK(told("1111--1111") == Spells{{1, 0, 3}, {1, 6, 9}});  // 0.3 s
   CHECK(told("1-1-1-1") == Spells{{1, 0, 6}});
   CHECK(told("1111222211112222") == Spells{{1, 0, 3}, {2, 4, 7}, {1, 8, 11}, {2, 12, 15}});

@@ -53,11 +53,13 @@ TEST_CASE("every figure's band goes about the recorded figure, and stays within 
     CHECK(low == one.least);
     CHECK(high > one.least);
     if (!std::isfinite(one.greatest)) continue;
-    CHECK(carried(one.table, one.column, {0.05}, one.greatest, one.greatest - 0.5, one.greatest).second == one.greatest);
+    CHECK(carried(one.table, one.column, {0.05}, one.greatest, one.greatest - 0.5, one.greatest).second ==
+          one.greatest);
   }
 }
 
-TEST_CASE("all others keep the band of the draws; so do a band of no width and an infinite one, and all while it is learnt") {
+TEST_CASE(
+    "all others keep the band of the draws; so do a band of no width and an infinite one, and all while it is learnt") {
   const std::pair band(0.25, 2.0);
   CHECK(carried("rushers", "distance", {0.1}, 1, 0.25, 2) == band);
   CHECK(carried("frames", "slack", {0.1}, 1, 0.25, 2) == band);  // of another table

@@ -46,7 +46,8 @@ std::int32_t code(std::size_t man) { return static_cast<std::int32_t>(man); }
 std::size_t row_of(const Tables& tables, std::size_t rusher, std::size_t frame = 0) {
   const RushersTable& rushers = tables.rushers;
   for (std::size_t k = 0; k < rushers.rows(); ++k) {
-    if (rushers.rusher[k] == code(rusher) && std::abs(rushers.time[k] - 0.1 * static_cast<double>(frame)) < 1e-9) return k;
+    if (rushers.rusher[k] == code(rusher) && std::abs(rushers.time[k] - 0.1 * static_cast<double>(frame)) < 1e-9)
+      return k;
   }
   FAIL("no such row");
   return 0;
@@ -67,8 +68,8 @@ void check_nobody(const EdgeRow& row, std::int32_t end) {
   CHECK(row.helpers == 0);
 }
 
-/// Looks of rushers made up, at five linemen and a back (men 0 to 5: LT, LG, C, RG, RT, a back outside the right guard, in the
-/// wall, and another, 6, who is not).
+/// Looks of rushers made up, at five linemen and a back (men 0 to 5: LT, LG, C, RG, RT, a back outside the right guard,
+/// in the wall, and another, 6, who is not).
 struct Frame {
   FrameScene scene{Point(0, 5)};
   Wall wall;
@@ -82,7 +83,8 @@ struct Frame {
     REQUIRE(wall.men[wall.right].standing.man == 4);
   }
   /// A rusher whom that man has; nobody: free.
-  Frame& rusher(std::optional<std::size_t> man, const Placed& placed, double exposure, double time = 1, bool engaged = true) {
+  Frame& rusher(std::optional<std::size_t> man, const Placed& placed, double exposure, double time = 1,
+                bool engaged = true) {
     RusherLook& look = looks.emplace_back();
     look.rusher.man = 10 + looks.size();
     look.blocking.free = !man;
@@ -93,7 +95,8 @@ struct Frame {
     look.ways.outside_time = time;
     return *this;
   }
-  /// Which of them the right edge belongs to, in the order they were given; -1: nobody. The edge man is his man, else the end.
+  /// Which of them the right edge belongs to, in the order they were given; -1: nobody. The edge man is his man, else
+  /// the end.
   int right(double takeover = 0.3) const { return of_side(1, takeover); }
   int of_side(int side, double takeover = 0.3) const {
     const Edge found = find_edge(wall, looks, side, takeover);
@@ -107,8 +110,8 @@ constexpr std::size_t right_guard = 3, right_tackle = 4, back = 5, hidden_back =
 constexpr Placed outside{1, false, true}, inside{1, false, false}, past{1, true, true}, past_inside{1, true, false},
     left_outside{-1, false, true}, no_side{0, false, false};
 
-/// Section 5 once more, over what the rushers table says and the wall; who of them is past, outside or inside is found from
-/// places alone.
+/// Section 5 once more, over what the rushers table says and the wall; who of them is past, outside or inside is found
+/// from places alone.
 struct Plain {
   struct One {
     std::size_t rusher, row;
@@ -150,7 +153,8 @@ struct Plain {
       std::size_t first = frame;
       while (one.past && first > 0 && is_past_in(first - 1) && match.man[rusher.index][first - 1] == one.man) --first;
       const int side = side_in(first);
-      one.outside = one.side != 0 && side != 0 && outside_line(at_frame(first, rusher.man), at_frame(first, man), at_frame(first, 0), side);
+      one.outside = one.side != 0 && side != 0 &&
+                    outside_line(at_frame(first, rusher.man), at_frame(first, man), at_frame(first, 0), side);
     }
   }
   const Point& end_of(int side) const { return wall.men[side < 0 ? wall.left : wall.right].standing.at; }
@@ -160,7 +164,8 @@ struct Plain {
     return -side * (line.x() * off.y() - line.y() * off.x()) <= 0;
   }
   bool in_wall(std::int32_t man) const {
-    return std::any_of(wall.men.begin(), wall.men.end(), [&](const WallMan& one) { return code(one.standing.man) == man; });
+    return std::any_of(wall.men.begin(), wall.men.end(),
+                       [&](const WallMan& one) { return code(one.standing.man) == man; });
   }
   double exposure(const One& one) const { return tables.rushers.outside_exposure[one.row]; }
 
@@ -202,7 +207,8 @@ struct Plain {
       return nullptr;
     }
     const One* one = most_exposed([&](const One& of) {
-      return of_side(of) && of.man != nobody && in_wall(of.man) && stage.play.men[static_cast<std::size_t>(of.man)].slot == Slot::none;
+      return of_side(of) && of.man != nobody && in_wall(of.man) &&
+             stage.play.men[static_cast<std::size_t>(of.man)].slot == Slot::none;
     });
     why = one ? "back" : "nobody";
     return one;
@@ -294,7 +300,8 @@ TEST_CASE("a rusher takes the edge outside his man: past him with 0.2, before hi
 }
 
 TEST_CASE("inside his man, past him inside, of the other side or of no side he takes no edge") {
-  for (const Placed& placed : {inside, past_inside, left_outside, Placed{-1, true, true}, no_side, Placed{0, true, false}}) {
+  for (const Placed& placed :
+       {inside, past_inside, left_outside, Placed{-1, true, true}, no_side, Placed{0, true, false}}) {
     CHECK(Frame().rusher(right_guard, placed, 0.9).right() == -1);
     CHECK(Frame().rusher(back, placed, 0.9).rusher(right_tackle, outside, 0.1).right() == 1);
   }
@@ -304,8 +311,13 @@ TEST_CASE("inside his man, past him inside, of the other side or of no side he t
   CHECK(Frame().rusher(right_guard, past, 0.9).of_side(-1) == -1);
 }
 
-TEST_CASE("the edge is the most exposed one's of those who take it; of equals the quicker outside way, then the lower id") {
-  CHECK(Frame().rusher(right_tackle, outside, 0.4).rusher(std::nullopt, past, 0.5).rusher(right_guard, past, 0.45).right() == 1);
+TEST_CASE(
+    "the edge is the most exposed one's of those who take it; of equals the quicker outside way, then the lower id") {
+  CHECK(Frame()
+            .rusher(right_tackle, outside, 0.4)
+            .rusher(std::nullopt, past, 0.5)
+            .rusher(right_guard, past, 0.45)
+            .right() == 1);
   CHECK(Frame().rusher(right_tackle, outside, 0.5, 0.9).rusher(right_guard, past, 0.5, 0.8).right() == 1);
   CHECK(Frame().rusher(right_tackle, outside, 0.5, 0.8).rusher(right_guard, past, 0.5, 0.8).right() == 0);
   // Who takes it comes before the end's own, be he more exposed: past with 0.25 before 0.29 that is not enough.
@@ -409,7 +421,8 @@ TEST_CASE("a tackle out of the wall sets the edge when he is beaten, the guard w
   Stage stage;
   stage.passer({{0, 5}});
   for (const auto& [slot, at] : scenes::five_linemen()) {
-    stage.protector(slot, slot == Slot::RT ? std::vector<Point>{at, Point(5.2, 3), Point(5.2, 3)} : std::vector<Point>{at});
+    stage.protector(slot,
+                    slot == Slot::RT ? std::vector<Point>{at, Point(5.2, 3), Point(5.2, 3)} : std::vector<Point>{at});
   }
   const auto wide = stage.rusher({{4, 1}, {6.2, 2.4}, {4.6, 4.6}}), inner = stage.rusher({{1.9, 0.9}});
   stage.has[wide] = 5;
@@ -562,7 +575,9 @@ TEST_CASE("every figure of every edge, by section 5 written down once more") {
   for (int i = 0, n = scenes::cases(1500, 20000); i < n; ++i) {
     CAPTURE(i);
     Stage stage;
-    const auto moving = [&](const Point& at, double spread) { return std::vector<Point>{at, at + random.point(spread), at + random.point(spread)}; };
+    const auto moving = [&](const Point& at, double spread) {
+      return std::vector<Point>{at, at + random.point(spread), at + random.point(spread)};
+    };
     stage.passer(moving({random.number(-0.5, 0.5), random.number(5, 8)}, 0.6));
     for (const auto& [slot, at] : scenes::five_linemen()) {
       const bool kicks_out = random.whole(0, 7) == 0 && (slot == Slot::LT || slot == Slot::RT);
@@ -570,14 +585,18 @@ TEST_CASE("every figure of every edge, by section 5 written down once more") {
       std::vector<Point> places = moving(to, 0.6);
       if (random.whole(0, 14) != 0) stage.protector(slot, places);
     }
-    for (int k = random.whole(0, 2); k > 0; --k) stage.protector(Slot::none, moving({random.number(-4, 4), random.number(2, 5)}, 0.8));
+    for (int k = random.whole(0, 2); k > 0; --k)
+      stage.protector(Slot::none, moving({random.number(-4, 4), random.number(2, 5)}, 0.8));
     for (int k = random.whole(0, 4); k > 0; --k) {
       std::vector<Point> places{{random.number(-6, 6), random.number(-1, 3)}};
-      for (int frame = 1; frame < 3; ++frame) places.push_back(places.back() + random.number(0.1, 0.6) * (Point(0, 6) - places.back()) + random.point(1.2));
+      for (int frame = 1; frame < 3; ++frame)
+        places.push_back(places.back() + random.number(0.1, 0.6) * (Point(0, 6) - places.back()) + random.point(1.2));
       const auto rusher = stage.rusher(places);
       if (random.whole(0, 2)) continue;  // the nearest has him
       const auto& men = stage.play.protectors;
-      stage.has[rusher] = random.whole(0, 2) ? code(men[static_cast<std::size_t>(random.whole(0, static_cast<int>(men.size()) - 1))]) : nobody;
+      stage.has[rusher] = random.whole(0, 2)
+                              ? code(men[static_cast<std::size_t>(random.whole(0, static_cast<int>(men.size()) - 1))])
+                              : nobody;
     }
     const Tables tables = stage.measured();
     std::array<double, 2> stood{scenes::nan, scenes::nan};
@@ -619,7 +638,8 @@ TEST_CASE("every figure of every edge, by section 5 written down once more") {
         CHECK(row.helpers == rushers.helpers[one->row]);
       }
       double inside_exposure = 0;
-      for (const Plain::One& one : plain.all) inside_exposure = std::fmax(inside_exposure, tables.rushers.inside_exposure[one.row]);
+      for (const Plain::One& one : plain.all)
+        inside_exposure = std::fmax(inside_exposure, tables.rushers.inside_exposure[one.row]);
       CHECK(tables.frames.exposure_inside[frame] == inside_exposure);
       CHECK(tables.frames.exposure_left[frame] == edge(tables, Side::left, frame).exposure);
       CHECK(tables.frames.exposure_right[frame] == edge(tables, Side::right, frame).exposure);
@@ -628,7 +648,8 @@ TEST_CASE("every figure of every edge, by section 5 written down once more") {
   }
   CHECK(rows > scenes::cases(1500, 20000) * 4);
   CHECK(out_of_wall > 20);
-  for (const char* why : {"free", "past", "end", "engaged", "own", "own, inside", "back", "nobody", "nobody: the end's is past inside or of no side"}) {
+  for (const char* why : {"free", "past", "end", "engaged", "own", "own, inside", "back", "nobody",
+                          "nobody: the end's is past inside or of no side"}) {
     CAPTURE(why);
     CHECK(decided[why] > 20);
   }

@@ -196,7 +196,8 @@ TEST_CASE("the tables' columns are as long as each other, and their rows agree")
         past_inside += std::isinf(outside_time);
       }
       if (rushers.blocker[rusher] == no_code) {  // free
-        for (const double figure : {rushers.blocker_range[rusher], rushers.cutoff_ratio[rusher], corner, rushers.short_edge[rusher]}) {
+        for (const double figure :
+             {rushers.blocker_range[rusher], rushers.cutoff_ratio[rusher], corner, rushers.short_edge[rusher]}) {
           CHECK(std::isnan(figure));
         }
         CHECK(std::isinf(outside_time) != std::isinf(inside_time));
@@ -312,7 +313,8 @@ TEST_CASE("missing passer, missing protectors, missing rushers") {
   CHECK(tables.rushers.blocker[1] == no_code);
   CHECK_FALSE(tables.rushers.engaged[1]);
   const auto unknown = [](const Tables& of) {
-    for (const double value : {of.rushers.blocker_range[1], of.rushers.cutoff_ratio[1], of.rushers.corner_held[1], of.rushers.short_edge[1]}) {
+    for (const double value : {of.rushers.blocker_range[1], of.rushers.cutoff_ratio[1], of.rushers.corner_held[1],
+                               of.rushers.short_edge[1]}) {
       CHECK(std::isnan(value));
     }
   };
@@ -330,8 +332,9 @@ TEST_CASE("missing passer, missing protectors, missing rushers") {
   CHECK(away.rushers.blocker[1] == no_code);
   CHECK_FALSE(away.rushers.engaged[1]);
   unknown(away);
-  for (const double value : {away.rushers.outside_time[1], away.rushers.outside_bend[1], away.rushers.outside_exposure[1],
-                             away.rushers.inside_time[1], away.rushers.inside_exposure[1]}) {
+  for (const double value :
+       {away.rushers.outside_time[1], away.rushers.outside_bend[1], away.rushers.outside_exposure[1],
+        away.rushers.inside_time[1], away.rushers.inside_exposure[1]}) {
     CHECK(std::isnan(value));
   }
   CHECK(away.rushers.path_length[1] == away.rushers.distance[1]);
@@ -409,10 +412,12 @@ TEST_CASE("the man who has him counts, not who is nearest; of a free one helpers
   CHECK(free.rushers.blocker[0] == no_code);
   CHECK_FALSE(free.rushers.engaged[0]);
   CHECK(free.rushers.helpers[0] == 2);
-  for (const double figure : {free.rushers.blocker_range[0], free.rushers.cutoff_ratio[0], free.rushers.corner_held[0], free.rushers.short_edge[0]}) {
+  for (const double figure : {free.rushers.blocker_range[0], free.rushers.cutoff_ratio[0], free.rushers.corner_held[0],
+                              free.rushers.short_edge[0]}) {
     CHECK(std::isnan(figure));
   }
-  // The tackle stands between, on his left: he is free, outside the wall's end or inside of him, and goes round the body.
+  // The tackle stands between, on his left: he is free, outside the wall's end or inside of him, and goes round the
+  // body.
   CHECK(std::isfinite(free.rushers.outside_time[0]) != std::isfinite(free.rushers.inside_time[0]));
 }
 
@@ -441,7 +446,8 @@ TEST_CASE("a free rusher's way is on the side of the wall's end he is on, round 
     CHECK(gap.inside_time[0] == Approx(time_of(straight_way({2.9 * side, 1.2}, passer), {0, 0}, rules)).epsilon(1e-12));
     // Before the guard: round his body, on the quicker side.
     const Point at(2.1 * side, 0.9);
-    const WayRound left = way_round(at, passer, {{1.5 * side, 2}, rules.body}, -1), right = way_round(at, passer, {{1.5 * side, 2}, rules.body}, 1);
+    const WayRound left = way_round(at, passer, {{1.5 * side, 2}, rules.body}, -1),
+                   right = way_round(at, passer, {{1.5 * side, 2}, rules.body}, 1);
     const double quicker = std::min(time_of(left, {0, 0}, rules), time_of(right, {0, 0}, rules));
     const RushersTable before = free_at(at);
     CHECK(before.inside_time[0] == Approx(quicker).epsilon(1e-12));

@@ -12,7 +12,8 @@ using scenes::contains, scenes::refusal, scenes::stands;
 
 namespace {
 
-/// Plays of five linemen and a passer who stand, sampled from 1.2 s before the snap on, with noise of that size on every place.
+/// Plays of five linemen and a passer who stand, sampled from 1.2 s before the snap on, with noise of that size on
+/// every place.
 Game standing(double sigma, int plays, double rate = 10, double from = -1.2) {
   std::vector<scenes::Script> scripts;
   for (int k = 0; k < plays; ++k) {
@@ -24,9 +25,12 @@ Game standing(double sigma, int plays, double rate = 10, double from = -1.2) {
   scenes::Input input(scripts);
   std::size_t begin = 0;
   for (std::size_t row = 1; row <= input.time.size(); ++row) {
-    if (row < input.time.size() && input.track_play[row] == input.track_play[begin] && input.track_player[row] == input.track_player[begin]) continue;
+    if (row < input.time.size() && input.track_play[row] == input.track_play[begin] &&
+        input.track_player[row] == input.track_player[begin])
+      continue;
     const std::vector<Point> errors =
-        draw_noise(std::span(input.time).subspan(begin, row - begin), input.plays[static_cast<std::size_t>(input.track_play[begin])],
+        draw_noise(std::span(input.time).subspan(begin, row - begin),
+                   input.plays[static_cast<std::size_t>(input.track_play[begin])],
                    input.players[static_cast<std::size_t>(input.track_player[begin])], {sigma, 2, 99}, 0);
     for (std::size_t k = begin; k < row; ++k) {
       input.x[k] += errors[k - begin].x();
@@ -64,7 +68,9 @@ TEST_CASE("noise has its size at every time, and lasts as an autoregression does
       CAPTURE(i);
       CAPTURE(j);
       const bool together = i / 5 == j / 5;
-      const double lag = together && i < 10 ? std::abs(times[static_cast<std::size_t>(i % 5)] - times[static_cast<std::size_t>(j % 5)]) : 0;
+      const double lag = together && i < 10
+                             ? std::abs(times[static_cast<std::size_t>(i % 5)] - times[static_cast<std::size_t>(j % 5)])
+                             : 0;
       CHECK(std::abs(sums(i, j) - (together ? 0.09 * std::exp(-lag / 0.7) : 0)) < slack);
     }
   }
@@ -72,12 +78,12 @@ TEST_CASE("noise has its size at every time, and lasts as an autoregression does
 
 TEST_CASE("noise depends on ids, seed and draw alone, and sigma scales it") {
   const std::vector<double> times{0, 0.1, 0.2};
-  const auto drawn = [&](std::string_view play, std::string_view player, double sigma, std::uint64_t seed, std::size_t draw) {
-    return draw_noise(times, play, player, {sigma, 2, seed}, draw);
-  };
+  const auto drawn = [&](std::string_view play, std::string_view player, double sigma, std::uint64_t seed,
+                         std::size_t draw) { return draw_noise(times, play, player, {sigma, 2, seed}, draw); };
   const auto one = drawn("p", "a", 0.1, 1, 0);
   CHECK(one == drawn("p", "a", 0.1, 1, 0));
-  for (const auto& other : {drawn("q", "a", 0.1, 1, 0), drawn("p", "b", 0.1, 1, 0), drawn("p", "a", 0.1, 2, 0), drawn("p", "a", 0.1, 1, 1)}) {
+  for (const auto& other : {drawn("q", "a", 0.1, 1, 0), drawn("p", "b", 0.1, 1, 0), drawn("p", "a", 0.1, 2, 0),
+                            drawn("p", "a", 0.1, 1, 1)}) {
     for (std::size_t k = 0; k < times.size(); ++k) CHECK(one[k] != other[k]);
   }
   const auto twice = drawn("p", "a", 0.2, 1, 0);
@@ -98,7 +104,9 @@ TEST_CASE("without noise the motion is the recording's to the bit; with it men w
   };
   CHECK(bits(noisy_motion(game, ready, {0, 2, 1}, 0)) == bits(ready.motion));
   const Motion noisy = noisy_motion(game, ready, {0.2, 2, 1}, 0);
-  const auto man = [&](std::string_view name) { return static_cast<std::size_t>(&scenes::man_called(game, ready.play, name) - ready.play.men.data()); };
+  const auto man = [&](std::string_view name) {
+    return static_cast<std::size_t>(&scenes::man_called(game, ready.play, name) - ready.play.men.data());
+  };
   CHECK(noisy.at(3, man("deep")) == ready.motion.at(3, man("deep")));
   for (const char* name : {"QB", "LT", "RG", "R"}) {
     CHECK(noisy.at(3, man(name)) != ready.motion.at(3, man(name)));
@@ -120,7 +128,8 @@ TEST_CASE("sigma is read off linemen who stand still") {
 }
 
 TEST_CASE("places that say nothing of the noise are refused with what would do") {
-  CHECK(contains(refusal([] { estimate_noise(standing(0, 10)); }), "their places are held or made, and say nothing of the noise; accepted: noise as a number"));
+  CHECK(contains(refusal([] { estimate_noise(standing(0, 10)); }),
+                 "their places are held or made, and say nothing of the noise; accepted: noise as a number"));
   const std::string few = refusal([] { estimate_noise(standing(0.1, 10, 10, 0)); });
   CHECK(contains(few, "only 0 stances of linemen have 4 samples between 1 s and 0.2 s before the snap; 5 are needed"));
   CHECK(estimate_noise(standing(0.1, 1)).stances == 5);

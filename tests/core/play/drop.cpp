@@ -118,8 +118,8 @@ std::vector<double> going(double from, double speed, int frames, double most = 9
 
 TEST_CASE("under centre a passer who does not get away from it has dropped the snap") {
   CHECK(told(going(1.2, 4, 30, 7)) == Snapped::clean);
-  CHECK(told(going(1.2, 1.0, 30)) == Snapped::bad);        // 2.7 yd deep at 1.5 s
-  CHECK(told(going(1.2, 1.25, 30)) == Snapped::clean);     // 3.07
+  CHECK(told(going(1.2, 1.0, 30)) == Snapped::bad);         // 2.7 yd deep at 1.5 s
+  CHECK(told(going(1.2, 1.25, 30)) == Snapped::clean);      // 3.07
   CHECK(told(going(1.2, 1.0, 30), 1.4) == Snapped::clean);  // a quick throw
   CHECK(told(going(1.2, 1.0, 30), 1.6) == Snapped::bad);
   CHECK(told(going(1.2, -1.5, 30)) == Snapped::clean);  // a sneak

@@ -93,10 +93,11 @@ TEST_CASE("x and y exchanged are refused, on one play as on many") {
   }
 }
 
-TEST_CASE("a missing lineman, and one who stands elsewhere than listed, are said of the play; it is measured all the same") {
+TEST_CASE(
+    "a missing lineman, and one who stands elsewhere than listed, are said of the play; it is measured all the same") {
   std::vector<Script> scripts{five_and_passer("1"), five_and_passer("2"), five_and_passer("3")};
   for (Script& script : scripts) script.ball = {30, 20};
-  scripts[1].men.erase(scripts[1].men.begin() + 4);               // the right guard
+  scripts[1].men.erase(scripts[1].men.begin() + 4);  // the right guard
   scripts[2].men[1] = offense("LT", stands(5, 1));
   const Game game = Input(scripts).game();
   CHECK(game.measured().size() == 3);

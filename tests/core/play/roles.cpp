@@ -37,8 +37,8 @@ Role role_of(Actor actor, double throw_time = scenes::nan) {
 
 Actor back(Path path) { return offense("RB", std::move(path)); }
 
-/// Five linemen who stand and a passer 5 yd deep, and others, at ten frames a second: roles found on motions that may have any
-/// holes.
+/// Five linemen who stand and a passer 5 yd deep, and others, at ten frames a second: roles found on motions that may
+/// have any holes.
 struct Cast {
   Play play;
   Motion motion;
@@ -57,17 +57,20 @@ struct Cast {
     paths.push_back(std::move(path));
     return play.men.size() - 1;
   }
-  std::size_t rusher(Path path, Role given = Role::unset) { return add(Unit::defense, std::move(path), Position::other, given); }
+  std::size_t rusher(Path path, Role given = Role::unset) {
+    return add(Unit::defense, std::move(path), Position::other, given);
+  }
 
   void find(double end = 4, double throw_time = scenes::nan) {
     constexpr double half = 1e-4;
     Play fresh;
     fresh.men = play.men;
-    for (Man& man : fresh.men) man = [&] {
-      Man plain{man.player, man.unit, man.position};
-      plain.given = man.given;
-      return plain;
-    }();
+    for (Man& man : fresh.men)
+      man = [&] {
+        Man plain{man.player, man.unit, man.position};
+        plain.given = man.given;
+        return plain;
+      }();
     fresh.end_time = end;
     fresh.throw_time = throw_time;
     motion = {fresh.men.size(), {}, {}};
@@ -99,7 +102,9 @@ constexpr std::size_t always = std::numeric_limits<std::size_t>::max();
 
 /// The same path with nobody there between the two times.
 Path unseen(double begin, double end, Path path) {
-  return [=, path = std::move(path)](double time) { return time > begin - 1e-9 && time < end + 1e-9 ? absent() : path(time); };
+  return [=, path = std::move(path)](double time) {
+    return time > begin - 1e-9 && time < end + 1e-9 ? absent() : path(time);
+  };
 }
 
 /// Section 2.3 of a defender once more: from his places by frame, as far as they are known.
@@ -141,14 +146,16 @@ Told told(const Cast& cast, std::size_t man, double reps_end) {
       }
       return near;
     };
-    for (std::size_t last = k; front && last < early.size() && early[last].frame - early[k].frame == last - k && on_a_man(last); ++last) {
+    for (std::size_t last = k;
+         front && last < early.size() && early[last].frame - early[k].frame == last - k && on_a_man(last); ++last) {
       came = came || early[last].time - early[k].time >= 0.3 - 1e-6;
     }
   }
   found.rusher = came && (deep || !(early.back().at.y() < -3));
   if (found.rusher) {
     if (!(there && all[0].at.y() >= -2)) {
-      found.from = std::find_if(all.begin(), all.end(), [](const Sample& sample) { return sample.at.y() >= -1; })->frame;
+      found.from =
+          std::find_if(all.begin(), all.end(), [](const Sample& sample) { return sample.at.y() >= -1; })->frame;
     }
   } else {
     std::size_t since = always;
@@ -329,8 +336,11 @@ TEST_CASE("who shows and drops is no rusher") {
   CHECK(alone(shows(0.9, -6)).role == Role::other);    // half a yard behind the line is not yet a rush
   CHECK(alone(shows(1, -6)).role == Role::rusher);     // a yard is
   // A yard behind it, but more than 15 yd across; from there he comes half a yard behind it inside.
-  CHECK(alone(along({{0, {15.1, -1}}, {0.4, {15.1, 1.5}}, {0.6, {15.1, 0.8}}, {0.8, {14, 0.6}}, {2.2, {14, -6}}})).role == Role::other);
-  CHECK(alone(along({{0, {15, -1}}, {0.4, {15, 1.5}}, {0.6, {15, 0.8}}, {0.8, {14, 0.6}}, {2.2, {14, -6}}})).role == Role::rusher);
+  CHECK(
+      alone(along({{0, {15.1, -1}}, {0.4, {15.1, 1.5}}, {0.6, {15.1, 0.8}}, {0.8, {14, 0.6}}, {2.2, {14, -6}}})).role ==
+      Role::other);
+  CHECK(alone(along({{0, {15, -1}}, {0.4, {15, 1.5}}, {0.6, {15, 0.8}}, {0.8, {14, 0.6}}, {2.2, {14, -6}}})).role ==
+        Role::rusher);
   // His last frame of that time tells: what he does after it does not, and the throw may end it.
   const Path goes = along({{0, {1.6, -0.5}}, {2, {1.6, -0.5}}, {2.4, {1.6, -3.2}}, {4, {1.6, -9}}});
   CHECK(alone(goes).role == Role::other);
@@ -351,7 +361,8 @@ TEST_CASE("a late rusher takes part from the first frame of the stretch that lea
   const Man twice = alone(along({{0, {4, -5}}, {1, {4, 0.4}}, {2, {4, -1.1}}, {2.5, {4, -0.6}}, {3.2, {2, 3}}}));
   CHECK(twice.late);
   CHECK(twice.counts_from == 21);  // a tenth of a yard on in 0.1 s
-  CHECK(alone(along({{0, {4, -5}}, {1, {4, 0.4}}, {2, {4, -1}}, {2.5, {4, -0.6}}, {3.2, {2, 3}}})).counts_from == 8);  // never off it
+  CHECK(alone(along({{0, {4, -5}}, {1, {4, 0.4}}, {2, {4, -1}}, {2.5, {4, -0.6}}, {3.2, {2, 3}}})).counts_from ==
+        8);  // never off it
   // Missing frames do not break a stretch, whatever comes of them.
   CHECK(alone(unseen(2.2, 2.9, spies)).counts_from == 18);
   CHECK(alone(unseen(1.7, 2.4, spies)).counts_from == 25);
@@ -363,7 +374,9 @@ TEST_CASE("a late rusher takes part from the first frame of the stretch that lea
 }
 
 TEST_CASE("late is half a yard behind the line within nine of the passer, by the end of reps") {
-  const auto waits = [](double u, double v) { return along({{0, {u, -5}}, {2.5, {u, -5}}, {2.9, {u, v}}, {3, {u, v}}, {3.3, {u, -5}}}); };
+  const auto waits = [](double u, double v) {
+    return along({{0, {u, -5}}, {2.5, {u, -5}}, {2.9, {u, v}}, {3, {u, v}}, {3.3, {u, -5}}});
+  };
   CHECK(alone(waits(4, 0.5)).late);
   CHECK(alone(waits(4, 0.49)).role == Role::other);
   CHECK(alone(waits(9, 5)).late);
@@ -379,11 +392,13 @@ TEST_CASE("late is half a yard behind the line within nine of the passer, by the
   // After the time in which roles are read, not in it: the throw may end that, and reps with it.
   CHECK(alone(waits(4, 0.5), 2.95).late);
   CHECK(alone(waits(4, 0.5), 2.8).role == Role::other);
-  CHECK(alone(along({{0, {4, -5}}, {1, {4, -5}}, {1.5, {4, 2}}}), 1.2).role == Role::other);  // a throw before: nobody is late
+  CHECK(alone(along({{0, {4, -5}}, {1, {4, -5}}, {1.5, {4, 2}}}), 1.2).role ==
+        Role::other);  // a throw before: nobody is late
   // Without a throw reps end with any defender at the passer, rusher or not.
   for (const double sack : {2.7, 3.1}) {
     Cast cast;
-    const std::size_t first = cast.rusher(along({{0, {-4, -5}}, {sack - 0.5, {-4, 0.4}}, {sack, {-0.9, 5}}}), Role::other);
+    const std::size_t first =
+        cast.rusher(along({{0, {-4, -5}}, {sack - 0.5, {-4, 0.4}}, {sack, {-0.9, 5}}}), Role::other);
     const std::size_t he = cast.rusher(waits(4, 0.5));
     cast.find();
     CHECK(cast[first].role == Role::other);
@@ -399,7 +414,9 @@ TEST_CASE("late is half a yard behind the line within nine of the passer, by the
 
 TEST_CASE("a rusher who drops takes no part after his last frame within a yard of his greatest depth") {
   // 2 yd behind the line at 1 s, there for half a second, and out again at 4 yd/s.
-  const auto drops = [](double ends) { return along({{0, {4, -1}}, {1, {4, 2}}, {1.5, {4, 2}}, {3, {4, 2 - (2 - ends)}}}); };
+  const auto drops = [](double ends) {
+    return along({{0, {4, -1}}, {1, {4, 2}}, {1.5, {4, 2}}, {3, {4, 2 - (2 - ends)}}});
+  };
   const Man out = alone(drops(-4));
   CHECK(out.role == Role::rusher);
   CHECK_FALSE(out.late);
@@ -416,7 +433,8 @@ TEST_CASE("a rusher who drops takes no part after his last frame within a yard o
   // The last frame by the end of reps tells, not what follows.
   CHECK(alone(drops(-4), 2.6).counts_to == always);
   CHECK(alone(drops(-4), 2.9).counts_to == 18);
-  CHECK(alone(along({{0, {4, -1}}, {1, {4, 2}}, {2, {4, -4}}, {2.8, {4, -4}}, {3.5, {4, 4}}}), 2.5).counts_to == 12);  // 1.4 yd at 1.1 s, then 0.8
+  CHECK(alone(along({{0, {4, -1}}, {1, {4, 2}}, {2, {4, -4}}, {2.8, {4, -4}}, {3.5, {4, 4}}}), 2.5).counts_to ==
+        12);  // 1.4 yd at 1.1 s, then 0.8
   CHECK(alone(along({{0, {4, -1}}, {1, {4, 2}}, {2, {4, -4}}, {2.8, {4, -4}}, {3.5, {4, 4}}})).counts_to == always);
   // Last seen off the line, though unseen from then on.
   CHECK(alone(unseen(2.9, 4, drops(-4))).counts_to == 18);
@@ -439,7 +457,7 @@ TEST_CASE("a late rusher may drop, and a rusher people states") {
   CHECK(cast[found].role == Role::other);
   CHECK(cast[said].role == Role::rusher);
   CHECK_FALSE(cast[said].late);
-  CHECK(cast[said].counts_to == 8);  // a yard off at 0.73 s
+  CHECK(cast[said].counts_to == 8);          // a yard off at 0.73 s
   CHECK(cast[not_one].role == Role::other);  // nor is he late
   CHECK(cast[off].role == Role::rusher);
   CHECK(cast[off].counts_from == cast.play.frames());  // and never comes

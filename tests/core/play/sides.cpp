@@ -96,11 +96,13 @@ TEST_CASE("sides are counted from where the centre stood, not from the ball") {
 }
 
 TEST_CASE("without a centre the ball's spot stands for him") {
-  const Acted stage = line_of({{Slot::LT, stands(-2, 1)}, {Slot::LG, stands(-0.1, 1)}, {Slot::RG, stands(0, 1)}, {Slot::RT, stands(2, 1)}});
+  const Acted stage = line_of(
+      {{Slot::LT, stands(-2, 1)}, {Slot::LG, stands(-0.1, 1)}, {Slot::RG, stands(0, 1)}, {Slot::RT, stands(2, 1)}});
   CHECK(sides(stage) == std::vector{-1, -1, 1, 1});
   CHECK(stage.play.guards == guards(2, 3));
   // The same where the centre is never seen.
-  CHECK(sides(line_of({{Slot::C, [](double) { return absent(); }}, {Slot::LG, stands(-0.1, 1)}, {Slot::RG, stands(0.1, 1)}})) ==
+  CHECK(sides(line_of(
+            {{Slot::C, [](double) { return absent(); }}, {Slot::LG, stands(-0.1, 1)}, {Slot::RG, stands(0.1, 1)}})) ==
         std::vector{0, -1, 1});
 }
 
@@ -117,13 +119,18 @@ TEST_CASE("where he stood is the first frame that has him; where he goes later t
   CHECK(sides(late) == std::vector{1, 0, -1});
   CHECK(late.play.guards == guards(3, 1));
   // Who is never seen is no side's guard.
-  const Acted unseen = line_of({{Slot::LG, [](double) { return absent(); }}, {Slot::C, stands(0, 1)}, {Slot::RT, stands(3, 1)}});
+  const Acted unseen =
+      line_of({{Slot::LG, [](double) { return absent(); }}, {Slot::C, stands(0, 1)}, {Slot::RT, stands(3, 1)}});
   CHECK(unseen.play.guards == guards(-1, 3));
 }
 
-TEST_CASE("two men listed as centres have no side, and who stood nearer to the ball is the centre; of as near ones the lower id") {
-  // The second stands nearer: 0.6 is right of him, though left of the first. Where the nearer is not seen, the other is he.
-  const std::vector<Lineman> two{{Slot::C, stands(1, 1)}, {Slot::C, stands(0.5, 1)}, {Slot::LG, stands(0.6, 1)}, {Slot::LT, stands(-1, 1)}};
+TEST_CASE(
+    "two men listed as centres have no side, and who stood nearer to the ball is the centre; of as near ones the lower "
+    "id") {
+  // The second stands nearer: 0.6 is right of him, though left of the first. Where the nearer is not seen, the other is
+  // he.
+  const std::vector<Lineman> two{
+      {Slot::C, stands(1, 1)}, {Slot::C, stands(0.5, 1)}, {Slot::LG, stands(0.6, 1)}, {Slot::LT, stands(-1, 1)}};
   CHECK(sides(line_of(two)) == std::vector{0, 0, 1, -1});
   std::vector<Lineman> other = two;
   other[1].path = [](double) { return absent(); };
@@ -131,7 +138,11 @@ TEST_CASE("two men listed as centres have no side, and who stood nearer to the b
   std::swap(other[0], other[1]);
   CHECK(sides(line_of(other)) == std::vector{0, 0, -1, -1});
   // As near: the lower id; and so of guards.
-  const Acted stage = line_of({{Slot::C, stands(1, 1)}, {Slot::C, stands(-1, 1)}, {Slot::LG, stands(0.5, 1)}, {Slot::LT, stands(0.5, 2)}, {Slot::RG, stands(1.5, 1)}});
+  const Acted stage = line_of({{Slot::C, stands(1, 1)},
+                               {Slot::C, stands(-1, 1)},
+                               {Slot::LG, stands(0.5, 1)},
+                               {Slot::LT, stands(0.5, 2)},
+                               {Slot::RG, stands(1.5, 1)}});
   CHECK(sides(stage) == std::vector{0, 0, -1, -1, 1});
   CHECK(stage.play.guards == guards(3, 5));
 }
@@ -156,11 +167,15 @@ TEST_CASE("a back is of the side he stands on, outside that side's guard; inside
 }
 
 TEST_CASE("a guard who is gone hides nobody, and he hides where he is now") {
-  Acted stage = line_of({{Slot::LG, stands(-1.5, 1)}, {Slot::C, stands(0, 1)}, {Slot::RG, along({{0, {1.5, 1}}, {0.1, {1.5, 1}}, {0.2, {4, 1}}})}});
+  Acted stage = line_of({{Slot::LG, stands(-1.5, 1)},
+                         {Slot::C, stands(0, 1)},
+                         {Slot::RG, along({{0, {1.5, 1}}, {0.1, {1.5, 1}}, {0.2, {4, 1}}})}});
   stage.paths[3] = [path = stage.paths[3]](double time) { return time > 0.35 ? absent() : path(time); };
   const std::size_t back = stage.blocks(Slot::none, stands(2, 4)), inner = stage.blocks(Slot::none, stands(1, 4));
   stage.act(0.5, 10);
-  const auto side = [&](std::size_t frame, std::size_t man) { return side_of_man(stage.play, stage.motion, frame, man, {0, 6}); };
+  const auto side = [&](std::size_t frame, std::size_t man) {
+    return side_of_man(stage.play, stage.motion, frame, man, {0, 6});
+  };
   CHECK(side(0, back) == 1);
   CHECK(side(2, back) == 0);  // the guard has gone out past him
   CHECK(side(4, back) == 1);
@@ -195,7 +210,8 @@ TEST_CASE("every man's side, written down once more") {
     const int missing = random.whole(0, 9);
     for (int k = 0; k < 5; ++k) {
       if (k == missing) continue;
-      stage.blocks(slots[k], from(random.whole(0, 3) ? 0 : 0.2, along({{0, {random.number(-4, 4), 1}}, {0.4, {random.number(-4, 4), 3}}})));
+      stage.blocks(slots[k], from(random.whole(0, 3) ? 0 : 0.2,
+                                  along({{0, {random.number(-4, 4), 1}}, {0.4, {random.number(-4, 4), 3}}})));
     }
     for (int k = 0; k < 2; ++k) stage.blocks(Slot::none, stands(random.number(-4, 4), 4));
     stage.act(0.4, 10);
@@ -230,7 +246,8 @@ TEST_CASE("every man's side, written down once more") {
             }
           }
           if (!others.empty()) {
-            const Point &at = stage.motion.at(frame, man), &inner = stage.motion.at(frame, std::min_element(others.begin(), others.end())->second);
+            const Point &at = stage.motion.at(frame, man),
+                        &inner = stage.motion.at(frame, std::min_element(others.begin(), others.end())->second);
             const bool there = present(at) && present(inner) && at.y() < passer.y();
             if (there && own * at.x() < own * passer.x() && own * at.x() < own * inner.x()) wanted = -own;
           }
@@ -244,7 +261,8 @@ TEST_CASE("every man's side, written down once more") {
         const int side = u >= passer.x() ? 1 : -1;
         std::vector<std::pair<double, std::size_t>> next;
         for (std::size_t other = 1; other < play.men.size(); ++other) {
-          if (play.men[other].is_lineman() && line_side(other) == side) next.emplace_back(std::abs(stood(other) - center), other);
+          if (play.men[other].is_lineman() && line_side(other) == side)
+            next.emplace_back(std::abs(stood(other) - center), other);
         }
         bool farther = true;
         if (!next.empty()) {

@@ -5,8 +5,8 @@
 #include "acted.hpp"
 
 using namespace shortedge;
-using scenes::Acted, scenes::along, scenes::Path, scenes::stands;
 using doctest::Approx;
+using scenes::Acted, scenes::along, scenes::Path, scenes::stands;
 
 namespace {
 
@@ -24,7 +24,7 @@ TEST_CASE("the passer leaves when a sideways run begins that carries him two yar
   for (const double side : {-1.0, 1.0}) {
     CAPTURE(side);
     CHECK(leaves(along({{1, {0, 7}}, {2, {4 * side, 7}}})) == Approx(1));
-    CHECK(leaves(along({{1, {0, 7}}, {2, {4 * side, 10}}})) == Approx(1));  // and back, for depth
+    CHECK(leaves(along({{1, {0, 7}}, {2, {4 * side, 10}}})) == Approx(1));     // and back, for depth
     CHECK(leaves(along({{1, {0, 7}}, {1.45, {1.8 * side, 7}}})) == infinity);  // a slide of 1.8 yd
     CHECK(leaves(along({{1, {0, 7}}, {3, {2.8 * side, 7}}})) == infinity);     // a slow one, 1.4 yd/s
     // A slide, a stop, a run: the run counts from its own start.
@@ -103,7 +103,8 @@ TEST_CASE("a yard off is near enough, and of several the first to come counts") 
   };
   CHECK(end({stands(1, 7)}) == 0);
   CHECK(end({stands(1.0001, 7)}) == Approx(3));
-  CHECK(end({along({{2, {5, 7}}, {2.1, {0.5, 7}}}), along({{1, {5, 7}}, {1.1, {0.5, 7}}}), stands(9, 9)}) == Approx(1.1));
+  CHECK(end({along({{2, {5, 7}}, {2.1, {0.5, 7}}}), along({{1, {5, 7}}, {1.1, {0.5, 7}}}), stands(9, 9)}) ==
+        Approx(1.1));
   // Men or a passer who are not there are near nobody.
   CHECK(end({scenes::from(1.5, stands(0.5, 7))}) == Approx(1.5));
   CHECK(end({stands(0.5, 7)}, [](double time) { return time > 0.99 ? Point(0, 7) : absent(); }) == Approx(1));
@@ -117,7 +118,7 @@ TEST_CASE("the spot is where the passer tops his drop, else where he is at the e
   const RepSpan span = rep_span(stage.play, stage.motion);
   CHECK(span.spot.y() == Approx(7));
   CHECK(span.pressure_from == Approx(0.8));  // from under centre: at 3 yd, which he reaches at 2/3 s, but from 0.8 s on
-  stage.act(1.5, 20, 1.5);  // thrown while he still drops: no top
+  stage.act(1.5, 20, 1.5);                   // thrown while he still drops: no top
   CHECK(rep_span(stage.play, stage.motion).spot.y() == Approx(5.5));
 
   Acted slow;

@@ -109,7 +109,9 @@ TEST_CASE("the wall is counted from C, else from the lineman nearest the ball, e
   // Two men are listed as centre: the one nearer to the ball is he, of as near ones the lower id.
   for (const bool first : {true, false}) {
     FrameScene two({0, 5});
-    two.protector(Slot::C, {first ? -0.5 : -4.5, 1.5}).protector(Slot::C, {first ? 4.5 : 0.5, 1.5}).protector(Slot::RG, {1, 2});
+    two.protector(Slot::C, {first ? -0.5 : -4.5, 1.5})
+        .protector(Slot::C, {first ? 4.5 : 0.5, 1.5})
+        .protector(Slot::RG, {1, 2});
     CHECK(men(wall_of(two)) == (first ? Men{0, 2, 1} : Men{1, 2}));
     CHECK(wall_of(two).men[wall_of(two).center].standing.man == (first ? 0 : 1));
   }

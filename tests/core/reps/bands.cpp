@@ -22,7 +22,8 @@ TEST_CASE("bands of reps: hardly any noise moves nothing, more of it widens them
   };
 
   const RepBands still = rep_bands_of_game(game, {}, {1e-9, 20, 3}, 1);
-  const auto end_low = column(still, "end_low"), end_high = column(still, "end_high"), outcome = column(still, "outcome_agree");
+  const auto end_low = column(still, "end_low"), end_high = column(still, "end_high"),
+             outcome = column(still, "outcome_agree");
   const auto ground_low = column(still, "ground_given_low"), ground_high = column(still, "ground_given_high");
   REQUIRE(end_low.size() == reps.reps.rows());
   for (std::size_t row = 0; row < end_low.size(); ++row) {
@@ -36,7 +37,8 @@ TEST_CASE("bands of reps: hardly any noise moves nothing, more of it widens them
     CHECK(ground_high[row] == doctest::Approx(reps.reps.ground_given[row]).epsilon(1e-6));
   }
 
-  const RepBands noisy = rep_bands_of_game(game, {}, {0.15, 60, 3}, 1), wild = rep_bands_of_game(game, {}, {1.0, 60, 3}, 1);
+  const RepBands noisy = rep_bands_of_game(game, {}, {0.15, 60, 3}, 1),
+                 wild = rep_bands_of_game(game, {}, {1.0, 60, 3}, 1);
   const auto low = column(noisy, "ground_given_low"), high = column(noisy, "ground_given_high");
   double calm = 0, upset = 0;
   for (std::size_t row = 0; row < low.size(); ++row) {

@@ -27,8 +27,9 @@ struct Told : told::Told {
     const auto k = row(rusher);
     if (!k) return "";
     const auto who = [&](std::int32_t player) { return player < 0 ? std::string("nobody") : swapped(name(player)); };
-    return std::string(exchange_words[static_cast<std::size_t>(exchanges.kind[*k])]) + " " + who(exchanges.from_man[*k]) + " " +
-           who(exchanges.to_man[*k]) + " " + who(exchanges.crossed_with[*k]) + (exchanges.late[*k] ? " late" : "");
+    return std::string(exchange_words[static_cast<std::size_t>(exchanges.kind[*k])]) + " " +
+           who(exchanges.from_man[*k]) + " " + who(exchanges.to_man[*k]) + " " + who(exchanges.crossed_with[*k]) +
+           (exchanges.late[*k] ? " late" : "");
   }
 };
 
@@ -37,10 +38,10 @@ scenes::Script twist() {
   scenes::Script script = told::line();
   *told::man(script, "RG") = offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}}));
   *told::man(script, "RT") = offense("RT", along({{0, {3, 0.8}}, {1, {3.3, 2.6}}}));
-  script.men.push_back(defense(
-      "RDT", along({{0, {1.9, -1}}, {0.8, {1.8, 0.8}}, {1.2, {2.2, 0.9}}, {1.7, {3.4, 1.6}}, {3, {3.6, 2}}})));
-  script.men.push_back(defense(
-      "RE", along({{0, {4.2, -1}}, {0.6, {4.2, -0.3}}, {1.2, {2.6, 0.1}}, {1.7, {1.8, 0.8}}, {3, {1.6, 1}}})));
+  script.men.push_back(
+      defense("RDT", along({{0, {1.9, -1}}, {0.8, {1.8, 0.8}}, {1.2, {2.2, 0.9}}, {1.7, {3.4, 1.6}}, {3, {3.6, 2}}})));
+  script.men.push_back(
+      defense("RE", along({{0, {4.2, -1}}, {0.6, {4.2, -0.3}}, {1.2, {2.6, 0.1}}, {1.7, {1.8, 0.8}}, {3, {1.6, 1}}})));
   script.throw_time = 2.6;
   script.end_time = 3;
   return script;
@@ -63,14 +64,16 @@ TEST_CASE("a twist is two hand-overs, of the two who crossed") {
       CHECK(told.exchanges.time[k] == told.exchanges.cross_time[k]);  // both are over the line then
       CHECK(told.exchanges.cutoff_ratio[k] < 1);
     }
-    for (std::size_t row = 0; row < told.reps.rows(); ++row) CHECK(told.reps.exchanged[row] == (told.reps.rusher[row] >= 0));
+    for (std::size_t row = 0; row < told.reps.rows(); ++row)
+      CHECK(told.reps.exchanged[row] == (told.reps.rusher[row] >= 0));
   }
 }
 
 TEST_CASE("who loops far is waited for; who is over the line and met half a second later was handed over late") {
   scenes::Script far = twist();
   // He crosses 1 yd beyond the line and comes over it at 2.0 s.
-  *told::man(far, "RE") = defense("RE", along({{0, {4.2, -1}}, {1.2, {2.6, -1}}, {1.7, {1.8, -1}}, {2, {1.7, 0}}, {2.3, {1.6, 0.8}}}));
+  *told::man(far, "RE") =
+      defense("RE", along({{0, {4.2, -1}}, {1.2, {2.6, -1}}, {1.7, {1.8, -1}}, {2, {1.7, 0}}, {2.3, {1.6, 0.8}}}));
   const Told waited(far);
   CHECK(waited.says("RE") == "twist RT RG RDT");
   CHECK(waited.exchanges.time[waited.row("RE").value()] == doctest::Approx(2.0).epsilon(0.06));
@@ -87,9 +90,10 @@ TEST_CASE("who loops far is waited for; who is over the line and met half a seco
 
 TEST_CASE("men who follow their rushers through a crossing stay, and who crosses near the passer has not crossed") {
   scenes::Script script = twist();
-  *told::man(script, "RG") = offense(
-      "RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}, {1.2, {2.1, 1.8}}, {1.7, {3.3, 2.5}}, {3, {3.4, 2.8}}}));
-  *told::man(script, "RT") = offense("RT", along({{0, {3, 0.8}}, {0.7, {3.6, 0.6}}, {1.2, {2.5, 0.95}}, {1.7, {1.7, 1.7}}, {3, {1.5, 1.9}}}));
+  *told::man(script, "RG") =
+      offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}, {1.2, {2.1, 1.8}}, {1.7, {3.3, 2.5}}, {3, {3.4, 2.8}}}));
+  *told::man(script, "RT") =
+      offense("RT", along({{0, {3, 0.8}}, {0.7, {3.6, 0.6}}, {1.2, {2.5, 0.95}}, {1.7, {1.7, 1.7}}, {3, {1.5, 1.9}}}));
   const Told told(script);
   CHECK(told.says("RDT") == "stayed RG RG RE");
   CHECK(told.says("RE") == "stayed RT RT RDT");
@@ -102,10 +106,12 @@ TEST_CASE("men who follow their rushers through a crossing stay, and who crosses
   CHECK(Told(deep).exchanges.rows() == 0);
 }
 
-TEST_CASE("a rusher handed from man to man without a crossing is a pass-off; a double team, and cleaning up, are none") {
+TEST_CASE(
+    "a rusher handed from man to man without a crossing is a pass-off; a double team, and cleaning up, are none") {
   scenes::Script script = told::line();
   const auto slants = along({{0, {1.6, -1}}, {0.8, {1.5, 0.7}}, {1.2, {1.3, 0.8}}, {1.8, {0.1, 0.9}}, {3, {0, 1.1}}});
-  *told::man(script, "RG") = offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.5, 1.6}}, {1.3, {1.5, 1.7}}, {2, {2.2, 2.2}}}));
+  *told::man(script, "RG") =
+      offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.5, 1.6}}, {1.3, {1.5, 1.7}}, {2, {2.2, 2.2}}}));
   *told::man(script, "C") = offense("C", along({{0, {0, 0.5}}, {1, {0, 1.8}}}));
   script.men.push_back(defense("RDT", slants));
   script.throw_time = 2.6;
@@ -114,13 +120,15 @@ TEST_CASE("a rusher handed from man to man without a crossing is a pass-off; a d
   CHECK(told.says("RDT") == "pass-off RG C nobody");
 
   // The guard stays on him, too.
-  *told::man(script, "RG") = offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.5, 1.6}}, {1.8, {1, 1.2}}, {3, {0.9, 1.4}}}));
+  *told::man(script, "RG") =
+      offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.5, 1.6}}, {1.8, {1, 1.2}}, {3, {0.9, 1.4}}}));
   CHECK(Told(script).exchanges.rows() == 0);
 }
 
 TEST_CASE("a twist that nobody takes over: the looper comes free, from the man he stood before") {
   scenes::Script script = twist();
-  *told::man(script, "RG") = offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}, {1.2, {2.2, 1.8}}, {1.7, {3.1, 2.4}}}));
+  *told::man(script, "RG") =
+      offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}, {1.2, {2.2, 1.8}}, {1.7, {3.1, 2.4}}}));
   *told::man(script, "RT") = offense("RT", along({{0, {3, 0.8}}, {1, {4.4, 2.4}}}));
   *told::man(script, "C") = offense("C", along({{0, {0, 0.5}}, {1, {-1.3, 1.5}}}));
   *told::man(script, "RE") = defense(

@@ -43,10 +43,25 @@ TEST_CASE("where a defender stands, at the borders of line, box, slot and wide")
     const char* spot;
   };
   // The box ends 3 yd outside the tackle who stands at 3; the slot's man is within 1.5 yd of the receiver at 10.
-  for (const Case& of : std::initializer_list<Case>{
-           {0, 1, "line"}, {0, 2, "line"}, {0, 2.0625, "box"}, {0, 8, "box"}, {0, 8.0625, ""}, {6, 1, "line"}, {6.0625, 1, "slot"},
-           {6.0625, 8, "slot"}, {8.5, 5, "slot"}, {11.5, 8, "slot"}, {11.5, 10, "slot"}, {11.5, 10.0625, ""}, {11.5625, 8, "wide"},
-           {11.5625, 8.0625, ""}, {16, 5, "wide"}, {-6, 1, "line"}, {-6.0625, 1, "wide"}, {-15, 7, "wide"}, {-6, 3, "box"}}) {
+  for (const Case& of : std::initializer_list<Case>{{0, 1, "line"},
+                                                    {0, 2, "line"},
+                                                    {0, 2.0625, "box"},
+                                                    {0, 8, "box"},
+                                                    {0, 8.0625, ""},
+                                                    {6, 1, "line"},
+                                                    {6.0625, 1, "slot"},
+                                                    {6.0625, 8, "slot"},
+                                                    {8.5, 5, "slot"},
+                                                    {11.5, 8, "slot"},
+                                                    {11.5, 10, "slot"},
+                                                    {11.5, 10.0625, ""},
+                                                    {11.5625, 8, "wide"},
+                                                    {11.5625, 8.0625, ""},
+                                                    {16, 5, "wide"},
+                                                    {-6, 1, "line"},
+                                                    {-6.0625, 1, "wide"},
+                                                    {-15, 7, "wide"},
+                                                    {-6, 3, "box"}}) {
     CAPTURE(of.u);
     CAPTURE(of.depth);
     scenes::Script script = stage();
@@ -66,8 +81,14 @@ TEST_CASE("a deep man over him stands within 1.5 yd across and 8 to 15 yd deep")
     double u, depth;
     bool over;
   };
-  for (const Case& of : std::initializer_list<Case>{{10, 8, true}, {10, 7.9375, false}, {10, 15, true}, {10, 15.0625, false},
-                                                    {11.5, 10, true}, {11.5625, 10, false}, {8.5, 10, true}, {8.4375, 10, false}}) {
+  for (const Case& of : std::initializer_list<Case>{{10, 8, true},
+                                                    {10, 7.9375, false},
+                                                    {10, 15, true},
+                                                    {10, 15.0625, false},
+                                                    {11.5, 10, true},
+                                                    {11.5625, 10, false},
+                                                    {8.5, 10, true},
+                                                    {8.4375, 10, false}}) {
     CAPTURE(of.u);
     CAPTURE(of.depth);
     scenes::Script script = stage();
@@ -91,7 +112,9 @@ TEST_CASE("who picked up a blitz from the slot, outside in") {
     return script;
   };
   const Told both(blitz(true, true)), tackle(blitz(true, false)), none(blitz(false, false));
-  const auto pickup = [](const Told& told) { return std::string(pickup_words[static_cast<std::size_t>(told.looks.pickup[told.row("NB").value()])]); };
+  const auto pickup = [](const Told& told) {
+    return std::string(pickup_words[static_cast<std::size_t>(told.looks.pickup[told.row("NB").value()])]);
+  };
   CHECK(pickup(both) == "outside in");
   const std::size_t k = both.row("NB").value();
   CHECK(both.name(both.looks.taken_by[k]) == "RT");

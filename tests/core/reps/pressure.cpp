@@ -5,14 +5,14 @@
 #include "acted.hpp"
 
 using namespace shortedge;
-using scenes::Acted, scenes::along, scenes::Path, scenes::stands;
 using doctest::Approx;
+using scenes::Acted, scenes::along, scenes::Path, scenes::stands;
 
 namespace {
 
 /// When the pressures of one rusher begin; the passer stands 7 yd deep.
-std::vector<double> begins(const Path& rusher, double throw_time = scenes::nan, double rate = 20, const Path& passer = stands(0, 7),
-                           std::size_t counts_from = 0) {
+std::vector<double> begins(const Path& rusher, double throw_time = scenes::nan, double rate = 20,
+                           const Path& passer = stands(0, 7), std::size_t counts_from = 0) {
   Acted stage;
   stage.back(passer);
   const std::size_t man = stage.rushes(rusher);
@@ -64,7 +64,9 @@ TEST_CASE("a moment within two yards is no pressure") {
 }
 
 TEST_CASE("each stretch within two yards is a pressure of its own") {
-  const auto twice = [](double time) { return (time > 0.99 && time < 1.31) || time > 1.99 ? Point(1.9, 7) : Point(2.6, 7); };
+  const auto twice = [](double time) {
+    return (time > 0.99 && time < 1.31) || time > 1.99 ? Point(1.9, 7) : Point(2.6, 7);
+  };
   const std::vector<double> found = begins(twice);
   REQUIRE(found.size() == 2);
   CHECK(found[0] == Approx(1));
@@ -73,12 +75,15 @@ TEST_CASE("each stretch within two yards is a pressure of its own") {
 
 TEST_CASE("a rusher half a second from passing within a yard is pressure, one who will miss by more is not") {
   // 8 yd/s: half a second is 4 yd. From 1 s on he is 4 yd away and less; his straight line misses by 0.5 yd or by 1.5.
-  const auto aims = [](double miss) { return along({{0, {12, 7 + miss}}, {1.5, {0, 7 + miss}}, {1.6, {-0.8, 7 + miss}}}); };
+  const auto aims = [](double miss) {
+    return along({{0, {12, 7 + miss}}, {1.5, {0, 7 + miss}}, {1.6, {-0.8, 7 + miss}}});
+  };
   const std::vector<double> found = begins(aims(0.5), 1.6);
   REQUIRE(!found.empty());
   CHECK(found.front() == Approx(1));
   CHECK(begins(aims(0.9), 1.6).front() == Approx(1));
-  CHECK(begins(aims(1.1), 1.6).front() == Approx(1.3));  // he comes within 2 yd at 1.5 - sqrt(2^2 - 1.1^2) / 8 = 1.291 s
+  CHECK(begins(aims(1.1), 1.6).front() ==
+        Approx(1.3));                         // he comes within 2 yd at 1.5 - sqrt(2^2 - 1.1^2) / 8 = 1.291 s
   CHECK(begins(aims(1.5), 1.6).size() == 1);  // only the one of within two yards
   // He is within 2 yd from 1.5 - sqrt(2^2 - 1.5^2) / 8 = 1.335 s on: the next frame.
   CHECK(begins(aims(1.5), 1.6).front() == Approx(1.35));
@@ -89,7 +94,7 @@ TEST_CASE("pressure counts from 0.8 s, and to the throw") {
   REQUIRE(begins(beside).size() == 1);
   CHECK(begins(beside).front() == Approx(0.8));
   const Path arrives = along({{0, {0, 2.1}}, {2, {0, 6.1}}});  // two yards away at 1.45 s, and a second from him
-  CHECK(begins(arrives, 1.5).empty());                        // as the ball leaves
+  CHECK(begins(arrives, 1.5).empty());                         // as the ball leaves
   CHECK(begins(arrives, 1.6).size() == 1);
   CHECK(begins(beside, scenes::nan, 20, stands(0, 1.5)).empty());  // under centre and never three yards deep
   REQUIRE(begins(beside, scenes::nan, 20, stands(0, 7), 30).size() == 1);

@@ -8,8 +8,8 @@
 
 using namespace shortedge;
 using namespace told;
-using scenes::along, scenes::Random, scenes::Script, scenes::stands;
 using doctest::Approx;
+using scenes::along, scenes::Random, scenes::Script, scenes::stands;
 
 TEST_CASE("a dropback of six reps, each as a line coach would call it") {
   for (const bool mirror : {false, true}) {
@@ -21,13 +21,13 @@ TEST_CASE("a dropback of six reps, each as a line coach would call it") {
     CHECK(left_tackle.outcome == Outcome::held);
     CHECK(left_tackle.technique == Technique::wide);
     CHECK(left_tackle.technique_side == told.side(Side::left));
-    CHECK(left_tackle.contact_time == Approx(0.9));  // the first frame in which they are 1.2 yd apart
+    CHECK(left_tackle.contact_time == Approx(0.9));     // the first frame in which they are 1.2 yd apart
     CHECK(left_tackle.leverage == Approx(4.64 - 3.9));  // half a man inside of him
-    CHECK(left_tackle.set_type == Set::vertical);  // 3.2 yd back, 1 yd out, where they meet
+    CHECK(left_tackle.set_type == Set::vertical);       // 3.2 yd back, 1 yd out, where they meet
     CHECK(!left_tackle.helped);
     CHECK(left_tackle.island_seconds == Approx(3 - left_tackle.contact_time));
     CHECK(!left_tackle.pressure);
-    CHECK(left_tackle.lane == Lane::B);  // his straight line is the gap between tackle and guard
+    CHECK(left_tackle.lane == Lane::B);         // his straight line is the gap between tackle and guard
     CHECK(left_tackle.nearest_rusher_min < 2);  // others get there in that time
 
     const Row left_guard = told.rep("LG", "LDT");
@@ -51,7 +51,8 @@ TEST_CASE("a dropback of six reps, each as a line coach would call it") {
     const Row right_tackle = told.rep("RT", "RE");
     CHECK(right_tackle.outcome == Outcome::beat);
     CHECK(right_tackle.beat_side == BeatSide::outside);
-    CHECK(right_tackle.beat_time == Approx(1.6));  // his way in crosses the circle about the passer through the tackle at 1.5 s
+    CHECK(right_tackle.beat_time ==
+          Approx(1.6));  // his way in crosses the circle about the passer through the tackle at 1.5 s
     CHECK(right_tackle.pressure);
     CHECK(right_tackle.pressure_time > right_tackle.beat_time);
     CHECK(!right_tackle.ball_out);
@@ -99,7 +100,8 @@ TEST_CASE("a man beaten across his face is beaten inside") {
   for (const bool mirror : {false, true}) {
     Script script = line();
     *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
-    script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.2, 2.5}}, {1.5, {2.6, 3.3}}, {2.4, {0.5, 6.5}}})));
+    script.men.push_back(
+        scenes::defense("RE", along({{0, {5, -1}}, {1, {4.2, 2.5}}, {1.5, {2.6, 3.3}}, {2.4, {0.5, 6.5}}})));
     script.throw_time = 2.6;
     if (mirror) reflect(script);
     const Row rep = Told(script, mirror).rep("RT", "RE");
@@ -114,12 +116,15 @@ TEST_CASE("a stunt that is passed off is two reps each, none of them lost") {
   Script script = line();
   *man(script, "LT") = scenes::offense("LT", along({{0, {-3, 0.8}}, {0.8, {-3.5, 3}}}));
   *man(script, "LG") = scenes::offense("LG", along({{0, {-1.5, 0.8}}, {0.8, {-1.5, 3}}}));
-  script.men.push_back(scenes::defense("LE", along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.3, {-3.7, 2}}, {1.7, {-1.5, 2.1}}})));
-  script.men.push_back(scenes::defense("LDT", along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.3, {-1.6, 2}}, {1.7, {-3.6, 2.1}}})));
+  script.men.push_back(
+      scenes::defense("LE", along({{0, {-4.5, -1}}, {0.8, {-3.7, 2}}, {1.3, {-3.7, 2}}, {1.7, {-1.5, 2.1}}})));
+  script.men.push_back(
+      scenes::defense("LDT", along({{0, {-1.5, -1}}, {0.8, {-1.6, 2}}, {1.3, {-1.6, 2}}, {1.7, {-3.6, 2.1}}})));
   script.throw_time = 3;
   script.rate = 20;
   const Told told(script);
-  const Row first = told.rep("LT", "LE"), second = told.rep("LG", "LE"), third = told.rep("LG", "LDT"), fourth = told.rep("LT", "LDT");
+  const Row first = told.rep("LT", "LE"), second = told.rep("LG", "LE"), third = told.rep("LG", "LDT"),
+            fourth = told.rep("LT", "LDT");
   for (const Row& row : {first, second, third, fourth}) CHECK(row.outcome == Outcome::held);
   CHECK(first.start == 0);
   CHECK(third.start == 0);
@@ -130,15 +135,16 @@ TEST_CASE("a stunt that is passed off is two reps each, none of them lost") {
     CHECK(row.end == Approx(3));
   }
   CHECK(first.end < second.start);
-  CHECK(second.start == fourth.start);                 // they change over together
-  CHECK(first.contact_time == Approx(0.7));            // 1.16 yd apart; 1.23 yd in the frame before
+  CHECK(second.start == fourth.start);       // they change over together
+  CHECK(first.contact_time == Approx(0.7));  // 1.16 yd apart; 1.23 yd in the frame before
 }
 
 TEST_CASE("a pressure is charged to the last who had that rusher") {
   // The guard lets him go at 1.5 s and he stands there; the rusher reaches the passer a second later.
   Script script = line();
   *man(script, "RG") = scenes::offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.5, 2.5}}}));
-  script.men.push_back(scenes::defense("RDT", along({{0, {1.5, -1}}, {0.8, {1.5, 1.6}}, {1.2, {1.5, 1.6}}, {1.6, {3, 2.6}}, {2.6, {1, 6.5}}})));
+  script.men.push_back(scenes::defense(
+      "RDT", along({{0, {1.5, -1}}, {0.8, {1.5, 1.6}}, {1.2, {1.5, 1.6}}, {1.6, {3, 2.6}}, {2.6, {1, 6.5}}})));
   script.throw_time = 3;
   const Told told(script);
   const Row rep = told.rep("RG", "RDT");
@@ -171,9 +177,8 @@ TEST_CASE("help is two tenths of a second on end, no less and no more asked") {
     Script script = line();
     *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
     script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.6, 2.7}}})));
-    script.men.push_back(scenes::offense("TE", [=](double time) {
-      return time > 1.49 && time < 1.51 + seconds ? Point(5.5, 2.7) : Point(9, -1);
-    }));
+    script.men.push_back(scenes::offense(
+        "TE", [=](double time) { return time > 1.49 && time < 1.51 + seconds ? Point(5.5, 2.7) : Point(9, -1); }));
     script.throw_time = 2.6;
     script.rate = 20;
     const Told told(script);
@@ -188,8 +193,10 @@ TEST_CASE("driven is a yard and a half of ground since contact, held is less") {
     CAPTURE(ground);
     Script script = line();
     script.men[0] = scenes::offense("QB", stands(3, 9));
-    *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {0.4, {3, 3}}, {1, {3, 3}}, {2.4, {3, 3 + ground}}}));
-    script.men.push_back(scenes::defense("RE", along({{0, {3, -1}}, {0.8, {3, 2}}, {1, {3, 2}}, {2.4, {3, 2 + ground}}})));
+    *man(script, "RT") =
+        scenes::offense("RT", along({{0, {3, 0.8}}, {0.4, {3, 3}}, {1, {3, 3}}, {2.4, {3, 3 + ground}}}));
+    script.men.push_back(
+        scenes::defense("RE", along({{0, {3, -1}}, {0.8, {3, 2}}, {1, {3, 2}}, {2.4, {3, 2 + ground}}})));
     script.throw_time = 2.6;
     script.rate = 20;
     const Told told(script);
@@ -217,7 +224,8 @@ TEST_CASE("the foot speed a rep asks is its peak cut-off ratio times the rusher'
 TEST_CASE("a rep's lane is where the rusher was when they met, not where he ended") {
   // He is met outside the tackle, past the end of the wall, and ends in the gap between tackle and guard.
   Script script = line();
-  script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {0.8, {3.9, 1.4}}, {1.4, {3.9, 1.4}}, {2, {2.5, -0.1}}})));
+  script.men.push_back(
+      scenes::defense("RE", along({{0, {5, -1}}, {0.8, {3.9, 1.4}}, {1.4, {3.9, 1.4}}, {2, {2.5, -0.1}}})));
   script.throw_time = 2.6;
   const Row rep = Told(script).rep("RT", "RE");
   CHECK(rep.contact_time < 1);
@@ -262,7 +270,8 @@ TEST_CASE("a row says when its rusher came, and when he dropped") {
   *man(script, "RT") = scenes::offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
   script.men.push_back(scenes::defense("RE", along({{0, {5, -1}}, {1, {4.6, 2.7}}})));
   // He is on the guard, 1.2 yd deep to 1.1 s, and drops at 10 yd/s: a yard less at 1.2 s.
-  script.men.push_back(scenes::defense("LDT", along({{0, {-1.5, -1}}, {0.4, {-1.5, 1.2}}, {1.1, {-1.5, 1.2}}, {1.7, {-1.5, -4.8}}, {3, {-1.5, -9}}})));
+  script.men.push_back(scenes::defense(
+      "LDT", along({{0, {-1.5, -1}}, {0.4, {-1.5, 1.2}}, {1.1, {-1.5, 1.2}}, {1.7, {-1.5, -4.8}}, {3, {-1.5, -9}}})));
   // A spy who comes after 2.5 s: from 1 yd off the line at 2.6 s.
   script.men.push_back(scenes::defense("MLB", along({{0, {0.5, -5}}, {2.2, {0.5, -5}}, {3, {0.5, 3}}})));
   script.throw_time = 3;
@@ -314,7 +323,8 @@ TEST_CASE("the figures of every rep are of the frames in which that man has that
     script.throw_time = random.whole(0, 3) ? random.number(1.8, 2.9) : scenes::nan;
     for (std::size_t k = 1; k <= 5; ++k) {
       const Point from = script.men[k].path(0), set(from.x() * random.number(0.9, 1.5), random.number(2, 4));
-      script.men[k].path = along({{0, from}, {0.9, set}, {3, set + Point(random.number(-1, 1), random.number(0, 1.5))}});
+      script.men[k].path =
+          along({{0, from}, {0.9, set}, {3, set + Point(random.number(-1, 1), random.number(0, 1.5))}});
     }
     for (const double u : {-5.0, -1.2, 1.2, 5.0}) {
       std::vector<std::pair<double, Point>> knots{{0, {u, -1}}};
@@ -349,8 +359,10 @@ TEST_CASE("the figures of every rep are of the frames in which that man has that
       const std::size_t row = of[0];
       ++rows;
       CHECK(reps.end[row] == play.time[spell.last]);
-      const auto r = static_cast<std::size_t>(std::find(play.rushers.begin(), play.rushers.end(), spell.rusher) - play.rushers.begin());
-      double outside = scenes::nan, inside = scenes::nan, outside_at = scenes::nan, inside_at = scenes::nan, seconds = 0, nearest = scenes::nan;
+      const auto r = static_cast<std::size_t>(std::find(play.rushers.begin(), play.rushers.end(), spell.rusher) -
+                                              play.rushers.begin());
+      double outside = scenes::nan, inside = scenes::nan, outside_at = scenes::nan, inside_at = scenes::nan,
+             seconds = 0, nearest = scenes::nan;
       for (std::size_t frame = spell.first; frame <= spell.last; ++frame) {
         for (std::size_t k = 0; k < measured.frames.rows(); ++k) {
           if (measured.frames.play[k] != play.play || measured.frames.time[k] != play.time[frame]) continue;
@@ -358,14 +370,18 @@ TEST_CASE("the figures of every rep are of the frames in which that man has that
         }
         if (match.man[r][frame] != static_cast<std::int32_t>(spell.protector)) continue;
         for (std::size_t k = 0; k < measured.rushers.rows(); ++k) {
-          if (measured.rushers.play[k] != play.play || measured.rushers.time[k] != play.time[frame] || measured.rushers.rusher[k] != reps.rusher[row]) continue;
+          if (measured.rushers.play[k] != play.play || measured.rushers.time[k] != play.time[frame] ||
+              measured.rushers.rusher[k] != reps.rusher[row])
+            continue;
           const double out = measured.rushers.outside_exposure[k], in = measured.rushers.inside_exposure[k];
           if (play.time[frame] >= match.span.pressure_from - 1e-6) {
             if (!std::isnan(out) && !(out <= outside)) outside = out, outside_at = play.time[frame];
             if (!std::isnan(in) && !(in <= inside)) inside = in, inside_at = play.time[frame];
           }
-          const bool lost_inside = rep.duel.beat && rep.duel.beat->side == BeatSide::inside && frame >= rep.duel.beat->frame;
-          if (out >= 0.2 && measured.rushers.short_edge[k] >= 0.5 && !lost_inside && frame < spell.last) seconds += play.time[frame + 1] - play.time[frame];
+          const bool lost_inside =
+              rep.duel.beat && rep.duel.beat->side == BeatSide::inside && frame >= rep.duel.beat->frame;
+          if (out >= 0.2 && measured.rushers.short_edge[k] >= 0.5 && !lost_inside && frame < spell.last)
+            seconds += play.time[frame + 1] - play.time[frame];
         }
       }
       const auto same = [](double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); };
@@ -409,7 +425,8 @@ TEST_CASE("every lineman has a row in every play, whatever he does, and threads 
     for (const char* name : {"LT", "LG", "C", "RG", "RT"}) {
       int rows = 0;
       for (std::size_t row = 0; row < one.reps.rows(); ++row) {
-        rows += one.reps.play[row] == play && one.reps.protector[row] >= 0 && game.players[static_cast<std::size_t>(one.reps.protector[row])] == name;
+        rows += one.reps.play[row] == play && one.reps.protector[row] >= 0 &&
+                game.players[static_cast<std::size_t>(one.reps.protector[row])] == name;
       }
       CHECK(rows >= 1);
     }

@@ -66,14 +66,16 @@ TEST_CASE("a centre with nobody and a back find nobody; who has a man does not l
 TEST_CASE("they find who comes late, at first contact and on that side of where they stood") {
   scenes::Script script = stage();
   // 1.2 yd from the centre, who is at (0, 2), at 1.5 s: v = 0.8, u = 0.
-  script.men.push_back(defense("MLB", along({{0, {0.4, -4.5}}, {0.5, {0.4, -4.5}}, {1.3, {0.3, 0.2}}, {1.7, {0.3, 1.2}}, {3, {0.3, 1.3}}})));
+  script.men.push_back(defense(
+      "MLB", along({{0, {0.4, -4.5}}, {0.5, {0.4, -4.5}}, {1.3, {0.3, 0.2}}, {1.7, {0.3, 1.2}}, {3, {0.3, 1.3}}})));
   const Told centre(script);
   std::vector<std::size_t> rows;
   CHECK(centre.says("C", &rows) == Says{"uncovered rusher MLB right"});
   CHECK(centre.searches.end[rows[0]] == doctest::Approx(1.55).epsilon(0.05));
   CHECK(centre.says("RB") == Says{"back nobody"});
 
-  script.men.back() = defense("MLB", along({{0, {-5.5, -4.5}}, {0.5, {-5.5, -4.5}}, {1.5, {-5, 2}}, {2, {-2.6, 5}}, {3, {-2.6, 5}}}));
+  script.men.back() =
+      defense("MLB", along({{0, {-5.5, -4.5}}, {0.5, {-5.5, -4.5}}, {1.5, {-5, 2}}, {2, {-2.6, 5}}, {3, {-2.6, 5}}}));
   *told::man(script, "RB") = offense("RB", along({{0, {-1.5, 5.5}}, {1.9, {-2.1, 5.5}}}));
   CHECK(Told(script).says("RB") == Says{"back rusher MLB left"});
 }

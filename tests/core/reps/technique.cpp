@@ -28,7 +28,8 @@ SetLook set_to(Slot slot, double back, double out) {
   Acted stage;
   stage.back(stands(0, 7));
   const double side = slot == Slot::LT || slot == Slot::LG ? -1 : 1;
-  const std::size_t man = stage.blocks(slot, scenes::along({{0, {3 * side, 0.75}}, {1, {(3 + out) * side, 0.75 + back}}}));
+  const std::size_t man =
+      stage.blocks(slot, scenes::along({{0, {3 * side, 0.75}}, {1, {(3 + out) * side, 0.75 + back}}}));
   stage.act(1);
   return set_of(stage.play, stage.motion, man, stage.play.frames() - 1);
 }
@@ -44,14 +45,27 @@ TEST_CASE("a rusher's technique is the common numbering, on either side") {
   };
   const double none = scenes::nan;
   for (const Case& of : std::initializer_list<Case>{
-           {0, -1, none, Technique::t0},      {0.2, -1, none, Technique::t0},     {0.25, -1, none, Technique::t1},
-           {1.25, -1, none, Technique::t2i},  {1.5, -1, none, Technique::t2},     {1.75, -1, none, Technique::t3},
-           {2.75, -1, none, Technique::t4i},  {2.875, -1, none, Technique::t4},   {3.125, -1, none, Technique::t4},
-           {3.25, -1, none, Technique::t5},   {4.5, -1, none, Technique::t5},     {4.5625, -1, none, Technique::wide},
-           {4.25, -1, 4.5, Technique::t7},    {4.5, -1, 4.5, Technique::t6},      {5, -1, 4.5, Technique::t9},
-           {6, -1, 4.5, Technique::t9},       {6.0625, -1, 4.5, Technique::wide},
+           {0, -1, none, Technique::t0},
+           {0.2, -1, none, Technique::t0},
+           {0.25, -1, none, Technique::t1},
+           {1.25, -1, none, Technique::t2i},
+           {1.5, -1, none, Technique::t2},
+           {1.75, -1, none, Technique::t3},
+           {2.75, -1, none, Technique::t4i},
+           {2.875, -1, none, Technique::t4},
+           {3.125, -1, none, Technique::t4},
+           {3.25, -1, none, Technique::t5},
+           {4.5, -1, none, Technique::t5},
+           {4.5625, -1, none, Technique::wide},
+           {4.25, -1, 4.5, Technique::t7},
+           {4.5, -1, 4.5, Technique::t6},
+           {5, -1, 4.5, Technique::t9},
+           {6, -1, 4.5, Technique::t9},
+           {6.0625, -1, 4.5, Technique::wide},
            {5, -1, 5.0625, Technique::wide},  // a tight end split wider than 2 yd is not attached
-           {3, -2.5, none, Technique::t4},    {3, -2.5625, none, Technique::off}, {9, -3, none, Technique::off}}) {
+           {3, -2.5, none, Technique::t4},
+           {3, -2.5625, none, Technique::off},
+           {9, -3, none, Technique::off}}) {
     CAPTURE(of.u);
     CAPTURE(of.v);
     CAPTURE(of.tight_end);
@@ -69,7 +83,8 @@ TEST_CASE("on an unbalanced line the side a man stood on counts, whatever slot h
   const auto at = [](double u, double mirror, double tight_end = scenes::nan) {
     Acted stage;
     stage.back(stands(0, 7));
-    const std::pair<Slot, double> men[] = {{Slot::LG, -1.5}, {Slot::C, 0.0}, {Slot::RG, 1.5}, {Slot::RT, 3.0}, {Slot::LT, 4.5}};
+    const std::pair<Slot, double> men[] = {
+        {Slot::LG, -1.5}, {Slot::C, 0.0}, {Slot::RG, 1.5}, {Slot::RT, 3.0}, {Slot::LT, 4.5}};
     for (const auto& [slot, place] : men) stage.blocks(slot, stands(mirror * place, 0.75));
     if (!std::isnan(tight_end)) stage.add(Role::other, Slot::none, stands(mirror * tight_end, 0.75), Position::TE);
     const std::size_t rusher = stage.rushes(stands(mirror * u, -1));
@@ -111,10 +126,17 @@ TEST_CASE("a set is named by how far back and outward it goes") {
     double back, out;
     Set type;
   };
-  for (const Case& of : std::initializer_list<Case>{{1, 0, Set::jump},          {1.4375, 4, Set::jump},   {-0.5, 1, Set::jump},
-                                                    {1.5, 0, Set::vertical},    {3, 1.25, Set::vertical}, {3, -1, Set::vertical},
-                                                    {3, 1.5, Set::forty_five},  {2, 2, Set::forty_five},  {2, 3, Set::forty_five},
-                                                    {2, 3.0625, Set::kick_out}, {1.5, 4, Set::kick_out}}) {
+  for (const Case& of : std::initializer_list<Case>{{1, 0, Set::jump},
+                                                    {1.4375, 4, Set::jump},
+                                                    {-0.5, 1, Set::jump},
+                                                    {1.5, 0, Set::vertical},
+                                                    {3, 1.25, Set::vertical},
+                                                    {3, -1, Set::vertical},
+                                                    {3, 1.5, Set::forty_five},
+                                                    {2, 2, Set::forty_five},
+                                                    {2, 3, Set::forty_five},
+                                                    {2, 3.0625, Set::kick_out},
+                                                    {1.5, 4, Set::kick_out}}) {
     CAPTURE(of.back);
     CAPTURE(of.out);
     for (const Slot slot : {Slot::LT, Slot::LG, Slot::RG, Slot::RT}) {

@@ -21,14 +21,15 @@ struct Row : RepsTable::Row {
 /// Five linemen who stand and a passer 7.5 yd deep.
 inline scenes::Script line() {
   scenes::Script script;
-  script.men = {scenes::offense("QB", scenes::stands(0, 7.5)),  scenes::offense("LT", scenes::stands(-3, 0.8)),
+  script.men = {scenes::offense("QB", scenes::stands(0, 7.5)),    scenes::offense("LT", scenes::stands(-3, 0.8)),
                 scenes::offense("LG", scenes::stands(-1.5, 0.8)), scenes::offense("C", scenes::stands(0, 0.5)),
-                scenes::offense("RG", scenes::stands(1.5, 0.8)), scenes::offense("RT", scenes::stands(3, 0.8))};
+                scenes::offense("RG", scenes::stands(1.5, 0.8)),  scenes::offense("RT", scenes::stands(3, 0.8))};
   return script;
 }
 
 inline scenes::Actor* man(scenes::Script& script, std::string_view name) {
-  return &*std::find_if(script.men.begin(), script.men.end(), [&](const scenes::Actor& actor) { return actor.name == name; });
+  return &*std::find_if(script.men.begin(), script.men.end(),
+                        [&](const scenes::Actor& actor) { return actor.name == name; });
 }
 
 /// Left and right swapped: paths, names and positions.
@@ -62,7 +63,8 @@ inline scenes::Script dropback(double throw_time, bool mirror) {
   *man(script, "RT") = offense("RT", along({{0, {3, 0.8}}, {1, {4, 3.5}}}));
   script.men.push_back(offense("RB", along({{0, {-2.5, 6}}, {2.8, {-9, 3}}})));
   script.men.push_back(defense("LE", along({{0, {-5, -1}}, {1, {-4.6, 3.2}}})));
-  script.men.push_back(defense("LDT", along({{0, {-1.5, -1}}, {1, {-1.5, 1.1}}, {1.2, {-1.5, 1.1}}, {2.6, {-1.2, 3.3}}})));
+  script.men.push_back(
+      defense("LDT", along({{0, {-1.5, -1}}, {1, {-1.5, 1.1}}, {1.2, {-1.5, 1.1}}, {2.6, {-1.2, 3.3}}})));
   script.men.push_back(defense("RE", along({{0, {5, -1}}, {1, {4.9, 2.8}}, {1.4, {5.2, 4.2}}, {2.4, {1.2, 7.2}}})));
   script.men.push_back(defense("WLB", along({{0, {9, -1}}, {1.5, {9, 5}}, {2.8, {1.5, 8.5}}})));
   script.throw_time = throw_time;
@@ -79,13 +81,16 @@ struct Told {
   bool mirror = false;
 
   explicit Told(Game of) : game(std::move(of)), tables(reps_of_game(game, {}, 1)) {}
-  explicit Told(const scenes::Script& script, bool reflected = false) : Told(scenes::Input(script).game(Orientation::trust)) {
+  explicit Told(const scenes::Script& script, bool reflected = false)
+      : Told(scenes::Input(script).game(Orientation::trust)) {
     mirror = reflected;
   }
   Told(const Told&) = delete;
   Told& operator=(const Told&) = delete;
 
-  std::string name(std::int32_t player) const { return player < 0 ? "" : game.players[static_cast<std::size_t>(player)]; }
+  std::string name(std::int32_t player) const {
+    return player < 0 ? "" : game.players[static_cast<std::size_t>(player)];
+  }
   std::string swapped(const std::string& of) const { return mirror ? told::swapped(of) : of; }
   Side side(Side of) const { return mirror == (of == Side::left) ? Side::right : Side::left; }
 

@@ -29,7 +29,8 @@ struct Seen {
 std::vector<bool> outside_of_each(const std::vector<Seen>& frames) {
   PassedSide passed;
   std::vector<bool> outside;
-  for (const Seen& seen : frames) outside.push_back(passed.see(seen.rusher, seen.man, seen.at, passer, seen.side).outside);
+  for (const Seen& seen : frames)
+    outside.push_back(passed.see(seen.rusher, seen.man, seen.at, passer, seen.side).outside);
   return outside;
 }
 
@@ -64,24 +65,27 @@ TEST_CASE("by places alone: past when no farther from the passer, outside when t
 
 TEST_CASE("who got past inside stays inside, though he runs behind the man; who got past outside stays outside") {
   // Across the tackle's face to (1, 5), then behind him to (3, 7.5), where his line is outside of the man.
-  const std::vector<Seen> across{right_tackle({2.6, 2.5}), right_tackle({1, 5}), right_tackle({2, 6.5}), right_tackle({3, 7.5})};
+  const std::vector<Seen> across{right_tackle({2.6, 2.5}), right_tackle({1, 5}), right_tackle({2, 6.5}),
+                                 right_tackle({3, 7.5})};
   REQUIRE(placed_now({3, 7.5}, {3, 4}, passer, 1).outside);
   REQUIRE(placed_now({3, 7.5}, {3, 4}, passer, 1).past);
   CHECK(outside_of_each(across) == std::vector{false, false, false, false});
   // Round him, and then inside of him from behind.
-  const std::vector<Seen> round{right_tackle({4.5, 3}), right_tackle({3.6, 5.4}), right_tackle({1, 5.5}), right_tackle({1, 5})};
+  const std::vector<Seen> round{right_tackle({4.5, 3}), right_tackle({3.6, 5.4}), right_tackle({1, 5.5}),
+                                right_tackle({1, 5})};
   REQUIRE_FALSE(placed_now({1, 5}, {3, 4}, passer, 1).outside);
   CHECK(outside_of_each(round) == std::vector{true, true, true, true});
 }
 
 TEST_CASE("what counts is the first frame past him, not the last before, and a new stretch begins anew") {
   // Inside of him before he is past, outside in the first frame past: outside.
-  CHECK(outside_of_each({right_tackle({2, 1.5}), right_tackle({3.6, 5.4}), right_tackle({1, 5})}) == std::vector{false, true, true});
+  CHECK(outside_of_each({right_tackle({2, 1.5}), right_tackle({3.6, 5.4}), right_tackle({1, 5})}) ==
+        std::vector{false, true, true});
   // The man gets before him again; then he goes by on the other side.
-  CHECK(outside_of_each({right_tackle({1, 5}), right_tackle({2.6, 2.5}), right_tackle({3.6, 5.4}), right_tackle({1, 5})}) ==
-        std::vector{false, false, true, true});
-  CHECK(outside_of_each({right_tackle({3.6, 5.4}), right_tackle({5, 2}), right_tackle({1, 5}), right_tackle({3.6, 5.4})}) ==
-        std::vector{true, true, false, false});
+  CHECK(outside_of_each({right_tackle({1, 5}), right_tackle({2.6, 2.5}), right_tackle({3.6, 5.4}),
+                         right_tackle({1, 5})}) == std::vector{false, false, true, true});
+  CHECK(outside_of_each({right_tackle({3.6, 5.4}), right_tackle({5, 2}), right_tackle({1, 5}),
+                         right_tackle({3.6, 5.4})}) == std::vector{true, true, false, false});
 }
 
 TEST_CASE("another man begins anew, and so does the first when he has him again") {
@@ -111,7 +115,9 @@ TEST_CASE("outside or inside over many frames, against a look back at the whole 
     std::size_t man = 1;
     for (int frame = 0; frame < 12; ++frame) {
       if (random.whole(0, 4) == 0) man = static_cast<std::size_t>(random.whole(1, 2));
-      frames.push_back({{random.number(-5, 5), random.number(2, 10)}, man, {random.number(-4, 4), random.number(1, 6)},
+      frames.push_back({{random.number(-5, 5), random.number(2, 10)},
+                        man,
+                        {random.number(-4, 4), random.number(1, 6)},
                         random.whole(0, 5) ? 1 : random.whole(-1, 0)});
     }
     const std::vector<bool> found = outside_of_each(frames);
@@ -124,7 +130,8 @@ TEST_CASE("outside or inside over many frames, against a look back at the whole 
         return seen.side != 0 && -seen.side * std::sin(angle) <= 0;
       };
       std::size_t first = frame;
-      while (first > 0 && past(frames[first]) && past(frames[first - 1]) && frames[first - 1].man == frames[first].man) --first;
+      while (first > 0 && past(frames[first]) && past(frames[first - 1]) && frames[first - 1].man == frames[first].man)
+        --first;
       const bool wanted = frames[frame].side != 0 && outside(past(frames[frame]) ? frames[first] : frames[frame]);
       CAPTURE(i);
       CAPTURE(frame);
@@ -139,7 +146,11 @@ TEST_CASE("outside or inside over many frames, against a look back at the whole 
 
 TEST_CASE("the man between is the nearest of those whose disc the straight line enters, and never his own man") {
   FrameScene scene({0, 7});
-  scene.protector(Slot::RT, {0, 1}).protector(Slot::RG, {0.5, 5}).protector(Slot::C, {-0.5, 3}).protector(Slot::LG, {0.6, 2}).rusher({0, 0});
+  scene.protector(Slot::RT, {0, 1})
+      .protector(Slot::RG, {0.5, 5})
+      .protector(Slot::C, {-0.5, 3})
+      .protector(Slot::LG, {0.6, 2})
+      .rusher({0, 0});
   CHECK(between(scene, 0) == 2);  // the right tackle has him; the left guard is 0.6 off the line
   CHECK(between(scene, 2) == 0);
   CHECK(man_between(scene, {0, 0}, nullptr, body)->man == 0);  // a free rusher's may be anybody
@@ -152,7 +163,8 @@ TEST_CASE("the man between is the nearest of those whose disc the straight line 
   FrameScene away({0, 7});
   away.protector(Slot::RT, {3, 3}).protector(Slot::C, {0.2, -0.4}).protector(Slot::RG, {0.2, 7.4}).rusher({0, 0});
   CHECK(between(away, 0) == std::nullopt);
-  // Nearer than his disc is wide: it shrinks to his distance. Just before the rusher he stands in the way, not beside him.
+  // Nearer than his disc is wide: it shrinks to his distance. Just before the rusher he stands in the way, not beside
+  // him.
   FrameScene near({0, 7});
   near.protector(Slot::RT, {3, 3}).protector(Slot::C, {0.1, 0.2}).rusher({0, 0});
   CHECK(between(near, 0) == 1);
@@ -164,7 +176,11 @@ TEST_CASE("the man between is the nearest of those whose disc the straight line 
 
 TEST_CASE("of two between as near the one nearer the passer counts, then the lower id") {
   FrameScene scene({0, 7});
-  scene.protector(Slot::RT, {3, 3}).protector(Slot::C, {0.28, 0.96}).protector(Slot::RG, {0, 1}).protector(Slot::LG, {0, 1}).rusher({0, 0});
+  scene.protector(Slot::RT, {3, 3})
+      .protector(Slot::C, {0.28, 0.96})
+      .protector(Slot::RG, {0, 1})
+      .protector(Slot::LG, {0, 1})
+      .rusher({0, 0});
   REQUIRE(distance({0, 0}, {0.28, 0.96}) == 1);
   CHECK(between(scene, 0) == 2);
   std::swap(scene.protectors[1].at, scene.protectors[2].at);

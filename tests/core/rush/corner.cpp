@@ -39,7 +39,9 @@ TEST_CASE("past outside the corner is gone; past inside it is not what he lost")
   CHECK(corner_held({0, 8}, {-0.5, 5}, passer, -1, reach) == Approx(reach + 0.5));
   CHECK(corner_held({0, 8}, {3, 5}, passer, 1, reach) == 2 * reach);
   // As it was when he got past: inside, though his line is outside of the man by now, and the other way about.
-  const auto kept = [](double u, bool outside) { return corner_held({0, 8}, {u, 5}, passer, Placed{1, true, outside}, reach); };
+  const auto kept = [](double u, bool outside) {
+    return corner_held({0, 8}, {u, 5}, passer, Placed{1, true, outside}, reach);
+  };
   CHECK(kept(-0.5, false) == reach);
   CHECK(kept(-5, false) == reach);
   CHECK(kept(0.2, false) == Approx(reach + 0.2));

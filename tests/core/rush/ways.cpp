@@ -42,7 +42,8 @@ Ways round_him(const Point& rusher, const Point& velocity, const Point& blocker,
 struct PlainWay {
   double turn = 0, length = 0, time = 0;
 };
-PlainWay plain_way(Point rusher, const Point& velocity, const Point& man, const Point& passer, double reach, int hand, const Rules& rules) {
+PlainWay plain_way(Point rusher, const Point& velocity, const Point& man, const Point& passer, double reach, int hand,
+                   const Rules& rules) {
   const double r = std::min(reach, (passer - man).norm());
   if ((rusher - man).norm() < r) rusher = man + r / (rusher - man).norm() * (rusher - man);
   const double to_rusher = (rusher - man).norm(), to_passer = (passer - man).norm();
@@ -57,11 +58,14 @@ PlainWay plain_way(Point rusher, const Point& velocity, const Point& man, const 
     way.turn = 0;
     way.length = pieces[0].length;
   } else {
-    const double entry = std::sqrt(std::max(0.0, to_rusher * to_rusher - r * r)), exit = std::sqrt(std::max(0.0, to_passer * to_passer - r * r));
+    const double entry = std::sqrt(std::max(0.0, to_rusher * to_rusher - r * r)),
+                 exit = std::sqrt(std::max(0.0, to_passer * to_passer - r * r));
     const double rho = way.turn < pi ? r + rules.bow / (1 / std::cos(way.turn / 2) - 1) : r;
-    pieces = {{entry, rules.vmax}, {r * way.turn, std::min(rules.vmax, std::sqrt(rules.a_lat * rho))}, {exit, rules.vmax}};
+    pieces = {
+        {entry, rules.vmax}, {r * way.turn, std::min(rules.vmax, std::sqrt(rules.a_lat * rho))}, {exit, rules.vmax}};
     way.length = entry + r * way.turn + exit;
-    const double rim = angle(rusher) + hand * tangent(to_rusher);  // where he comes to the circle, and along it from there
+    const double rim =
+        angle(rusher) + hand * tangent(to_rusher);  // where he comes to the circle, and along it from there
     sets_out = hand * Point(-std::sin(rim), std::cos(rim));
   }
   double arm = rules.arm;
@@ -78,7 +82,8 @@ PlainWay plain_way(Point rusher, const Point& velocity, const Point& man, const 
 
 bool same(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
 bool same(const Ways& a, const Ways& b) {
-  return same(a.outside_time, b.outside_time) && same(a.outside_bend, b.outside_bend) && same(a.inside_time, b.inside_time);
+  return same(a.outside_time, b.outside_time) && same(a.outside_bend, b.outside_bend) &&
+         same(a.inside_time, b.inside_time);
 }
 
 }  // namespace
@@ -194,12 +199,13 @@ TEST_CASE("a blocker with no side has two inside ways, and the quicker counts") 
   CHECK(std::isnan(center.outside_bend));
   CHECK(right.outside_time < right.inside_time);
   CHECK(center.inside_time == right.outside_time);
-  CHECK(round_him({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time == Approx(center.inside_time).epsilon(1e-12));
+  CHECK(round_him({-0.4, 0}, {0, 0}, {0, 2}, {0, 7}, 0, rules).inside_time ==
+        Approx(center.inside_time).epsilon(1e-12));
 }
 
 TEST_CASE("with a man between, past or free, the way is the quicker of the two round his body, by the taut string") {
-  // At full speed at once and round every turn the quicker is the shorter: the shortest way clear of one disc, which is found
-  // along the corners of polygons about it.
+  // At full speed at once and round every turn the quicker is the shorter: the shortest way clear of one disc, which is
+  // found along the corners of polygons about it.
   scenes::Random random(68);
   Rules rules = unhindered();
   rules.body = 0.56;
@@ -242,7 +248,8 @@ TEST_CASE("round a man between by hand: the body's circle, on the side he stands
   rules.reach = 3;
   CHECK(ways_round({{0, 0}, {0, 0}, {0, 8}, {1, true, true}, Point(0.2, 4)}, rules).outside_time == left.outside_time);
   const Ways at_him = ways_round({{0, 0}, {0, 0}, {0, 8}, {1, true, true}, Point(0, 7.7)}, rules);
-  CHECK(at_him.outside_time == Approx((std::sqrt(7.7 * 7.7 - 0.09) + 0.3 * (pi - std::acos(0.3 / 7.7))) / 2).epsilon(1e-7));
+  CHECK(at_him.outside_time ==
+        Approx((std::sqrt(7.7 * 7.7 - 0.09) + 0.3 * (pi - std::acos(0.3 / 7.7))) / 2).epsilon(1e-7));
 }
 
 TEST_CASE("quicker is not shorter: who already runs to one side goes round on it") {
@@ -261,7 +268,8 @@ TEST_CASE("of two ways that take the same time the shorter counts") {
   // Within an arm of the passer nothing is left to run either way.
   const Rules rules;
   const Point rusher(0, 6.3), passer(0, 7), man(0.1, 6.6);
-  const PlainWay one = plain_way(rusher, {0, 0}, man, passer, rules.body, 1, rules), other = plain_way(rusher, {0, 0}, man, passer, rules.body, -1, rules);
+  const PlainWay one = plain_way(rusher, {0, 0}, man, passer, rules.body, 1, rules),
+                 other = plain_way(rusher, {0, 0}, man, passer, rules.body, -1, rules);
   REQUIRE(other.length < one.length - 0.1);
   REQUIRE(one.turn > other.turn + 0.1);
   Rules far = rules;
@@ -278,14 +286,21 @@ TEST_CASE("the ways of a rusher, written down once more by angles and on a grid"
   int before = 0, past = 0, with_man = 0, no_side = 0;
   for (int i = 0, n = scenes::cases(1500, 20000); i < n; ++i) {
     Rules rules;
-    if (random.whole(0, 3) == 0) rules.a_lat = random.number(2, 10), rules.a_brake = random.number(2, 10), rules.arm = random.number(0, 1.5);
-    if (random.whole(0, 3) == 0) rules.reach = random.number(0.3, 1.5), rules.body = random.number(0.2, 0.8), rules.bow = random.number(0.05, 0.6);
+    if (random.whole(0, 3) == 0)
+      rules.a_lat = random.number(2, 10), rules.a_brake = random.number(2, 10), rules.arm = random.number(0, 1.5);
+    if (random.whole(0, 3) == 0)
+      rules.reach = random.number(0.3, 1.5), rules.body = random.number(0.2, 0.8), rules.bow = random.number(0.05, 0.6);
     const Point passer(random.number(-1, 1), random.number(5, 9)), rusher(random.number(-5, 5), random.number(-1, 6));
     const Point velocity = random.whole(0, 9) ? random.point(8) : absent();
-    Rush rush{rusher, velocity, passer, {random.whole(-1, 1), random.whole(0, 1) == 1, random.whole(0, 1) == 1}, std::nullopt};
+    Rush rush{rusher,
+              velocity,
+              passer,
+              {random.whole(-1, 1), random.whole(0, 1) == 1, random.whole(0, 1) == 1},
+              std::nullopt};
     rush.placed.outside = rush.placed.outside && rush.placed.side != 0;
     if (!rush.placed.past) rush.around = rusher + random.point(2.5);
-    if (rush.placed.past && random.whole(0, 1)) rush.around = rusher + random.number(0.1, 0.9) * (passer - rusher) + random.point(0.7);
+    if (rush.placed.past && random.whole(0, 1))
+      rush.around = rusher + random.number(0.1, 0.9) * (passer - rusher) + random.point(0.7);
     const double radius = rush.placed.past ? rules.body : rules.reach;
     const auto way = [&](int hand) {
       if (rush.around) return plain_way(rusher, velocity, *rush.around, passer, radius, hand, rules);
@@ -440,7 +455,8 @@ TEST_CASE("the ways that are drawn are those that are timed, and a way that is g
     const Point rusher = random.point(5), passer = random.point(5);
     const Point man = random.whole(0, 19) ? Point(rusher + random.point(3)) : rusher;
     Rush rush = rush_at(rusher, random.point(7), man, passer, random.whole(-1, 1));
-    if (rush.placed.past && random.whole(0, 1)) rush.around = rusher + random.number(0, 1) * (passer - rusher) + random.point(0.6);
+    if (rush.placed.past && random.whole(0, 1))
+      rush.around = rusher + random.number(0, 1) * (passer - rusher) + random.point(0.6);
     const Ways ways = ways_round(rush, rules);
     const DrawnWays both = drawn_ways(rush, rules);
     CAPTURE(i);

@@ -30,7 +30,8 @@ bool same(const ProtectorDraw& a, const ProtectorDraw& b) {
          a.grip == b.grip && a.chip_hits == b.chip_hits && a.chip_hold == b.chip_hold;
 }
 bool same(const RusherDraw& a, const RusherDraw& b) {
-  return a.reaction == b.reaction && a.top_speed == b.top_speed && a.tau == b.tau && a.drive_rate == b.drive_rate && a.off == b.off;
+  return a.reaction == b.reaction && a.top_speed == b.top_speed && a.tau == b.tau && a.drive_rate == b.drive_rate &&
+         a.off == b.off;
 }
 
 }  // namespace
@@ -93,7 +94,8 @@ TEST_CASE("a man's own figures replace the assumed ones") {
   CHECK(drawn.protectors[0].kick_speed == Assumptions().kick_speed);
   // The same chance: his draw scales.
   const Draw by_chance = draw(formation, {}, 85, 3), assumed = draw(scenes::base_case(), {}, 85, 3);
-  CHECK(by_chance.protectors[4].kick_speed == doctest::Approx(3 / Assumptions().kick_speed * assumed.protectors[4].kick_speed));
+  CHECK(by_chance.protectors[4].kick_speed ==
+        doctest::Approx(3 / Assumptions().kick_speed * assumed.protectors[4].kick_speed));
 }
 
 TEST_CASE("the same seed and number give the same draw, others another") {

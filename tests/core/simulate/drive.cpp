@@ -96,7 +96,8 @@ TEST_CASE("a run nobody hinders arrives when the closed form says") {
   run.assumptions.rusher_reaction = 0.22;
   const Watched seen = run.run(RepSimulator::default_step, 5);
   const double late = RepSimulator::default_step;  // his reaction may end inside a step
-  CHECK(std::abs(seen.record.rushers[0].arrival - (0.22 + Sprint{9.7, 0.9}.time_over(25 - run.assumptions.arm, 0))) <= late);
+  CHECK(std::abs(seen.record.rushers[0].arrival - (0.22 + Sprint{9.7, 0.9}.time_over(25 - run.assumptions.arm, 0))) <=
+        late);
   CHECK(seen.record.end - seen.record.rushers[0].arrival <= RepSimulator::default_step);
 }
 
@@ -122,7 +123,8 @@ TEST_CASE("the step is of second order") {
 }
 
 TEST_CASE("a pursuit at constant speeds catches when Bouguer says") {
-  // T = a (1 + k cos phi) / (V (1 - k^2)) (Bouguer 1732; formula from memory, agrees with RK4 to 5 decimals): a 10, V 8.
+  // T = a (1 + k cos phi) / (V (1 - k^2)) (Bouguer 1732; formula from memory, agrees with RK4 to 5 decimals): a 10,
+  // V 8.
   const double rows[][3] = {{.5, 90, 1.66667}, {.75, 90, 2.85714}, {.5, 60, 2.08333}, {.5, 120, 1.25000}};
   for (const auto& [share, off, time] : rows) {
     for (const double step : {1e-3, 1e-4}) {
@@ -170,8 +172,8 @@ TEST_CASE("the driving law's limits") {
 }
 
 TEST_CASE("no curve is run faster than the root of a_lat times its radius") {
-  // Speed x rate of turn = v^2 / r, away from contacts and above 0.3 yd/s. Over a step the law's direction is half a step
-  // ahead of the velocity's: what that may add is allowed for.
+  // Speed x rate of turn = v^2 / r, away from contacts and above 0.3 yd/s. Over a step the law's direction is half a
+  // step ahead of the velocity's: what that may add is allowed for.
   const Formation formation = scenes::base_case();
   const Assumptions assumptions;
   const double step = RepSimulator::default_step, a_lat = assumptions.a_lat;
@@ -181,7 +183,8 @@ TEST_CASE("no curve is run faster than the root of a_lat times its radius") {
     const Watched seen = scenes::watch(formation, assumptions, drawn, 9);
     const auto clear = [&](std::size_t frame, const Point& at, double room) {
       int near = 0;
-      for (std::size_t man = 1; man < seen.men(); ++man) near += distance(seen.film.place[frame * seen.men() + man], at) < room;
+      for (std::size_t man = 1; man < seen.men(); ++man)
+        near += distance(seen.film.place[frame * seen.men() + man], at) < room;
       return near <= 1 && distance(at, seen.passer(frame)) > 1.0;  // himself
     };
     for (std::size_t frame = 1; frame < seen.frames(); ++frame) {

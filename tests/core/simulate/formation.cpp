@@ -30,24 +30,32 @@ TEST_CASE("formations that stand are taken") {
 }
 
 TEST_CASE("formations that cannot be are refused by name, with what was found") {
-  CHECK(contains(refused([](Formation& f) { f.rushers.clear(); }), "5 protectors and 0 rushers; accepted: 0 to 11 and 1 to 11"));
+  CHECK(contains(refused([](Formation& f) { f.rushers.clear(); }),
+                 "5 protectors and 0 rushers; accepted: 0 to 11 and 1 to 11"));
   CHECK(contains(refused([](Formation& f) { f.rushers.resize(12, f.rushers[0]); }), "5 protectors and 12 rushers"));
-  CHECK(contains(refused([](Formation& f) { f.protectors.resize(12, f.protectors[0]); }), "12 protectors and 4 rushers"));
+  CHECK(
+      contains(refused([](Formation& f) { f.protectors.resize(12, f.protectors[0]); }), "12 protectors and 4 rushers"));
   CHECK(contains(refused([](Formation& f) { f.rushers[2].at = {0, scenes::nan}; }), "rusher 2 is at (0, nan) yd"));
-  CHECK(contains(refused([](Formation& f) { f.protectors[1].at = {31, 0}; }), "protector 1 is at (31, 0) yd; accepted: within 30 yd"));
+  CHECK(contains(refused([](Formation& f) { f.protectors[1].at = {31, 0}; }),
+                 "protector 1 is at (31, 0) yd; accepted: within 30 yd"));
   CHECK(contains(refused([](Formation& f) { f.rushers[1].path = {{40, 0}}; }), "path of rusher 1 is at (40, 0) yd"));
-  CHECK(contains(refused([](Formation& f) { f.passer = {0, -1}; }), "the passer is at v = -1 yd; accepted: behind the line"));
+  CHECK(contains(refused([](Formation& f) { f.passer = {0, -1}; }),
+                 "the passer is at v = -1 yd; accepted: behind the line"));
   CHECK(contains(refused([](Formation& f) { f.rushers[0].at = f.protectors[0].at + Point(0.05, 0); }),
                  "protector 0 and rusher 0 stand within 0.1 yd of one another"));
-  CHECK(contains(refused([](Formation& f) { f.protectors[2].at = f.passer; }), "the passer and protector 2 stand within 0.1 yd"));
+  CHECK(contains(refused([](Formation& f) { f.protectors[2].at = f.passer; }),
+                 "the passer and protector 2 stand within 0.1 yd"));
   CHECK(contains(refused([](Formation& f) { f.protectors[0].man = 4; }), "protector 0 has rusher 4; there are 4"));
   CHECK(contains(refused([](Formation& f) { f.protectors[0].man = -2; }), "protector 0 has rusher -2"));
   CHECK(contains(refused([](Formation& f) { f.protectors[2].man = 1; }), "rusher 1 is had by two men"));
   CHECK(contains(refused([](Formation& f) { f.protectors[2].job = Job::chip; }), "protector 2 chips nobody"));
   CHECK(contains(refused([](Formation& f) { f.protectors[3].kick_speed = 0; }), "protector 3: kick speed is 0 yd/s"));
-  CHECK(contains(refused([](Formation& f) { f.protectors[3].run_speed = 16; }), "protector 3: run speed is 16 yd/s; accepted: above 0, at most 15"));
-  CHECK(contains(refused([](Formation& f) { f.rushers[3].top_speed = scenes::infinity; }), "rusher 3: top speed is inf yd/s"));
-  CHECK(contains(refused([](Formation& f) { f.rushers[3].tau = -1; }), "rusher 3: tau is -1 s; accepted: above 0, at most 3"));
+  CHECK(contains(refused([](Formation& f) { f.protectors[3].run_speed = 16; }),
+                 "protector 3: run speed is 16 yd/s; accepted: above 0, at most 15"));
+  CHECK(contains(refused([](Formation& f) { f.rushers[3].top_speed = scenes::infinity; }),
+                 "rusher 3: top speed is inf yd/s"));
+  CHECK(contains(refused([](Formation& f) { f.rushers[3].tau = -1; }),
+                 "rusher 3: tau is -1 s; accepted: above 0, at most 3"));
 }
 
 TEST_CASE("a lineman's side is his name's, another's where he stands") {
@@ -73,17 +81,18 @@ TEST_CASE("assumptions outside their bounds are refused with name, value and uni
   // Each in turn, just beyond any bound there is.
   int count = 0;
   Assumptions assumptions;
-  Assumptions::for_each(assumptions, [&](std::string_view name, double& value, std::string_view unit, std::string_view says) {
-    for (const double bad : {-1e10, 1e10, scenes::nan}) {
-      const double kept = value;
-      value = bad;
-      const std::string text = scenes::refusal([&] { assumptions.validate(); });
-      value = kept;
-      CHECK(contains(text, "assumption " + std::string(name) + " is "));
-      if (!unit.empty()) CHECK(contains(text, std::string(unit)));
-    }
-    CHECK(!says.empty());
-    ++count;
-  });
+  Assumptions::for_each(assumptions,
+                        [&](std::string_view name, double& value, std::string_view unit, std::string_view says) {
+                          for (const double bad : {-1e10, 1e10, scenes::nan}) {
+                            const double kept = value;
+                            value = bad;
+                            const std::string text = scenes::refusal([&] { assumptions.validate(); });
+                            value = kept;
+                            CHECK(contains(text, "assumption " + std::string(name) + " is "));
+                            if (!unit.empty()) CHECK(contains(text, std::string(unit)));
+                          }
+                          CHECK(!says.empty());
+                          ++count;
+                        });
   CHECK(count > 30);
 }

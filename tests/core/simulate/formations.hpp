@@ -117,7 +117,9 @@ struct Watched {
   Point protector(std::size_t frame, std::size_t i) const { return film.place[frame * men() + 1 + i]; }
   Point rusher(std::size_t frame, std::size_t j) const { return film.place[frame * men() + 1 + protectors + j]; }
   Point protector_velocity(std::size_t frame, std::size_t i) const { return film.velocity[frame * men() + 1 + i]; }
-  Point rusher_velocity(std::size_t frame, std::size_t j) const { return film.velocity[frame * men() + 1 + protectors + j]; }
+  Point rusher_velocity(std::size_t frame, std::size_t j) const {
+    return film.velocity[frame * men() + 1 + protectors + j];
+  }
 };
 
 inline Watched watch(const Formation& formation, const Assumptions& assumptions, const Draw& drawn, double depth,

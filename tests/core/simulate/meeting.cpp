@@ -1,5 +1,5 @@
-// Whether a protector meets his rusher, against Apollonius: with constant speeds, no reach, no delay and legs that answer
-// at once he does exactly when the ratio of speeds is at least the cut-off ratio.
+// Whether a protector meets his rusher, against Apollonius: with constant speeds, no reach, no delay and legs that
+// answer at once he does exactly when the ratio of speeds is at least the cut-off ratio.
 
 #include <doctest/doctest.h>
 
@@ -71,13 +71,14 @@ std::vector<Case> cases(int count) {
 }  // namespace
 
 TEST_CASE("the protector meets the rusher exactly when the ratio of speeds is at least the cut-off ratio") {
-  // Legs answer within two steps, so both are some steps late: what counts as met, and the margin of the ratio on either
-  // side, shrink with the step.
+  // Legs answer within two steps, so both are some steps late: what counts as met, and the margin of the ratio on
+  // either side, shrink with the step.
   struct Level {
     double step, margin;
     int count;
   };
-  for (const Level& level : {Level{1e-3, 0.05, scenes::cases(20, 1000)}, Level{2.5e-4, 0.0125, scenes::cases(4, 250)}}) {
+  for (const Level& level :
+       {Level{1e-3, 0.05, scenes::cases(20, 1000)}, Level{2.5e-4, 0.0125, scenes::cases(4, 250)}}) {
     const double met = 4 * rusher_speed * level.step;  // yd: 0.032 and 0.008
     for (const Case& of : cases(level.count)) {
       CAPTURE(of.rusher.x());

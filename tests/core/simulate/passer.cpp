@@ -21,7 +21,8 @@ PasserDrop drop_of(TakesSnap takes, double from, double depth, const Assumptions
 }  // namespace
 
 TEST_CASE("drops from under centre take as long as drops do") {
-  // Common practice, no source: three steps 5 yd in 0.9-1.2 s, five steps 7 yd in 1.5-1.9 s, seven steps 9 yd in 2.1-2.6 s.
+  // Common practice, no source: three steps 5 yd in 0.9-1.2 s, five steps 7 yd in 1.5-1.9 s, seven steps 9 yd
+  // in 2.1-2.6 s.
   const double rows[][3] = {{5, 0.9, 1.2}, {7, 1.5, 1.9}, {9, 2.1, 2.6}};
   for (const auto& [depth, least, most] : rows) {
     const double top = drop_of(TakesSnap::under, 1, depth).top_time();

@@ -20,8 +20,8 @@ constexpr double step = RepSimulator::default_step;
 
 /// Every formation the tests know.
 std::vector<Formation> all_formations() {
-  std::vector<Formation> all{scenes::base_case(), scenes::base_case(0.8), scenes::with_chip(), scenes::with_chip({2.5, 4.5}),
-                             scenes::with_stunts(), scenes::slot_blitz()};
+  std::vector<Formation> all{scenes::base_case(),           scenes::base_case(0.8), scenes::with_chip(),
+                             scenes::with_chip({2.5, 4.5}), scenes::with_stunts(),  scenes::slot_blitz()};
   scenes::Random random(92);
   for (int i = 0; i < 4; ++i) all.push_back(scenes::crowd(random, 11, 11));
   for (int i = 0; i < 2; ++i) all.push_back(scenes::crowd(random, 5, 11));
@@ -109,8 +109,8 @@ TEST_CASE("nobody is ever inside a disc") {
         for (std::size_t j = 0; j < seen.rushers; ++j) {
           const Protector& protector = formation.protectors[i];
           const bool has = protector.job == Job::block && protector.man == static_cast<std::int32_t>(j);
-          const double rim = std::min(has ? assumptions.reach : assumptions.body,
-                                      distance(seen.protector(0, i), seen.rusher(0, j)));
+          const double rim =
+              std::min(has ? assumptions.reach : assumptions.body, distance(seen.protector(0, i), seen.rusher(0, j)));
           double least = scenes::infinity;
           for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
             least = std::min(least, distance(seen.protector(frame, i), seen.rusher(frame, j)));
@@ -139,19 +139,21 @@ TEST_CASE("a man between two discs that touch stays out of both") {
 }
 
 TEST_CASE("two men never stand on one spot, and men of one side keep room") {
-  // Room is exact where a man can give way; in a crowd that presses on one man from three sides less is left, never half.
+  // Room is exact where a man can give way; in a crowd that presses on one man from three sides less is left, never
+  // half.
   const Assumptions a;
   int crowds = 0;
   each_film(4, [&](const Formation& formation, const Draw&, const Watched& seen) {
-    const bool crowded = formation.protectors.size() > 6 || formation.rushers.size() > 5 ||
-                         formation.protectors[0].job == Job::zone;
+    const bool crowded =
+        formation.protectors.size() > 6 || formation.rushers.size() > 5 || formation.protectors[0].job == Job::zone;
     crowds += crowded;
     const auto kept = [&](std::size_t count, double room, auto&& at) {
       for (std::size_t i = 0; i < count; ++i) {
         for (std::size_t j = 0; j < i; ++j) {
           const double rim = std::min(room, distance(at(0, i), at(0, j)));
           double least = scenes::infinity;
-          for (std::size_t frame = 0; frame < seen.frames(); ++frame) least = std::min(least, distance(at(frame, i), at(frame, j)));
+          for (std::size_t frame = 0; frame < seen.frames(); ++frame)
+            least = std::min(least, distance(at(frame, i), at(frame, j)));
           CHECK(least >= (crowded ? 0.8 * rim : rim - 1e-9));
         }
       }
@@ -160,7 +162,8 @@ TEST_CASE("two men never stand on one spot, and men of one side keep room") {
     kept(seen.rushers, a.rusher_room, [&](std::size_t frame, std::size_t j) { return seen.rusher(frame, j); });
     double least = scenes::infinity;
     for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
-      for (std::size_t i = 0; i < seen.protectors; ++i) least = std::min(least, distance(seen.protector(frame, i), seen.passer(frame)));
+      for (std::size_t i = 0; i < seen.protectors; ++i)
+        least = std::min(least, distance(seen.protector(frame, i), seen.passer(frame)));
     }
     CHECK(least >= 0.95 * a.passer_room);  // he steps up into a man who is being pushed
   });
@@ -173,7 +176,8 @@ TEST_CASE("a squared-up man is held and does not creep") {
     const auto at = [&](double time) { return seen.rusher(static_cast<std::size_t>(std::lround(time / size)), 0); };
     CHECK(distance(at(1.0), seen.protector(0, 0)) == Approx(1.04).epsilon(1e-9));  // at the rim
     CHECK(distance(at(1.0), at(1.9)) <= 1e-9);
-    CHECK(distance(at(1.0), held(0.95, 0.1, size / 2).rusher(static_cast<std::size_t>(std::lround(2.0 / size)), 0)) < 0.05);
+    CHECK(distance(at(1.0), held(0.95, 0.1, size / 2).rusher(static_cast<std::size_t>(std::lround(2.0 / size)), 0)) <
+          0.05);
   }
   // Without hands he slips round, and farther off the middle hands do not hold him.
   const auto moved = [](const Watched& seen) {
@@ -193,7 +197,8 @@ TEST_CASE("friction never speeds anybody up") {
   for (std::size_t frame = 0; frame < seen.frames(); ++frame) CHECK(seen.rusher_velocity(frame, 0) == Point(0, 0));
   CHECK(distance(seen.protector(0, 0), seen.protector(300, 0)) > 0.5);
 
-  // And no rusher alone with his man gains speed faster than his legs allow: (vmax - v) / tau, or across below 0.3 yd/s.
+  // And no rusher alone with his man gains speed faster than his legs allow: (vmax - v) / tau, or across below 0.3
+  // yd/s.
   scenes::Random random(95);
   int held_up = 0;
   for (int i = 0; i < 60; ++i) {
@@ -219,7 +224,9 @@ TEST_CASE("a squared-up rusher drives his man back at his rate, and no nearer th
   assumptions.hitch = 0;
   assumptions.drive_rate = 3;
   const Watched seen = scenes::watch(scenes::one_on_one({0, 1}, {0, -0.15}, {0, 7}), assumptions, 7, 4, 0);
-  const auto depth = [&](double time) { return seen.protector(static_cast<std::size_t>(std::lround(time / step)), 0).y(); };
+  const auto depth = [&](double time) {
+    return seen.protector(static_cast<std::size_t>(std::lround(time / step)), 0).y();
+  };
   CHECK(depth(1.8) - depth(1.4) == Approx(0.4 * (3 + 0.1)).epsilon(0.05));  // pushed, and backing off himself
   double least = scenes::infinity, rusher = scenes::infinity;
   for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
@@ -258,7 +265,8 @@ TEST_CASE("a protector faces at kick speed until the speed he needs is 1.25 time
       for (std::size_t frame = 1; frame < seen.frames() && std::isnan(first); ++frame) {
         const double time = seen.film.time[frame];
         const Point aim = time < seen.record.top_time ? Point(0, 9) : seen.passer(frame);
-        const double needs = cutoff_ratio(seen.rusher(frame, j), seen.protector(frame, i), aim) * seen.rusher_velocity(frame, j).norm();
+        const double needs =
+            cutoff_ratio(seen.rusher(frame, j), seen.protector(frame, i), aim) * seen.rusher_velocity(frame, j).norm();
         if (time > drawn.protectors[i].reaction && needs > 1.25 * kick) first = time;
         // His own speed: what he is pushed back comes on top, when he is engaged.
         if (std::isnan(seen.record.protectors[i].engaged) || time < seen.record.protectors[i].engaged) {
@@ -275,7 +283,8 @@ TEST_CASE("a protector faces at kick speed until the speed he needs is 1.25 time
 }
 
 TEST_CASE("once back in front of his man he faces again and keeps him off at full reach") {
-  // The rusher runs wide and fast, so the tackle opens; then a chip holds the rusher up and the tackle is in front again.
+  // The rusher runs wide and fast, so the tackle opens; then a chip holds the rusher up and the tackle is in front
+  // again.
   const Assumptions a;
   const Formation formation = scenes::base_case();
   int again = 0;
@@ -292,7 +301,8 @@ TEST_CASE("once back in front of his man he faces again and keeps him off at ful
         const Point rusher = seen.rusher(frame, j), protector = seen.protector(frame, i);
         const double ratio = cutoff_ratio(rusher, protector, aim);
         const double off = std::abs(cross((aim - rusher).normalized(), protector - rusher));
-        if (ratio >= 0.99 || off >= a.reach_open - 0.01 || ratio * seen.rusher_velocity(frame, j).norm() > 1.2 * kick) since = scenes::nan;
+        if (ratio >= 0.99 || off >= a.reach_open - 0.01 || ratio * seen.rusher_velocity(frame, j).norm() > 1.2 * kick)
+          since = scenes::nan;
         else if (std::isnan(since)) since = seen.film.time[frame];
         // 0.3 s on end, and then the time to brake from run speed.
         if (seen.film.time[frame] - since < a.settle + 8.9 / a.a_brake) continue;
@@ -325,7 +335,8 @@ TEST_CASE("the free man helps where the neighbour's man has most of an angle") {
   formation.protectors[1].at = {-2.2, 0.6};
   const Watched seen = scenes::watch(formation, {}, 7);
   double least = scenes::infinity;
-  for (std::size_t frame = 0; frame < seen.frames(); ++frame) least = std::min(least, distance(seen.protector(frame, 2), seen.rusher(frame, 1)));
+  for (std::size_t frame = 0; frame < seen.frames(); ++frame)
+    least = std::min(least, distance(seen.protector(frame, 2), seen.rusher(frame, 1)));
   CHECK(least < 1.04 + 0.1);
 }
 
@@ -394,10 +405,12 @@ TEST_CASE("a chip that hits holds the rusher, one that misses does not, and the 
   // Until then the two are one play; at the end of the hold the one who was hit has braked for a chip's time.
   const auto frame = [](double time) { return static_cast<std::size_t>(std::lround(time / step)); };
   CHECK(hit.rusher(frame(when) - 1, 3) == missed.rusher(frame(when) - 1, 3));
-  const double before = hit.rusher_velocity(frame(when) - 1, 3).norm(), after = hit.rusher_velocity(frame(when + a.chip_hold), 3).norm();
+  const double before = hit.rusher_velocity(frame(when) - 1, 3).norm(),
+               after = hit.rusher_velocity(frame(when + a.chip_hold), 3).norm();
   CHECK(after <= std::max(0.0, before - a.a_brake * a.chip_hold) + 0.2);
   CHECK(missed.rusher_velocity(frame(when + a.chip_hold), 3).norm() > after + 0.5);
-  // As long as it holds the man who chips is at him, at the most a body off the spot where they met; who missed is gone.
+  // As long as it holds the man who chips is at him, at the most a body off the spot where they met; who missed is
+  // gone.
   for (double time = when; time < when + a.chip_hold; time += 0.05) {
     CHECK(distance(hit.protector(frame(time), 5), hit.rusher(frame(time), 3)) < a.reach + a.body);
   }
@@ -414,7 +427,8 @@ TEST_CASE("when the tackle kicks out to the slot he meets him, and the guard the
   const Watched seen = scenes::watch(scenes::slot_blitz(), {}, 7);
   for (std::size_t i = 2; i < 5; ++i) {
     double least = scenes::infinity;
-    for (std::size_t frame = 0; frame < seen.frames(); ++frame) least = std::min(least, distance(seen.protector(frame, i), seen.rusher(frame, i)));
+    for (std::size_t frame = 0; frame < seen.frames(); ++frame)
+      least = std::min(least, distance(seen.protector(frame, i), seen.rusher(frame, i)));
     CHECK(least < 1.1);
   }
 }
@@ -494,7 +508,8 @@ TEST_CASE("halving the step hardly moves the times of engagement") {
   const PasserDrop drop(formation, a, 7);
   RepSimulator coarse(formation, a, drop), fine(formation, a, drop, step / 2);
   int same = 0, all = 0;
-  for (std::uint64_t number = 0, count = static_cast<std::uint64_t>(scenes::cases(150, 2000)); number < count; ++number) {
+  for (std::uint64_t number = 0, count = static_cast<std::uint64_t>(scenes::cases(150, 2000)); number < count;
+       ++number) {
     const Draw drawn = draw(formation, a, 98, number);
     const RepRecord one = coarse.run(drawn, 2.7, 0);
     const RepRecord& other = fine.run(drawn, 2.7, 0);
@@ -513,7 +528,8 @@ TEST_CASE("a record's bits are always the same") {
   // otherwise.
   std::uint64_t hash = 14695981039346656037u;
   const Assumptions a;
-  for (const Formation& formation : {scenes::base_case(), scenes::with_chip(), scenes::with_stunts(), scenes::slot_blitz()}) {
+  for (const Formation& formation :
+       {scenes::base_case(), scenes::with_chip(), scenes::with_stunts(), scenes::slot_blitz()}) {
     RepSimulator simulator(formation, a, {formation, a, 9});
     for (std::uint64_t number = 0; number < 10; ++number) {
       hash = hash_of(simulator.run(draw(formation, a, 99, number), 2.9, 1), formation, hash);
@@ -528,14 +544,16 @@ TEST_CASE("a rep is the same to the bit beside others, in any lane, with any num
     RepSimulator alone(formation, a, {formation, a, 9}), beside(formation, a, {formation, a, 9});
     std::vector<Trial> trials;
     for (std::uint64_t number = 0; number < RepSimulator::side_by_side; ++number) {
-      trials.push_back({draw(formation, a, 103, number), 2.3 + 0.2 * static_cast<double>(number)});  // they end at other times
+      trials.push_back(
+          {draw(formation, a, 103, number), 2.3 + 0.2 * static_cast<double>(number)});  // they end at other times
     }
     for (std::size_t count = 1; count <= trials.size(); ++count) {
       const auto records = beside.run({trials.data() + trials.size() - count, count}, 0.3);
       REQUIRE(records.size() == count);
       for (std::size_t lane = 0; lane < count; ++lane) {
         const Trial& trial = trials[trials.size() - count + lane];
-        CHECK(hash_of(records[lane], formation, 1) == hash_of(alone.run(trial.draw, trial.throw_time, 0.3), formation, 1));
+        CHECK(hash_of(records[lane], formation, 1) ==
+              hash_of(alone.run(trial.draw, trial.throw_time, 0.3), formation, 1));
       }
     }
     CHECK(beside.run({}, 0.3).empty());

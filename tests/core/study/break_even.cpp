@@ -142,7 +142,7 @@ TEST_CASE("degenerate places") {
   CHECK(std::isnan(break_even_depth({3, 0}, {3, 0}, {0, 1}, 0.5)));  // on the blocker the ratio is 1 everywhere
   CHECK(std::isnan(break_even_depth({3, 0}, {3, 0}, {0, 1}, 1)));
   CHECK(std::isinf(break_even_depth({3, 0}, {3, 0}, {0, 1}, 1.2)));
-  CHECK(std::isnan(break_even_depth({0, 1}, {3, 0}, {0, 1}, 5)));  // on the passer it is infinite
+  CHECK(std::isnan(break_even_depth({0, 1}, {3, 0}, {0, 1}, 5)));     // on the passer it is infinite
   CHECK(std::isinf(break_even_depth({0, -1}, {0, 0}, {0, 1}, 0.1)));  // straight before him it is 0 at every depth
   CHECK(std::isinf(break_even_depth({0, -1}, {0.2, 0}, {0, 3}, 0.5)));
   // The passer goes past a rusher straight behind him: he is reached on the way, where |PQ| = k |RQ|.

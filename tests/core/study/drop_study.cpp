@@ -16,9 +16,11 @@ using doctest::Approx;
 namespace {
 
 constexpr double rate = 20;
-constexpr double rounding = 2e-3;  // yd, of the moment he gathers, which is read off a velocity fitted over half a second
+constexpr double rounding =
+    2e-3;  // yd, of the moment he gathers, which is read off a velocity fitted over half a second
 
-/// The passer's depth: speeds (s, yd/s), straight between them, run up from `from`; and his slide to the right from 2 s on.
+/// The passer's depth: speeds (s, yd/s), straight between them, run up from `from`; and his slide to the right from 2 s
+/// on.
 scenes::Path drops(double from, std::vector<std::pair<double, double>> speeds) {
   return [=](double time) -> Point {
     double depth = from;
@@ -33,14 +35,16 @@ scenes::Path drops(double from, std::vector<std::pair<double, double>> speeds) {
 }
 
 /// Seven yards from under centre in 1.8 s, then a hitch of half a yard.
-const std::vector<std::pair<double, double>> seven_steps{{0, 0}, {0.1, 0}, {0.5, 4.5}, {1.2, 4.5}, {1.8, 0}, {2, -1}, {2.3, 0}};
+const std::vector<std::pair<double, double>> seven_steps{{0, 0},   {0.1, 0}, {0.5, 4.5}, {1.2, 4.5},
+                                                         {1.8, 0}, {2, -1},  {2.3, 0}};
 
 scenes::Script play_of(scenes::Path passer, double throw_time = 2.6) {
   scenes::Script script = scenes::five_and_passer();
   script.rate = rate;
   script.throw_time = throw_time;
   script.men[0].path = std::move(passer);
-  script.men.push_back(scenes::defense("LE", scenes::along({{0.2, {-6.4, -1}}, {1.4, {-4.4, 3.2}}, {2.6, {-3.4, 4.4}}})));
+  script.men.push_back(
+      scenes::defense("LE", scenes::along({{0.2, {-6.4, -1}}, {1.4, {-4.4, 3.2}}, {2.6, {-3.4, 4.4}}})));
   script.men.push_back(scenes::defense("RE", scenes::along({{0.2, {6.2, -1}}, {1.5, {4.3, 3.4}}, {2.6, {3.2, 4.6}}})));
   script.men[1].path = scenes::along({{0.1, {-3.2, 0.8}}, {1.4, {-3.7, 3.8}}, {2.6, {-2.8, 5.0}}});
   script.men[5].path = scenes::along({{0.1, {3.2, 0.8}}, {1.5, {3.6, 4.1}}, {2.6, {2.6, 5.2}}});
@@ -94,7 +98,8 @@ TEST_CASE("a deeper drop tops deeper and later, at his own drop speed, and only 
   const StretchedPlay stretched = stretch_drop(play, ready.motion, drop, depth);
   CHECK(stretched.spot.x() == drop.spot.x());
   CHECK(stretched.spot.y() == Approx(depth));
-  CHECK((depth - (drop.spot.y() - drop.speed * (drop.top - drop.start))) / (stretched.top - drop.start) == Approx(drop.speed));
+  CHECK((depth - (drop.spot.y() - drop.speed * (drop.top - drop.start))) / (stretched.top - drop.start) ==
+        Approx(drop.speed));
   // What the play's own rules say of it: it tops there and then, to a frame.
   Play unthrown = play;
   unthrown.throw_time = scenes::nan;
@@ -119,7 +124,8 @@ TEST_CASE("a deeper drop tops deeper and later, at his own drop speed, and only 
     if (source < drop.top * rate || source > static_cast<double>(play.frames() - 2)) continue;
     const auto before = static_cast<std::size_t>(source);
     const double share = source - static_cast<double>(before);
-    const Point recorded = (1 - share) * passer_at(ready, ready.motion, before) + share * passer_at(ready, ready.motion, before + 1);
+    const Point recorded =
+        (1 - share) * passer_at(ready, ready.motion, before) + share * passer_at(ready, ready.motion, before + 1);
     CHECK((passer_at(ready, stretched.motion, frame) - recorded - Point(0, 2)).norm() < 1e-9);
   }
 }
@@ -185,7 +191,8 @@ TEST_CASE("the row of the drop as taken is what the recording measures") {
     }
     double most = -1;
     for (std::size_t at = 0; at < measured.rushers.rows(); ++at) {
-      if (measured.rushers.rusher[at] != table.rusher[row] || measured.rushers.time[at] > table.until[row] + 1e-6) continue;
+      if (measured.rushers.rusher[at] != table.rusher[row] || measured.rushers.time[at] > table.until[row] + 1e-6)
+        continue;
       most = std::fmax(most, measured.rushers.outside_exposure[at]);
       if (measured.rushers.time[at] != table.exposure_time[row]) continue;
       ++seen;
@@ -294,7 +301,8 @@ TEST_CASE("where the passer was not recorded he is absent, and figures are of th
   CHECK(study.drop.can_be_stretched());
   const StretchedPlay deeper = stretch_drop(ready.play, ready.motion, study.drop, 9);
   std::size_t gone = 0;
-  for (std::size_t frame = 0; frame < ready.play.frames(); ++frame) gone += !present(passer_at(ready, deeper.motion, frame));
+  for (std::size_t frame = 0; frame < ready.play.frames(); ++frame)
+    gone += !present(passer_at(ready, deeper.motion, frame));
   CHECK(gone >= 12);
   for (std::size_t row = 0; row < study.table.rows(); ++row) {
     CHECK(study.table.peak_cutoff_ratio[row] > 0);

@@ -104,7 +104,8 @@ TEST_CASE("a study is the count of its single reps") {
     for (std::uint64_t number = 0; number < draws; ++number) {
       const Draw drawn = draw(formation, a, seed, number);
       const double thrown = plan.at(depth, drawn.throw_off);
-      const RepRecord& record = simulator.run(drawn, thrown, 1);  // a study stops at the throw: what is before it is the same
+      const RepRecord& record =
+          simulator.run(drawn, thrown, 1);  // a study stops at the throw: what is before it is the same
       double first_arrival = 9, first_pressure = 9, first_hips = 9, peak = 0;
       bool by_tackle = false;
       for (std::size_t j = 0; j < 4; ++j) {
@@ -117,7 +118,8 @@ TEST_CASE("a study is the count of its single reps") {
       for (std::size_t i = 0; i < formation.protectors.size(); ++i) {
         const ProtectorRecord& of = record.protectors[i];
         if (of.hips <= thrown) first_hips = std::min(first_hips, of.hips);
-        if (formation.protectors[i].job != Job::chip && formation.protectors[i].man != no_man) peak = std::max(peak, of.peak_cutoff);
+        if (formation.protectors[i].job != Job::chip && formation.protectors[i].man != no_man)
+          peak = std::max(peak, of.peak_cutoff);
       }
       arrived += first_arrival < 9;
       pressure += first_pressure < 9;
@@ -138,7 +140,8 @@ TEST_CASE("a study is the count of its single reps") {
     std::sort(opened.begin(), opened.end());
     std::sort(peaks.begin(), peaks.end());
     CHECK(std::abs(result.play.hips_time.quantile(0.5) - opened[(opened.size() + 1) / 2 - 1]) <= 0.01 + 1e-12);
-    CHECK(std::abs(result.play.cutoff.quantile(0.5) - std::min(2.0, peaks[(peaks.size() + 1) / 2 - 1])) <= 0.002 + 1e-12);
+    CHECK(std::abs(result.play.cutoff.quantile(0.5) - std::min(2.0, peaks[(peaks.size() + 1) / 2 - 1])) <=
+          0.002 + 1e-12);
     CHECK(hips > 20);
     CHECK(pressure > 20);
   }
@@ -155,7 +158,8 @@ TEST_CASE("the same seed counts the same on one, two and eight threads") {
     CHECK(one.draws == other.draws);
     CHECK(same(one.play, other.play));
     for (std::size_t i = 0; i < one.protectors.size(); ++i) CHECK(same(one.protectors[i], other.protectors[i]));
-    CHECK(*study_pair(of, {formation, a, {}, 9}, {103, 100}, 1) == *study_pair(of, {formation, a, {}, 9}, {103, 100}, threads));
+    CHECK(*study_pair(of, {formation, a, {}, 9}, {103, 100}, 1) ==
+          *study_pair(of, {formation, a, {}, 9}, {103, 100}, threads));
   }
   CHECK(!same(one.play, study_depth(of, {104, 200}, 1)->play));
 }
@@ -188,7 +192,9 @@ TEST_CASE("a study that is stopped gives nothing, and nonsense is refused") {
   const Case of{formation, a, {}, 7};
   CHECK(!study_depth(of, {1, 1000000}, 2, [](std::size_t, std::size_t) { return false; }));
   CHECK(!study_pair(of, of, {1, 1000000}, 2, [](std::size_t, std::size_t) { return false; }));
-  const auto refusal = [&](const Case& wrong, const Draws& draws) { return scenes::refusal([&] { study_depth(wrong, draws); }); };
+  const auto refusal = [&](const Case& wrong, const Draws& draws) {
+    return scenes::refusal([&] { study_depth(wrong, draws); });
+  };
   CHECK(scenes::contains(refusal(of, {1, 0}), "draws is 0; accepted: 1 to 1000000000"));
   CHECK(scenes::contains(refusal({formation, a, {}, 0.5}, {1, 10}), "depth is 0.5 yd"));
   CHECK(scenes::contains(refusal({formation, a, {0.1, 0, 0}, 7}, {1, 10}), "throw is 0.1 s"));
@@ -226,11 +232,13 @@ TEST_CASE("the base case is not degenerate, and halving the step moves its share
   CHECK(moved(play.hips, fine.hips) < 0.01);
 }
 
-TEST_CASE("facts of the trade: past seven yards a lone tackle opens earlier and pressure rises, with help it rises less") {
+TEST_CASE(
+    "facts of the trade: past seven yards a lone tackle opens earlier and pressure rises, with help it rises less") {
   // Common practice, no source. The right tackle's own share; each difference at three standard errors.
   const Assumptions a;
   const auto tackle = [&](const Formation& formation, double depth) {
-    return study_depth({formation, a, {}, depth}, {107, static_cast<std::uint64_t>(scenes::cases(500, 5000))})->protectors[4];
+    return study_depth({formation, a, {}, depth}, {107, static_cast<std::uint64_t>(scenes::cases(500, 5000))})
+        ->protectors[4];
   };
   const auto draws = static_cast<std::uint64_t>(scenes::cases(500, 5000));
   struct Deeper {
@@ -240,14 +248,16 @@ TEST_CASE("facts of the trade: past seven yards a lone tackle opens earlier and 
   };
   const auto from_7_to_10 = [&](const Formation& formation) {
     const Outcomes seven = tackle(formation, 7), ten = tackle(formation, 10);
-    return Deeper{{share(seven.pressure, draws), share(ten.pressure, draws)}, {share(seven.hips_early, draws), share(ten.hips_early, draws)}};
+    return Deeper{{share(seven.pressure, draws), share(ten.pressure, draws)},
+                  {share(seven.hips_early, draws), share(ten.hips_early, draws)}};
   };
   const Deeper alone = from_7_to_10(scenes::base_case()), chip = from_7_to_10(scenes::with_chip()),
                tight = from_7_to_10(scenes::base_case(1.3));
-  CHECK(alone.rises().first > 0);                          // pressure rises
+  CHECK(alone.rises().first > 0);                         // pressure rises
   CHECK(rise(alone.early[0], alone.early[1]).first > 0);  // hips open earlier
   const auto less = [&](const Deeper& helped) {
-    const double gained = alone.pressure[1].value - alone.pressure[0].value - (helped.pressure[1].value - helped.pressure[0].value);
+    const double gained =
+        alone.pressure[1].value - alone.pressure[0].value - (helped.pressure[1].value - helped.pressure[0].value);
     CHECK(gained > 3 * std::hypot(alone.rise_error(), helped.rise_error()));
     CHECK(rise(helped.pressure[1], alone.pressure[1]).first > 0);
   };

@@ -38,7 +38,9 @@ SpeedsTable::Row of(const Game& game, const SpeedsTable& table, std::string_view
   SpeedsTable::Row row;
   int found = 0;
   for (std::size_t k = 0; k < table.rows(); ++k) {
-    if (game.players[static_cast<std::size_t>(table.player[k])] != name || table.duty[k] != static_cast<std::int8_t>(duty)) continue;
+    if (game.players[static_cast<std::size_t>(table.player[k])] != name ||
+        table.duty[k] != static_cast<std::int8_t>(duty))
+      continue;
     ++found;
     row.runs = table.runs[k];
     row.top_speed = table.top_speed[k];

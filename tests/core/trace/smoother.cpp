@@ -256,7 +256,8 @@ TEST_CASE("a man who bursts is followed, one who stands does not wander") {
 }
 
 TEST_CASE("scales are the fixed point of their formula") {
-  // One stretch alone, along one axis, no rest: written out densely. Two clicks at 0 and 0.5; w = state(0.5) - F state(0).
+  // One stretch alone, along one axis, no rest: written out densely. Two clicks at 0 and 0.5; w = state(0.5) - F
+  // state(0).
   Random random(37);
   for (int i = 0; i < 20; ++i) {
     const double tail = random.number(2, 8), jerk = random.number(50, 400), dt = random.number(0.2, 0.8);

@@ -130,7 +130,9 @@ TEST_CASE("rows may come in any order, and other clocks and rates beside") {
   Random random(73);
   using Order = std::vector<std::size_t>;
   const auto by = [&](auto&& key) {
-    return [key](Order& order) { std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return key(a) < key(b); }); };
+    return [key](Order& order) {
+      std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return key(a) < key(b); });
+    };
   };
   const Game expected = in_order(by([&](std::size_t row) {
     return std::tuple(plain.track_play[row], plain.track_player[row], plain.time[row], plain.x[row], plain.y[row]);
@@ -139,8 +141,11 @@ TEST_CASE("rows may come in any order, and other clocks and rates beside") {
   for (const Game& game : {
            in_order([&](Order& order) { std::shuffle(order.begin(), order.end(), random.engine); }),
            in_order([](Order& order) { std::reverse(order.begin(), order.end()); }),
-           in_order(by([&](std::size_t row) { return std::pair(plain.track_play[row], plain.time[row]); })),  // by frames
-           in_order(by([&](std::size_t row) { return std::tuple(plain.track_play[row], plain.track_player[row], plain.time[row]); })),
+           in_order(
+               by([&](std::size_t row) { return std::pair(plain.track_play[row], plain.time[row]); })),  // by frames
+           in_order(by([&](std::size_t row) {
+             return std::tuple(plain.track_play[row], plain.track_player[row], plain.time[row]);
+           })),
            in_order(by([&](std::size_t row) { return std::pair(plain.track_player[row], plain.track_play[row]); })),
        }) {
     CHECK(game.tracks.begin == expected.tracks.begin);
