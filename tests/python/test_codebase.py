@@ -17,10 +17,10 @@ import pytest
 import shortedge as se
 from shortedge import _core, draw
 
-HOUSE = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(HOUSE / "tests"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import mutate
 
+HOUSE = Path(__file__).resolve().parents[2]
 NO_GIT = "not a git checkout"
 
 # What each layer of core/ may include besides itself.
