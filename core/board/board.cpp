@@ -387,7 +387,7 @@ void Board::take(const Still& still, const Rules& rules_given) {
     row[OfMen::line_side] = his.line_side;
     row[OfMen::running] = static_cast<double>(Running::kept);
     row[OfMen::man] = row[OfMen::chips] = row[OfMen::passed_man] = -1;
-    row[OfMen::passed_outside] = row[OfMen::inside] = 0;
+    row[OfMen::passed_outside] = row[OfMen::passed_side] = row[OfMen::inside] = 0;
     row[OfMen::job] = static_cast<double>(Job::block);
   }
   for (std::size_t index = 0; index < play.rushers.size(); ++index) {
@@ -395,6 +395,7 @@ void Board::take(const Still& still, const Rules& rules_given) {
     row[OfMen::man] = still.match.man[index][0];
     row[OfMen::passed_man] = still.passed[index].man;
     row[OfMen::passed_outside] = still.passed[index].outside;
+    row[OfMen::passed_side] = still.passed[index].side;
   }
   std::vector<double>& of_frame = input(frame, 1);
   of_frame[OfFrame::time] = play.time[0];
@@ -450,7 +451,8 @@ Still Board::still() const {
       const std::int32_t has = whole("man", of_men.at(man, OfMen::man), -1, count);
       still.match.man.push_back({has < 0 ? nobody : has});
       const std::int32_t passed = whole("passed_man", of_men.at(man, OfMen::passed_man), -1, count);
-      still.passed.push_back({passed, of_men.at(man, OfMen::passed_outside) > 0});
+      still.passed.push_back({passed, of_men.at(man, OfMen::passed_outside) > 0,
+                              whole("passed_side", of_men.at(man, OfMen::passed_side), -1, 2)});
       still.before.sides.push_back(side_of(still.passed.back()));
     }
     if (his.unit == Unit::offense && his.role != Role::passer) play.offense.push_back(man);

@@ -155,6 +155,16 @@ inline RepResults reps() {
   reps.corrections = {{name(from.plays, rows.play[0])},     {name(from.players, rows.protector[0])},
                       {name(from.players, rows.rusher[0])}, {"held"},
                       {"his man slipped & fell"},           {missing}};
+  // A row in each of the tables that so short a play leaves empty.
+  const auto filled = [&](auto& table) {
+    if (table.rows() > 0) return;
+    typename std::remove_reference_t<decltype(table)>::Row row{};
+    row.play = rows.play[0];
+    table.add(row);
+  };
+  filled(reps.tables.exchanges);
+  filled(reps.tables.searches);
+  filled(reps.tables.looks);
   reps.brought = {{"down", {}, {3}, {}}, {"\"odds\" <b>", {2.5}, {}, {}}, {"call", {}, {}, {"קבוצה"}}};
   return reps;
 }
