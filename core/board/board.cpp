@@ -158,7 +158,7 @@ std::vector<DescribedTable> output_tables() {
 /// JSON, piece by piece; all texts of ours are plain.
 class Json {
  public:
-  void close(const char* end) { text_.append(end); }
+  void end(const char* brackets) { text_.append(brackets); }
   void field(const char* name, std::string_view text) {
     key(name);
     quote(text);
@@ -176,7 +176,7 @@ class Json {
     comma();
     quote(text);
   }
-  void open(char bracket) {
+  void begin(char bracket) {
     if (bracket == '{') comma();
     text_.push_back(bracket);
   }
@@ -197,29 +197,29 @@ class Json {
 };
 
 void write(const std::vector<DescribedTable>& tables, Json& json) {
-  json.open('[');
+  json.begin('[');
   for (const DescribedTable& table : tables) {
-    json.open('{');
+    json.begin('{');
     json.field("name", table.name);
     json.key("columns");
-    json.open('[');
+    json.begin('[');
     for (const Described& column : table.columns) {
-      json.open('{');
+      json.begin('{');
       json.field("name", column.name);
       json.field("kind", column.kind);
       if (!column.unit.empty()) json.field("unit", column.unit);
       if (!std::isnan(column.value)) json.field("value", column.value);
       if (!column.words.empty()) {
         json.key("words");
-        json.open('[');
+        json.begin('[');
         for (const std::string_view word : column.words) json.item(word);
-        json.close("]");
+        json.end("]");
       }
-      json.close("}");
+      json.end("}");
     }
-    json.close("]}");
+    json.end("]}");
   }
-  json.close("]");
+  json.end("]");
 }
 
 std::size_t width(Board::In table) {
@@ -352,7 +352,7 @@ void draw_corner(const Point& rusher, const Point& man, const Point& passer, con
 
 std::string Board::describe() {
   Json json;
-  json.open('{');
+  json.begin('{');
   json.key("in");
   write(input_tables(), json);
   json.key("out");
@@ -360,7 +360,7 @@ std::string Board::describe() {
   json.field("shown_exposure", shown_exposure);
   json.field("told_short", told_short);
   json.field("definition", static_cast<double>(definition));
-  json.close("}");
+  json.end("}");
   return json.text();
 }
 
