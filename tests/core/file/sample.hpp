@@ -158,9 +158,11 @@ inline RepResults reps() {
   // A row in each of the tables that so short a play leaves empty.
   const auto filled = [&](auto& table) {
     if (table.rows() > 0) return;
-    typename std::remove_reference_t<decltype(table)>::Row row{};
-    row.play = rows.play[0];
-    table.add(row);
+    table.add(typename std::remove_reference_t<decltype(table)>::Row{});
+    std::remove_reference_t<decltype(table)>::for_each(table, [](const ColumnInfo& column, auto& values) {
+      if (column.missing == "never") values[0] = 0;
+    });
+    table.play[0] = rows.play[0];
   };
   filled(reps.tables.exchanges);
   filled(reps.tables.searches);
