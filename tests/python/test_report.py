@@ -561,7 +561,7 @@ def test_pages_from_the_command_line(season, tmp_path, capsys):
         game.save(folder / f"week{k}.h5")
     one = str(folder / "week1.h5")
     assert main(["report", one, "-o", str(tmp_path / "report.html"), "--without-label", "moved pocket"]) == 0
-    assert "left out by label: moved pocket 1" in (tmp_path / "report.html").read_text(encoding="utf-8")
+    assert "left out: moved pocket 1" in (tmp_path / "report.html").read_text(encoding="utf-8")
     assert main(["report", str(folder), "-o", str(tmp_path / "pages")]) == 0
     assert sorted(path.name for path in (tmp_path / "pages").iterdir()) == ["week0.html", "week1.html"]
     assert main(["player", "TK-63", str(folder), "-o", str(tmp_path / "guard.html")]) == 0
