@@ -28,7 +28,7 @@ import shortedge as se
 from made_film import maker
 from shortedge.clicking.work import Work
 from shortedge.draw.laid import Clip, lay
-from shortedge.film.following import follow_camera, ground_of
+from shortedge.film.following import follow_camera, ground_of, ticks_of
 from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
 
@@ -169,7 +169,7 @@ def new_work(made: Made, every: float) -> Work:
     snap, play = made.play.snap, made.kind.play
     for player in made.near:
         work.do({"do": "person", "player": player, **{k: made.people[player][k] for k in ("unit", "position")}})
-    throw = float(snap["throw_time"]) - float(snap["snap_time"])
+    throw = float(snap["throw_time"] or "nan") - float(snap["snap_time"])
     last = float(made.times[-1])
     work.do(
         {"do": "snap", "play": play, "ball_x": float(snap["ball_x"]), "ball_y": float(snap["ball_y"])}
@@ -265,7 +265,7 @@ def check_camera(films: list[Made]) -> None:
         median, most = LIMITS[made.kind.angle]
         for what, given in (("from one picture", {0: known[0]}), ("between three", known)):
             begun = time.process_time()
-            found = follow_camera(film.arrays, given, 0, len(film.stamps) - 1)
+            found = follow_camera(film.arrays, given, 0, len(film.stamps) - 1, ticks=ticks_of("pro"))
             cpu = time.process_time() - begun
             good = [number for number, one in found.items() if one.good and number not in given]
             off = []

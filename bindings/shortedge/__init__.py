@@ -37,6 +37,7 @@ from .shown import (
     SimulatorCheck,
     break_even_study,
     check_simulator,
+    cut,
     drop_study,
     formation,
     formation_of,
@@ -46,7 +47,6 @@ from .shown import (
 )
 from .simulation.pairs import Paired, paired
 from .simulation.study import Interrupted
-from .tell.cut import cut
 from .trace.as_game import from_trace
 from .trace.cameras import field_marks
 from .trace.clicks import Trace

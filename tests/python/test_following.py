@@ -12,7 +12,7 @@ import pytest
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge.draw.laid import Clip, lay
-from shortedge.film.following import Clicked, cut_between, follow_camera, follow_man, ground_of
+from shortedge.film.following import Clicked, cut_between, follow_camera, follow_man, ground_of, seen_from, ticks_of
 from shortedge.film.pictures import Film
 from shortedge.film.poses import Pose, clicked_poses, pose_between
 
@@ -73,6 +73,33 @@ def test_from_one_clicked_picture_it_holds_to_the_end(filmed: MadeFilm) -> None:
     start = np.median(errors(filmed, 0, known[0]))
     last = np.median(errors(filmed, 17, found[17].pose))
     assert last <= start + LIMITS[filmed.angle][1]
+
+
+def test_paint_in_many_pictures_puts_a_wrong_place_right(filmed: MadeFilm) -> None:
+    """Marks a little off put the camera elsewhere; from one such picture alone lines, ticks and the joint lock find it
+    again, against where the renderer's camera stood."""
+    pictures, known = pictures_of(filmed), known_poses(filmed)
+    wrong = seen_from(known[0], known[0].view + np.array([0.25, -0.3, 0.2, 0.004, 0.04]))
+    assert wrong is not None
+    found = follow_camera(served(pictures), {0: wrong}, 0, 17, ticks=ticks_of("pro"))
+    assert all(found[number].good for number in range(18))
+    off = np.concatenate([errors(filmed, number, found[number].pose) for number in range(18)])
+    median, most = LIMITS[filmed.angle]
+    assert np.median(off) <= median
+    assert np.quantile(off, 0.95) <= most
+    place, true = found[9].pose.view, filmed.shots[0].place
+    assert abs(place[2] - true[2]) < 0.1  # how high it stands, yd
+    assert abs(place[4] - maker().CROWN) < 0.02
+
+
+def test_ticks_are_where_the_codes_put_them() -> None:
+    """NCAA rule 1-2-1: 24 inches long; hash rows 60 ft from the sidelines (college), 70 ft 9 in (pro)."""
+    for field, row in (("college", 20.0), ("pro", (70 * 12 + 9) / 36)):
+        ticks = ticks_of(field)
+        assert np.allclose(np.abs(ticks[:, 1, 1] - ticks[:, 0, 1]), 24 / 36)
+        assert np.allclose(ticks[:, 0, 0], ticks[:, 1, 0])
+        assert set(np.round(np.minimum(ticks[:, 0, 1], 160 / 3 - ticks[:, 0, 1]), 6)) == {round(row, 6)}
+        assert len(ticks) == 2 * 80  # every yard between the goal lines but every fifth
 
 
 def test_a_cut_a_black_picture_and_men_all_over_it_are_noticed(filmed: MadeFilm) -> None:

@@ -56,6 +56,15 @@ def add_labels(made: argparse.ArgumentParser) -> None:
     )
 
 
+def add_film(made: argparse.ArgumentParser, what: str) -> None:
+    made.add_argument(
+        "--with-film",
+        action="store_true",
+        help=f"{what}, of a trace with its films beside it; off unless asked for: film is somebody's property, and "
+        "people are in it",
+    )
+
+
 def add_map(made: argparse.ArgumentParser) -> None:
     made.add_argument(
         "--map",

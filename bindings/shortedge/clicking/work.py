@@ -19,7 +19,7 @@ import numpy as np
 from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
-from ..film.following import Clicked, Followed, follow_camera, follow_man, follow_on
+from ..film.following import Clicked, Followed, follow_camera, follow_man, follow_on, ticks_of
 from ..film.pictures import Film, Shelf
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.results import measure
@@ -740,7 +740,8 @@ class FollowJob:
 
         first = min(self.keys[0], min(self.poses))
         last = max(self.keys[-1], max(self.poses))
-        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on)
+        ticks = ticks_of(self.known.cameras.header["field"])
+        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on, ticks)
         self.lost = sum(not one.good for one in self.cameras.values()) + (last - first + 1 - len(self.cameras))
         if self._stopped.is_set():
             return

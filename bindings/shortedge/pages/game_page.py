@@ -61,7 +61,12 @@ def game_page(whole: Whole) -> str:
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")
-    return page(f"Pass protection, {whole.name}", measured, together([caution([whole]), sections(parts)]))
+    return page(
+        f"Pass protection, {whole.name}",
+        measured,
+        together([caution([whole]), sections(parts)]),
+        pictures=whole.with_film,
+    )
 
 
 # ---------------------------------------------------------------------------------------------------- ten lines
@@ -280,7 +285,8 @@ def stress(whole: Whole) -> Html:
     for row in whole.rows:
         play = row["play"]
         if row["protector"] and row["rusher"]:
-            short[play] = max(short.get(play, 0.0), row["short_edge_seconds"])
+            if row["short_edge_seconds"] is not None:
+                short[play] = max(short.get(play, 0.0), row["short_edge_seconds"])
             asked = row["peak_cutoff_ratio"]
             if slots[play].get(row["protector"]) in ("LT", "RT") and asked is not None and math.isfinite(asked):
                 ratio[play] = max(ratio.get(play, 0.0), asked)

@@ -96,7 +96,12 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
         ("definitions", "Fifteen words", together([caution(), definitions(wholes[0].m.rules)])),
         ("made", "Made with", made_with(wholes)),
     ]
-    return page(title, games, together([caution(wholes), sections(parts)]))
+    return page(
+        title,
+        games,
+        together([caution(wholes), sections(parts)]),
+        pictures=any(whole.with_film for whole in wholes),
+    )
 
 
 def in_rank(rows: Rows) -> list[tuple[Whole, Any]]:

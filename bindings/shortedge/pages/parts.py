@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from base64 import b64encode
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -10,6 +11,7 @@ from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
+from .. import draw
 from .._core import Rules, __version__
 from ..base.text import listed, word
 from ..base.vocabulary import BAD, BAD_SNAP, HELD, LOST
@@ -24,6 +26,7 @@ from .charts import picture_of_words
 from .html import NONE, Html, el, together
 
 if TYPE_CHECKING:
+    from ..draw import OwnFilm
     from ..game.game import Game
     from ..measures.reps import Reps
     from ..measures.results import Measures
@@ -49,6 +52,7 @@ class Whole:
     m: Measures
     reps: Reps
     without_label: tuple[str, ...] = ()
+    with_film: bool = False
 
     @property
     def game(self) -> Game:
@@ -144,6 +148,11 @@ class Whole:
             found.setdefault(self.game.player_ids[code], (name, position))
         return found
 
+    @cached_property
+    def own_film(self) -> OwnFilm | None:
+        """The film its stills are of; None unless they are asked for."""
+        return draw.OwnFilm(self.m, self.reps) if self.with_film else None
+
     def film(self, play: str, at: float) -> str:
         """Where a moment of a play is on film, its first angle first; "" on none."""
         return ", ".join(f"{film.called}  {clock(film.time + at)}" for film in self.films[play])
@@ -216,11 +225,31 @@ def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", 
     return el(
         "details",
         el("summary", *said),
+        still(whole, play, at),
         shown,
         class_="rp-watch",
         id=f"{name}-{number}",
         data_play=play,
         data_number=number,
+    )
+
+
+def still(whole: Whole, play: str, at: float) -> Html:
+    """The picture of film at a moment; nothing unless it is asked for and there."""
+    found = whole.own_film.still(play, at) if whole.own_film else None
+    if found is None:
+        return Html("")
+    return el(
+        "figure",
+        el(
+            "img",
+            src=f"data:image/jpeg;base64,{b64encode(found.jpeg).decode()}",
+            alt=f"The film of play {play} with the pocket on its grass",
+            width=found.size[0],
+            height=found.size[1],
+        ),
+        el("figcaption", f"{found.angle}, {found.at:.1f} s after the snap"),
+        class_="rp-still",
     )
 
 
@@ -315,6 +344,16 @@ def caution(wholes: Sequence[Whole] = ()) -> Html:
         (whole.name, f"People lacks {listed(whole.game.unlisted, 6)}.") for whole in wholes if whole.game.unlisted
     ]
     said = [el("p", f"{name}: {text}" if len(wholes) > 1 else text) for name, text in resting]
+    stills = [one for whole in wholes if whole.own_film for one in whole.own_film.made]
+    if stills:
+        large = sum(len(one.jpeg) for one in stills) * 4 / 3 / 1e6  # as text
+        said.append(
+            el(
+                "p",
+                f"{plural(len(stills), 'picture')} of film in this page, {large:.1f} MB. Film is somebody's property, "
+                "and people are in it: pass the page on only as you may pass on the film.",
+            )
+        )
     return el("div", el("p", FIRST), *said, class_="rp-first", role="note")
 
 
@@ -333,14 +372,16 @@ def made_with(wholes: Sequence[Whole]) -> Html:
     )
 
 
-def page(title: str, subtitle: str, body: Html) -> str:
-    """The whole document."""
+def page(title: str, subtitle: str, body: Html, *, pictures: bool = False) -> str:
+    """The whole document; pictures: with stills of film in it."""
     head = el(
         "header", el("h1", title), el("p", subtitle), el("button", data_se_theme=True, type="button"), class_="se-head"
     )
     whole = el("div", head, el("main", body), class_="rp-page")
     script, style = ((FOLDER / name).read_text(encoding="utf-8") for name in ("page.js", "page.css"))
-    return player.page(title, whole, scripts=[player.script(), script], styles=[player.style(), style])
+    return player.page(
+        title, whole, scripts=[player.script(), script], styles=[player.style(), style], pictures=pictures
+    )
 
 
 def sections(parts: Sequence[tuple[str, str, Html]]) -> Html:
