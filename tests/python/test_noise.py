@@ -409,6 +409,7 @@ def test_a_folder_with_bands_is_replaced_by_one_without(tmp_path: Path, game: "s
     m.save(tmp_path / "out")
     se.measure(game).save(tmp_path / "out")
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        "digests.json",
         "edges.parquet",
         "frames.parquet",
         "rushers.parquet",

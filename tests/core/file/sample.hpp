@@ -155,6 +155,18 @@ inline RepResults reps() {
   reps.corrections = {{name(from.plays, rows.play[0])},     {name(from.players, rows.protector[0])},
                       {name(from.players, rows.rusher[0])}, {"held"},
                       {"his man slipped & fell"},           {missing}};
+  // A row in each of the tables that so short a play leaves empty.
+  const auto filled = [&](auto& table) {
+    if (table.rows() > 0) return;
+    table.add(typename std::remove_reference_t<decltype(table)>::Row{});
+    std::remove_reference_t<decltype(table)>::for_each(table, [](const ColumnInfo& column, auto& values) {
+      if (column.missing == "never") values[0] = 0;
+    });
+    table.play[0] = rows.play[0];
+  };
+  filled(reps.tables.exchanges);
+  filled(reps.tables.searches);
+  filled(reps.tables.looks);
   reps.brought = {{"down", {}, {3}, {}}, {"\"odds\" <b>", {2.5}, {}, {}}, {"call", {}, {}, {"קבוצה"}}};
   return reps;
 }
