@@ -512,8 +512,8 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         assert violations(page) == []
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         sizes = page.evaluate(
-            "[...document.querySelectorAll('button')].map((one) => one.getBoundingClientRect()).filter((one) => one.width)"
-            ".map((one) => Math.min(one.width, one.height))"
+            "[...document.querySelectorAll('button')].map((one) => one.getBoundingClientRect())"
+            ".filter((one) => one.width).map((one) => Math.min(one.width, one.height))"
         )
         assert len(sizes) > 10
         assert min(sizes) >= 24  # WCAG 2.2, 2.5.8: 24 pixels for a finger
