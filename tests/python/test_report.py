@@ -597,7 +597,7 @@ def test_help_teaches(command, capsys):
 
 
 def test_wrong_arguments_are_said_in_one_line(capsys):
-    for arguments in ([], ["measure"], ["reps", "x", "-o", "y", "--by", "luck"], ["show", "--at", "soon"]):
+    for arguments in ([], ["measure"], ["reps", "x", "-o", "y", "--marks", "luck"], ["show", "--at", "soon"]):
         with pytest.raises(SystemExit) as ended:
             main(arguments)
         assert ended.value.code == 2
