@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import math
 import os
+import signal
 import subprocess
 from collections.abc import Iterator
 from numbers import Real
@@ -104,7 +105,8 @@ def encode(
         said = run.stderr.read().decode(errors="replace").strip()
     full = os.strerror(errno.ENOSPC)
     if run.returncode or said:
-        why = full if full in said else first_line(RuntimeError(said or f"ended with {run.returncode}"))
+        ended = signal.strsignal(-run.returncode) if run.returncode < 0 else f"ended with {run.returncode}"
+        why = full if full in said else first_line(RuntimeError(said or str(ended)))
         raise OSError(f"ffmpeg: {why}")
 
 
