@@ -342,8 +342,8 @@ def test_what_is_refused(demo: se.Game, speeds: se.Speeds) -> None:
 
 
 def test_a_bad_fit_leaves_out_that_man_alone(demo: se.Game, speeds: se.Speeds) -> None:
-    """18.7 yd/s is no speed a man runs (the fastest ever timed ran 13.6 yd/s, Berlin 2009): the table's other men keep
-    theirs, and the formation stands."""
+    """18.7 yd/s is no speed a man runs (the fastest sprint ever timed peaked at some 13.6 yd/s, from memory): the
+    table's other men keep theirs, and the formation stands."""
     table = speeds.table.copy()
     fitted = table.index[(table["duty"] == "rusher") & table["top_speed_fitted"]]
     bad = table.loc[fitted[0], "player"]

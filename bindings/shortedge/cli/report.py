@@ -64,7 +64,7 @@ def run_report(arguments: argparse.Namespace) -> int:
     out, found = Path(arguments.out), loaded_reps(arguments, None)
     check_labels(arguments.without_label, labels_of(found))
     page_path(out, len(found))
-    targets = targets_of([(stem, game) for stem, game, _ in found], out, PAGE)
+    targets = targets_of([(stem, game) for stem, game, _ in found], out, arguments, PAGE)
     for (_, game, made), target in zip(found, targets, strict=True):
         m = measure(game, rules=made.rules)
         without = [name for name in arguments.without_label if name in made.labels]

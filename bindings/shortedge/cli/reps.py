@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     found = loaded_reps(arguments, arguments.threads)
     by = arguments.by or ["protector"]
     check_labels(arguments.without_label, labels_of(found))
-    targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out))
+    targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out), arguments)
     for (_, game, made), target in zip(found, targets, strict=True):
         made.save(target)
         print("\n".join(rep_summary(game, made, by, arguments.without_label)))

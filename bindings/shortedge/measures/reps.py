@@ -215,7 +215,8 @@ class Reps(BandedResults):
             seen.add(one.key)
             self._check(one)
             new[one.key] = one
-        return replace(self, laid_over=tuple(new.values()))
+        read = (Path(corrections).absolute(),) if isinstance(corrections, str | os.PathLike) else ()
+        return replace(self, laid_over=tuple(new.values()), sources=(*self.sources, *read))
 
     def summary(
         self,

@@ -53,11 +53,12 @@ def report(
     film of a game without; FileError when it cannot be written or is a file the game was read from.
     """
     check_game(game)
-    place_of(out, game.sources)
+    sources = [*game.sources, *(reps.sources if isinstance(reps, Reps) else ())]  # with those of corrections
+    place_of(out, sources)
     whole = whole_of(game, m, reps, without_label, with_film=with_film)
     check_labels(without_label, whole.reps.labels)
     check_film([whole])
-    write_whole(Path(out), game_page(whole).encode(), game.sources)
+    write_whole(Path(out), game_page(whole).encode(), sources)
 
 
 def player_page(
@@ -96,7 +97,7 @@ def player_page(
     if with_film and not (against is None and same):
         raise InputError("with_film: found with another man or other games; accepted: one man's page alone")
     others = wholes if same else wholes_of(against_games, {theirs}, rules, reps, without_label)
-    sources = [source for whole in (*wholes, *others) for source in whole.m.sources]
+    sources = [source for whole in (*wholes, *others) for source in (*whole.m.sources, *whole.reps.sources)]
     place_of(out, sources)
     for made in [reps] if isinstance(reps, Reps) else reps or []:
         if all(made.digest != whole.m.digest for whole in (*wholes, *others)):
