@@ -162,10 +162,15 @@ def drawn(given: Any) -> None:
 
 
 def marks_of(
-    made: Made, number: int, many: int, rng: np.random.Generator, noise: float
+    made: Made, number: int, many: int, rng: np.random.Generator, noise: float, crossings: bool = False
 ) -> list[tuple[str, float, float]]:
+    """Marks far from one another; crossings: of lines every five yards alone, as the page lets one name them."""
     names, places, errors = se._core.field_marks("pro")
-    sure = np.flatnonzero(np.asarray(errors) == 0)
+    there = np.asarray(errors) == 0
+    if crossings:
+        there &= np.abs(np.remainder(np.asarray(places)[:, 0] + 1e-9, 5)) < 1e-6
+        there &= ~np.array([name.endswith("outer") for name in names])
+    sure = np.flatnonzero(there)
     pixels = made.seen(number, np.asarray(places)[sure])
     size = np.array(maker().SIZE)
     inside = np.flatnonzero((pixels > 15).all(axis=1) & (pixels < size - 15).all(axis=1))
@@ -329,7 +334,7 @@ def hand(
         wants = work.picture(play, angle, number)
         if wants["next"]["what"] != "camera":
             many = MARKS[angle] if k < 2 and not wants["place_known"] else wants["wanted"] or 2
-            for name, x, y in marks_of(made, number, many, rng, mark * scale):
+            for name, x, y in marks_of(made, number, many, rng, mark * scale, page is not None):
                 does.mark(name, x, y)
                 acts += 1
             does.look(number)
