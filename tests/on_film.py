@@ -348,7 +348,8 @@ def hand(
         if there:
             does.take_guessed()
             acts += 1  # Shift and Enter: all who were followed here; who is not there is clicked
-        for player in made.near:
+        # Who was taken where he is not is put right first: after the last man asked for the page goes on by itself.
+        for player in sorted(made.near, key=lambda one: one not in there):
             truth = made.feet(player, number)
             if player in there and np.hypot(*(there[player] - truth)) <= SEEN_OFF * scale:
                 continue
