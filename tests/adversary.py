@@ -457,6 +457,16 @@ def full(folder: Path, long: bool) -> Iterator[str]:
         hold(not [path for path in folder.rglob(".*")], f"{out}: left {list(folder.rglob('.*'))}")
     done = run("measure", h5, "-o", folder / "season", "--stream")
     hold(done.returncode == 0, f"the same run goes on: {done.returncode} {done.stderr}")
+    for line, name, says in (
+        (("show", h5, "1"), "s.mp4", "File size limit exceeded"),  # which ends ffmpeg
+        (("board", h5, "1", "--at", 1), "b.html", "File too large"),
+    ):
+        out = folder / name
+        out.write_bytes(b"what stood there")
+        done = run(*line, "-o", out, preexec_fn=limited)
+        refused(done.returncode, done.stderr, says, out.name)
+        hold(str(out) in done.stderr and out.read_bytes() == b"what stood there", f"{out.name}: {done.stderr}")
+        hold(not [path for path in folder.rglob(".*")], f"{out}: left {list(folder.rglob('.*'))}")
     yield "files that may not grow: one line, nothing half made, the same run goes on"
 
     with alone_in(folder / "season"):

@@ -10,6 +10,9 @@ Yards, seconds and degrees in every table. Errors: InputError (a ValueError) and
 what was found and what is accepted.
 """
 
+from .base import loading as _loading  # noqa: F401  first: from here on Ctrl-C is answered
+
+# isort: split
 from pathlib import Path
 
 from ._core import Assumptions, FileError, InputError, Rules, __version__

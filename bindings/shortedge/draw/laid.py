@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 import os
-import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -27,7 +26,7 @@ from PIL import ImageDraw, ImageFilter, ImageFont
 
 from .._core import FileError, InputError
 from ..base.files import in_place
-from ..base.text import first_line, shown
+from ..base.text import shown
 from ..film.following import follow_camera, ticks_of
 from ..film.pictures import Film, ffmpeg_path
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
@@ -38,6 +37,7 @@ from ..tell.words import SHOWN_FROM
 from ..trace.clicks import Reading
 from ..trace.journal import Journal
 from ..trace.ways import PlayTrace
+from .film import encode
 from .style import EXPOSURE
 
 if TYPE_CHECKING:
@@ -595,19 +595,5 @@ def magnified(paper: Any, pose: Pose, ground: Ground) -> None:
 
 
 def write_film(path: Path, pictures: Iterator[Image], size: tuple[int, int], rate: float) -> None:
-    form = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{size[0]}x{size[1]}", "-r", f"{rate:.6g}", "-i", "-"]
-    to = ["-an", "-c:v", "libx264", "-preset", "veryfast", "-crf", "19", "-pix_fmt", "yuv420p"]
-    even = ["-vf", "pad=ceil(iw/2)*2:ceil(ih/2)*2"]
-    command = [ffmpeg_path(), "-y", "-loglevel", "error", *form, *to, *even, "-movflags", "+faststart", str(path)]
-    with subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as run:
-        assert run.stdin is not None
-        assert run.stderr is not None
-        try:
-            for picture in pictures:
-                run.stdin.write(np.ascontiguousarray(picture).tobytes())
-            run.stdin.close()
-        except BrokenPipeError:
-            pass
-        said = run.stderr.read().decode(errors="replace")
-    if run.returncode:
-        raise FileError(f"{path}: ffmpeg: {first_line(RuntimeError(said or f'ended with {run.returncode}'))}")
+    even = ["-crf", "19", "-vf", "pad=ceil(iw/2)*2:ceil(ih/2)*2"]
+    encode(ffmpeg_path(), path, pictures, size, f"{rate:.6g}", even)
