@@ -154,14 +154,23 @@ class Made:
 def drawn(given: Any) -> None:
     size, *made = given
     maker().SIZE = size
-    Made(*made).draw()
+    film = Made(*made)
+    if not film.path.exists():
+        usual, film.path = film.path, film.path.with_suffix(".part.mp4")
+        film.draw()
+        film.path.replace(usual)
 
 
 def marks_of(
-    made: Made, number: int, many: int, rng: np.random.Generator, noise: float
+    made: Made, number: int, many: int, rng: np.random.Generator, noise: float, crossings: bool = False
 ) -> list[tuple[str, float, float]]:
+    """Marks far from one another; crossings: of lines every five yards alone, as the page lets one name them."""
     names, places, errors = se._core.field_marks("pro")
-    sure = np.flatnonzero(np.asarray(errors) == 0)
+    there = np.asarray(errors) == 0
+    if crossings:
+        there &= np.abs(np.remainder(np.asarray(places)[:, 0] + 1e-9, 5)) < 1e-6
+        there &= ~np.array([name.endswith("outer") for name in names])
+    sure = np.flatnonzero(there)
     pixels = made.seen(number, np.asarray(places)[sure])
     size = np.array(maker().SIZE)
     inside = np.flatnonzero((pixels > 15).all(axis=1) & (pixels < size - 15).all(axis=1))
@@ -325,7 +334,7 @@ def hand(
         wants = work.picture(play, angle, number)
         if wants["next"]["what"] != "camera":
             many = MARKS[angle] if k < 2 and not wants["place_known"] else wants["wanted"] or 2
-            for name, x, y in marks_of(made, number, many, rng, mark * scale):
+            for name, x, y in marks_of(made, number, many, rng, mark * scale, page is not None):
                 does.mark(name, x, y)
                 acts += 1
             does.look(number)
@@ -339,7 +348,8 @@ def hand(
         if there:
             does.take_guessed()
             acts += 1  # Shift and Enter: all who were followed here; who is not there is clicked
-        for player in made.near:
+        # Who was taken where he is not is put right first: after the last man asked for the page goes on by itself.
+        for player in sorted(made.near, key=lambda one: one not in there):
             truth = made.feet(player, number)
             if player in there and np.hypot(*(there[player] - truth)) <= SEEN_OFF * scale:
                 continue
@@ -433,19 +443,19 @@ def check_men(films: list[Made]) -> None:
         )
 
 
-def check_outcomes(folder: Path) -> None:
+def check_outcomes(folder: Path, plays: int) -> None:
     """Twenty plays the whole way: drawn, clicked by a hand with following (three of them in a browser), measured, and
     their outcomes judged by what the script of the game did."""
     print("4. the whole way: film, clicks, reps")
     case = truth.seeded(WHOLE_SEED, WHOLE_OF, clean=True)
     told = case.truth[~case.truth["note"].str.contains("untouched|late")]
-    names = [play for play in case.tables[1]["play"] if play in set(told["play"])][:WHOLE]
+    names = [play for play in case.tables[1]["play"] if play in set(told["play"])][:plays]
     make, films = maker(), []
     usual, make.FPS = make.FPS, WHOLE_RATE
     game = make.demo(WHOLE_SEED, WHOLE_OF)
     for play in names:
-        own = folder / play
-        own.mkdir()
+        own = folder / "whole" / play
+        own.mkdir(parents=True, exist_ok=True)
         seconds = 0.8 + float(next(snap for snap in game.snaps if snap["play"] == play)["throw_time"] or 3.4)
         seconds -= float(next(snap for snap in game.snaps if snap["play"] == play)["snap_time"])
         kind = Kind(play, "end zone", WHOLE_SEED, play, (-14.0, 27.0, 13.5), rate=str(WHOLE_RATE))
@@ -553,14 +563,16 @@ def main() -> int:
     parser.add_argument("checks", nargs="*", type=int, metavar="1|2|4|5", help="which; all, if not said")
     parser.add_argument("--seconds", type=float, default=4.4, help="of each film")
     parser.add_argument("--films", type=int, default=len(KINDS), help="how many of the kinds")
+    parser.add_argument("--plays", type=int, default=WHOLE, help="how many are clicked the whole way")
+    parser.add_argument("--keep", type=Path, help="a folder for the films: what stands in it is not drawn again")
     parser.add_argument("--width", type=int, default=1280, help="of the pictures, pixels")
     given = parser.parse_args()
     maker().SIZE = (given.width, given.width * 9 // 16)
     with tempfile.TemporaryDirectory() as folder:
         chosen = []
         for k, kind in enumerate(KINDS[: given.films]):
-            own = Path(folder) / str(k)
-            own.mkdir()
+            own = (given.keep or Path(folder)) / str(k)
+            own.mkdir(parents=True, exist_ok=True)
             chosen.append((kind, own, given.seconds))
         films = []
         if not given.checks or {1, 2, 5} & set(given.checks):
@@ -571,7 +583,7 @@ def main() -> int:
             if not given.checks or number in given.checks:
                 check(films)
         if not given.checks or 4 in given.checks:
-            check_outcomes(Path(folder))
+            check_outcomes(given.keep or Path(folder), given.plays)
     print(f"{len(MISSED)} missed" if MISSED else "all met")
     return bool(MISSED)
 

@@ -325,6 +325,20 @@ def test_show_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> Non
         assert says in capsys.readouterr().err
 
 
+def test_draft_map_proposes_the_column_that_tables_share(tmp_path: Path, capsys: Capture) -> None:
+    """Ids under names nobody could guess, and the spot and way of the offence in plain words."""
+    tracks, snaps, people = small_game()
+    tracks = tracks.rename(columns={"play": "snap_no", "player": "qqq"})
+    words = {"play": "snap_no", "ball_x": "spot along yd", "ball_y": "spot across yd", "direction": "offense goes"}
+    write_tables(tmp_path, (tracks, snaps.rename(columns=words), people.rename(columns={"player": "qqq"})))
+    assert main(["check", str(tmp_path), "--draft-map"]) == 0
+    text = capsys.readouterr().out
+    assert text.count('# play = "snap_no"  # unsure') == 2
+    assert text.count('# player = "qqq"  # unsure') == 2
+    del words["play"]
+    assert tomllib.loads(text)["columns"]["snaps"] == words
+
+
 def test_a_command_that_is_stopped_while_it_loads_says_nothing() -> None:
     """SIGINT as a module in the middle is asked for. Who only imports the library gets his KeyboardInterrupt."""
     text = """

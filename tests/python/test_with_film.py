@@ -15,6 +15,7 @@ from PIL import Image
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge.cli.commands import main
+from shortedge.cli.terminal import play_rows
 from shortedge.draw.laid import Clip
 from shortedge.film.pictures import Film
 
@@ -138,3 +139,27 @@ def test_the_commands_take_film_and_say_how_large_a_page_is(
     assert main([*cut, "-o", str(tmp_path / "worst.csv")]) in (0, 1)
     assert "1 drawn clips in" in capsys.readouterr().out
     assert len(list((tmp_path / "worst_clips").glob("*.mp4"))) == 1
+
+
+def test_plates_tell_no_edge_that_the_error_swamps(filmed: MadeFilm) -> None:
+    """At 270 pixels high a click of three is a third of a yard: whose edge is short, or held, is not to be told."""
+    game = se.from_trace(filmed.trace)
+    assert PLAY in game.swamped
+    clip = Clip(se.measure(game), PLAY, filmed.trace, None)
+    times = np.arange(0, filmed.times[-1], 0.1)
+    assert any(len(clip.ground(time).ring) for time in times)
+    assert not any(clip.ground(time).plates or clip.ground(time).short for time in times)
+    clip.swamped = False
+    assert any(clip.ground(time).plates for time in times)  # there was something to tell
+
+
+def test_the_summary_in_the_terminal_tells_no_short_edge_that_the_error_swamps(monkeypatch: pytest.MonkeyPatch) -> None:
+    m = se.measure(se.example())
+
+    def last_cells() -> dict[str, str]:
+        return {cells[0]: cells[-1] for _, cells in play_rows(m)}
+
+    told = last_cells()
+    monkeypatch.setattr(se.Game, "swamped", property(lambda game: frozenset({"P005"})))
+    assert float(told["P005"]) > 0
+    assert last_cells() == told | {"P005": "-"}

@@ -157,7 +157,9 @@ def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
                 f"{side} free, outside {who}" if free else f"{side} {who}",
                 figure_text(exposure, 2),
                 figure_text(edges["time"][row]),
-                figure_text(edges["short_edge"][row]) if exposure >= SHOWN_FROM and not free else "-",
+                figure_text(edges["short_edge"][row])
+                if exposure >= SHOWN_FROM and not free and game.play_ids[code] not in game.swamped
+                else "-",
             ]
         rows.append((exposure, cells))
     return rows

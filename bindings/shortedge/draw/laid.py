@@ -148,6 +148,7 @@ class Clip:
         self.size = self.film.size
         self.scene = Scene(m, play)
         self.m, self.play = m, play
+        self.swamped = play in m.game.swamped  # short edges that the error of places swamps are not shown
         self.radius = m.rules.reach
         self.zero = self.trace.shifts[self.angle] + self.trace.moment.snap_time  # on the film's clock, the snap
         made = reps_of(m, reps)
@@ -171,7 +172,7 @@ class Clip:
                 for edge in rows_of(self.m.edges, self.play)
                 if edge["side"] == side and edge["exposure"] >= SHOWN_FROM and edge["short_edge"] >= TOLD_FROM
             ]
-            if told:
+            if told and not self.swamped:
                 found.append((float(max(told, key=lambda edge: edge["short_edge"])["time"]), ""))
         return sorted({round(time, 3): (time, says) for time, says in found}.values())
 
@@ -358,6 +359,8 @@ class Clip:
                 continue
             stands = scene.place[k, scene.code[blocker]]
             made.reach.append((self.field(stands)[0], self.radius))
+            if self.swamped:
+                continue
             short = float(edge["short_edge"])
             if short > 0:
                 foot = foot_on_line(stands, scene.place[k, scene.code[rusher]], scene.place[k, scene.passer])

@@ -68,7 +68,8 @@ LOOKED: tuple[Column, ...] = (
 )
 COLUMNS = {"exchanges": EXCHANGED, "searches": SEARCHED, "looks": LOOKED}
 PAIR = Heading("the two", "neighbours, left to right", number=False, close=True)
-SHOWED = (Heading("stood", number=False), Heading("behind him", number=False))
+SHOWED = (Heading("stood", number=False), Heading("behind him", number=False, close=True))
+WHY_OF = Heading("why", number=False, close=True)
 NOTES = {
     "exchanges": (
         "A row counts rushers who changed hands, or crossed with another. Late: nobody took him, he was past the new "
@@ -116,7 +117,11 @@ def seen_in_game(whole: Whole) -> Html:
     ]
     spots = sorted(groups("looks", "spot", "deep_over"), key=lambda one: (SPOTS.index(one["spot"]), one["deep_over"]))
     shown = [([text_cell(SPOT[one["spot"]]), text_cell(DEEP[one["deep_over"]])], one) for one in spots]
-    who = (Heading("player", number=False), Heading("at", "position", number=False), Heading("why", number=False))
+    who = (
+        Heading("player", number=False),
+        Heading("at", "position", number=False),
+        Heading("why", number=False, close=True),
+    )
     picked = [row for row in whole.seen("looks") if row["pickup"]]
     return together(
         [
@@ -180,6 +185,7 @@ def seen_by_man(wholes: Sequence[Whole], man: str, role: str) -> Html:
             *searches(wholes, man),
             showed(wholes, near, "Who showed at the snap on his side in his plays, and came"),
             note("looks"),
+            el("p", "His side is that of his place in the line; of the centre and of backs both.", class_="rp-note"),
             pickups(picked, several) if picked else el("p", "He picked up no blitz from the slot."),
         ]
     )
@@ -248,7 +254,7 @@ def searches(wholes: Sequence[Whole], man: str) -> list[Html]:
     found = sorted(pooled_seen(wholes, "searches", picked, ["why"]), key=lambda one: words.index(one[0][0]))
     whys = [([text_cell(WHY[key[0]])], group) for key, group in found]
     mine = of_him(wholes, "searches", MATTERS["searches"], man)
-    made = [grouped("searches", "He looked for work", [Heading("why", number=False)], whys), note("searches")]
+    made = [grouped("searches", "He looked for work", [WHY_OF], whys), note("searches")]
     headings = ("from, s", "to, s", "why", "found", "rusher", "whose", "side", "went, yd")
     rows = [
         [
@@ -291,7 +297,10 @@ def listed_rows(
     titles = [
         Heading("play", number=False),
         *((Heading("game", number=False),) if games > 1 else ()),
-        *(Heading(one, number=is_number) for one, is_number in zip(headings, numbers, strict=True)),
+        *(
+            Heading(one, number=is_number, close=not is_number)
+            for one, is_number in zip(headings, numbers, strict=True)
+        ),
         Heading("film", number=False, close=True),
     ]
     made = [
