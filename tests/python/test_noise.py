@@ -136,7 +136,7 @@ def carried(
     figure = next((one for one in _core.carried_figures() if (one["table"], one["column"]) == (title, column)), None)
     if figure is None:
         return low, high
-    if sigma > figure["most_sigma"] or (speeds and figure["of_speed"]):
+    if sigma > figure["most_sigma"] or 0 < sigma < figure["least_sigma"] or (speeds and figure["of_speed"]):
         return np.full(len(low), np.nan), np.full(len(low), np.nan)
     if not figure["ends"]:
         return low, high
