@@ -62,7 +62,7 @@ class Page(HTMLParser):
             self.lines.append("")
         elif tag == "caption":
             self.caption = ""
-        elif tag == "details":
+        elif tag == "details" and given.get("class") == "rp-watch":
             self.watched.append({**given, "text": ""})
 
     def handle_endtag(self, tag):
@@ -89,7 +89,7 @@ class Page(HTMLParser):
             self.rows[-1][-1] += data
         elif "li" in inside:
             self.lines[-1] += data
-        elif "summary" in inside:
+        elif ("details", "rp-watch") in [(tag, one.get("class")) for tag, one in self.open] and "summary" in inside:
             self.watched[-1]["text"] += data
 
 
@@ -597,7 +597,7 @@ def test_help_teaches(command, capsys):
 
 
 def test_wrong_arguments_are_said_in_one_line(capsys):
-    for arguments in ([], ["measure"], ["reps", "x", "-o", "y", "--by", "luck"], ["show", "--at", "soon"]):
+    for arguments in ([], ["measure"], ["reps", "x", "-o", "y", "--marks", "luck"], ["show", "--at", "soon"]):
         with pytest.raises(SystemExit) as ended:
             main(arguments)
         assert ended.value.code == 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any, NoReturn
 
+from ..measures.splits import MARKS
 from .terminal import one_line
 
 CODES = """\
@@ -53,6 +54,15 @@ def add_labels(made: argparse.ArgumentParser) -> None:
     )
     made.add_argument(
         "--without-label", action="append", default=[], metavar="LABEL", help="leave out plays with this label"
+    )
+
+
+def add_marks(made: argparse.ArgumentParser) -> None:
+    made.add_argument(
+        "--marks",
+        choices=tuple(MARKS),
+        default="professional",
+        help="of the field, by which hash is told (professional)",
     )
 
 

@@ -12,7 +12,7 @@ from ..measures.summary import check_labels
 from ..pages.report import player_page, report
 from .games import loaded_reps
 from .inputs import PAGE, labels_of, targets_of
-from .parsing import Commands, add_film, add_games, add_labels, add_map, add_set
+from .parsing import Commands, add_film, add_games, add_labels, add_map, add_marks, add_set
 from .terminal import left_out, one_line
 
 GAME_EXAMPLES = """\
@@ -21,6 +21,7 @@ GAME_EXAMPLES = """\
   shortedge report game.trace --with-film -o report.html   with stills of the film it was clicked on"""
 PLAYER_EXAMPLES = """\
   shortedge player TK-63 game.h5 -o guard.html
+  shortedge player TK-63 game.h5 --by down --by hash --marks college -o guard.html   split by these, too
   shortedge player TK-63 g1/ g2/ g3.h5 --map map.toml -o guard.html   over several games
   shortedge player TK-63 out/ -o guard.html                           out of a season measured with --reps
   shortedge player TK-63 game.h5 --against TK-66 -o both.html         two men side by side
@@ -54,6 +55,14 @@ def add_player(commands: Commands) -> None:
         "--against-in", nargs="+", metavar="IN", help="other games: of the other man, or of him in another span"
     )
     made.add_argument("-o", "--out", required=True, help="the page (.html)")
+    made.add_argument(
+        "--by",
+        action="append",
+        default=[],
+        metavar="KEY",
+        help="split his reps by this, too: a column of yours, such as down, or hash, field_side, rushers, lane",
+    )
+    add_marks(made)
     add_film(made, "also stills of the film with the pocket on its grass")
     add_labels(made)
     add_map(made)
@@ -64,7 +73,7 @@ def run_report(arguments: argparse.Namespace) -> int:
     out, found = Path(arguments.out), loaded_reps(arguments, None)
     check_labels(arguments.without_label, labels_of(found))
     page_path(out, len(found))
-    targets = targets_of([(stem, game) for stem, game, _ in found], out, PAGE)
+    targets = targets_of([(stem, game) for stem, game, _ in found], out, arguments, PAGE)
     for (_, game, made), target in zip(found, targets, strict=True):
         m = measure(game, rules=made.rules)
         without = [name for name in arguments.without_label if name in made.labels]
@@ -94,6 +103,8 @@ def run_player(arguments: argparse.Namespace) -> int:
         against_games=[game for _, game, _ in others] if alone else None,
         rules=made[0].rules,
         reps=made,
+        by=arguments.by,
+        marks=arguments.marks,
         without_label=arguments.without_label,
         with_film=arguments.with_film,
     )

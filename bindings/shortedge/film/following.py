@@ -661,6 +661,7 @@ SEARCH = 0.55  # yd about where he should be
 ALIKE = 0.6  # correlation from which he is believed to be seen
 NEAR = 0.6  # of correlation that he must be more alike at the rim of the search than where he should be
 MEETS = 0.35  # yd by which ways from both clicks may differ
+STEADY, RISING = 0.04, 0.2  # yd: how far a waist moves against the feet from click to click, and out of a stance
 
 
 @dataclass
@@ -675,40 +676,87 @@ class Clicked:
 def follow_man(
     pictures: dict[int, Image],
     cameras: dict[int, Pose],
-    before: Clicked,
-    after: Clicked,
+    clicks: list[Clicked],
     numbers: list[int],
+    error: float,
+    rises: tuple[int, int] = (0, 0),
 ) -> dict[int, Floats]:
-    """Where a man's feet are in pictures between two clicks of him: pixels by number, of those in which he is seen.
+    """Where a man's feet are in pictures between clicks of him: pixels by number, of those in which he is seen.
 
-    What he looks like about the waist in both clicked pictures is looked for about where he should be, on the way from
-    one click to the other; the two answers must meet. pictures: grey or coloured. A man who is covered, or whose looks
-    change, is left out there.
+    What he looks like about the waist in each clicked picture is looked for in the pictures up to the next click, about
+    where he should be on the way from one to the other. Both clicks answer for a picture, and differ by how far each
+    was off the man: so much is known of a hand's errors (`error` pixels) that every click of his helps to put the
+    others right, and the pictures between with them. A man who is covered, or whose looks change, is left out there.
+
+    pictures: grey or coloured. rises: the pictures in which he comes out of his stance, where his waist tells little of
+    how far away his feet are.
     """
-    found: dict[int, Floats] = {}
-    looks = [look_of(pictures, cameras, one) for one in (before, after)]
-    for number in numbers:
-        if number not in pictures or number not in cameras:
+    clicks = sorted(clicks, key=lambda one: one.number)
+    looks = [look_of(pictures, cameras, one) for one in clicks]
+    moves: dict[int, list[tuple[int, Floats, float, float]]] = {}  # of each picture: click, how far off, alike, scale
+    apart: list[tuple[int, Floats, Floats]] = []  # of neighbouring clicks: how far the earlier is off more, and its sd
+    for k, (before, after) in enumerate(pairwise(clicks)):
+        differ, scales = [], []
+        for number in (*numbers, before.number, after.number):
+            if not before.number <= number <= after.number or number not in pictures or number not in cameras:
+                continue
+            share = (number - before.number) / (after.number - before.number)
+            place = before.place + (after.place - before.place) * share
+            feet, waist = (cameras[number].seen(place[None], above)[0] for above in (0.0, WAIST))
+            if not (np.isfinite(feet).all() and np.isfinite(waist).all()):
+                continue
+            scale = float(np.hypot(*(feet - waist)) / WAIST)
+            found = []
+            for which, own in ((k, before), (k + 1, after)):
+                look = looks[which]
+                if look is None or own.number == number:
+                    continue
+                move, alike = sought(pictures[number], look, waist, scale)
+                if alike >= ALIKE:
+                    found.append((which, move, alike, scale))
+            if number in (before.number, after.number):
+                differ += [move if which == k else -move for which, move, _, _ in found]
+            elif len(found) < 2 or np.hypot(*(found[0][1] - found[1][1])) <= MEETS * scale:
+                moves[number] = found
+                if len(found) == 2:
+                    differ.append(found[0][1] - found[1][1])
+            scales.append(scale)
+        if differ:
+            unsure = np.full(2, STEADY * float(np.mean(scales)))
+            if before.number < rises[1] and after.number > rises[0]:
+                unsure[1] = RISING * float(np.mean(scales))
+            apart.append((k, np.median(differ, axis=0), np.maximum(unsure, 1.0)))
+    off = hand_errors(len(clicks), apart, error)
+    made: dict[int, Floats] = {}
+    for number, found in moves.items():
+        if not found:
             continue
+        before, after = next((a, b) for a, b in pairwise(clicks) if a.number <= number <= b.number)
         share = (number - before.number) / (after.number - before.number)
-        place = before.place + (after.place - before.place) * share
-        camera = cameras[number]
-        feet, waist = camera.seen(place[None])[0], camera.seen(place[None], WAIST)[0]
-        if not (np.isfinite(feet).all() and np.isfinite(waist).all()):
-            continue
-        scale = float(np.hypot(*(feet - waist)) / WAIST)
-        answers = [sought(pictures[number], look, waist, scale) for look in looks if look is not None]
-        good = [(move, alike) for move, alike in answers if alike >= ALIKE]
-        if not good:
-            continue
-        moves = np.array([move for move, _ in good])
-        if len(good) == 2 and np.hypot(*(moves[0] - moves[1])) > MEETS * scale:
-            continue
-        weights = np.array([alike - ALIKE + 0.02 for _, alike in good])
-        if len(good) == 2:
+        feet = cameras[number].seen((before.place + (after.place - before.place) * share)[None])[0]
+        answers = np.array([move - off[which] for which, move, _, _ in found])
+        weights = np.array([alike - ALIKE + 0.02 for _, _, alike, _ in found])
+        if len(found) == 2:
             weights = weights * np.array([1 - share, share])
-        found[number] = feet + (moves * weights[:, None]).sum(axis=0) / weights.sum()
-    return found
+        made[number] = feet + (answers * weights[:, None]).sum(axis=0) / weights.sum()
+    return made
+
+
+def hand_errors(count: int, apart: list[tuple[int, Floats, Floats]], error: float) -> Floats:
+    """By how much each of a man's clicks is most likely off him, (count, 2) pixels: least squares of errors of one
+    size, and of what neighbouring clicks were seen to differ by (the earlier one, by how much it is off more, how sure
+    that is per axis)."""
+    off = np.zeros((count, 2))
+    for axis in range(2):
+        a, b = np.eye(count) / error**2, np.zeros(count)
+        for k, differ, unsure in apart:
+            if abs(differ[axis]) > FAR * np.hypot(np.sqrt(2) * error, unsure[axis]):
+                continue
+            weight = 1 / unsure[axis] ** 2
+            a[k : k + 2, k : k + 2] += weight * np.array([[1.0, -1.0], [-1.0, 1.0]])
+            b[k : k + 2] += weight * differ[axis] * np.array([1.0, -1.0])
+        off[:, axis] = np.linalg.solve(a, b)
+    return off
 
 
 def look_of(pictures: dict[int, Image], cameras: dict[int, Pose], click: Clicked) -> tuple[Image, float] | None:

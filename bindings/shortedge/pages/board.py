@@ -49,6 +49,7 @@ class Board:
 
     title: str
     start: dict[str, Any]
+    sources: tuple[Path, ...] = ()  # of a recorded game: nothing is written on them
 
     def __repr__(self) -> str:
         return f"Board({self.title!r}: {len(self.start['men'])} men)"
@@ -57,7 +58,7 @@ class Board:
         """The board as a page of its own, that opens offline; written to `path` too, if given."""
         text = page(self.start)
         if path is not None:
-            write_whole(Path(path), text.encode())
+            write_whole(Path(path), text.encode(), self.sources)
         return text
 
     def _repr_html_(self) -> str:
@@ -103,7 +104,7 @@ def board(
 def recorded(m: Measures, play: object, time: float) -> Board:
     """A recorded frame: the one nearest to `time`."""
     start = board_start.recorded(m, play, time)
-    return Board(start["title"], start)
+    return Board(start["title"], start, m.sources)
 
 
 def of_study(study: BreakEven, width: float, speed_ratio: float, depth: float) -> Board:

@@ -28,6 +28,7 @@ from .parts import (
     to_watch,
     watch,
 )
+from .seen import seen_in_game
 
 SHOWN = 10
 STARTS = {"under": "under centre", "pistol": "pistol", "short gun": "short gun", "gun": "gun"}
@@ -49,6 +50,7 @@ def game_page(whole: Whole) -> str:
         ("watch", f"{plural(len(found), 'rep')} to watch", together([el("p", RANKED, class_="rp-note"), *watched])),
         ("protectors", "Protectors", protectors(whole)),
         ("rushers", "Rushers", rushers(whole)),
+        ("seen", "Stunts, work, looks", seen_in_game(whole)),
         ("drop", "Drop depth against stress", stress(whole)),
         (
             "edges",

@@ -19,6 +19,7 @@ from ..draw import openings
 from ..game.films import Film, clock, films_of
 from ..tell import moment
 from ..tell.cut import present
+from ..tell.pickup import exchange_words
 from ..tell.rep_words import callers, rep_words
 from ..tell.words import SHORT, SHOWN_FROM, sentences
 from . import player
@@ -78,6 +79,30 @@ class Whole:
             for row in self.reps.arrow("reps").to_pylist()
             if self.counts(row["play"])
         ]
+
+    def seen(self, title: str) -> list[Row]:
+        """The rows of exchanges, searches or looks of the plays that count."""
+        return [row for row in self.all_seen(title) if self.counts(row["play"])]
+
+    def all_seen(self, title: str) -> list[Row]:
+        """All of them, in the table's order."""
+        if title not in self._seen:
+            self._seen[title] = [
+                {name: present(value) for name, value in row.items()} for row in self.reps.arrow(title).to_pylist()
+            ]
+        return self._seen[title]
+
+    @cached_property
+    def _seen(self) -> dict[str, list[Row]]:
+        return {}
+
+    @cached_property
+    def exchanged(self) -> dict[tuple[str, str], str]:
+        """By play and rusher, how he changed hands or crossed, in words; only of those who did."""
+        found: dict[tuple[str, str], list[Row]] = {}
+        for row in self.all_seen("exchanges"):
+            found.setdefault((row["play"], row["rusher"]), []).append(row)
+        return {key: exchange_words(rows) for key, rows in found.items()}
 
     @cached_property
     def measured_rows(self) -> list[Row]:
@@ -254,10 +279,12 @@ def still(whole: Whole, play: str, at: float) -> Html:
 
 
 def noted(whole: Whole, row: Row) -> str:
-    """The note that somebody who saw the film left on this rep, and that he changed it."""
+    """How his rusher changed hands or crossed, the note that somebody who saw the film left on this rep, and that he
+    changed it."""
+    stunt = whole.exchanged.get((row["play"], row["rusher"] or ""), "")
     found = whole.notes.get((row["play"], *whole.key_of(row)), "")
     changed = "; marked on film" if row["corrected"] else ""
-    return changed + (f": {found}" if found else "")
+    return (f"; stunt: {stunt}" if stunt else "") + changed + (f": {found}" if found else "")
 
 
 # -------------------------------------------------------------------------------------------------------- text

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from .._core import InputError, Rules
 from ..base.files import place_of, write_whole
@@ -53,11 +53,12 @@ def report(
     film of a game without; FileError when it cannot be written or is a file the game was read from.
     """
     check_game(game)
-    place_of(out, game.sources)
+    sources = [*game.sources, *(reps.sources if isinstance(reps, Reps) else ())]  # with those of corrections
+    place_of(out, sources)
     whole = whole_of(game, m, reps, without_label, with_film=with_film)
     check_labels(without_label, whole.reps.labels)
     check_film([whole])
-    write_whole(Path(out), game_page(whole).encode(), game.sources)
+    write_whole(Path(out), game_page(whole).encode(), sources)
 
 
 def player_page(
@@ -69,6 +70,8 @@ def player_page(
     against_games: Game | Sequence[Game] | str | os.PathLike[str] | None = None,
     rules: Rules | None = None,
     reps: Reps | Sequence[Reps] | None = None,
+    by: str | Sequence[str] = (),
+    marks: Literal["professional", "college", "high school"] = "professional",
     without_label: Sequence[str] = (),
     with_film: bool = False,
 ) -> None:
@@ -78,7 +81,8 @@ def player_page(
 
     games: or the folder of a season that `measure_many` made with reps: then the plays in which he has a rep are read
     from the season's inputs, and its rules hold. player: his id, the same in every game; a protector or a rusher. reps:
-    of these games, such as corrected ones. without_label: as in `report`.
+    of these games, such as corrected ones. by: further splits, each a key of Reps.summary: a column that was brought to
+    every game, "hash" (by the field's `marks`), "field_side", and so on. without_label: as in `report`.
 
     with_film: also stills of the film a game was clicked on, the pocket on its grass, at the moment that counts of each
     rep to watch (at most 24 a game); only of games made of a trace, with its films beside it. Off unless asked for:
@@ -89,6 +93,7 @@ def player_page(
     InputError when he has no rep in them, for reps by other rules, or film of two men; FileError as in `report`.
     """
     place_of(out)
+    keys = [by] if isinstance(by, str) else list(by)
     his, theirs = word(player), word(player if against is None else against)
     wanted = {his, theirs} if against_games is None else {his}
     wholes = wholes_of(games, wanted, rules, reps, without_label, with_film)
@@ -96,19 +101,19 @@ def player_page(
     if with_film and not (against is None and same):
         raise InputError("with_film: found with another man or other games; accepted: one man's page alone")
     others = wholes if same else wholes_of(against_games, {theirs}, rules, reps, without_label)
-    sources = [source for whole in (*wholes, *others) for source in whole.m.sources]
+    sources = [source for whole in (*wholes, *others) for source in (*whole.m.sources, *whole.reps.sources)]
     place_of(out, sources)
     for made in [reps] if isinstance(reps, Reps) else reps or []:
         if all(made.digest != whole.m.digest for whole in (*wholes, *others)):
             raise InputError(f"reps of game {shown(made.game_name)} belong to none of the games given")
     if against is None and same:
         check_film(wholes)
-        write_whole(Path(out), man_page(wholes, his).encode(), sources)
+        write_whole(Path(out), man_page(wholes, his, keys, marks).encode(), sources)
         return
     one, other = sides(
         [whole.reps for whole in wholes], his, theirs, None if same else [whole.reps for whole in others]
     )
-    page = compare_page(Compared(one, tuple(wholes)), Compared(other, tuple(others)), without_label)
+    page = compare_page(Compared(one, tuple(wholes)), Compared(other, tuple(others)), without_label, keys, marks)
     write_whole(Path(out), page.encode(), sources)
 
 

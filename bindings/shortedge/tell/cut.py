@@ -90,6 +90,7 @@ def cut_arrow(
         raise InputError(f"at is {shown(at)}; accepted: {listed(get_args(At))}, None")
     games = by_name([game] if isinstance(game, Game) else game)
     sources = [source for one in games.values() for source in one.sources]
+    sources += rows.sources if isinstance(rows, Reps) else [Path(rows)] if isinstance(rows, str | os.PathLike) else []
     place_of(target, sources)
     if isinstance(rows, Reps) and all(one.digest != rows.digest for one in games.values()):
         raise InputError(
