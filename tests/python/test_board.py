@@ -656,3 +656,30 @@ def test_a_board_opens_from_the_frame_that_a_play_page_shows(m: Any, chromium: B
         page.get_by_role("button", name="back to the play").click()
         expect(page.locator("dialog")).to_have_count(0)
         assert page.locator(".se-player input[type=range]").input_value() == str(k)
+
+
+def test_boards_open_from_the_plays_of_a_report(m: Any, chromium: Browser, tmp_path: Path) -> None:
+    """As the command line writes it: every play that opens has its button, also one that two reps share, and the board
+    has the figures of the frame that is shown."""
+    demo = HOUSE / "data" / "demo_game"
+    words = [str(demo), "--map", str(demo / "map.toml"), "--board", "-o"]
+    assert main(["report", *words, str(tmp_path / "report.html")]) == 0
+    assert main(["player", "TK-63", *words, str(tmp_path / "guard.html")]) == 0
+    for name in ("report", "guard"):
+        text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
+        assert text.count('class="bd-core"') == 1
+        with browser.opened(chromium, text, tmp_path) as page:
+            players, buttons = page.locator(".se-player"), page.locator(".bd-open")
+            assert players.count() == buttons.count() > 3
+            for k in (0, players.count() - 1):
+                rep = page.locator(".rp-watch").filter(has=page.locator(".se-player")).nth(k)
+                rep.evaluate("rep => { rep.open = true }")
+                shown = int(rep.locator("input[type=range]").input_value())
+                frames = m.frames[m.frames["play"] == rep.get_attribute("data-play")]
+                rep.get_by_role("button", name="move the men").click()
+                page.evaluate("window.board")
+                assert figure(page, "passer behind the line") == f"{frames['passer_depth'].iloc[shown]:.2f}"
+                page.get_by_role("button", name="back to the play").click()
+    assert main(["show", *words[:3], "P024", "--board", "-o", str(tmp_path / "p.html")]) == 0
+    assert "move the men" in (tmp_path / "p.html").read_text(encoding="utf-8")
+    assert main(["show", *words[:3], "P024", "--board", "-o", str(tmp_path / "p.svg")]) == 2

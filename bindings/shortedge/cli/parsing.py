@@ -75,6 +75,14 @@ def add_film(made: argparse.ArgumentParser, what: str) -> None:
     )
 
 
+def add_board(made: argparse.ArgumentParser) -> None:
+    made.add_argument(
+        "--board",
+        action="store_true",
+        help="with a button that opens the frame that is shown as a board, to move the men of; some 250 KB more",
+    )
+
+
 def add_map(made: argparse.ArgumentParser) -> None:
     made.add_argument(
         "--map",

@@ -12,13 +12,14 @@ from ..measures.summary import check_labels
 from ..pages.report import player_page, report
 from .games import loaded_reps
 from .inputs import PAGE, labels_of, targets_of
-from .parsing import Commands, add_film, add_games, add_labels, add_map, add_marks, add_set
+from .parsing import Commands, add_board, add_film, add_games, add_labels, add_map, add_marks, add_set
 from .terminal import left_out, one_line
 
 GAME_EXAMPLES = """\
   shortedge report game.h5 -o report.html --without-label screen
   shortedge report season/ -o reports/                     a page a game
-  shortedge report game.trace --with-film -o report.html   with stills of the film it was clicked on"""
+  shortedge report game.trace --with-film -o report.html   with stills of the film it was clicked on
+  shortedge report game.h5 --board -o report.html          from whose plays boards open, to move the men"""
 PLAYER_EXAMPLES = """\
   shortedge player TK-63 game.h5 -o guard.html
   shortedge player TK-63 game.h5 --by down --by hash --marks college -o guard.html   split by these, too
@@ -36,6 +37,7 @@ def add_report(commands: Commands) -> None:
     add_games(made)
     made.add_argument("-o", "--out", required=True, help="the page (.html); of several games, a folder")
     add_film(made, "also stills of the film with the pocket on its grass")
+    add_board(made)
     add_labels(made)
     add_map(made)
     add_set(made)
@@ -64,6 +66,7 @@ def add_player(commands: Commands) -> None:
     )
     add_marks(made)
     add_film(made, "also stills of the film with the pocket on its grass")
+    add_board(made)
     add_labels(made)
     add_map(made)
     add_set(made)
@@ -77,7 +80,9 @@ def run_report(arguments: argparse.Namespace) -> int:
     for (_, game, made), target in zip(found, targets, strict=True):
         m = measure(game, rules=made.rules)
         without = [name for name in arguments.without_label if name in made.labels]
-        report(game, target, m=m, reps=made, without_label=without, with_film=arguments.with_film)
+        report(
+            game, target, m=m, reps=made, without_label=without, with_film=arguments.with_film, board=arguments.board
+        )
         written = f"report in {one_line(str(target))}{how_large(target) if arguments.with_film else ''}"
         print("\n".join([written, *left_out(game)]))
     return int(not all(game.is_whole for _, game, _ in found))
@@ -107,6 +112,7 @@ def run_player(arguments: argparse.Namespace) -> int:
         marks=arguments.marks,
         without_label=arguments.without_label,
         with_film=arguments.with_film,
+        board=arguments.board,
     )
     left = [line for _, game, _ in (*found, *others) for line in left_out(game)]
     large = how_large(Path(arguments.out)) if arguments.with_film else ""

@@ -152,9 +152,24 @@ def page(start: board_start.Start) -> str:
 def beside(m: Measures, play: object) -> Beside:
     """What stands after a player's block: the frames of its play, which `mounts` makes a button "move the men" of, and
     the packed core."""
+    return Beside(f"{frames(m, play)}{core()}", mounts(), style(), POLICY)
+
+
+def frames(m: Measures, play: object, name: str = "") -> str:
+    """The frames of a play, after its player's block; name: by which `frames_of` takes them for another block."""
+    named = f' id="{as_text(name)}-men"' if name else ""
     held = as_json(board_start.of_play(m, play))
-    html = f'<script class="bd-play" type="application/json">{held}</script>{core()}'
-    return Beside(html, mounts(), style(), POLICY)
+    return f'<script class="bd-play" type="application/json"{named}>{held}</script>'
+
+
+def frames_of(name: str) -> str:
+    """The same frames again, after another block of that play."""
+    return f'<script class="bd-play" type="application/json" data-like="{as_text(name)}-men"></script>'
+
+
+def for_plays() -> Beside:
+    """What a page of many plays holds once."""
+    return Beside(core(), mounts(), style(), POLICY)
 
 
 def core() -> str:

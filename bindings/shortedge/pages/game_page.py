@@ -68,6 +68,7 @@ def game_page(whole: Whole) -> str:
         measured,
         together([caution([whole]), sections(parts)]),
         pictures=whole.with_film,
+        board=whole.board,
     )
 
 

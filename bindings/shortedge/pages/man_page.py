@@ -107,6 +107,7 @@ def man_page(wholes: Sequence[Whole], man: str, by: Sequence[str] = (), marked: 
         games,
         together([caution(wholes), sections(parts)]),
         pictures=any(whole.with_film for whole in wholes),
+        board=any(whole.board for whole in wholes),
     )
 
 

@@ -22,6 +22,7 @@ from ..tell.cut import present
 from ..tell.pickup import exchange_words
 from ..tell.rep_words import callers, rep_words
 from ..tell.words import SHORT, SHOWN_FROM, sentences
+from . import board as boards
 from . import player
 from .charts import picture_of_words
 from .html import NONE, Html, el, together
@@ -54,6 +55,7 @@ class Whole:
     reps: Reps
     without_label: tuple[str, ...] = ()
     with_film: bool = False
+    board: bool = False  # a board opens from the frames of its plays
 
     @property
     def game(self) -> Game:
@@ -226,10 +228,14 @@ class Shelf:
     def block(self, whole: Whole, row: Row) -> Html:
         key = (whole.name, row["play"])
         if key in self.data:
-            return Html(player.block(whole.m, row["play"], whole.reps, rep=row, like=self.data[key]))
+            shown = player.block(whole.m, row["play"], whole.reps, rep=row, like=self.data[key])
+            return Html(shown + boards.frames_of(self.data[key])) if whole.board else Html(shown)
         self.data[key] = f"se-play-{len(self.data) + 1}"
         said = el("p", el("b", "The whole play: ", class_="rp-ended"), whole.words[row["play"]], class_="rp-whole")
-        return together([said, Html(player.block(whole.m, row["play"], whole.reps, rep=row, name=self.data[key]))])
+        shown = player.block(whole.m, row["play"], whole.reps, rep=row, name=self.data[key])
+        if whole.board:
+            shown += boards.frames(whole.m, row["play"], self.data[key])
+        return together([said, Html(shown)])
 
 
 def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", opens: bool = True) -> Html:
@@ -399,15 +405,21 @@ def made_with(wholes: Sequence[Whole]) -> Html:
     )
 
 
-def page(title: str, subtitle: str, body: Html, *, pictures: bool = False) -> str:
-    """The whole document; pictures: with stills of film in it."""
+def page(title: str, subtitle: str, body: Html, *, pictures: bool = False, board: bool = False) -> str:
+    """The whole document; pictures: with stills of film in it; board: with what opens boards from its plays."""
     head = el(
         "header", el("h1", title), el("p", subtitle), el("button", data_se_theme=True, type="button"), class_="se-head"
     )
     whole = el("div", head, el("main", body), class_="rp-page")
     script, style = ((FOLDER / name).read_text(encoding="utf-8") for name in ("page.js", "page.css"))
+    beside = boards.for_plays() if board else None
     return player.page(
-        title, whole, scripts=[player.script(), script], styles=[player.style(), style], pictures=pictures
+        title,
+        f"{whole}{beside.html}" if beside else whole,
+        scripts=[player.script(), script],
+        styles=[player.style(), style],
+        pictures=pictures,
+        beside=beside,
     )
 
 

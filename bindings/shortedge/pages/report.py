@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -38,6 +39,7 @@ def report(
     reps: Reps | None = None,
     without_label: Sequence[str] = (),
     with_film: bool = False,
+    board: bool = False,
 ) -> None:
     """Writes a game's report as one HTML file: the game in ten lines, ten reps to watch with the player, tables of
     protectors and rushers, drop depth against stress, every play in words, what was skipped, definitions.
@@ -49,13 +51,16 @@ def report(
     rep to watch (at most 24 a game); only of games made of a trace, with its films beside it. Off unless asked for:
     film is somebody's property, and people are in it; the page says how many it holds and how large they are.
 
+    board: with a button beside every play that opens the frame it shows as a board, to move the men of; the page is
+    then some 250 KB larger, and each play half as large again.
+
     InputError for measures or reps of another game, reps by other rules than the measures, a label no play has, or
     film of a game without; FileError when it cannot be written or is a file the game was read from.
     """
     check_game(game)
     sources = [*game.sources, *(reps.sources if isinstance(reps, Reps) else ())]  # with those of corrections
     place_of(out, sources)
-    whole = whole_of(game, m, reps, without_label, with_film=with_film)
+    whole = replace(whole_of(game, m, reps, without_label, with_film=with_film), board=board)
     check_labels(without_label, whole.reps.labels)
     check_film([whole])
     write_whole(Path(out), game_page(whole).encode(), sources)
@@ -74,6 +79,7 @@ def player_page(
     marks: Literal["professional", "college", "high school"] = "professional",
     without_label: Sequence[str] = (),
     with_film: bool = False,
+    board: bool = False,
 ) -> None:
     """Writes one man's page over one game or several: his reps in counts and intervals, split by alignment, help and
     drop depth, every rep in words with its film time, to open and to mark, lost ones first, and on top what prints on
@@ -88,6 +94,9 @@ def player_page(
     rep to watch (at most 24 a game); only of games made of a trace, with its films beside it. Off unless asked for:
     film is somebody's property, and people are in it; the page says how many it holds and how large they are.
 
+    board: with a button beside every play that opens the frame it shows as a board, to move the men of; the page is
+    then some 250 KB larger, and each play half as large again.
+
     against: another man; against_games: other games, of him or of the other. With one of them the page shows both side
     by side: the same splits, differences with intervals (`compare`), and both at the same moments after first contact.
     InputError when he has no rep in them, for reps by other rules, or film of two men; FileError as in `report`.
@@ -98,8 +107,9 @@ def player_page(
     wanted = {his, theirs} if against_games is None else {his}
     wholes = wholes_of(games, wanted, rules, reps, without_label, with_film)
     same = against_games is None
-    if with_film and not (against is None and same):
-        raise InputError("with_film: found with another man or other games; accepted: one man's page alone")
+    for name, asked in (("with_film", with_film), ("board", board)):
+        if asked and not (against is None and same):
+            raise InputError(f"{name}: found with another man or other games; accepted: one man's page alone")
     others = wholes if same else wholes_of(against_games, {theirs}, rules, reps, without_label)
     sources = [source for whole in (*wholes, *others) for source in (*whole.m.sources, *whole.reps.sources)]
     place_of(out, sources)
@@ -108,6 +118,7 @@ def player_page(
             raise InputError(f"reps of game {shown(made.game_name)} belong to none of the games given")
     if against is None and same:
         check_film(wholes)
+        wholes = [replace(whole, board=board) for whole in wholes]
         write_whole(Path(out), man_page(wholes, his, keys, marks).encode(), sources)
         return
     one, other = sides(
