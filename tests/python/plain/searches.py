@@ -114,9 +114,10 @@ def next_find(m: Measured, man: str, his: set[str], start: int, meet: float) -> 
     if not helped:
         return mine
     first = min(helped, key=lambda f: (f.frame, f.rusher))
-    if mine is not None and first.rusher == mine.rusher and first.until is not None:
-        if play.times[mine.frame] - play.times[first.until] < BREAK - TIME_EPS:
-            return Find(first.frame, "rusher", first.rusher)
+    if mine is None or first.rusher != mine.rusher or first.until is None:
+        return first
+    if play.times[mine.frame] - play.times[first.until] < BREAK - TIME_EPS:
+        return Find(first.frame, "rusher", first.rusher)
     return first
 
 
