@@ -681,6 +681,7 @@ def test_boards_open_from_the_plays_of_a_report(m: Any, chromium: Browser, tmp_p
                 depth = float(figure(page, "passer behind the line"))
                 assert depth == pytest.approx(frames["passer_depth"].iloc[shown], abs=0.0051)  # as it is rounded
                 page.get_by_role("button", name="back to the play").click()
-    assert main(["show", *words[:3], "P024", "--board", "-o", str(tmp_path / "p.html")]) == 0
+    shown_play = ["show", str(demo), "P024", *words[1:]]
+    assert main([*shown_play, str(tmp_path / "p.html")]) == 0
     assert "move the men" in (tmp_path / "p.html").read_text(encoding="utf-8")
-    assert main(["show", *words[:3], "P024", "--board", "-o", str(tmp_path / "p.svg")]) == 2
+    assert main([*shown_play, str(tmp_path / "p.svg")]) == 2
