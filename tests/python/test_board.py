@@ -669,7 +669,7 @@ def test_boards_open_from_the_plays_of_a_report(m: Any, chromium: Browser, tmp_p
         text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
         assert text.count('class="bd-core"') == 1
         assert text.count('class="bd-play"') == text.count('class="se-player"') > 3
-    with browser.opened(chromium, (tmp_path / "report.html").read_text(encoding="utf-8"), tmp_path) as page:
+    with browser.opened(chromium, (tmp_path / "guard.html").read_text(encoding="utf-8"), tmp_path) as page:
         reps = page.locator(".rp-watch").filter(has=page.locator(".se-player"))
         shares = reps.filter(has=page.locator(".bd-play[data-like]"))
         assert shares.count() > 0
