@@ -180,6 +180,5 @@ TEST_CASE("one mark of a picture between says nothing of what all pictures share
   REQUIRE(found.counted);
   CHECK((found.frame.covariance.topLeftCorner<5, 5>() - frame.covariance.topLeftCorner<5, 5>()).norm() <
         1e-9 * frame.covariance.topLeftCorner<5, 5>().norm());
-  CHECK(found.frame.covariance.bottomRightCorner<4, 4>().trace() <
-        frame.covariance.bottomRightCorner<4, 4>().trace());
+  CHECK(found.frame.covariance.bottomRightCorner<4, 4>().trace() < frame.covariance.bottomRightCorner<4, 4>().trace());
 }
