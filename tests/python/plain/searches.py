@@ -114,9 +114,9 @@ def next_find(m: Measured, man: str, his: set[str], start: int, meet: float) -> 
     if not helped:
         return mine
     first = min(helped, key=lambda f: (f.frame, f.rusher))
-    if mine is not None and first.rusher == mine.rusher and first.until is not None:
-        if play.times[mine.frame] - play.times[first.until] < BREAK - TIME_EPS:
-            return Find(first.frame, "rusher", first.rusher)
+    same = mine is not None and first.rusher == mine.rusher
+    if same and play.times[mine.frame] - play.times[first.until] < BREAK - TIME_EPS:
+        return Find(first.frame, "rusher", first.rusher)
     return first
 
 
@@ -178,5 +178,7 @@ def searches_of(m: Measured, exchanges: list[Row], man: str, meet: float) -> lis
 
 def search_rows(m: Measured, rules: dict[str, float]) -> list[Row]:
     """All rows of searches of one play, by man, then start."""
+    if m.play.rep_frames() == 0:  # thrown before the first frame
+        return []
     exchanges = exchange_rows(m, rules)
     return [row for man in sorted(m.play.protectors) for row in searches_of(m, exchanges, man, rules["meet"])]
