@@ -40,6 +40,7 @@ class Searches {
   }
 
   void add() {
+    if (frames_ == 0) return;  // thrown before the first frame
     for (const std::size_t man : play_.protectors) {
       if (!present(at(0, man))) continue;
       const bool back = !play_.men[man].is_lineman() && at(0, man).y() >= back_depth;

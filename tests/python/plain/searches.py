@@ -179,5 +179,7 @@ def searches_of(m: Measured, exchanges: list[Row], man: str, meet: float) -> lis
 
 def search_rows(m: Measured, rules: dict[str, float]) -> list[Row]:
     """All rows of searches of one play, by man, then start."""
+    if m.play.rep_frames() == 0:  # thrown before the first frame
+        return []
     exchanges = exchange_rows(m, rules)
     return [row for man in sorted(m.play.protectors) for row in searches_of(m, exchanges, man, rules["meet"])]
