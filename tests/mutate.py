@@ -309,7 +309,7 @@ class House:
                 self.sees.setdefault(path.removeprefix(core), []).append(object_)
         self.often = folder / "often.hpp"
         self.often.write_text("".join(f"#include {name}\n" for name in OFTEN.split()))
-        any_object = next(name for name in self.command if name.startswith(LIBRARY_OBJECTS))
+        any_object = next(name for name in self.command if name.startswith(LIBRARY_OBJECTS) and name.endswith(".o"))
         done([*self.flags(any_object), "-x", "c++-header", str(self.often), "-o", f"{self.often}.gch"])
 
     def ninja(self, *words: str) -> str:
@@ -319,6 +319,9 @@ class House:
     def flags(self, name: str) -> list[str]:
         """How an object is compiled, without its names of files."""
         words = self.command[name][: self.command[name].index("-MD")]
+        if "-include" in words:  # a precompiled header, of other flags
+            at = words.index("-include")
+            words = [word for word in (*words[:at], *words[at + 2 :]) if word != "-Winvalid-pch"]
         return [*(word for word in words if word != "-fPIE"), *QUICKLY]
 
     @cached_property

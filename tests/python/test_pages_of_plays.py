@@ -25,7 +25,7 @@ from shortedge.tell.scene import Scene
 
 WIDTHS = (390, 768, 1400)
 LOST = ("beat", "driven", "free")
-MANY = 40 if os.environ.get("SHORTEDGE_FULL") == "1" else 8
+MANY = 40 if os.environ.get("SHORTEDGE_FULL") == "1" else 4
 
 
 @pytest.fixture(scope="module")
