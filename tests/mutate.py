@@ -155,7 +155,7 @@ FAULTS = [
     Fault("reps/exchanges.cpp", "row.cutoff_ratio >= 1 ||", "row.cutoff_ratio >= 2 ||"),
     Fault("reps/exchanges.cpp", " && play_.men[a].takes_part(frame) && play_.men[b].takes_part(frame)", ""),
     Fault("reps/searches.cpp", "constexpr double help_seconds = 0.2;", "constexpr double help_seconds = 0.4;"),
-    Fault("reps/searches.cpp", "had[rusher_index(rep->spell.rusher)] = true;", ""),
+    Fault("reps/searches.cpp", "row.start = start == 0 ? 0.0 : time(start);", "row.start = time(start);"),
     Fault("reps/searches.cpp", "std::max(start, found_at(*rep)) : frames_ - 1", "frames_ - 1 : frames_ - 1"),
     Fault("reps/looks.cpp", "line_.size() > 1 && next_by == from_end(1)", "line_.size() > 1"),
     Fault("reps/looks.cpp", "if (slot == Slot::LT || slot == Slot::RT) return Pickup::tackle;", ""),
