@@ -82,7 +82,7 @@ def show(game: truth.Case, judged: truth.Judged) -> None:
 
 def cells(name: str, judged: Sequence[truth.Judged]) -> Sequence[str]:
     figures = pd.DataFrame([one.figures for one in judged]).mean()
-    shares = {key: f"{100 * value:.1f} %" for key, value in figures.items()}
+    shares = {key: "-" if pd.isna(value) else f"{100 * value:.1f} %" for key, value in figures.items()}
     shares["beat time"] = f"{figures['beat time']:.2f} s"
     order = ("right", "right in stunts", "side", "beat time", "man", "unknown", "help", "told help")
     return name, *(shares[key] for key in order)
