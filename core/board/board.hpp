@@ -58,8 +58,8 @@ inline constexpr std::array<std::string_view, 11> stroke_words{
   X(kick_speed) X(run_speed) X(top_speed) X(tau) /* for the simulator: his own, NaN: the assumption's */
 #define SHORTEDGE_BOARD_FRAME(X) \
   X(time) X(center) X(guard_left) X(guard_right) X(first_u) X(stood_left) X(stood_right)
-/// The depths the passer is taken to for the table `sweep`, and where the break-even depth is sought from, with which share of
-/// the rusher's speed.
+/// The depths the passer is taken to for the table `sweep`, and where the break-even depth is sought from, with which
+/// share of the rusher's speed.
 #define SHORTEDGE_BOARD_DROP(X) X(least) X(most) X(step) X(from) X(speed_ratio)
 #define SHORTEDGE_BOARD_PLAN(X)                                                                                       \
   X(takes) X(passer_u) X(passer_v) /* where he takes the snap */                                                      \

@@ -60,6 +60,7 @@ FLOORS = {
 PACKAGE = HOUSE / "bindings" / "shortedge"
 # What is imported where it is used, so that `import shortedge` stays light, and what is not installed everywhere.
 HEAVY = {
+    "concurrent",  # the standard library's pools: logging, queues and more come with them
     "cv2",
     "pyarrow",
     "pandas",
@@ -72,8 +73,7 @@ HEAVY = {
     "shtab",
 }
 MOST_CPU = 0.25  # s, of `import shortedge`
-# Where no line may be over 120 columns; "core", "bindings/cpp", "tests/core", "tests/fuzz" and "bench" are to join.
-NARROW = ("bindings/shortedge", "tests/python")
+NARROW = ("core", "bindings", "tests", "bench", "data")  # where no line may be over so many columns
 COLUMNS = 120
 FILE_SEES_OF_PLAY = "play/review.hpp"  # a game that is read is looked over like one that comes as tables
 

@@ -193,3 +193,44 @@ def test_by_a_brought_column_and_the_hash_at_the_command_line(made, reps, tmp_pa
     capsys.readouterr()
     assert main(["player", "68", str(game), "--by", "weather", "-o", str(tmp_path / "man.html")]) == 2
     assert "down" in capsys.readouterr().err
+
+
+def test_exchanges_searches_and_looks_at_the_command_line(reps, tmp_path, capsys):
+    """`reps --of`: a line a group, with the counts of its rows and scipy's Wilson interval."""
+    game = tmp_path / "game.h5"
+    reps._game.save(game)
+    looks, searches, exchanges = reps.looks, reps.searches, reps.exchanges
+
+    def said(*more):
+        assert main(["reps", str(game), *more, "-o", str(tmp_path / "reps.h5")]) == 0
+        return capsys.readouterr().out
+
+    def cells(told, first):
+        return re.search(rf"^ *{first}\s+(.*\S)$", re.sub(r"\x1b\[[\d;]*m", "", told), re.M)[1].split()
+
+    told = said("--of", "looks", "--by", "spot")
+    assert set(looks.spot) == {"line", "box", "slot", "wide"}
+    for spot, rows in looks.groupby("spot", observed=True):
+        came = int((rows.came >= 0).sum())
+        wilson = scipy.stats.binomtest(came, len(rows)).proportion_ci(method="wilson")
+        share = [f"{came / len(rows):.2f}", f"({wilson.low:.2f}-{wilson.high:.2f})"]
+        few = "*" if len(rows) < 10 else ""
+        assert cells(told, spot)[:4] == [str(len(rows)), str(came), share[0], share[1] + few]
+
+    told = said("--of", "searches")
+    assert len(searches) > 5
+    for man, rows in searches.groupby("man", observed=True):
+        wanted = [str(len(rows)), *(str((rows.found == what).sum()) for what in ("rusher", "help", "nobody"))]
+        assert cells(told, man)[:4] == wanted
+
+    told = said("--of", "exchanges", "--by", "to_man")
+    assert len(exchanges) > 5
+    for man, rows in exchanges[exchanges.to_man.notna()].groupby("to_man", observed=True):
+        wanted = [str(len(rows)), *(str((rows.kind == kind).sum()) for kind in ("twist", "pass-off", "stayed"))]
+        late = int(rows[rows.kind != "stayed"].late.astype(bool).sum())
+        handed = int((rows.kind != "stayed").sum())
+        assert cells(told, man)[:5] == [*wanted, str(handed)]
+        assert not handed or cells(told, man)[5] == f"{late / handed:.2f}"
+
+    assert main(["reps", str(game), "--of", "looks", "--by", "protector", "-o", str(tmp_path / "reps.h5")]) == 2
+    assert "deep_over" in capsys.readouterr().err

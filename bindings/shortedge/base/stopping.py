@@ -11,7 +11,6 @@ from __future__ import annotations
 import ctypes
 import os
 import signal
-import socket
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -46,13 +45,13 @@ def answering() -> Iterator[Callable[[], None]]:
     if threading.current_thread() is not threading.main_thread():
         yield lambda: None
         return
-    ours, signals = socket.socketpair()
-    signals.setblocking(False)
+    ours, signals = os.pipe()  # a pair of sockets takes their whole module
+    os.set_blocking(signals, False)
     over.clear()
-    before = signal.set_wakeup_fd(signals.fileno(), warn_on_full_buffer=False)
+    before = signal.set_wakeup_fd(signals, warn_on_full_buffer=False)
 
     def watch() -> None:
-        while number := ours.recv(1):
+        while number := os.read(ours, 1):
             if number[0] == signal.SIGINT and not over.wait(PATIENCE):
                 os._exit(130)
 
@@ -63,6 +62,6 @@ def answering() -> Iterator[Callable[[], None]]:
     finally:
         over.set()
         signal.set_wakeup_fd(before)
-        signals.close()
+        os.close(signals)
         watcher.join()
-        ours.close()
+        os.close(ours)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from ..measures.splits import DEFAULT, OWN
 from ..measures.summary import check_labels
 from .games import loaded_reps
 from .inputs import labels_of, targets_of
@@ -15,7 +16,9 @@ EXAMPLES = """\
   shortedge reps game.h5 -o reps.h5
   shortedge reps game.h5 -o reps.h5 --by protector --by technique --without-label screen
   shortedge reps game.h5 -o reps.h5 --by down              by a column of yours
-  shortedge reps game.h5 -o reps.h5 --by hash --marks college"""
+  shortedge reps game.h5 -o reps.h5 --by hash --marks college
+  shortedge reps game.h5 -o reps.h5 --of exchanges         stunts and pass-offs, a line a pair of neighbours
+  shortedge reps game.h5 -o reps.h5 --of looks --by defender --by spot"""
 
 
 def add(commands: Commands) -> None:
@@ -25,12 +28,20 @@ def add(commands: Commands) -> None:
         "-o", "--out", required=True, help="a file (.h5) or folder for the reps; of several games, a folder"
     )
     made.add_argument(
+        "--of",
+        choices=tuple(OWN),
+        default="reps",
+        help="what is summed up: reps; exchanges (stunts and pass-offs); searches (who was free to look for work); or "
+        "looks (who showed and who came). All of them are kept",
+    )
+    made.add_argument(
         "--by",
         action="append",
         metavar="KEY",
         help="print a line each, of protector, rusher, technique, set_type, lane, helped, exchanged, drop_depth, "
         "alignment, rushers, field_side, wide_side, hash, passer, or a column of yours, such as down; given again, a "
-        "line each combination (protector, if not said)",
+        "line each combination (protector, if not said). The other tables have keys of their own (pair; man; spot and "
+        "deep_over, if not said): an unknown one names them",
     )
     add_marks(made)
     made.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
@@ -41,13 +52,13 @@ def add(commands: Commands) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     found = loaded_reps(arguments, arguments.threads)
-    by = arguments.by or ["protector"]
+    by = arguments.by or list(DEFAULT[arguments.of])
     check_labels(arguments.without_label, labels_of(found))
     for _, _, made in found:
-        made._splitting(arguments.marks).checked("reps", by)
+        made._splitting(arguments.marks).checked(arguments.of, by)
     targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out), arguments)
     for (_, game, made), target in zip(found, targets, strict=True):
         made.save(target)
-        print("\n".join(rep_summary(game, made, by, arguments.without_label, arguments.marks)))
+        print("\n".join(rep_summary(game, made, arguments.of, by, arguments.without_label, arguments.marks)))
         print(f"reps in {one_line(str(target))}")
     return int(not all(game.is_whole for _, game, _ in found))

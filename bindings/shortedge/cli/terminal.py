@@ -88,15 +88,41 @@ def summary(m: Measures) -> list[str]:
     return lines + left_out(game)
 
 
+# What is told of the tables beside reps: counts, the share with its interval, a median; and what that share is of.
+BESIDE = {
+    "exchanges": (
+        ("exchanges", "twist", "pass_off", "stayed", "handed_over"),
+        ("late", "lost"),
+        None,
+        "late and lost share: of those handed over (twists and pass-offs). Late: the new man's cut-off ratio is 1 or "
+        "more, or he makes contact more than 0.5 s after it.",
+    ),
+    "searches": (
+        ("searches", "found_rusher", "found_help", "found_nobody"),
+        ("found",),
+        "median_seconds",
+        "found share: of searches, a rusher who was not his at the snap or a man to help; median seconds until then.",
+    ),
+    "looks": (
+        ("looks", "came"),
+        ("came",),
+        "median_came_at",
+        "came share: of looks, one a defender and play at the snap; median seconds after the snap at which he came.",
+    ),
+}
+
+
 def rep_summary(
-    game: Game, made: Reps, by: Sequence[str], without_label: Sequence[str], marks: str = "professional"
+    game: Game, made: Reps, of: str, by: Sequence[str], without_label: Sequence[str], marks: str = "professional"
 ) -> list[str]:
-    """A line a group, with denominators and intervals, and what to keep in mind."""
+    """A line a group of one of the tables, with denominators and intervals, and what to keep in mind."""
     without = [label for label in without_label if label in made.labels]
-    groups = made.summary_arrow(by, without, True, marks=marks).to_pylist()
-    lines = [f"{one_line(game.name)}: reps of {len(game.measured())} plays"]
+    groups = made.summary_arrow(by, without, True, of=of, marks=marks).to_pylist()
+    lines = [f"{one_line(game.name)}: {of} of {len(game.measured())} plays"]
     if groups and groups[0]["left_out"]:
         lines[0] += f", {groups[0]['plays_left_out']} left out ({one_line(groups[0]['left_out'])})"
+    if of != "reps":
+        return lines + beside(of, by, groups) + left_out(game)
     counted = ("judged", *JUDGED, "ball_out", FREE, HELP, UNCOVERED)
     heading = [*by, *(name.replace("_", " ") for name in counted), "beat share", "pressure share", "median exposure"]
     rows = []
@@ -118,6 +144,22 @@ def rep_summary(
         "the rusher in a double team, err first. Not a grade.",
     ]
     return lines + left_out(game)
+
+
+def beside(of: str, by: Sequence[str], groups: Sequence[Mapping[str, Any]]) -> list[str]:
+    """The lines of one of the tables beside reps."""
+    counted, shares, median, meaning = BESIDE[of]
+    heading = [*by, *counted, *(f"{name} share" for name in shares), *([median] if median else [])]
+    rows = []
+    for group in groups:
+        row = [*("-" if group[name] is None else str(group[name]) for name in by)]
+        row += [*(str(group[name]) for name in counted), *(interval(group, name) for name in shares)]
+        rows.append(row + ([figure_text(group[median])] if median else []))
+    return [
+        *table([[name.replace("_", " ") for name in heading], *rows]),
+        f"{meaning} Wilson 95 % interval behind each; * of fewer than 10: do not compare.",
+        "Seen from coordinates alone, which see no hands, call or assignment. Not a grade.",
+    ]
 
 
 def interval(group: Mapping[str, Any], name: str) -> str:

@@ -7,7 +7,6 @@ import json
 import os
 import warnings
 from collections.abc import Iterable, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -107,6 +106,8 @@ def read_tables(
 ) -> tuple[dict[str, pa.Table], dict[str, str]]:
     """The tables of a folder, and what they were made with. file: where in it the table {} stands. digests: the SHA-256
     of each file; None: as the folder says. FileError for a file that is not as it was written."""
+    from concurrent.futures import ThreadPoolExecutor
+
     tables: dict[str, pa.Table] = {}
     about: dict[str, str] = {}
     names = {title: file.format(title) for title in titles}

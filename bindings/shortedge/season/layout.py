@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +18,8 @@ from ..game.ids import Joined, everywhere
 from ..game.mapping import Mapped
 
 if TYPE_CHECKING:
+    from concurrent.futures import Future
+
     import pyarrow as pa
 
 LARGEST_GROUP = 1 << 21  # rows; larger row groups are laid out again
@@ -144,6 +145,8 @@ def csv_blocks(source: CsvSource, names: Sequence[str], texts: Sequence[str]) ->
 
 def rewrite(blocks: Iterator[Any], path: Path, runs: Runs) -> None:
     """Blocks of rows to a Parquet file, written while the next is read."""
+    from concurrent.futures import ThreadPoolExecutor
+
     import pyarrow as pa
     from pyarrow import parquet
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent import futures  # its pools are loaded when they are asked for
 from dataclasses import replace
 from multiprocessing import get_context
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..base.stopping import stopped, with_parent
 from .jobs import Job, make
+
+if TYPE_CHECKING:
+    from concurrent import futures
 
 
 class WorkerDied(Exception):
@@ -72,6 +74,8 @@ class Here:
     chances = 0
 
     def __init__(self, threads: int) -> None:
+        from concurrent import futures
+
         self.most = threads
         self.pool: futures.Executor = futures.ThreadPoolExecutor(threads)
 
@@ -92,6 +96,8 @@ class Here:
         return self.pool.submit(do, job)
 
     def finished(self, running: list[Any]) -> set[Any]:
+        from concurrent import futures
+
         return set(futures.wait(running, return_when=futures.FIRST_COMPLETED).done)
 
     def result(self, future: Any) -> Any:
@@ -112,6 +118,8 @@ class Processes(Here):
 
     @staticmethod
     def new(processes: int) -> futures.ProcessPoolExecutor:
+        from concurrent import futures
+
         context = get_context("spawn")
         return futures.ProcessPoolExecutor(
             processes, mp_context=context, initializer=with_parent, initargs=(os.getpid(),)
@@ -122,6 +130,8 @@ class Processes(Here):
             process.kill()
 
     def submit(self, do: Callable[[Job], int], job: Job) -> Any:
+        from concurrent import futures
+
         try:
             return self.pool.submit(do, job)
         except futures.BrokenExecutor:
@@ -130,6 +140,8 @@ class Processes(Here):
             return self.pool.submit(do, job)
 
     def result(self, future: Any) -> Any:
+        from concurrent import futures
+
         try:
             return future.result()
         except futures.BrokenExecutor as why:

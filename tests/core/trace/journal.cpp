@@ -54,8 +54,8 @@ TEST_CASE("acts are read with their fields") {
   const std::string text =
       header +
       act(1, R"("do":"mark","play":"p\u00e9 \"1\"","angle":"e","time":1.25,"x":640.5,"y":-3,"mark":"50, lower hash")") +
-      act(2,
-          R"("do":"foot","play":"p2","angle":"e","time":1e-1,"player":"\ud83d\ude00","x":1,"y":2,"at":"foot","hidden":true)");
+      act(2, R"("do":"foot","play":"p2","angle":"e","time":1e-1,"player":"\ud83d\ude00","x":1,"y":2,"at":"foot",)"
+             R"("hidden":true)");
   CHECK(journal.read(text + "{\"n\":3") == text.size());
   REQUIRE(journal.acts().size() == 2);
   const Act& mark = journal.acts()[0];
