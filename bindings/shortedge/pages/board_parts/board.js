@@ -196,7 +196,9 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
     figures.show(then.result, latest);
     put(element, { "data-words": (words.textContent = figures.sentence(latest)) });
     const said = figures.changes(latest, now);
-    changed.replaceChildren(...(said.length ? said : ["Nothing: everybody is where he was."]).map((text) => html("li", {}, text)));
+    const told = said.length ? said : ["Nothing: everybody is where he was."];
+    if (told.length === changed.children.length) told.forEach((text, k) => (changed.children[k].textContent = text));
+    else changed.replaceChildren(...told.map((text) => html("li", {}, text)));
     undo.disabled = !past.back;
     redo.disabled = !past.on;
     reset.disabled = same(now, empty());
@@ -235,14 +237,15 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
   }
 
   const SPAN = 600, EDGE = 8; // the strip is stretched to the slider's width, whose thumb stops so far from its ends
-  const along = (value) => EDGE + ((value - least) / (most - least)) * ((strip.clientWidth || SPAN) - 2 * EDGE);
+  let span = SPAN; // px, looked up when it may have changed: to ask for it while a man is dragged has the page laid out each time
+  const along = (value) => EDGE + ((value - least) / (most - least)) * (span - 2 * EDGE);
   const marks = svg("g"), bands = svg("g");
   strip.append(bands, marks);
   function marksOf(even) {
-    const wide = strip.clientWidth || SPAN, parts = [];
-    put(strip, { viewBox: `0 0 ${wide} 58` });
+    const parts = [];
+    put(strip, { viewBox: `0 0 ${span} 58` });
     const tick = (value, text, name, low) => {
-      const x = along(Math.min(Math.max(value, least), most)), end = x > wide - 90;
+      const x = along(Math.min(Math.max(value, least), most)), end = x > span - 90;
       parts.push(svg("line", { x1: x, x2: x, y1: 0, y2: low, class: name }), svg("text", { x: x + (end ? -4 : 4), y: low, "text-anchor": end ? "end" : "start", class: name }, text));
     };
     const edges = latest.edges.left ? [latest.edges.left.rusher, latest.edges.right.rusher] : even.map((one) => one.rusher);
@@ -253,7 +256,7 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
   }
   let swept = "";
   function sweep() {
-    const width = strip.clientWidth || SPAN, at = JSON.stringify([now, width]);
+    const at = JSON.stringify([now, span]);
     if (at === swept) return;
     swept = at;
     try {
@@ -303,7 +306,15 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
     if (latest) draw();
   };
   new ResizeObserver(resize).observe(field.field);
-  addEventListener("beforeprint", () => sweep());
+  const stretched = () => {
+    const before = span;
+    span = strip.clientWidth || SPAN;
+    if (span === before) return;
+    if (latest) tellDepth();
+    sweep();
+  };
+  new ResizeObserver(stretched).observe(strip);
+  addEventListener("beforeprint", stretched);
   if (alone) addEventListener("hashchange", () => load(fromFragment(start)));
   resize();
   if (!(alone && load(fromFragment(start)))) draw();

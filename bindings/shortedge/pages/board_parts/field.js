@@ -65,12 +65,11 @@ const fieldOf = (start, asker, hands) => {
       people.setPointerCapture(event.pointerId);
       marks[k].mark.focus({ preventScroll: true });
       hands.choose(k);
-      from = { x: event.clientX, y: event.clientY, u: shown.men.u[k], v: shown.men.v[k] };
+      from = { x: event.clientX, y: event.clientY, u: shown.men.u[k], v: shown.men.v[k], size: field.getBoundingClientRect().width / (right - left) };
     });
     people.addEventListener("pointermove", (event) => {
       if (!from) return;
-      const size = field.getBoundingClientRect().width / (right - left);
-      wanted = [from.u + (event.clientX - from.x) / size, from.v + (event.clientY - from.y) / size];
+      wanted = [from.u + (event.clientX - from.x) / from.size, from.v + (event.clientY - from.y) / from.size];
       asked ||= requestAnimationFrame(() => {
         asked = 0;
         if (wanted) hands.move(k, wanted, false);

@@ -116,10 +116,11 @@ const figuresOf = (start, asker) => {
       [...values.map(shows), by || "·"].forEach((text, k) => three[k].textContent !== text && (three[k].textContent = text));
       three[2].classList.toggle("bd-same", !by);
     }
-    rusherRows.replaceChildren(...Object.values(b.rushers).map((one) => html("tr", {},
+    const rows = Object.values(b.rushers).map((one) => html("tr", {},
       html("th", { scope: "row" }, name(one.rusher), men[one.rusher][1] && men[one.rusher][1] !== men[one.rusher][0] ? html("small", {}, ` ${isolated(men[one.rusher][1])}`) : ""),
       ...[has(b, one.rusher), figure(one.outside_exposure), figure(one.inside_exposure), figure(one.cutoff_ratio, "", "past"), figure(one.distance),
-        figure(one.path_length), one.lane ? (one.lane_side && one.lane !== "in" ? `${one.lane} ${one.lane_side}` : one.lane) : "–"].map((text) => html("td", {}, text)))));
+        figure(one.path_length), one.lane ? (one.lane_side && one.lane !== "in" ? `${one.lane} ${one.lane_side}` : one.lane) : "–"].map((text) => html("td", {}, text))));
+    if (rows.length !== rusherRows.children.length || rows.some((one, k) => !one.isEqualNode(rusherRows.children[k]))) rusherRows.replaceChildren(...rows);
   };
   const called = (text) => (first.textContent = text);
   return { compare, rusherTable, show, sentence, changes, called, has, name };
