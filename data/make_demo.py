@@ -973,14 +973,16 @@ class Script:
         weight = np.ones(paths.shape[1])
         weight[OFFENCE.index("QB")] = 0.0
         for _ in range(12):
-            d = paths[:, :, None] - paths[:, None]
-            r = np.linalg.norm(d, axis=-1)
+            x, y = np.moveaxis(paths, 2, 0)
+            r = np.sqrt((x[:, :, None] - x[:, None]) ** 2 + (y[:, :, None] - y[:, None]) ** 2)
             r[:, np.arange(r.shape[1]), np.arange(r.shape[1])] = np.inf
             short = np.maximum(near - r, 0.0)
             if not (short > 1e-3).any():
                 break
             share = weight[:, None] / np.maximum(weight[:, None] + weight[None], 1e-9)
-            push = (d / r[..., None] * (short * share)[..., None]).sum(axis=2)
+            push, some = np.zeros_like(paths), (short > 0).any(axis=(1, 2))  # nobody is pushed at most instants
+            d = paths[some][:, :, None] - paths[some][:, None]
+            push[some] = (d / r[some][..., None] * (short[some] * share)[..., None]).sum(axis=2)
             paths = paths + smooth(push, 0.1) * 1.2
         return paths
 

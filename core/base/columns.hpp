@@ -434,7 +434,7 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
     "greatest exposure round the edge man's outside, to the passer where he is at the time")                           \
   X(outside_time, number, "s", "no rusher, never his blocker, or a centre", "the least time of that way")              \
   X(exposure_time, number, "s", "no rusher, never his blocker, or a centre",                                           \
-    "when; the next three are of that moment")                                                                         \
+    "when it is least, also where no exposure is; the next three are of that moment")                                  \
   X(outside_bend, number, "deg", "no rusher, never his blocker, or a centre", "how far that way turns")                \
   X(edge_width, number, "yd", "no rusher, never his blocker, or a centre", "as in edges, of this edge man")            \
   X(short_edge, number, "yd", "no rusher, never his blocker, or a centre", "as in edges")                              \

@@ -87,7 +87,7 @@ void check(const RecordedDrop& drop, const std::vector<double>& depths) {
     if (drop.can_be_stretched()) {
       says += shown(drop.shallowest) + " yd, which this drop can be shortened to, to " + shown(deepest_drop) + " yd";
     } else {
-      says += "none, for this passer never drops";
+      says += "none, for this passer never drops, or is not seen where he gathers";
     }
     throw InputError(says);
   }

@@ -7,8 +7,7 @@
 /// - Deeper: from that moment he goes straight back at that speed for the yards that are wanted, then does what he did:
 ///   the gather, the hitch and the slide are moved along, later and deeper.
 /// - Shallower: he begins to gather where he was so many yards shallower; what he did from the gather on is moved
-/// along,
-///   earlier and shallower, and sideways by what he had not yet drifted.
+///   along, earlier and shallower, and sideways by what he had not yet drifted.
 /// So at any moment a deeper drop is nowhere shallower (as long as he goes back steadily, and but for the rounding of a
 /// fitted velocity), and until he gathers nothing differs: before first contact often only what is asked to the *spot*,
 /// where the drop tops, depends on the depth.
@@ -31,10 +30,11 @@ inline constexpr double deepest_drop = 20.0;
 
 /// A drop as it was taken. Of a drop that never tops, the top is the end of reps.
 struct RecordedDrop {
-  double start = nan;       ///< s since the snap (play/drop.hpp); NaN when he never drops
-  double top = nan;         ///< s
-  Point spot = absent();    ///< yd, his place then (play/span.hpp)
-  double speed = nan;       ///< yd/s, his own drop speed; NaN when he never drops, or wins no depth
+  double start = nan;     ///< s since the snap (play/drop.hpp); NaN when he never drops
+  double top = nan;       ///< s
+  Point spot = absent();  ///< yd, his place then (play/span.hpp)
+  double speed =
+      nan;  ///< yd/s, his own drop speed; NaN when he never drops, wins no depth, or is not seen where he gathers
   double gather = nan;      ///< s, when he begins to gather
   double shallowest = nan;  ///< yd, the least depth it can be shortened to: at the start of the drop he would gather
 

@@ -26,7 +26,11 @@ if TYPE_CHECKING:
 def drop_summary(study: DropStudy) -> list[str]:
     """A line a depth, side by side with the depth taken, and what to keep in mind."""
     rows = study.arrow("drops").to_pylist()
-    speed = "the passer never drops" if np.isnan(study.drop_speed) else f"own drop speed {study.drop_speed:.1f} yd/s"
+    speed = (
+        "the passer never drops, or is not seen where he gathers"
+        if np.isnan(study.drop_speed)
+        else f"own drop speed {study.drop_speed:.1f} yd/s"
+    )
     lines = [f"{one_line(study.game_name)}, play {one_line(study.play_id)}: {speed}"]
     heading = (
         "depth",

@@ -64,7 +64,7 @@ def drop_study(
     depths: yd; None: every half yard from 5 to 12 that this drop can be stretched to. Depths shallower than the drop
     can be shortened to (from pistol or gun he stands deep already) or over 20 yd are left out, and said in `left_out`.
     The depth actually taken is a row of its own, `taken`. Raises InputError for an unknown play, when no depth is left,
-    or for any depth where the passer never drops.
+    or for any depth where the passer never drops or is not seen where he gathers.
     """
     check_game(game)
     rules = rules_or_default(rules)

@@ -81,9 +81,11 @@ def drop_row(m: Measured, side: str, depth: float | None, reach: float) -> Row:
     if depth is not None:
         return out
     rows = {k: row for k, row in m.rushes[rusher].items() if k <= until and row["blocker"] == man}
-    value, when = peak({k: float(row["outside_exposure"]) for k, row in rows.items()})
+    # The quickest moment of his way is that of the greatest exposure, also where all are 0.
+    _, when = peak({k: -float(row["outside_time"]) for k, row in rows.items()})
     if when is None:
         return out
+    value = rows[when]["outside_exposure"]
     sign = -1 if side == "left" else 1
     width = sign * float(play.places[man][when][0] - play.places[play.passer][when][0]) + reach
     out |= {"outside_exposure": value, "exposure_time": play.since_snap(when), "edge_width": width}
