@@ -611,10 +611,10 @@ bool Board::simulate(const Progress& progress) {
     formation.protectors.push_back(protector);
   }
   const Assumptions assumed = settings_of<Assumptions>(in_[assumptions]);
-  const Case of{formation,
-                assumed,
-                {of_plan[OfPlan::throw_time], of_plan[OfPlan::throw_sd], of_plan[OfPlan::throw_per_yard]},
-                of_plan[OfPlan::depth]};
+  const Case of{
+      formation, assumed,
+      ThrowPlan::by_time(of_plan[OfPlan::throw_time], of_plan[OfPlan::throw_sd], of_plan[OfPlan::throw_per_yard]),
+      of_plan[OfPlan::depth]};
   const double draws = of_plan[OfPlan::draws], seed = of_plan[OfPlan::seed];
   if (!(draws >= 1 && draws <= 1e6)) refuse("the number of draws", draws);
   if (!(seed >= 0 && seed <= 9e15)) refuse("the seed", seed);
