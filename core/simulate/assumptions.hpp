@@ -86,10 +86,10 @@ namespace shortedge {
     "a move lasts, and while he is engaged one follows each (assumption); fixed "                                      \
     "by: hazard of a beat after contact")                                                                              \
   X(move_spread, 0.3, 0, 1, "", "of the time to the next, lognormal (assumption); fixed by: the same")                 \
-  X(hands_won, 0.30, 0, 1, "",                                                                                         \
+  X(hands_won, 0.42, 0, 1, "",                                                                                         \
     "sideways moves in which he wins the hands (assumption, tuned; only its product with "                             \
     "the rate of moves can be found); fixed by: hazard of a beat")                                                     \
-  X(hands_inside, 0.4, 0, 2, "", "an inside rusher's, of it (assumption, tuned); fixed by: the same")                  \
+  X(hands_inside, 0.25, 0, 2, "", "an inside rusher's, of it (assumption, tuned); fixed by: the same")                 \
   X(hands_first, 0.65, 0, 2, "", "in the first move, of it (assumption); fixed by: the same")                          \
   X(won_seconds, 0.55, 0, 3, "s", "his man is beaten for (assumption); fixed by: beats")                               \
   X(won_grip, 0.1, 0, 1, "", "his man's grip then, as a share (assumption); fixed by: beats")                          \
@@ -104,13 +104,13 @@ namespace shortedge {
     "fixed by: slip along the rim")                                                                                    \
   X(grip_spread, 0.15, 0, 0.3, "", "of it, normal (assumption); fixed by: the same")                                   \
   X(grip_open, 0.45, 0, 1, "", "grip with open hips, as a share (assumption); fixed by: nothing in tracks")            \
-  X(push, 0.05, 0, 5, "yd/s",                                                                                          \
+  X(push, 0.25, 0, 5, "yd/s",                                                                                          \
     "a squared-up rusher moves his man back at this (assumption, tuned); fixed by: ground "                            \
     "given")                                                                                                           \
-  X(push_power, 0.15, 0, 5, "yd/s", "and this more when he rushes with power (assumption, tuned); fixed by: the same") \
+  X(push_power, 0.7, 0, 5, "yd/s", "and this more when he rushes with power (assumption, tuned); fixed by: the same")  \
   X(push_open, 0.8, 0, 5, "yd/s", "at least this against open hips (assumption); fixed by: the same")                  \
   X(push_shared, 0.3, 0, 1, "", "in a move, and against a second man, a share of it (assumption); fixed by: the same") \
-  X(strength_spread, 0.15, 0, 1, "yd/s", "of either man's strength in it, normal (assumption); fixed by: the same")    \
+  X(strength_spread, 0.35, 0, 1, "yd/s", "of either man's strength in it, normal (assumption); fixed by: the same")    \
   X(ride_speeding, 2.0, 0, 1e9, "yd/s^2",                                                                              \
     "a rusher ridden by gains speed toward the passer at most at this "                                                \
     "(assumption, tuned); fixed by: tracks of rushes past the passer")                                                 \

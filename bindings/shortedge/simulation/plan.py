@@ -5,7 +5,7 @@ All of it is conditional on the assumptions (`Assumptions`), of which none is me
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
@@ -40,7 +40,7 @@ MISSING = "Orders between cases are supported where the acceptance table says so
 
 @dataclass(frozen=True)
 class Plan:
-    """What a study is made with. clock: how the throw by the clock is held (`simulate`). throw: s after the snap of a drop of seven yards, throw_sd: s, throw_per_yard: s a
+    """What a study is made with. clock, hold: of the throw by the clock (`simulate`). throw: s after the snap of a drop of seven yards, throw_sd: s, throw_per_yard: s a
     yard deeper; step: s."""
 
     formation: Formation
@@ -52,6 +52,7 @@ class Plan:
     throw_per_yard: float = 0.12
     step: float = STEP
     clock: Clock = "drawn"
+    hold: float = HOLD
 
     def __post_init__(self) -> None:
         if not isinstance(self.formation, Formation):
@@ -64,18 +65,19 @@ class Plan:
         number("throw_sd", self.throw_sd, 0, 2, "s")
         number("throw_per_yard", self.throw_per_yard, -1, 1, "s/yd")
         number("step", self.step, 1e-4, 0.02, "s")
+        number("hold", self.hold, 0, 5, "s")
         chosen_word("clock", self.clock, tuple(SECOND_READ))
 
     def throws(self, kind: Throw) -> tuple[bool, list[float]]:
         """As the compiled side takes them."""
         if kind == "clock":
-            return True, [HOLD, HOLD_SD, SECOND_READ[self.clock], SECOND_TAKES]
+            return True, [self.hold, HOLD_SD, SECOND_READ[self.clock], SECOND_TAKES]
         return False, [self.throw, self.throw_sd, self.throw_per_yard if kind == "grows" else 0.0]
 
     def thrown(self, kind: Throw, depth: float, top: float) -> float:
         """s: when the ball is to be thrown, in the middle; top: s, of the drop."""
         if kind == "clock":
-            return max(0.5, top + HOLD + (SECOND_TAKES if self.clock == "late" else 0.0))
+            return max(0.5, top + self.hold + (SECOND_TAKES if self.clock == "late" else 0.0))
         _, (time, _, per_yard) = self.throws(kind)
         return max(0.5, time + per_yard * (depth - OF_DEPTH))
 
@@ -94,6 +96,7 @@ class Plan:
             "throw_per_yard": float(self.throw_per_yard),
             "step": float(self.step),
             "clock": self.clock,
+            "hold": float(self.hold),
         }
 
     def depth(self, kind: Throw, depth: float, threads: int, progress: Callable[[int, int], object] | None) -> Any:
@@ -145,3 +148,23 @@ def part(
 ) -> Callable[[int, int], object] | None:
     """Progress of one of several parts, as progress of the whole."""
     return None if shows is None else lambda done, _: shows(k * draws + done, parts * draws)
+
+
+def rise_text(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the rise from the shallowest to the deepest drop hangs on, in words; "" without two depths."""
+    depths = sorted({row["depth"] for row in rows})
+    if len(depths) < 2:
+        return ""
+    first, last = depths[0], depths[-1]
+    share = {(row["throw"], row["depth"]): row["hurried"] for row in rows}
+    called = {"clock": "by the clock", "grows": "with a throw that grows", "fixed": "with a fixed throw"}
+    said = [
+        f"{100 * (share[kind, last] - share[kind, first]):+.0f} points {name}"
+        for kind, name in called.items()
+        if (kind, first) in share and (kind, last) in share
+    ]
+    return (
+        f"From {first:g} to {last:g} yd the share hurried moves by {', '.join(said)}: "
+        "past 9 yd the rise is the clock's, how much longer the ball is held. "
+        "That deeper is harder is supported; how hard it is, as a level, is not."
+    )

@@ -29,6 +29,7 @@ from .fronts import formation
 from .plan import (
     CONDITIONAL,
     DEPTHS,
+    HOLD,
     MISSING,
     MOST_DRAWS,
     OF_DEPTH,
@@ -73,12 +74,13 @@ def simulate(
     progress: Progress = None,
     step: float = STEP,
     clock: Clock = "drawn",
+    hold: float = HOLD,
 ) -> Simulation:
     """Plays one formation many times at each depth of the drop.
 
     f: None: the base case, `formation()`. depths: yd; None: 5, 7, 9, 10, those behind where the passer takes the snap.
-    Each depth is run with three throws, of which none is measured. "clock": 0.65 s after the drop tops (lognormal, 15
-    %), in 30 % of draws 0.5 s later for a second read; clock="quick": never, "late": always. "fixed": throw s after the
+    Each depth is run with three throws, of which none is measured. "clock": `hold` s after the drop tops (lognormal,
+    15 %), in 30 % of draws 0.5 s later for a second read; clock="quick": never, "late": always. "fixed": throw s after the
     snap, normal with throw_sd. "grows": that at seven yards, throw_per_yard s later for each yard more. With each the
     passer throws early when he sees a rusher come free. assumptions: of the men
     (`Assumptions(kick_speed=2.4)`). Draw n is the same man for man whatever the depth, and in any formation with as
@@ -99,6 +101,7 @@ def simulate(
         throw_per_yard,
         step,
         clock,
+        hold,
     )
     if depths is None:
         depths = [depth for depth in DEPTHS if depth >= plan.formation.passer[1]]
@@ -252,7 +255,10 @@ class Simulation:
         row["hips_early"] = of["hips_early"] / draws
         for name in QUANTILES:
             row |= {f"{name}_{percent}": value for percent, value in zip(PERCENTS, of[name], strict=True)}
-        return row | {"top_time": found["top_time"], "throw_time": self.plan.thrown(self.kind(kind), depth, found["top_time"])}
+        return row | {
+            "top_time": found["top_time"],
+            "throw_time": self.plan.thrown(self.kind(kind), depth, found["top_time"]),
+        }
 
     def break_even_arrow(self) -> pa.Table:
         """`break_even` as an Arrow table."""

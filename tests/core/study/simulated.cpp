@@ -35,7 +35,7 @@ bool same(const Counts& a, const Counts& b) {
   return a.count() == b.count();
 }
 bool same(const Outcomes& a, const Outcomes& b) {
-  return a.arrived == b.arrived && a.pressure == b.pressure && a.hips == b.hips && a.hips_early == b.hips_early &&
+  return a.arrived == b.arrived && a.pressure == b.pressure && a.hurried == b.hurried && a.hips == b.hips && a.hips_early == b.hips_early &&
          same(a.hips_time, b.hips_time) && same(a.arrival_time, b.arrival_time) && same(a.cutoff, b.cutoff) &&
          same(a.exposure, b.exposure);
 }
@@ -43,17 +43,26 @@ bool same(const Outcomes& a, const Outcomes& b) {
 }  // namespace
 
 TEST_CASE("a throw is later with depth, and never in the first half second") {
-  const ThrowPlan plan;
-  CHECK(plan.at(7, 0) == 2.7);
-  CHECK(plan.at(10, 0) == Approx(2.7 + 3 * 0.12));
-  CHECK(plan.at(7, -2) == Approx(2.1));
-  CHECK(plan.at(7, 1) == Approx(3.0));
-  CHECK(ThrowPlan{0.6, 0.3, 0.12}.at(5, -2) == 0.5);
+  const ThrowPlan plan = ThrowPlan::by_time(2.7, 0.3, 0.12);
+  const auto off = [](double by, double second_read = 0.9) { return PasserDraw{by, second_read, true, true, 0.3}; };
+  CHECK(plan.at(7, 1.7, off(0)) == 2.7);
+  CHECK(plan.at(10, 1.7, off(0)) == Approx(2.7 + 3 * 0.12));
+  CHECK(plan.at(7, 1.7, off(-2)) == Approx(2.1));
+  CHECK(plan.at(7, 1.7, off(1)) == Approx(3.0));
+  CHECK(ThrowPlan::by_time(0.6, 0.3, 0.12).at(5, 1, off(-2)) == 0.5);
+  // By the clock: 0.65 s after the top, lognormal 15 %; half a second more in three draws of ten.
+  CHECK(ThrowPlan().at(7, 1.7, off(0)) == Approx(1.7 + 0.65));
+  CHECK(ThrowPlan().at(7, 1.7, off(1)) == Approx(1.7 + 0.65 * std::exp(0.15)));
+  CHECK(ThrowPlan().at(7, 1.7, off(0, 0.29)) == Approx(1.7 + 0.65 + 0.5));
+  CHECK(ThrowPlan().at(7, 1.7, off(0, 0.31)) == Approx(1.7 + 0.65));
   const auto refusal = [](const ThrowPlan& of) { return scenes::refusal([&] { of.validate(); }); };
-  CHECK(scenes::contains(refusal({0.4, 0.3, 0.12}), "throw is 0.4 s; accepted: 0.5 to 10"));
-  CHECK(scenes::contains(refusal({2.7, -0.1, 0.12}), "throw_sd is -0.1 s; accepted: 0 to 2"));
-  CHECK(scenes::contains(refusal({2.7, 0.3, 1.5}), "throw_per_yard is 1.5 s/yd; accepted: -1 to 1"));
-  CHECK(scenes::contains(refusal({scenes::nan, 0.3, 0.12}), "throw is nan s"));
+  ThrowPlan held;
+  held.hold = -1;
+  CHECK(scenes::contains(refusal(held), "hold is -1 s; accepted: 0 to 5"));
+  CHECK(scenes::contains(refusal(ThrowPlan::by_time(0.4, 0.3, 0.12)), "throw is 0.4 s; accepted: 0.5 to 10"));
+  CHECK(scenes::contains(refusal(ThrowPlan::by_time(2.7, -0.1, 0.12)), "throw_sd is -0.1 s; accepted: 0 to 2"));
+  CHECK(scenes::contains(refusal(ThrowPlan::by_time(2.7, 0.3, 1.5)), "throw_per_yard is 1.5 s/yd; accepted: -1 to 1"));
+  CHECK(scenes::contains(refusal(ThrowPlan::by_time(scenes::nan, 0.3, 0.12)), "throw is nan s"));
 }
 
 TEST_CASE("quantiles from counts are the sorted numbers', within a bin") {
