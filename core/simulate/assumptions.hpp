@@ -15,7 +15,7 @@ namespace shortedge {
   X(rusher_reaction, 0.22, 0, 2, "s",                                                                                  \
     "a rusher moves this long after the snap (0.20-0.25 off ball movement, from memory; simple visual reaction "       \
     "0.231: Woods et al. 2015); fixed by: first movement in tracks")                                                   \
-  X(protector_reaction, 0.15, 0, 0.5, "s",                                                                             \
+  X(protector_reaction, 0.15, 0, 2, "s",                                                                               \
     "a protector, who knows the count, moves this long after the snap, and sees his man this late (0.10-0.20, from "   \
     "memory); fixed by: first movement")                                                                               \
   X(reaction_spread, 0.15, 0, 1, "", "of both, lognormal (from memory); fixed by: spread of first movement")           \

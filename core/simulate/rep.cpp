@@ -238,11 +238,11 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   drop_on(n);
   topped_ = (passer_.top <= middle) | passer_.off_script;
   const double spot = drop_.spot().y();
-  rush_aim_ = passer_.middle + a.looks_ahead * passer_.next;
+  rush_aim_ = passer_.middle + a.looks_ahead * passer_.moves;
   rush_aim_.v = blend(topped_, rush_aim_.v, larger(std::min(a.guessed_depth, spot), rush_aim_.v));
-  const Wide deepest = larger(deepest_guarded, passer_.middle.v + guards_ahead * passer_.next.v);
+  const Wide deepest = larger(deepest_guarded, passer_.middle.v + guards_ahead * passer_.moves.v);
   guards_ = blend(topped_, passer_.middle, WidePoint{drop_.spot().x(), smaller(spot, deepest)});
-  guards_velocity_ = blend(topped_, passer_.next, WidePoint{});
+  guards_velocity_ = blend(topped_, passer_.moves, WidePoint{});
   if (n % renew_steps_ == 0) renew(time);
   for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
   for (Rushing& man : rushers_) {

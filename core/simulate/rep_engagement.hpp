@@ -27,7 +27,7 @@ namespace shortedge {
 inline constexpr double engaged_at = 0.02;                                    // yd from the rim
 inline constexpr double ride_gap = 0.35, ride_behind = 0.6, ride_past = 1.0;  // yd
 inline constexpr double ride_inside = 0.3;                                    // of his reach
-inline constexpr int most_rounds = 50;                                        // of settling contacts in a step
+inline constexpr int most_rounds = 200;                                       // of settling contacts in a step
 inline constexpr double settled = 1e-12;  // yd: nobody comes nearer than he may by more in a step
 
 SHORTEDGE_INLINED Wide RepSimulator::Reps::radius(const Blocking& protector, std::int64_t rusher) const {

@@ -151,9 +151,9 @@ class RepSimulator::Reps {
   };
   /// The passer: on his planned drop until he steps or slides.
   struct Passing {
-    WidePoint at, velocity, middle, gained, next;
-    WideMask off_script{};             // he goes by what he sees
-    WideMask early{}, feels{}, out{};  // the last: he has decided to throw early
+    WidePoint at, velocity, middle, moves, gained, next;  // moves: his velocity at the middle
+    WideMask off_script{};                                // he goes by what he sees
+    WideMask early{}, feels{}, out{};                     // the last: he has decided to throw early
     Wide early_takes{};
     Wide top{};                   // s: when his drop tops or he cut it
     Wide stepped{}, slid{};       // yd

@@ -33,6 +33,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::drop_on(std::size_t n) {
   const Instant &middle = passer_at_[2 * n + 1], &end = passer_at_[2 * n + 2];
   man.middle = splat(middle.at);
   man.next = splat(end.velocity);
+  man.moves = splat(middle.velocity);
   man.gained = blend(man.off_script, man.gained, WidePoint{});
   if (!any(man.off_script)) return;
   const WidePoint wants{man.sliding * assumptions_.step_speed, blend(man.stepping, -assumptions_.step_speed, Wide{})};
@@ -41,6 +42,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::drop_on(std::size_t n) {
   asked = blend(size > assumptions_.a_lat, asked * (assumptions_.a_lat / size), asked);
   man.gained = blend(man.off_script, asked, man.gained);
   man.middle = blend(man.off_script, man.at + step_ / 2 * man.velocity, man.middle);
+  man.moves = blend(man.off_script, man.velocity + step_ / 2 * asked, man.moves);
   man.next = blend(man.off_script, man.velocity + step_ * asked, man.next);
 }
 
@@ -60,7 +62,11 @@ SHORTEDGE_INLINED void RepSimulator::Reps::look(double time) {
   const WideMask waits = live_ & (throw_time_ > time);
   const WideMask may_step = waits & man.feels & (man.top - a.step_before <= time);
   const WideMask may_throw = (time >= a.early_from ? waits : WideMask{}) & man.early & ~man.out;
-  if (!any(may_step | may_throw)) return;
+  if (!any(may_step | may_throw)) {
+    man.stepping = man.open = WideMask{};
+    man.sliding = Wide{};
+    return;
+  }
   WideMask clear = may_step & (man.stepped < a.step_most);
   const auto in_way = [&](const WidePoint& at) {
     const Wide ahead = man.at.v - at.v;

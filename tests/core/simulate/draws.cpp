@@ -30,8 +30,8 @@ bool same(const ProtectorDraw& a, const ProtectorDraw& b) {
          a.grip == b.grip && a.chip_hits == b.chip_hits && a.chip_hold == b.chip_hold;
 }
 bool same(const RusherDraw& a, const RusherDraw& b) {
-  return a.reaction == b.reaction && a.top_speed == b.top_speed && a.tau == b.tau && a.strength == b.strength && a.plan == b.plan &&
-         a.off == b.off;
+  return a.reaction == b.reaction && a.top_speed == b.top_speed && a.tau == b.tau && a.strength == b.strength &&
+         a.plan == b.plan && a.off == b.off;
 }
 
 }  // namespace
@@ -39,7 +39,8 @@ bool same(const RusherDraw& a, const RusherDraw& b) {
 TEST_CASE("draws have the means and spreads they are said to have") {
   const Formation formation = scenes::base_case();
   const Assumptions a;
-  Sample thrown, reaction, end, inside, tau, drives, across, along, kick, run, grip, hold, set, hits, outside, power, hands, exchanges, early, feels;
+  Sample thrown, reaction, end, inside, tau, drives, across, along, kick, run, grip, hold, set, hits, outside, power,
+      hands, exchanges, early, feels;
   const int count = scenes::cases(10000, 200000);
   for (int n = 0; n < count; ++n) {
     const Draw drawn = draw(formation, a, 84, static_cast<std::uint64_t>(n));

@@ -67,10 +67,11 @@ inline Formation slot_blitz() {
   return formation;
 }
 
-/// Men who do as they are told: nobody wins hands, nobody exchanges men man to man, the passer neither steps nor throws
-/// early.
+/// Men who do as they are told: after their first move rushers go through, nobody wins hands, nobody exchanges men man
+/// to man, the passer neither steps nor throws early.
 inline Assumptions plain() {
   Assumptions a;
+  a.later_end_outside = a.later_end_inside = a.later_inside_outside = a.later_inside_inside = 0;
   a.hands_won = a.man_changes = a.early_throws = a.steps_first = 0;
   return a;
 }
