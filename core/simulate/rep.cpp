@@ -1,6 +1,7 @@
 #include "simulate/rep.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <string>
 #include <utility>
@@ -164,7 +165,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (Blocking& man : protectors_)
     man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   for (Rushing& man : rushers_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
-  const auto kept = static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3;
+  const std::size_t kept = std::bit_ceil(static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3);
   for (Rushing& man : rushers_) {
     if (man.was_at.size() < kept) man.was_at.resize(kept), man.was_moving.resize(kept);
   }
@@ -246,8 +247,9 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   if (n % renew_steps_ == 0) renew(time);
   for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
   for (Rushing& man : rushers_) {
-    man.was_at[n % man.was_at.size()] = man.at;
-    man.was_moving[n % man.was_at.size()] = man.velocity;
+    const std::size_t now = n & (man.was_at.size() - 1);
+    man.was_at[now] = man.at;
+    man.was_moving[now] = man.velocity;
     man.middle = man.at + step_ / 2 * man.velocity;
     Faced& seen = man.seen;
     seen.middle = man.middle;

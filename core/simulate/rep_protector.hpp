@@ -47,13 +47,14 @@ SHORTEDGE_INLINED RepSimulator::Reps::Faced RepSimulator::Reps::seen_by(const Bl
   Faced seen;
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     const Rushing& rusher = rushers_[static_cast<std::size_t>(std::max<std::int64_t>(0, man.target[lane]))];
-    const std::size_t kept = rusher.was_at.size();
+    const std::size_t around = rusher.was_at.size() - 1;  // a power of two, less one
     const double lag = man.lag[lane];
     const double then = std::clamp(static_cast<double>(n) + 0.5 - lag / step_, 0.0, static_cast<double>(n));
     const auto before = static_cast<std::size_t>(then), after = std::min(before + 1, n);
     const double share = then - static_cast<double>(before);
+    const std::size_t one = before & around, other = after & around;
     const auto between = [&](const std::vector<WidePoint>& was, Wide WidePoint::* part) {
-      const double first = (was[before % kept].*part)[lane], second = (was[after % kept].*part)[lane];
+      const double first = (was[one].*part)[lane], second = (was[other].*part)[lane];
       return first + share * (second - first);
     };
     const double carried = (static_cast<double>(n) + 0.5 - then) * step_;

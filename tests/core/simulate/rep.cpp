@@ -272,17 +272,22 @@ TEST_CASE("a protector faces at kick speed until the speed he sees he needs is 1
       const double kick = drawn.protectors[i].kick_speed, lag = drawn.protectors[i].reaction;
       const double hips = seen.record.protectors[i].hips, engaged = seen.record.protectors[i].engaged;
       const auto needs = [&](std::size_t frame) {
-        const auto then = static_cast<std::size_t>(std::lround(std::max(0.0, seen.film.time[frame] - lag) / step));
-        const Point velocity = seen.rusher_velocity(then, j);
-        const double carried = seen.film.time[frame] - seen.film.time[then];
+        const double then = std::max(0.0, seen.film.time[frame] - lag) / step;
+        const auto before = static_cast<std::size_t>(then);
+        const double share = then - static_cast<double>(before);
+        const auto between = [&](const Point& one, const Point& other) { return Point(one + share * (other - one)); };
+        const Point velocity = between(seen.rusher_velocity(before, j), seen.rusher_velocity(before + 1, j));
+        const Point was = between(seen.rusher(before, j), seen.rusher(before + 1, j));
+        const double carried = seen.film.time[frame] - then * step;
         const double ahead = seen.passer(frame).y() + 0.4 * seen.film.velocity[frame * seen.men()].y();
         const Point aim = seen.film.time[frame] < seen.record.top_time ? Point(0, std::min(9.0, std::max(8.0, ahead)))
                                                                        : seen.passer(frame);
-        return cutoff_ratio(seen.rusher(then, j) + carried * velocity, seen.protector(frame, i), aim) * velocity.norm();
+        return cutoff_ratio(was + carried * velocity, seen.protector(frame, i), aim) * velocity.norm();
       };
       for (std::size_t frame = 1; frame < seen.frames(); ++frame) {
         const double time = seen.film.time[frame];
-        if (time <= lag + step || time >= engaged || time >= hips - step) continue;
+        const bool touches = distance(seen.rusher(frame, j), seen.protector(frame, i)) <= a.reach + 0.15;
+        if (time <= lag + step || time >= engaged || touches || time >= hips - step) continue;
         CHECK(needs(frame) <= 1.2 * kick + 0.15);
         CHECK(seen.protector_velocity(frame, i).norm() <= 1.2 * kick + 0.05);  // straight back
         CHECK(std::abs(seen.protector_velocity(frame, i).x()) <= kick + 0.05);
@@ -376,18 +381,27 @@ TEST_CASE("a stunt is passed off in a zone, and followed man to man") {
   }
 }
 
-TEST_CASE("in a zone 0.3 yd of crossing is enough to change men") {
+TEST_CASE("in a zone men are changed once the places they are carried on to have crossed by 0.3 yd") {
+  // The film up to the first tenth of a second at which they have: from there each has the other's man, for the tackle
+  // sets to the guard's and the guard to his.
   Formation formation = scenes::with_stunts();
-  formation.rushers[0].path = {{-4.0, -0.6}, {-3.2, 0.0}};  // a short stunt: he comes inside by less than a yard
-  formation.rushers[1].path = {{-4.2, 0.2}};
-  for (Rusher& rusher : formation.rushers) rusher.plan = RushPlan::power;
-  const Watched seen = scenes::watch(formation, scenes::plain(), 7);
-  double crossed = -scenes::infinity;
-  for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
-    crossed = std::max(crossed, seen.rusher(frame, 0).x() - seen.rusher(frame, 1).x());
-  }
-  REQUIRE(crossed > 0.4);
-  REQUIRE(crossed < 1.2);
+  const Assumptions a = scenes::plain();
+  const Watched seen = scenes::watch(formation, a, 7);
+  const auto crossed = [&](std::size_t frame) {
+    const auto ahead = [&](std::size_t j) {
+      return seen.rusher(frame, j).x() + a.zone_sees * seen.rusher_velocity(frame, j).x();
+    };
+    return ahead(0) > ahead(1) + a.crossed_by;
+  };
+  std::size_t first = 0;
+  const std::size_t every = static_cast<std::size_t>(std::lround(0.1 / step));
+  while (first < seen.frames() && !crossed(first)) first += every;
+  REQUIRE(first < seen.frames());
+  // Who never changes men plays the same up to there, and not after it.
+  for (Protector& protector : formation.protectors) protector.job = Job::block;
+  const Watched man = scenes::watch(formation, a, 7);
+  for (std::size_t frame = 0; frame <= first; ++frame) CHECK(seen.protector(frame, 0) == man.protector(frame, 0));
+  CHECK(seen.protector(first + 4, 0) != man.protector(first + 4, 0));
   CHECK(seen.record.rushers[0].had_by == 1);
   CHECK(seen.record.rushers[1].had_by == 0);
 }
