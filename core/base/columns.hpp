@@ -414,34 +414,39 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(next_rusher, player, "", "no pickup, or nobody", "the rusher of that side next inside him at the snap")        \
   X(next_taken_by, player, "", "no pickup, or nobody", "who had that one first")
 
-#define SHORTEDGE_DROPS(X)                                                                                            \
-  X(play, play, "", "never", "the play")                                                                              \
-  X(side, side, "", "never", "of the offence")                                                                        \
-  X(edge_man, player, "", "no ok frame up to the top",                                                                \
-    "who sets this edge at the recorded top of the drop, without one at the end of reps")                             \
-  X(rusher, player, "", "nobody attacks it then, or he has no rep",                                                   \
-    "the rusher the edge belongs to then; where the two have no rep, the man of the edge man's first")                \
-  X(depth, number, "yd", "passer never seen", "how deep the passer tops; all others keep their tracks")               \
-  X(taken, flag, "", "never", "the drop as it was taken")                                                             \
-  X(top_time, number, "s", "never", "when he tops at his own drop speed, or would: reps may end before")              \
-  X(until, number, "s", "no rusher",                                                                                  \
-    "the figures go up to here: the recorded first contact of the two; without one to the beat, else the end of "     \
-    "their rep")                                                                                                      \
-  X(peak_cutoff_ratio, number, "", "no rusher, never both present",                                                   \
-    "greatest cut-off ratio to the spot, where the drop tops")                                                        \
-  X(peak_cutoff_time, number, "s", "no rusher, never both present", "when")                                           \
-  X(outside_exposure, number, "", "no rusher, never his blocker, or a centre",                                        \
-    "greatest exposure round the edge man's outside, to the passer where he is at the time")                          \
-  X(outside_time, number, "s", "no rusher, never his blocker, or a centre", "the least time of that way")             \
-  X(exposure_time, number, "s", "no rusher, never his blocker, or a centre",                                          \
-    "when; the next three are of that moment")                                                                        \
-  X(outside_bend, number, "deg", "no rusher, never his blocker, or a centre", "how far that way turns")               \
-  X(edge_width, number, "yd", "no rusher, never his blocker, or a centre", "as in edges, of this edge man")           \
-  X(short_edge, number, "yd", "no rusher, never his blocker, or a centre", "as in edges")                             \
-  X(spot_bend, number, "deg", "no rusher, never both present, or a centre",                                           \
-    "how far the way round the edge man's outside would turn with the passer on the spot, from where the two are at " \
-    "the end of that time")                                                                                           \
-  X(spot_short_edge, number, "yd", "no rusher, never both present, or a centre", "the short edge with the passer there")
+#define SHORTEDGE_DROPS(X)                                                                                             \
+  X(play, play, "", "never", "the play")                                                                               \
+  X(side, side, "", "never", "of the offence")                                                                         \
+  X(edge_man, player, "", "no ok frame up to the top",                                                                 \
+    "who sets this edge at the recorded top of the drop, without one at the end of reps")                              \
+  X(rusher, player, "", "nobody attacks it then, or he has no rep",                                                    \
+    "the rusher the edge belongs to then; where the two have no rep, the man of the edge man's first")                 \
+  X(depth, number, "yd", "passer never seen", "how deep the passer tops; all others keep their tracks")                \
+  X(taken, flag, "", "never", "the drop as it was taken")                                                              \
+  X(top_time, number, "s", "never", "when he tops at his own drop speed, or would: reps may end before")               \
+  X(until, number, "s", "no rusher",                                                                                   \
+    "the figures go up to here: the recorded first contact of the two; without one to the beat, else the end of "      \
+    "their rep")                                                                                                       \
+  X(peak_cutoff_ratio, number, "", "no rusher, never both present",                                                    \
+    "greatest cut-off ratio to the spot, where the drop tops")                                                         \
+  X(peak_cutoff_time, number, "s", "no rusher, never both present", "when")                                            \
+  X(outside_exposure, number, "", "no rusher, never his blocker, or a centre",                                         \
+    "greatest exposure round the edge man's outside, to the passer where he is at the time")                           \
+  X(outside_time, number, "s", "no rusher, never his blocker, or a centre", "the least time of that way")              \
+  X(exposure_time, number, "s", "no rusher, never his blocker, or a centre",                                           \
+    "when; the next three are of that moment")                                                                         \
+  X(outside_bend, number, "deg", "no rusher, never his blocker, or a centre", "how far that way turns")                \
+  X(edge_width, number, "yd", "no rusher, never his blocker, or a centre", "as in edges, of this edge man")            \
+  X(short_edge, number, "yd", "no rusher, never his blocker, or a centre", "as in edges")                              \
+  X(spot_bend, number, "deg", "no rusher, never both present, or a centre",                                            \
+    "how far the way round the edge man's outside would turn with the passer on the spot, from where the two are at "  \
+    "the end of that time")                                                                                            \
+  X(spot_short_edge, number, "yd", "no rusher, never both present, or a centre",                                       \
+    "the short edge with the passer there")                                                                            \
+  X(margin, number, "s", "no rusher, no contact, not both present then, or a centre",                                  \
+    "how long after the throw the rusher would be at the spot: contact, and the least time of the way round the edge " \
+    "man's outside to the spot from where the two met, less the top and the hold after it (as recorded; unknown: "     \
+    "0.65 s). Below 0 the edge bears before the ball is out")
 
 #define SHORTEDGE_SPEEDS(X)                                                                                      \
   X(player, player, "", "never", "the man")                                                                      \

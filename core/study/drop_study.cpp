@@ -106,7 +106,7 @@ std::vector<double> usual_depths(const RecordedDrop& drop) {
 struct Contest {
   Side side = Side::none;
   std::optional<std::size_t> edge_man, rusher;  ///< indices into Play::men
-  double until = nan;                           ///< s
+  double until = nan, contact = nan;            ///< s
   std::size_t last = 0;                         ///< the last frame up to it with both present
 };
 
@@ -141,6 +141,7 @@ Contest contest_of(const Play& play, const Motion& motion, Side side, double top
   const auto rep = rusher == no_code ? std::nullopt : rep_of(reps, edge_man, rusher);
   if (!rep) return contest;
   contest.rusher = man_of(play, reps.rusher[*rep]);
+  contest.contact = reps.contact_time[*rep];
   contest.until = !std::isnan(reps.contact_time[*rep]) ? reps.contact_time[*rep]
                   : !std::isnan(reps.beat_time[*rep])  ? reps.beat_time[*rep]
                                                        : reps.end[*rep];
@@ -162,7 +163,8 @@ struct Taken {
 
 class DropRows {
  public:
-  DropRows(const Play& play, const Rules& rules, DropsTable& table) : play_(play), rules_(rules), table_(table) {}
+  DropRows(const Play& play, const Rules& rules, double hold, DropsTable& table)
+      : play_(play), rules_(rules), hold_(hold), table_(table) {}
 
   void add(const Contest& contest, const Taken& taken) {
     DropsTable::Row row;
@@ -220,14 +222,24 @@ class DropRows {
     const std::optional<Point> around = placed.past ? std::nullopt : std::optional(man);
     row.spot_bend = ways_round(Rush{rusher, absent(), taken.spot, placed, around}, rules_).outside_bend;
     row.spot_short_edge = short_edge(corner_held(rusher, man, taken.spot, placed, rules_.reach), rules_.reach);
+    if (side == 0 || std::isnan(contest.contact)) return;
+    const Point& velocity = taken.motion.speed(contest.last, *contest.rusher);
+    const double way = outside_time(rusher, velocity, man, taken.spot, side, rules_);
+    row.margin = contest.contact + way - (taken.top + hold_);
   }
 
   const Play& play_;
   const Rules& rules_;
+  double hold_;  // s from the top to the throw
   DropsTable& table_;
 };
 
 }  // namespace
+
+double hold_of(const Play& play, const Motion& motion) {
+  const double held = play.throw_time - top_of_drop(play, motion);
+  return held >= 0 ? held : usual_hold;
+}
 
 RecordedDrop recorded_drop(const Play& play, const Motion& motion) {
   const RepSpan span = rep_span(play, motion);
@@ -307,7 +319,7 @@ DropStudy study_drop(const Play& play, const Motion& motion, const Rules& rules,
       std::find_if(all.begin() + 1, all.end(), [&](const Taken& one) { return one.depth > all.front().depth; });
   std::rotate(all.begin(), all.begin() + 1, deeper);  // the drop as taken goes to its place
 
-  DropRows rows(play, rules, study.table);
+  DropRows rows(play, rules, hold_of(play, motion), study.table);
   for (const Contest& contest : contests) {
     for (const Taken& taken : all) rows.add(contest, taken);
   }

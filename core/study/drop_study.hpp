@@ -43,6 +43,10 @@ struct RecordedDrop {
 
 RecordedDrop recorded_drop(const Play& play, const Motion& motion);
 
+inline constexpr double usual_hold = 0.65;  ///< s from the top of the drop to the throw, when none is recorded (memory)
+/// s from the recorded top of the drop to the throw; usual_hold without a top, or without a throw after it.
+double hold_of(const Play& play, const Motion& motion);
+
 /// The same play with a drop that tops at `depth` (yd, shallowest to deepest_drop), and when it tops (s). The passer is
 /// absent in frames that would need him where he was not recorded. The drop must be one that can be stretched.
 struct StretchedPlay {
@@ -52,6 +56,9 @@ struct StretchedPlay {
 };
 StretchedPlay stretch_drop(const Play& play, const Motion& motion, const RecordedDrop& drop, double depth);
 
+/// The margin (its column) leads: what changes with depth is the clock. Contact often comes before the passer gathers,
+/// so that the cut-off ratio up to contact may even fall with depth; the margin takes the two as they met and asks
+/// whether the way round would have ended before the throw.
 struct DropStudy {
   RecordedDrop drop;
   DropsTable table;  ///< left, then right; by depth, the drop as taken among them

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -30,6 +31,7 @@ def drop_summary(study: DropStudy) -> list[str]:
     heading = (
         "depth",
         "top",
+        "margin",
         "cut-off",
         "at",
         "exposure",
@@ -48,11 +50,13 @@ def drop_summary(study: DropStudy) -> list[str]:
             continue
         lines.append(f"{side} edge: {one_line(edge_man)} against {one_line(rusher)}, up to {mine[0]['until']:.2f} s")
         lines += table([heading, *(drop_row(row) for row in mine)])
+        lines += margin_lines(mine)
     if study.left_out:
         said, least = ", ".join(f"{depth:g}" for depth in study.left_out), np.ceil(100 * study.shallowest) / 100
         lines.append(f"left out: {said} yd, for this drop can be from {least:.2f} to {DEEPEST:g} yd")
     lines += [
-        "* the drop as taken. cut-off: greatest ratio to the spot, where the drop tops; exposure: greatest, to the "
+        "* the drop as taken. margin: how long after the throw the rusher would be at the spot by the way round from where "
+        "the two met (below 0 the edge bears before the ball is out); cut-off: greatest ratio to the spot, where the drop tops; exposure: greatest, to the "
         "passer where he then is, with the way, bend, edge width and short edge (shown with exposure 0.2 or more) of "
         "that moment; on the spot: the short edge at the end of that time with the passer on the spot. yd, s, degrees.",
         "All but the passer keep the tracks they ran, up to the recorded contact of the two; until he gathers no depth "
@@ -61,10 +65,25 @@ def drop_summary(study: DropStudy) -> list[str]:
     return lines
 
 
+def margin_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Where the margin is gone, in words."""
+    known = sorted((row for row in rows if np.isfinite(row["margin"])), key=lambda row: row["depth"])
+    if len(known) < 2:
+        return []
+    first, last = known[0], known[-1]
+    said = f"margin {first['margin']:+.1f} s at {first['depth']:.1f} yd, {last['margin']:+.1f} at {last['depth']:.1f}"
+    for one, other in pairwise(known):
+        if one["margin"] > 0 >= other["margin"]:
+            gone = one["depth"] + one["margin"] / (one["margin"] - other["margin"]) * (other["depth"] - one["depth"])
+            return [f"{said}: gone at {gone:.1f} yd"]
+    return [said + (": the edge bears before the throw at each" if first["margin"] <= 0 else ": left at each")]
+
+
 def drop_row(row: Mapping[str, Any]) -> list[str]:
     exposed = row["outside_exposure"] >= SHOWN_FROM
     figures = (
         ("top_time", 2),
+        ("margin", 2),
         ("peak_cutoff_ratio", 2),
         ("peak_cutoff_time", 1),
         ("outside_exposure", 2),

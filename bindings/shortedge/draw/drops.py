@@ -33,7 +33,7 @@ def drop_curves(study: DropStudy) -> Drawing:
         men = study.game.play(study.play_id)
         label = {man.player: name for man, name in zip(men.men, labels(men), strict=True)}
     taken = next(row for row in rows["left"] if row["taken"])
-    figure = Drawing(figsize=(10, 10.4), dpi=110, facecolor=PAPER)
+    figure = Drawing(figsize=(10, 12.0), dpi=110, facecolor=PAPER)
     page(
         figure,
         0.05,
@@ -51,6 +51,7 @@ def drop_curves(study: DropStudy) -> Drawing:
         size=9.5,
     )
     panels = (  # title, note, columns, places, the least height of the panel
+        ("margin, s", "below 0 the edge bears before the throw", ("margin",), 2, 0.5),
         ("cut-off ratio to the spot", "greatest", ("peak_cutoff_ratio",), 2, 0.5),
         ("exposure outside", "greatest; not a threat, not a probability", ("outside_exposure",), 2, 0.3),
         ("outside way, s", "", ("outside_time",), 2, 0.3),
@@ -66,11 +67,13 @@ def drop_curves(study: DropStudy) -> Drawing:
     )
     for k, (title, note, names, places, least) in enumerate(panels):
         values = np.array([row[name] for side in rows.values() for row in side for name in names], float)
-        limits = _limits(values[np.isfinite(values)], k in (0, 1, 5), least)
+        limits = _limits(values[np.isfinite(values)], k in (1, 2, 6), least)
         for side, left in (("left", 0.07), ("right", 0.55)):
-            panel = figure.add_axes((left, 0.785 - 0.137 * k, 0.41, 0.097), facecolor=CARD)
+            panel = figure.add_axes((left, 0.80 - 0.12 * k, 0.41, 0.083), facecolor=CARD)
             quiet(panel)
             panel.set_ylim(*limits)
+            if names == ("margin",):
+                panel.axhline(0, color=MUTED, linewidth=0.8, zorder=1)
             _curve(panel, rows[side], names, places)
             panel.tick_params(labelbottom=k == len(panels) - 1)
             heading(figure, panel, title, note)
@@ -80,12 +83,13 @@ def drop_curves(study: DropStudy) -> Drawing:
             if k == len(panels) - 1:
                 panel.set_xlabel("depth at which the drop tops, yd", fontsize=9, fontfamily=FONT, color=INK)
     notes = (
-        "All but the passer keep the tracks they ran, so nothing is said beyond the time above. The ratio is to the",
-        "spot, where the drop tops. Solid: at the greatest exposure, to the passer where he then is: the same for all",
+        "Margin: from the recorded contact round the edge man's outside to the spot, less the top and the hold after it.",
+        "All but the passer keep the tracks they ran, so nothing is said beyond the time above. The ratio is to the spot,",
+        "where the drop tops. Solid: at the greatest exposure, to the passer where he then is: the same for all",
         "depths until he gathers. Dotted: at the end of that time, the passer on the spot. " + CAUTION[0],
     )
     for k, note in enumerate(notes):
-        page(figure, 0.05, 0.038 - 0.0135 * k, note, size=8)
+        page(figure, 0.05, 0.044 - 0.0118 * k, note, size=8)
     return figure
 
 

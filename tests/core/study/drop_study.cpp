@@ -61,6 +61,51 @@ const Point& passer_at(const ReadyPlay& ready, const Motion& motion, std::size_t
 
 bool same(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
 
+/// The frame of a time.
+std::size_t frame_at(const Play& play, double time) {
+  std::size_t frame = 0;
+  while (frame + 1 < play.frames() && play.time[frame] < time - 1e-6) ++frame;
+  return frame;
+}
+
+/// s, brute force: the way round a man's side walked in steps of a tenth of a millimetre or so, the speed held to what
+/// the legs give forward and the brakes backward.
+double least_time_round(const Point& rusher, const Point& velocity, const Point& man, const Point& spot, int side,
+                        const Rules& rules) {
+  const double r = std::min(rules.reach, distance(spot, man)), from = distance(rusher, man), to = distance(spot, man);
+  const auto angle = [&](const Point& at) { return side * std::atan2((at - man).y(), (at - man).x()); };
+  double swept = angle(spot) - angle(rusher);
+  while (swept < 0) swept += 2 * pi;
+  const double turn = swept - std::acos(std::min(1.0, r / from)) - std::acos(std::min(1.0, r / to));
+  std::vector<double> caps;
+  constexpr int pieces = 20000;
+  double length = distance(rusher, spot), first = 0, arc = 0;
+  Point ahead = (spot - rusher).normalized();
+  if (turn > 0) {
+    first = std::sqrt(std::max(0.0, from * from - r * r)), arc = r * turn;
+    length = first + arc + std::sqrt(std::max(0.0, to * to - r * r));
+    const double touches = side * (angle(rusher) + std::acos(std::min(1.0, r / from)));
+    const Point there = man + r * Point(std::cos(touches), std::sin(touches));
+    ahead = first > 1e-9 ? Point((there - rusher) / first) : Point(side * quarter_turn((there - man) / r));
+  }
+  const double rho = r + rules.bow / (1 / std::cos(turn / 2) - 1);
+  const double on_arc = turn >= pi ? std::sqrt(rules.a_lat * r) : std::sqrt(rules.a_lat * rho);
+  const double runs = length - rules.arm, ds = runs / pieces;
+  for (int k = 0; k <= pieces; ++k) {
+    const double at = k * ds;
+    caps.push_back(turn > 0 && at >= first && at <= first + arc ? std::min(rules.vmax, on_arc) : rules.vmax);
+  }
+  for (std::size_t k = caps.size() - 1; k-- > 0;)
+    caps[k] = std::min(caps[k], std::sqrt(caps[k + 1] * caps[k + 1] + 2 * rules.a_brake * ds));
+  double time = 0, speed = std::min(caps[0], std::max(0.0, velocity.dot(ahead)));
+  for (std::size_t k = 1; k < caps.size(); ++k) {
+    const double next = std::min(caps[k], std::sqrt(speed * speed + 2 * ds * (rules.vmax - speed) / rules.tau));
+    time += 2 * ds / (speed + next);
+    speed = next;
+  }
+  return time;
+}
+
 }  // namespace
 
 TEST_CASE("the recorded drop: start, top, own speed, gather") {
@@ -321,4 +366,39 @@ TEST_CASE("nonsense is refused by name, value and unit") {
   CHECK(scenes::contains(says(scenes::nan), "depths: found nan yd"));
   CHECK(scenes::contains(says(infinity), "depths: found inf yd"));
   CHECK(says(20).empty());
+}
+
+TEST_CASE("the margin is contact and the way round to the spot, less top and hold, and falls with depth") {
+  const Rules rules;
+  for (const double thrown : {2.6, scenes::nan}) {
+    const ReadyPlay ready = ready_play(drops(1, seven_steps), thrown);
+    const DropStudy study = study_drop(ready.play, ready.motion, rules, std::vector<double>{6, 7, 8, 9, 10});
+    const double hold = std::isnan(thrown) ? 0.65 : thrown - top_of_drop(ready.play, ready.motion);
+    CHECK(hold_of(ready.play, ready.motion) == Approx(hold));
+    const auto man = [&](std::int32_t player) {
+      std::size_t k = 0;
+      while (ready.play.men[k].player != player) ++k;
+      return k;
+    };
+    int sides = 0;
+    for (std::size_t row = 0; row < study.table.rows(); ++row) {
+      REQUIRE(!std::isnan(study.table.margin[row]));
+      const std::size_t frame = frame_at(ready.play, study.table.until[row]);
+      const std::size_t rusher = man(study.table.rusher[row]), tackle = man(study.table.edge_man[row]);
+      const double more = study.table.depth[row] - study.drop.spot.y();
+      const StretchedPlay stretched = stretch_drop(ready.play, ready.motion, study.drop, study.table.depth[row]);
+      const Point spot = std::abs(more) < 1e-12 ? study.drop.spot : stretched.spot;
+      const int side = study.table.side[row] == code(Side::left) ? -1 : 1;
+      const double way = least_time_round(ready.motion.at(frame, rusher), ready.motion.speed(frame, rusher),
+                                          ready.motion.at(frame, tackle), spot, side, rules);
+      const double expected = study.table.until[row] + way - study.table.top_time[row] - hold;
+      CHECK(std::abs(study.table.margin[row] - expected) < 0.005);
+      if (row > 0 && study.table.side[row] == study.table.side[row - 1]) {
+        CHECK(study.table.margin[row] < study.table.margin[row - 1]);
+      } else {
+        ++sides;
+      }
+    }
+    CHECK(sides == 2);
+  }
 }
