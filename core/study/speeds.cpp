@@ -169,6 +169,9 @@ void gather(const ReadyPlay& ready, const Rules& rules, std::vector<Kept>& kept)
 
 bool useful(const Estimate& estimate, double most) { return estimate.high < most * estimate.low; }
 
+/// A speed a man can run.
+bool human(const Estimate& speed) { return speed.value <= fastest_man; }
+
 /// What one man did in the whole game.
 struct Work {
   std::vector<TimedRun> runs;
@@ -180,9 +183,9 @@ SpeedsTable::Row rusher_row(const Work& work) {
   row.top_speed = 2 * work.inside > work.plays ? default_speeds.inside : default_speeds.end;
   row.tau = default_speeds.tau;
   RunsFit fit = fit_runs(work.runs);
-  row.tau_fitted = useful(fit.vmax, useful_top_speed) && useful(fit.tau, useful_tau);
+  row.tau_fitted = useful(fit.vmax, useful_top_speed) && useful(fit.tau, useful_tau) && human(fit.vmax);
   if (!row.tau_fitted) fit = fit_runs(work.runs, default_speeds.tau);
-  row.top_speed_fitted = useful(fit.vmax, useful_top_speed);
+  row.top_speed_fitted = useful(fit.vmax, useful_top_speed) && human(fit.vmax);
   if (row.tau_fitted) {
     row.tau = fit.tau.value;
     row.tau_low = fit.tau.low;
@@ -202,7 +205,7 @@ SpeedsTable::Row protector_row(const Work& work) {
   row.tau = default_speeds.tau;
   row.kick_speed = default_speeds.kick;
   const Estimate kick = fit_runs(work.runs, default_speeds.kick_tau).vmax;
-  row.kick_speed_fitted = useful(kick, useful_kick);
+  row.kick_speed_fitted = useful(kick, useful_kick) && human(kick);
   if (row.kick_speed_fitted) {
     row.kick_speed = kick.value;
     row.kick_speed_low = kick.low;

@@ -11,6 +11,7 @@ from ..base.checks import number
 from ..base.text import listed, shown, word
 
 OWN = {"kick_speed": (15.0, "yd/s"), "run_speed": (15.0, "yd/s"), "top_speed": (15.0, "yd/s"), "tau": (3.0, "s")}
+FASTEST_MAN = 12.0  # yd/s: a fitted speed above it is a bad fit
 OWN_OF = {"protector": ("kick_speed", "run_speed", "tau"), "rusher": ("top_speed", "tau")}
 
 
@@ -23,7 +24,7 @@ def check_speeds(speeds: Any, known: Iterable[str]) -> None:
 
 
 def speeds_of(speeds: Any) -> dict[str, dict[str, dict[str, float]]]:
-    """By duty and player the speeds that are known of him."""
+    """By duty and player the speeds that are known of him; of fitted ones those no man runs are left out."""
     found: dict[str, dict[str, dict[str, float]]] = {duty: {} for duty in OWN_OF}
     if isinstance(speeds, Mapping):
         for player, own in speeds.items():
@@ -46,7 +47,7 @@ def speeds_of(speeds: Any) -> dict[str, dict[str, dict[str, float]]]:
                 own = {
                     name: float(row[name])
                     for name in OWN_OF[duty]
-                    if name in row and row.get(f"{name}_fitted", True) and math.isfinite(float(row[name]))
+                    if name in row and row.get(f"{name}_fitted", True) and believable(name, float(row[name]))
                 }
                 if duty == "rusher" and "top_speed" in own and "tau" in row:
                     own["tau"] = float(row["tau"])  # the two were fitted together
@@ -57,6 +58,11 @@ def speeds_of(speeds: Any) -> dict[str, dict[str, dict[str, float]]]:
             f"speeds is {type(speeds).__name__}; accepted: player to a mapping with {listed(OWN)}, or fitted speeds"
         ) from why
     return found
+
+
+def believable(name: str, value: float) -> bool:
+    """Whether a fitted figure can be a man's. What cannot leaves out that man, not the game."""
+    return math.isfinite(value) and 0 < value <= (OWN[name][0] if name == "tau" else FASTEST_MAN)
 
 
 def items(what: str, given: Any) -> list[tuple[Any, Any]]:
