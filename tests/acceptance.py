@@ -165,17 +165,23 @@ def main_lines(table: Table, cases: Cases) -> None:
         said = ", ".join(f"{depth:g} yd {spelled(of)}" for depth, of in steps)
         table.line(f"stepping up, {label}" + (", at most -5 at 10" if men else ""), said, at_ten <= -5 if men else None)
 
-    def side_less(other: Plan) -> list[tuple[float, tuple[float, float, float]]]:
+    def side_less(other: Plan, one: Plan = base) -> list[tuple[float, tuple[float, float, float]]]:
         """Of the right side's men, independent counts."""
         rows = []
         for depth in (9.0, 10.0, 12.0):
-            a, b = (of_men(cases.shares(of, depth), of, ("RG", "RT")) / cases.draws for of in (base, other))
+            a, b = (of_men(cases.shares(of, depth), of, ("RG", "RT")) / cases.draws for of in (one, other))
             half = 1.96 * np.sqrt((a * (1 - a) + b * (1 - b)) / cases.draws)
             rows.append((depth, (100 * (b - a), 100 * (b - a - half), 100 * (b - a + half))))
         return rows
 
     all_of(table, "a chip helps its side", side_less(cases.plan(se.formation(chip="wide R"))), True)
-    all_of(table, "a slide helps its side", side_less(cases.plan(replace(se.formation(), slide=1))), True)
+    other_way = cases.plan(replace(se.formation(), slide=-1))
+    all_of(
+        table,
+        "a slide helps its side (against one to the other)",
+        side_less(cases.plan(replace(se.formation(), slide=1)), other_way),
+        True,
+    )
 
     zone = replace(se.formation(), protectors=tuple(replace(man, job="zone") for man in se.formation().protectors))
     for what, pair in (("tackle first", ("3 L", "wide L")), ("end first", ("wide L", "3 L"))):

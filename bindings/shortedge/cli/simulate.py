@@ -206,7 +206,7 @@ def wanted_formation(arguments: argparse.Namespace) -> Formation:
         refuse_beside("--game", arguments, (*WORDS, *TOLD, "stunt"))
         return formation_of(one_game("--game", [arguments.game], maps_given(arguments)), arguments.play)
     stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
-    told = {name: men_told(f"--{name}", given) for name, given in said(arguments, TOLD).items()}
+    told: dict[str, Any] = {name: men_told(f"--{name}", given) for name, given in said(arguments, TOLD).items()}
     made = formation(**said(arguments, WORDS), **told, play_action=arguments.play_action)
     return made.with_stunts(*stunts)
 

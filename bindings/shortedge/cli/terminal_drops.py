@@ -55,10 +55,11 @@ def drop_summary(study: DropStudy) -> list[str]:
         said, least = ", ".join(f"{depth:g}" for depth in study.left_out), np.ceil(100 * study.shallowest) / 100
         lines.append(f"left out: {said} yd, for this drop can be from {least:.2f} to {DEEPEST:g} yd")
     lines += [
-        "* the drop as taken. margin: how long after the throw the rusher would be at the spot by the way round from where "
-        "the two met (below 0 the edge bears before the ball is out); cut-off: greatest ratio to the spot, where the drop tops; exposure: greatest, to the "
-        "passer where he then is, with the way, bend, edge width and short edge (shown with exposure 0.2 or more) of "
-        "that moment; on the spot: the short edge at the end of that time with the passer on the spot. yd, s, degrees.",
+        "* the drop as taken. margin: how long after the throw the rusher would be at the spot, round the outside from "
+        "where the two met (below 0 the edge bears before the ball is out); cut-off: greatest ratio to the spot, where "
+        "the drop tops; exposure: greatest, to the passer where he then is, with the way, bend, edge width and short "
+        "edge (shown with exposure 0.2 or more) of that moment; on the spot: the short edge at the end of that time "
+        "with the passer on the spot. yd, s, degrees.",
         "All but the passer keep the tracks they ran, up to the recorded contact of the two; until he gathers no depth "
         "differs from another. Geometry, not a forecast and not a grade.",
     ]

@@ -83,10 +83,10 @@ def drop_curves(study: DropStudy) -> Drawing:
             if k == len(panels) - 1:
                 panel.set_xlabel("depth at which the drop tops, yd", fontsize=9, fontfamily=FONT, color=INK)
     notes = (
-        "Margin: from the recorded contact round the edge man's outside to the spot, less the top and the hold after it.",
-        "All but the passer keep the tracks they ran, so nothing is said beyond the time above. The ratio is to the spot,",
-        "where the drop tops. Solid: at the greatest exposure, to the passer where he then is: the same for all",
-        "depths until he gathers. Dotted: at the end of that time, the passer on the spot. " + CAUTION[0],
+        "Margin: from the recorded contact round the edge man's outside to the spot, less top and hold (0.65 s without",
+        "a throw). All but the passer keep the tracks they ran, so nothing is said beyond the time above. The ratio is",
+        "to the spot, where the drop tops. Solid: at the greatest exposure, to the passer where he then is: the same",
+        "for all depths until he gathers. Dotted: at the end of that time, the passer on the spot. " + CAUTION[0],
     )
     for k, note in enumerate(notes):
         page(figure, 0.05, 0.044 - 0.0118 * k, note, size=8)

@@ -53,9 +53,9 @@ def check_simulator(
     """Simulates recorded plays from their snap frames and compares with what then happened.
 
     Each play: its men where they stood at the snap, the depth of its drop and the time of its throw (without one, of
-    its end) as recorded (nobody is moved from his spot by chance, and nobody throws early), the rest by chance; sampled as often and measured by the same measure as the recording. plays:
-    which; None: all. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows
-    nothing of.
+    its end) as recorded (nobody is moved from his spot by chance, and nobody throws early), the rest by chance; sampled
+    as often and measured by the same measure as the recording. plays: which; None: all. without_label: labels to leave
+    out, such as screen or moved pocket, which the simulator knows nothing of.
     assumptions, speeds: as in `simulate` and `formation`; speeds may be of any men of the game. A play that cannot be
     simulated is in `left_out` with its reason. Raises InputError for an unknown play, label or man, or when no play
     is left.

@@ -32,8 +32,8 @@ LOOPS_AFTER = 0.35  # s a stunt's second man waits
 class Protector:
     """One protector: where he stands, what he does, whom he has. `slot`: LT LG C RG RT, "" for another. `job`: block;
     zone, the same, but neighbours exchange men who have crossed; chip, he meets his man once and leaves. `man`: a
-    rusher's name, "" for a man who is free to help. Speeds of his own in yd/s and s; NaN: the assumption's. `order`: how
-    deep he sets: jump (1 yd), 45 (2.5 yd), vertical (4.5 yd), "" by the depth of the drop."""
+    rusher's name, "" for a man who is free to help. Speeds of his own in yd/s and s; NaN: the assumption's. `order`:
+    how deep he sets: jump (1 yd), 45 (2.5 yd), vertical (4.5 yd), "" by the depth of the drop."""
 
     name: str
     at: Place
@@ -129,8 +129,8 @@ class Formation:
 
     def with_stunts(self, *stunts: Sequence[str]) -> Self:
         """The same with pairs of rushers who exchange, the one who goes first named first: he goes across the other's
-        front into his lane, and the other waits 0.35 s and loops behind him into the lane he left. InputError for a pair that is none, a
-        man who is no rusher, or one who runs through places already."""
+        front into his lane, and the other waits 0.35 s and loops behind him into the lane he left. InputError for a
+        pair that is none, a man who is no rusher, or one who runs through places already."""
         if any(isinstance(pair, str) or not isinstance(pair, Sequence) or len(pair) != 2 for pair in stunts):
             raise InputError(f"stunts is {shown(stunts)}; accepted: pairs of rushers, such as ('3 L', 'wide L')")
         by_name = {one.name: one for one in self.rushers}

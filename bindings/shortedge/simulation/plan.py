@@ -40,8 +40,8 @@ MISSING = "Orders between cases are supported where the acceptance table says so
 
 @dataclass(frozen=True)
 class Plan:
-    """What a study is made with. clock, hold: of the throw by the clock (`simulate`). throw: s after the snap of a drop of seven yards, throw_sd: s, throw_per_yard: s a
-    yard deeper; step: s."""
+    """What a study is made with. clock, hold: of the throw by the clock (`simulate`). throw: s after the snap of a drop
+    of seven yards, throw_sd: s, throw_per_yard: s a yard deeper; step: s."""
 
     formation: Formation
     assumptions: Assumptions

@@ -261,8 +261,9 @@ TEST_CASE("film velocities are the rate of the places, the push with them") {
 TEST_CASE("a protector faces at kick speed until the speed he sees he needs is 1.2 times it, then he opens his hips") {
   // Up to contact. He sees his man as he was his reaction ago, carried on straight, on his way to the spot, taken no
   // deeper than 8 yd or the passer's place carried on 0.4 s: worked out from the film.
-  const Assumptions a = scenes::plain();
-  const Formation formation = scenes::base_case();
+  Assumptions a = scenes::plain();
+  a.kick_speed = 2;  // against ends 5 yd wide: some must turn before they meet them
+  const Formation formation = scenes::base_case(5);
   int opened = 0, stayed = 0;
   for (std::uint64_t number = 0; number < 30; ++number) {
     const Draw drawn = draw(formation, a, 96, number);
