@@ -100,8 +100,9 @@ class Paired:
     def table(self) -> Any:
         """A row a throw (clock, grows, fixed) and outcome (arrived, pressure, hurried, hips, hips_early): throw,
         outcome, draws, first, second (shares), only_first, only_second, both, neither (draws), difference (second less
-        first), low, high: 95 % for matched pairs (Agresti & Min 2005: Wald's with half a draw added to each of the four counts). per_yard and
-        its interval: what one more yard costs, NaN where the depths are the same or the sides differ in more."""
+        first), low, high: 95 % for matched pairs (Agresti & Min 2005: Wald's with half a draw added to each of the four
+        counts). per_yard and its interval: what one more yard costs, NaN where the depths are the same or the sides
+        differ in more."""
         return given_out(self.arrow())
 
     def arrow(self) -> pa.Table:
