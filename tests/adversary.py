@@ -126,6 +126,13 @@ def inputs(folder: Path, long: bool) -> Iterator[str]:
         (folder / f"link{end}").symlink_to("game.h5")
     (folder / "to.csv").symlink_to(tables / "tracks.csv")
     (folder / "to_many").symlink_to("many")
+    os.link(folder / "game.h5", folder / "hard.html")
+    for end in (".html", ".h5", ".csv", ".svg"):
+        shutil.copy(tables / "map.toml", folder / f"map{end}")
+    shutil.copytree(tables, folder / "again")
+    (folder / "made").mkdir()
+    for end in (".h5", ".html"):  # where the output of `again` would go
+        shutil.copy(tables / "map.toml", folder / "made" / f"again{end}")
     before = {path: state_of(path) for path in folder.rglob("*") if path.is_file()}
     h5, csv = folder / "game.h5", tables / "tracks.csv"
     lines: list[tuple[object, ...]] = [
@@ -158,6 +165,19 @@ def inputs(folder: Path, long: bool) -> Iterator[str]:
         ("simulate", "--against", tables, *how, "--draws", 5, "--table", folder / "to.csv"),
         ("simulate", "--against", h5, "--draws", 5, "-o", folder / "link.html"),
     ]
+    lines += [("keep", h5, "-o", h5), ("keep", h5, "-o", folder / "link.h5"), ("keep", many, "-o", many)]
+    lines += [("board", h5, "1", "-o", folder / f"{name}.html") for name in ("hard", "link")]
+    lines += [
+        (verb, tables, *more, "--map", folder / f"map{end}", "-o", folder / f"map{end}")
+        for verb, end, *more in (
+            *(("board", ".html", "1"), ("report", ".html"), ("show", ".svg", "1"), ("show", ".html", "1")),
+            *(("keep", ".h5"), ("measure", ".h5"), ("reps", ".h5"), ("cut", ".csv")),
+        )
+    ]
+    lines += [
+        (verb, tables, folder / "again", "--map", folder / "made" / f"again{end}", "-o", folder / "made")
+        for verb, end in (("keep", ".h5"), ("measure", ".h5"), ("reps", ".h5"), ("report", ".html"))
+    ]
     for line in lines:
         code, _, err = command(*line)
         said = " ".join(str(part).removeprefix(f"{folder}/") for part in line)
@@ -174,6 +194,10 @@ def inputs(folder: Path, long: bool) -> Iterator[str]:
     )
     m, t = se.measure(read), se.measure(from_tables)
     reps = se.reps(from_tables)
+    reps.table.to_csv(folder / "rows.csv", index=False)
+    (folder / "fix.csv").write_text("play,protector,rusher,outcome\n")
+    corrected = reps.correct(folder / "fix.csv")
+    before |= {path: state_of(path) for path in (folder / "rows.csv", folder / "fix.csv")}
     writes: dict[str, Callable[[], object]] = {
         "Game.save": lambda: read.save(folder / "hard.h5"),
         "Measures.save": lambda: m.save(folder / "link.h5"),
@@ -186,11 +210,17 @@ def inputs(folder: Path, long: bool) -> Iterator[str]:
         ),
         "measure_many": lambda: se.measure_many(tables, tables, **YARDS),
         "cut": lambda: se.cut(reps, from_tables, csv),
+        "cut of rows in a file": lambda: se.cut(folder / "rows.csv", from_tables, folder / "rows.csv"),
+        "cut of corrected reps": lambda: se.cut(corrected, from_tables, folder / "fix.csv"),
+        "report of corrected reps": lambda: se.report(from_tables, folder / "fix.csv", reps=corrected),
+        "player_page of corrected reps": lambda: se.player_page(from_tables, "71", folder / "fix.csv", reps=corrected),
+        "Board.to_html": lambda: m.board("1", 1.0).to_html(h5),
         "report": lambda: se.report(read, h5),
         "player_page": lambda: se.player_page(read, "71", folder / "link.h5"),
         "Player.to_html": lambda: m.play("1").to_html(h5),
         "animate": lambda: m.animate("1", folder / "link.gif"),
         "savefig": lambda: m.timeline("1").savefig(folder / "link.svg"),
+        "savefig of a stated format": lambda: m.timeline("1").savefig(h5, format="svg"),
         "DropStudy.save": lambda: se.drop_study(from_tables, "1").save(folder / "to.csv"),
         "SimulatorCheck.page": lambda: se.check_simulator(read, draws=2).page(folder / "link.html"),
         "simulate": lambda: se.simulate(draws=5, depths=[7], out=h5),
@@ -427,6 +457,16 @@ def full(folder: Path, long: bool) -> Iterator[str]:
         hold(not [path for path in folder.rglob(".*")], f"{out}: left {list(folder.rglob('.*'))}")
     done = run("measure", h5, "-o", folder / "season", "--stream")
     hold(done.returncode == 0, f"the same run goes on: {done.returncode} {done.stderr}")
+    for line, name, says in (
+        (("show", h5, "1"), "s.mp4", "File size limit exceeded"),  # which ends ffmpeg
+        (("board", h5, "1", "--at", 1), "b.html", "File too large"),
+    ):
+        out = folder / name
+        out.write_bytes(b"what stood there")
+        done = run(*line, "-o", out, preexec_fn=limited)
+        refused(done.returncode, done.stderr, says, out.name)
+        hold(str(out) in done.stderr and out.read_bytes() == b"what stood there", f"{out.name}: {done.stderr}")
+        hold(not [path for path in folder.rglob(".*")], f"{out}: left {list(folder.rglob('.*'))}")
     yield "files that may not grow: one line, nothing half made, the same run goes on"
 
     with alone_in(folder / "season"):

@@ -3,6 +3,7 @@
     .venv/bin/python tests/chair.py                        # some minutes
     .venv/bin/python tests/chair.py --plays 40 --seeds 7   # one game of 40 plays
     .venv/bin/python tests/chair.py --list                 # and every wrong row, one a line
+    .venv/bin/python tests/chair.py --write                # the table goes into core/reps/RIGHT.md, between its markers
 
 Prints Markdown; the same every time. New games of tests/python/chair_script.py, from seeds nothing was tuned to. Noise
 is yd per axis, time-correlated (AR(1), 0.7 s). A row is wrong that the table lacks, tells otherwise (another man, word,
@@ -12,6 +13,7 @@ or a time more than 0.4 s off), or has beyond the truth; the share is of all of 
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from pathlib import Path
 
@@ -19,6 +21,8 @@ sys.path.insert(0, str(Path(__file__).parent / "python"))
 import chair_script
 import chair_truth
 
+PAGE = Path(__file__).resolve().parents[1] / "core" / "reps" / "RIGHT.md"
+BEGIN, END = "<!-- chair: made by tests/chair.py -->\n\n", "\n\n<!-- end of chair -->"
 LEVELS = (0.0, 0.05, 0.12, 0.18, 0.25)
 
 
@@ -29,11 +33,12 @@ def main() -> int:
     parser.add_argument("--draws", type=int, default=2, help="draws of noise a level (2)")
     parser.add_argument("--levels", type=float, nargs="+", default=list(LEVELS), help="yd of noise")
     parser.add_argument("--list", action="store_true", help="every wrong row, one a line")
+    parser.add_argument("--write", action="store_true", help="the table goes into core/reps/RIGHT.md")
     given = parser.parse_args()
     games = [chair_script.make_game(seed, given.plays) for seed in given.seeds]
     wrong: list[str] = []
-    print("| noise | " + " | ".join(chair_truth.SAME) + " |")
-    print("|---|" + "---|" * len(chair_truth.SAME))
+    lines = ["| noise | " + " | ".join(chair_truth.SAME) + " |", "|---|" + "---|" * len(chair_truth.SAME)]
+    print("\n".join(lines))
     for level in given.levels:
         total = {title: chair_truth.Share() for title in chair_truth.SAME}
         for game in games:
@@ -41,8 +46,13 @@ def main() -> int:
                 found = chair_truth.shares(game, level, draw)
                 total = {title: share + found[title] for title, share in total.items()}
         cells = [f"{100 * share.share:.1f} % of {share.of}" for share in total.values()]
-        print(f"| {level:.2f} yd | " + " | ".join(cells) + " |", flush=True)
+        lines.append(f"| {level:.2f} yd | " + " | ".join(cells) + " |")
+        print(lines[-1], flush=True)
         wrong += [f"{level:.2f} yd, {line}" for share in total.values() for line in share.wrong]
+    if given.write:
+        text = PAGE.read_text(encoding="utf-8")
+        table = BEGIN + "\n".join(lines) + END
+        PAGE.write_text(re.sub(f"{BEGIN}.*{END}", lambda _: table, text, flags=re.DOTALL), encoding="utf-8")
     if given.list:
         print("\n".join(["", *wrong]))
     return 0

@@ -149,6 +149,18 @@ FAULTS = [
     Fault("play/pressing.hpp", "soon_range = 1.0;", "soon_range = 1.3;"),
     Fault("reps/technique.cpp", "constexpr double head_up = 0.2;", "constexpr double head_up = 0.3;"),
     Fault("reps/technique.cpp", "out > 1.5 * back", "out > 1.2 * back"),
+    Fault("reps/exchanges.cpp", "constexpr double crossing_range = 2.5;", "constexpr double crossing_range = 0.5;"),
+    Fault("reps/exchanges.cpp", "constexpr double together = 1.0;", "constexpr double together = 0.3;"),
+    Fault("reps/exchanges.cpp", "constexpr double had_him = 0.3;", "constexpr double had_him = 0.6;"),
+    Fault("reps/exchanges.cpp", "row.cutoff_ratio >= 1 ||", "row.cutoff_ratio >= 2 ||"),
+    Fault("reps/exchanges.cpp", " && play_.men[a].takes_part(frame) && play_.men[b].takes_part(frame)", ""),
+    Fault("reps/searches.cpp", "constexpr double help_seconds = 0.2;", "constexpr double help_seconds = 0.4;"),
+    Fault("reps/searches.cpp", "row.start = start == 0 ? 0.0 : time(start);", "row.start = time(start);"),
+    Fault("reps/searches.cpp", "std::max(start, found_at(*rep)) : frames_ - 1", "frames_ - 1 : frames_ - 1"),
+    Fault("reps/looks.cpp", "line_.size() > 1 && next_by == from_end(1)", "line_.size() > 1"),
+    Fault("reps/looks.cpp", "if (slot == Slot::LT || slot == Slot::RT) return Pickup::tackle;", ""),
+    Fault("reps/looks.cpp", "if (out < 0 || out >=", "if (out >="),
+    Fault("reps/hands.hpp", "constexpr double middle = 1.0;", "constexpr double middle = 3.0;"),
     # study and simulate
     Fault("study/drop_study.cpp", "drop.top + later", "drop.top"),
     Fault("study/drop_study.cpp", "edges.time[row] > top + tolerance::time", "edges.time[row] > top + 0.3"),
@@ -297,7 +309,7 @@ class House:
                 self.sees.setdefault(path.removeprefix(core), []).append(object_)
         self.often = folder / "often.hpp"
         self.often.write_text("".join(f"#include {name}\n" for name in OFTEN.split()))
-        any_object = next(name for name in self.command if name.startswith(LIBRARY_OBJECTS))
+        any_object = next(name for name in self.command if name.startswith(LIBRARY_OBJECTS) and name.endswith(".o"))
         done([*self.flags(any_object), "-x", "c++-header", str(self.often), "-o", f"{self.often}.gch"])
 
     def ninja(self, *words: str) -> str:
@@ -307,6 +319,9 @@ class House:
     def flags(self, name: str) -> list[str]:
         """How an object is compiled, without its names of files."""
         words = self.command[name][: self.command[name].index("-MD")]
+        if "-include" in words:  # a precompiled header, of other flags
+            at = words.index("-include")
+            words = [word for word in (*words[:at], *words[at + 2 :]) if word != "-Winvalid-pch"]
         return [*(word for word in words if word != "-fPIE"), *QUICKLY]
 
     @cached_property

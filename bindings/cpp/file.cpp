@@ -78,11 +78,10 @@ void add_bands_to(py::dict& out, Results& results) {
 }
 
 using TextColumn = std::pair<const char*, std::vector<std::string> Corrections::*>;
-constexpr TextColumn correction_texts[]{{"play", &Corrections::play},
-                                        {"protector", &Corrections::protector},
-                                        {"rusher", &Corrections::rusher},
-                                        {"outcome", &Corrections::outcome},
-                                        {"note", &Corrections::note}};
+constexpr TextColumn correction_texts[]{{"play", &Corrections::play},     {"protector", &Corrections::protector},
+                                        {"rusher", &Corrections::rusher}, {"outcome", &Corrections::outcome},
+                                        {"note", &Corrections::note},     {"given_to", &Corrections::given_to},
+                                        {"helped", &Corrections::helped}};
 
 }  // namespace
 

@@ -124,6 +124,7 @@ void bind_measure(py::module_& module) {
           figure["greatest"] = one.greatest;
           figure["of_speed"] = one.of_speed;
           figure["most_sigma"] = one.most_sigma;
+          figure["least_sigma"] = 0.0;
           figure["ends"] = ends;
           figures.append(figure);
         }
@@ -135,6 +136,7 @@ void bind_measure(py::module_& module) {
           figure["greatest"] = infinity;
           figure["of_speed"] = false;
           figure["most_sigma"] = one.most_sigma;
+          figure["least_sigma"] = one.least_sigma;
           figure["ends"] = py::list();
           figures.append(figure);
         }
@@ -142,7 +144,7 @@ void bind_measure(py::module_& module) {
       },
       "The figures whose bands are made by a table (core/measure/carried.hpp), with it: sigma, A, B; none of one that "
       "keeps\n"
-      "the band of the draws, and has none from most_sigma on.");
+      "the band of the draws, and has none above most_sigma and below least_sigma.");
   module.def("estimate_noise", &estimated_noise, "game"_a);
   module.def("draw_noise", &noise_of, "time"_a, "play"_a, "player"_a, "sigma"_a, "seed"_a, "draw"_a);
   module.def("picture", &picture, "game"_a, "snap_row"_a, "rules"_a);

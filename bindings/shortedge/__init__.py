@@ -10,6 +10,9 @@ Yards, seconds and degrees in every table. Errors: InputError (a ValueError) and
 what was found and what is accepted.
 """
 
+from .base import loading as _loading  # noqa: F401  first: from here on Ctrl-C is answered
+
+# isort: split
 from pathlib import Path
 
 from ._core import Assumptions, FileError, InputError, Rules, __version__
@@ -37,6 +40,7 @@ from .shown import (
     SimulatorCheck,
     break_even_study,
     check_simulator,
+    cut,
     drop_study,
     formation,
     formation_of,
@@ -46,7 +50,6 @@ from .shown import (
 )
 from .simulation.pairs import Paired, paired
 from .simulation.study import Interrupted
-from .tell.cut import cut
 from .trace.as_game import from_trace
 from .trace.cameras import field_marks
 from .trace.clicks import Trace

@@ -37,8 +37,8 @@ class Column(TypedDict):
     words: tuple[str, ...]
 
 class CarriedFigure(TypedDict):
-    """A figure whose bands are made by a table: its bounds, whether it is made of speeds, from which sigma on it has
-    none, and by sigma the two shares of the draws' width; no shares: it keeps the band of the draws
+    """A figure whose bands are made by a table: its bounds, whether it is made of speeds, above and below which sigma
+    it has none, and by sigma the two shares of the draws' width; no shares: it keeps the band of the draws
     (core/measure/carried.hpp)."""
 
     table: str
@@ -47,6 +47,7 @@ class CarriedFigure(TypedDict):
     greatest: float
     of_speed: bool
     most_sigma: float
+    least_sigma: float
     ends: list[tuple[float, float, float]]
 
 class Rules:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from numbers import Real
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
@@ -18,6 +18,7 @@ from . import draw
 from ._core import InputError
 from .base.tables import given_out
 from .base.text import shown, word
+from .game.game import Game
 from .measures import drops, results
 from .measures import reps as measured_reps
 from .measures.reps import reps_of
@@ -25,6 +26,7 @@ from .pages import board as boards
 from .pages.check import write_page
 from .pages.player import Player, data
 from .simulation import at_snap, check, formations, fronts, study
+from .tell.cut import At, by_name, cut_arrow
 from .tell.rep_words import callers, rep_words
 from .tell.words import sentences
 
@@ -193,6 +195,58 @@ class SimulatorCheck(check.SimulatorCheck):
     def page(self, path: str | os.PathLike[str]) -> None:
         """Writes a page (HTML, one file, nothing from elsewhere) with the summary, the picture and the worst misses."""
         write_page(self, path)
+
+
+def cut(
+    rows: Any,
+    game: Game | Sequence[Game],
+    out: str | os.PathLike[str],
+    *,
+    before: float = 3,
+    after: float = 2,
+    at: At | None = None,
+    angle: str | None = None,
+    rate: float | str | None = None,
+    with_film: bool = False,
+) -> Any:
+    """Writes a cut list of chosen reps, one clip a rep in the order of the rows, and returns it as a table.
+
+    rows: Reps, or rows of Reps.table, filtered as you like, in any table library. game: the game they come from; of
+    rows from several games a list of them, told apart by name. A clip runs from `before` to `after` s round its moment,
+    in whole frames that hold that time: the first clip frame is `first_frame`, `end_frame` the first that is not in it.
+    Both count from the film's frame 0 at film time 0, and a clip never begins before it.
+
+    at: which moment. None: the beat of a rep that was lost, else the peak of exposure round the outside, else contact,
+    else the start of the rep. "beat", "peak" or "contact": that one where the rep has it, else as None.
+
+    The films are those of the game: its table films, or film_time, film_file and film_rate of its snaps. angle: of
+    which angle; None: the first of each play. `rate` is the frames a second where the film gives none. Rates are exact:
+    a whole number, or 23.976, 29.97, 59.94, which stand for 24000/1001, 30000/1001, 60000/1001, or text such as
+    "30000/1001".
+
+    out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
+    film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
+    = + - or @, gets an apostrophe before it in the CSV; control characters are written out. What stood there before is
+    whole until the new file is.
+
+    with_film: also draws every clip of a game that was made of a trace, the pocket on its grass as `Measures.on_film`
+    does, into a folder beside the list (guard.csv: guard_clips/), and the list names each (drawn_file). Off unless
+    asked for: film is somebody's property, and people are in it; keep what is made as such.
+
+    A rep on no film is listed by its play and seconds after the snap, and has no clip in the .otio file; of a film
+    whose rate is not known the times are given, not the frames. The table: clip (its number), game, play, protector,
+    rusher, outcome, name, why, moment, start, end (s since the snap), angle, film_file, rate, first_frame, end_frame,
+    film_start, film_end (s), film_clock (where it starts, as 26:47.4), drawn_file. Raises InputError when no row is
+    left, for an .otio file with no clip in it, a missing column, an unknown game, angle or rate, or film of a game
+    without; FileError when the file cannot be written or a game was read from it.
+    """
+    games = [game] if isinstance(game, Game) else game
+    draw_clip = None
+    if with_film:
+        own = {rows.game_name: rows} if isinstance(rows, measured_reps.Reps) else {}
+        draw_clip = draw.clip_maker(by_name(games), own)
+    made = cut_arrow(rows, game, out, before=before, after=after, at=at, angle=angle, rate=rate, draw=draw_clip)
+    return given_out(made, games[0].library)
 
 
 def told_rep(made: measured_reps.Reps, row: Mapping[str, Any]) -> str:

@@ -158,7 +158,7 @@ std::vector<DescribedTable> output_tables() {
 /// JSON, piece by piece; all texts of ours are plain.
 class Json {
  public:
-  void close(const char* end) { text_.append(end); }
+  void end(const char* brackets) { text_.append(brackets); }
   void field(const char* name, std::string_view text) {
     key(name);
     quote(text);
@@ -176,7 +176,7 @@ class Json {
     comma();
     quote(text);
   }
-  void open(char bracket) {
+  void begin(char bracket) {
     if (bracket == '{') comma();
     text_.push_back(bracket);
   }
@@ -197,29 +197,29 @@ class Json {
 };
 
 void write(const std::vector<DescribedTable>& tables, Json& json) {
-  json.open('[');
+  json.begin('[');
   for (const DescribedTable& table : tables) {
-    json.open('{');
+    json.begin('{');
     json.field("name", table.name);
     json.key("columns");
-    json.open('[');
+    json.begin('[');
     for (const Described& column : table.columns) {
-      json.open('{');
+      json.begin('{');
       json.field("name", column.name);
       json.field("kind", column.kind);
       if (!column.unit.empty()) json.field("unit", column.unit);
       if (!std::isnan(column.value)) json.field("value", column.value);
       if (!column.words.empty()) {
         json.key("words");
-        json.open('[');
+        json.begin('[');
         for (const std::string_view word : column.words) json.item(word);
-        json.close("]");
+        json.end("]");
       }
-      json.close("}");
+      json.end("}");
     }
-    json.close("]}");
+    json.end("]}");
   }
-  json.close("]");
+  json.end("]");
 }
 
 std::size_t width(Board::In table) {
@@ -352,7 +352,7 @@ void draw_corner(const Point& rusher, const Point& man, const Point& passer, con
 
 std::string Board::describe() {
   Json json;
-  json.open('{');
+  json.begin('{');
   json.key("in");
   write(input_tables(), json);
   json.key("out");
@@ -360,7 +360,7 @@ std::string Board::describe() {
   json.field("shown_exposure", shown_exposure);
   json.field("told_short", told_short);
   json.field("definition", static_cast<double>(definition));
-  json.close("}");
+  json.end("}");
   return json.text();
 }
 
@@ -387,7 +387,7 @@ void Board::take(const Still& still, const Rules& rules_given) {
     row[OfMen::line_side] = his.line_side;
     row[OfMen::running] = static_cast<double>(Running::kept);
     row[OfMen::man] = row[OfMen::chips] = row[OfMen::passed_man] = -1;
-    row[OfMen::passed_outside] = row[OfMen::inside] = 0;
+    row[OfMen::passed_outside] = row[OfMen::passed_side] = row[OfMen::inside] = 0;
     row[OfMen::job] = static_cast<double>(Job::block);
   }
   for (std::size_t index = 0; index < play.rushers.size(); ++index) {
@@ -395,6 +395,7 @@ void Board::take(const Still& still, const Rules& rules_given) {
     row[OfMen::man] = still.match.man[index][0];
     row[OfMen::passed_man] = still.passed[index].man;
     row[OfMen::passed_outside] = still.passed[index].outside;
+    row[OfMen::passed_side] = still.passed[index].side;
   }
   std::vector<double>& of_frame = input(frame, 1);
   of_frame[OfFrame::time] = play.time[0];
@@ -450,7 +451,8 @@ Still Board::still() const {
       const std::int32_t has = whole("man", of_men.at(man, OfMen::man), -1, count);
       still.match.man.push_back({has < 0 ? nobody : has});
       const std::int32_t passed = whole("passed_man", of_men.at(man, OfMen::passed_man), -1, count);
-      still.passed.push_back({passed, of_men.at(man, OfMen::passed_outside) > 0});
+      still.passed.push_back({passed, of_men.at(man, OfMen::passed_outside) > 0,
+                              whole("passed_side", of_men.at(man, OfMen::passed_side), -1, 2)});
       still.before.sides.push_back(side_of(still.passed.back()));
     }
     if (his.unit == Unit::offense && his.role != Role::passer) play.offense.push_back(man);

@@ -52,6 +52,7 @@ inline constexpr std::array<std::string_view, 11> stroke_words{
   X(running)                 /* a word */                                                                              \
   X(man)                     /* of a rusher: who has him, -1: nobody */                                                \
   X(passed_man) X(passed_outside) /* of a rusher: the frames before left him past that man, outside of him or not */   \
+  X(passed_side)             /* of that man when he was passed: -1, 0, 1 */                                            \
   X(job) X(chips)            /* of a protector, for the simulator: a word; whom he chips */                            \
   X(inside)                  /* of a rusher, for the simulator: one of the inside (0, 1) */                            \
   X(kick_speed) X(run_speed) X(top_speed) X(tau) /* for the simulator: his own, NaN: the assumption's */

@@ -35,9 +35,10 @@ void take_lists(Play& play) {
 PassedSide side_of(const Passed& passed) {
   PassedSide side;
   if (passed.man == nobody) return side;
-  // A rusher beside the passer, nearer to him than the man straight upfield, on that man's right: he is outside of a
-  // man of that side.
-  side.see({1, 0}, static_cast<std::size_t>(passed.man), {0, -2}, {0, 0}, passed.outside ? 1 : -1);
+  // A rusher beside the passer, nearer to him than the man straight upfield: outside of that man when he is on the
+  // man's own side.
+  const double beside = passed.outside ? passed.side : -passed.side;
+  side.see({beside, 0}, static_cast<std::size_t>(passed.man), {0, -2}, {0, 0}, passed.side);
   return side;
 }
 
@@ -83,7 +84,7 @@ Still still_of(const Play& play, const Motion& motion, const Match& match, const
       if (!seen.placed.past) {
         his = {};
       } else if (his.man != man) {
-        his = {man, seen.placed.outside};  // and so he stays as long as he is past him
+        his = {man, seen.placed.outside, seen.placed.side};  // and so he stays as long as he is past him
       }
     }
   }

@@ -12,6 +12,7 @@ namespace shortedge {
 struct Passed {
   std::int32_t man = nobody;
   bool outside = false;
+  int side = 0;  ///< of that man when he was passed: -1 left, +1 right, 0 none
 };
 
 struct Still {

@@ -13,6 +13,7 @@ struct CorrectionText {
   const char* name;
   std::vector<std::string> Corrections::* texts;
   const char *missing, *says;
+  int since = 1;  ///< the version from which files have it
 };
 constexpr CorrectionText correction_texts[]{
     {"play", &Corrections::play, "never", "the play"},
@@ -20,6 +21,8 @@ constexpr CorrectionText correction_texts[]{
     {"rusher", &Corrections::rusher, "empty: none", "the rep's rusher"},
     {"outcome", &Corrections::outcome, "empty: as measured", "what it was"},
     {"note", &Corrections::note, "empty: none", "why"},
+    {"given_to", &Corrections::given_to, "empty: as measured", "the man whose rep it was", 4},
+    {"helped", &Corrections::helped, "empty: as measured", "whether he had help: yes, no", 4},
 };
 
 }  // namespace
@@ -30,7 +33,7 @@ void write_reps(const RepResults& results, const std::filesystem::path& path) {
   write_names(writer, "labels", results.labels);
   write_tables(writer, results.tables);
   writer.table("corrections");
-  for (const auto& [name, texts, missing, says] : correction_texts) {
+  for (const auto& [name, texts, missing, says, since] : correction_texts) {
     writer.column<std::string>(name, notes("text", "", missing, says), results.corrections.*texts);
   }
   writer.column<double>("beat_time", notes("number", "s", "not given", "since the snap"),
@@ -51,8 +54,12 @@ RepResults read_reps(const std::filesystem::path& path) {
   read_tables(reader, results.tables, {results.plays.size(), results.players.size(), results.labels.size()},
               results.notes);
   StoredTable corrections = reader.table("corrections");
-  for (const auto& [name, texts, missing, says] : correction_texts) {
-    results.corrections.*texts = corrections.take<std::string>(name);
+  for (const auto& [name, texts, missing, says, since] : correction_texts) {
+    if (reader.version() >= since) {
+      results.corrections.*texts = corrections.take<std::string>(name);
+    } else {
+      (results.corrections.*texts).resize(results.corrections.play.size());
+    }
   }
   results.corrections.beat_time = corrections.take<double>("beat_time");
   reader.finish(corrections, results.notes);

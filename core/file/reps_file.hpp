@@ -9,7 +9,8 @@ namespace shortedge {
 /// What somebody who knows better says of one rep, in the words of the tables. Empty: none, or as measured.
 struct Corrections {
   std::vector<std::string> play, protector, rusher, outcome, note;
-  std::vector<double> beat_time;  ///< s since the snap; NaN: not given
+  std::vector<double> beat_time;                        ///< s since the snap; NaN: not given
+  std::vector<std::string> given_to = {}, helped = {};  ///< the man whose rep it was; yes, no
 };
 
 struct RepResults : MadeWith {

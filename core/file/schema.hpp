@@ -20,7 +20,8 @@ inline constexpr int most_versions = 9999;
 inline constexpr Schema game_schema{"shortedge game", 2, 1};
 /// 2: with bands of noise; without them files stayed of version 1. 3: bands or not; the definition is told; reps say
 /// when their rusher came and dropped. 4: reps have exchanges, searches and looks, and the columns of snaps that the
-/// user brought; they say on which side a man helped, dropbacks how the snap and the line were.
+/// user brought; they say on which side a man helped, dropbacks how the snap and the line were, corrections whose rep
+/// it was and whether he had help.
 inline constexpr Schema results_schema{"shortedge results", 3, 1, true};
 inline constexpr Schema reps_schema{"shortedge reps", 4, 1, true};
 inline constexpr int always_banded = 2, tells_definition = 3;

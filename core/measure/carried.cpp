@@ -18,7 +18,7 @@ constexpr std::array unheld{
     UnheldFigure{"reps", "peak_cutoff_time", 0},  UnheldFigure{"reps", "peak_outside_time", 0.1},
     UnheldFigure{"reps", "peak_film_time", 0.1},  UnheldFigure{"reps", "peak_inside_time", 0.15},
     UnheldFigure{"reps", "contact_time", 0.15},   UnheldFigure{"reps", "contact_film_time", 0.15},
-    UnheldFigure{"reps", "island_seconds", 0.15},
+    UnheldFigure{"reps", "island_seconds", 0.15}, UnheldFigure{"reps", "ground_given", always, 0.1},
 };
 
 CarriedEnd end_at(const CarriedFigure& figure, double sigma) {
@@ -39,7 +39,8 @@ std::span<const UnheldFigure> unheld_figures() { return unheld; }
 CarriedBand::CarriedBand(std::string_view table, std::string_view column, const BandNoise& noise) {
   if (!noise.carried) return;
   none_ = std::any_of(unheld.begin(), unheld.end(), [&](const UnheldFigure& one) {
-    return one.table == table && one.column == column && noise.sigma > one.most_sigma;
+    return one.table == table && one.column == column &&
+           (noise.sigma > one.most_sigma || (noise.sigma > 0 && noise.sigma < one.least_sigma));
   });
   const auto found = std::find_if(figures.begin(), figures.end(),
                                   [&](const CarriedFigure& one) { return one.table == table && one.column == column; });

@@ -76,7 +76,7 @@ class Exchanges {
         changed = frame;
       }
       if (time(frame) - time(*changed) > settles + tolerance::time) continue;
-      if (off <= -apart) return changed;
+      if (off <= -apart && play_.men[a].takes_part(frame) && play_.men[b].takes_part(frame)) return changed;
     }
     return {};
   }

@@ -142,7 +142,9 @@ class Looker {
       if (*taken_by == from_end(0)) {
         return line_.size() > 1 && next_by == from_end(1) ? Pickup::outside_in : Pickup::tackle;
       }
-      return play_.men[*taken_by].is_lineman() ? Pickup::inside : Pickup::back;
+      const Slot slot = play_.men[*taken_by].slot;
+      if (slot == Slot::LT || slot == Slot::RT) return Pickup::tackle;  // not seen at the snap
+      return slot != Slot::none ? Pickup::inside : Pickup::back;
     };
     row.pickup = code(pickup());
   }

@@ -11,8 +11,9 @@
 /// is free to come: common practice, no source. All distances are this project's own choice.
 /// The man a rusher was first had by is the man of his first rep. Of a blitzer from the slot, who picked him up:
 /// "outside in" when the outermost lineman of that side who stood there took him and the lineman inside that one took
-/// the next rusher inside, of those on the line at the snap (within 2 yd) and of that side. Coordinates see no calls:
-/// who should have taken him is not known.
+/// the next rusher inside, of those on the line at the snap (within 2 yd) and of that side; "tackle" also when a tackle
+/// took him who is not seen at the first frame. Coordinates see no calls: who should have taken him is not known.
+/// The man over a defender is of those at most 2.5 yd behind the line: a back is nobody's.
 
 #include "base/columns.hpp"
 #include "match/match.hpp"

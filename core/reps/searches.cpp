@@ -40,17 +40,19 @@ class Searches {
   }
 
   void add() {
+    if (frames_ == 0) return;  // thrown before the first frame
     for (const std::size_t man : play_.protectors) {
       if (!present(at(0, man))) continue;
       const bool back = !play_.men[man].is_lineman() && at(0, man).y() >= back_depth;
-      const bool had = std::find(at_snap_.begin(), at_snap_.end(), std::optional(man)) != at_snap_.end();
+      std::vector<bool> had(play_.rushers.size());
+      for (std::size_t r = 0; r < had.size() && !back; ++r) had[r] = at_snap_[r] == man;
       std::optional<std::size_t> looks = 0;
       Looking why = back ? Looking::back : Looking::uncovered;
-      if (had && !back) {
-        looks = freed(man, 0);
+      if (std::find(had.begin(), had.end(), true) != had.end()) {
+        looks = freed(man, 0, had);
         why = Looking::freed;
       }
-      while (looks) looks = search(man, *looks, why);
+      while (looks) looks = search(man, *looks, why, had);
     }
   }
 
@@ -102,9 +104,15 @@ class Searches {
     return {};
   }
 
-  /// The first frame after `from` from which a man is free of the rusher he had; nothing for one who never is.
-  std::optional<std::size_t> freed(std::size_t man, std::size_t from) const {
-    if (from >= frames_) return {};
+  bool beaten(std::size_t man, std::size_t rusher) const {
+    return std::any_of(match_.reps.begin(), match_.reps.end(), [&](const Rep& rep) {
+      return rep.spell.protector == man && rep.spell.rusher == rusher && rep.duel.beat;
+    });
+  }
+
+  /// The first frame from `from` on from which a man is free of one of `his` rushers; nothing for one who never is, or
+  /// too late to look for another.
+  std::optional<std::size_t> freed(std::size_t man, std::size_t from, const std::vector<bool>& his) const {
     double when = infinity;
     const std::int32_t player = play_.men[man].player;
     for_exchanges([&](std::size_t row) {
@@ -114,16 +122,18 @@ class Searches {
         given =
             given || (exchanges_.to_man[other] == player && exchanges_.crossed_with[row] == exchanges_.rusher[other]);
       });
-      if (!given && exchanges_.time[row] >= time(from)) when = std::fmin(when, exchanges_.time[row]);
+      const std::size_t index = rusher_index(*index_of(exchanges_.rusher[row]));
+      if (given || !his[index] || beaten(man, play_.rushers[index])) return;
+      if (exchanges_.time[row] >= time(from)) when = std::fmin(when, exchanges_.time[row]);
     });
     for (std::size_t r = 0; r < play_.rushers.size(); ++r) {
-      if (!dropped(play_, play_.rushers[r])) continue;
+      if (!his[r] || !dropped(play_, play_.rushers[r]) || beaten(man, play_.rushers[r])) continue;
       const std::size_t last = last_seen(play_, motion_, play_.rushers[r]);
-      const bool his = last < frames_ && last >= from && match_.man[r][last] == static_cast<std::int32_t>(man);
-      if (his) when = std::fmin(when, time(last));
+      const bool has = last < frames_ && last >= from && match_.man[r][last] == static_cast<std::int32_t>(man);
+      if (has) when = std::fmin(when, time(last));
     }
-    const std::size_t frame = frame_at(when);
-    return frame < frames_ ? std::optional(frame) : std::nullopt;
+    const bool worth = match_.span.end - when >= worth_telling - tolerance::time;
+    return worth ? std::optional(frame_at(when)) : std::nullopt;
   }
 
   /// The frame of first contact of a man's rep; without one the beat, else its end.
@@ -131,28 +141,29 @@ class Searches {
     return rep.duel.contact ? *rep.duel.contact : rep.duel.beat ? rep.duel.beat->frame : rep.spell.last;
   }
 
-  const Rep* first_rep(std::size_t man, std::size_t from) const {
+  std::size_t rusher_index(std::size_t rusher) const {
+    return static_cast<std::size_t>(std::find(play_.rushers.begin(), play_.rushers.end(), rusher) -
+                                    play_.rushers.begin());
+  }
+
+  const Rep* first_rep(std::size_t man, std::size_t from, const std::vector<bool>& had) const {
     const Rep* first = nullptr;
     for (const Rep& rep : match_.reps) {
-      if (rep.spell.protector != man || rep.spell.last <= from) continue;
-      const auto index =
-          std::find(play_.rushers.begin(), play_.rushers.end(), rep.spell.rusher) - play_.rushers.begin();
-      if (at_snap_[static_cast<std::size_t>(index)] == man && !is_back(man)) continue;
+      if (rep.spell.protector != man || rep.spell.last <= from || had[rusher_index(rep.spell.rusher)]) continue;
       if (!first || found_at(rep) < found_at(*first)) first = &rep;
     }
     return first;
   }
 
-  bool is_back(std::size_t man) const { return !play_.men[man].is_lineman() && at(0, man).y() >= back_depth; }
-
-  /// The first time from `from` on that he helps on another's rusher.
-  std::optional<Help> first_help(std::size_t man, std::size_t from) const {
+  /// The first time from `from` to frame `until` that he helps on another's rusher.
+  std::optional<Help> first_help(std::size_t man, std::size_t from, std::size_t until,
+                                 const std::vector<bool>& had) const {
     std::optional<Help> first;
     for (std::size_t r = 0; r < play_.rushers.size(); ++r) {
       const std::size_t rusher = play_.rushers[r];
-      if (at_snap_[r] == man && !is_back(man)) continue;
+      if (had[r]) continue;
       std::optional<std::size_t> begin, last;
-      for (std::size_t frame = from; frame < frames_; ++frame) {
+      for (std::size_t frame = from; frame <= until; ++frame) {
         if (time(frame) < contact_from - tolerance::time || !play_.men[rusher].takes_part(frame)) continue;
         const std::int32_t owner = match_.man[r][frame];
         if (owner == nobody || owner == static_cast<std::int32_t>(man)) continue;
@@ -176,38 +187,43 @@ class Searches {
   }
 
   /// Adds one search; the frame from which he looks again, if he does.
-  std::optional<std::size_t> search(std::size_t man, std::size_t start, Looking& why) {
-    const Rep* rep = first_rep(man, start);
-    const std::optional<Help> help = first_help(man, start);
+  std::optional<std::size_t> search(std::size_t man, std::size_t start, Looking& why, std::vector<bool>& had) {
+    const Rep* rep = first_rep(man, start, had);
+    const std::size_t met = rep ? std::max(start, found_at(*rep)) : frames_ - 1;
+    const std::optional<Help> help = first_help(man, start, met, had);
     SearchesTable::Row row;
     row.play = play_.play;
     row.man = play_.men[man].player;
     if (play_.men[man].is_lineman()) row.slot = static_cast<std::int8_t>(code(play_.men[man].slot) - 1);
     row.why = code(why);
-    row.start = time(start);
+    row.start = start == 0 ? 0.0 : time(start);
     if (why != Looking::back) why = Looking::freed;
     std::optional<std::size_t> again;
     std::size_t end = frames_ - 1;
+    row.end = match_.span.end;
     // Whom he helps on and has from then on he has found.
     const bool takes_over = help && rep && help->rusher == rep->spell.rusher &&
-                            time(found_at(*rep)) - time(help->last) < closed_break - tolerance::time;
-    if (help && !takes_over && (!rep || help->first < found_at(*rep))) {
+                            time(met) - time(help->last) < closed_break - tolerance::time;
+    if (help && !takes_over) {
       end = help->first;
+      row.end = time(end);
       row.found = code(Found::help);
       row.helped = play_.men[help->owner].player;
       row.until = time(help->last);
       add_rusher(man, help->rusher, start, end, row);
       if (match_.span.end - row.until >= worth_telling - tolerance::time && help->last > start) again = help->last;
     } else if (rep) {
-      end = takes_over ? std::min(help->first, found_at(*rep)) : std::max(start, found_at(*rep));
+      end = takes_over ? help->first : met;
+      row.end = time(end);
       row.found = code(Found::rusher);
       add_rusher(man, rep->spell.rusher, start, end, row);
-      const auto next = freed(man, end + 1);
-      if (next && match_.span.end - time(*next) >= worth_telling - tolerance::time) again = next;
+      std::vector<bool> his(had.size());
+      his[rusher_index(rep->spell.rusher)] = true;
+      again = freed(man, end, his);
+      had[rusher_index(rep->spell.rusher)] = true;
     } else {
       row.found = code(Found::no_one);
     }
-    row.end = time(end);
     row.distance = distance(at(start, man), at(end, man));
     row.film_time = play_.film_time + row.end;
     table_.add(row);

@@ -32,7 +32,7 @@
 ///    runs as far as they went, not a top speed by itself; its interval holds the noise, not what tau may be;
 /// 3. else both are defaults. Kick speed stands when its interval is narrower than 2.2 to 3.3 yd/s, the range of
 ///    kick slides (under 1.5).
-/// A figure over 12 yd/s, which no man in pads runs (the fastest man ever measured ran 13.6 at his best, Berlin 2009),
+/// A figure over 12 yd/s, which no man in pads runs (the fastest sprint ever timed peaked at some 13.6, from memory),
 /// is not fitted: tracks are wrong there, or the runs are too short for a top speed.
 /// Five runs at least. A game has 20 to 40 rushes of a man, most met within a second or so: case 2 is the usual one for
 /// ends; inside men are met at once, and have defaults.

@@ -271,9 +271,9 @@ std::string raw_problem(const Game& game, const Snap& snap) {
       return who() + "x " + shown(tracks.x[row]) + ", y " + shown(tracks.y[row]) +
              " yd: infinite, or more than 30 yd off the field";
     }
-    if (tracks.has_velocity() && std::hypot(tracks.vx[row], tracks.vy[row]) > bounds::speed) {
-      return who() + shown(std::hypot(tracks.vx[row], tracks.vy[row])) + " yd/s; accepted: at most " +
-             shown(bounds::speed) + ", or none";
+    const double speed = tracks.has_velocity() ? Point(tracks.vx[row], tracks.vy[row]).norm() : nan;
+    if (speed > bounds::speed) {
+      return who() + shown(speed) + " yd/s; accepted: at most " + shown(bounds::speed) + ", or none";
     }
     const bool next_man = row == begin || tracks.player[row] != tracks.player[row - 1];
     samples = next_man ? 1 : samples + 1;

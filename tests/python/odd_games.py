@@ -148,7 +148,7 @@ def cast(rng: np.random.Generator, kind: str) -> Stage:
         s.rush(key, float(rng.uniform(0.05, 0.3)))
     for key, side in (("DE0", -1), ("DE1", 1)):
         s.rush(key, float(rng.uniform(0.05, 0.3)), (side * rng.uniform(0, 3), 0))
-    KINDS[kind](s)
+    (KINDS | LATER_KINDS)[kind](s)
     mirror_all(s)
     return s
 
@@ -537,6 +537,51 @@ KINDS: dict[str, Callable[[Stage], None]] = {
 }
 
 
+def slot_blitz(s: Stage) -> None:
+    """A man over the slot comes, or does not; a deep man stands over him, or not quite; another is deep himself."""
+    side, rng = s.side(), s.rng
+    out = float(rng.uniform(7.0, 8.5))
+    inside = s.add("WR1", "offense", "WR", s.near(side * out, float(rng.choice([0.5, 1.5]))), 8.0)
+    s.men["WR2"].at = np.array(s.near(side * 15.0, 0.6))
+    for who in (inside, s.men["WR2"]):
+        who.goal = along((0, *who.at), (3, who.at[0], -20.0))
+    nickel = s.add("NB", "defense", "CB", s.near(side * (out + float(rng.uniform(-2.5, 0.5))), -2.0, 1.0), 8.0)
+    safety = s.add("FS", "defense", "FS", s.near(side * out, -float(rng.uniform(7.0, 16.0)), 1.0), 8.0)
+    safety.goal = hold(tuple(safety.at))
+    other = s.add("SS", "defense", "SS", s.near(-side * 13.5, -9.0, 0.5), 8.0)
+    other.goal = hold(tuple(other.at))
+    slot = s.add("WR0", "offense", "WR", s.near(-side * 13.5, 1.0), 8.0)
+    wide = s.add("WR3", "offense", "WR", s.near(-side * 19.0, 0.5), 8.0)
+    slot.goal, wide.goal = (along((0, *man.at), (3, man.at[0], -20.0)) for man in (slot, wide))
+    if rng.random() < 0.85:
+        s.rush(nickel.key, 0.2, (side * 2.5, 0.0))
+    end = "DE1" if side > 0 else "DE0"
+    s.men[end].at = np.array(s.near(side * float(rng.uniform(3.6, 4.4)), -1.0))
+    s.men.pop("TE", None)
+    tackle, guard = ("RT", "RG") if side > 0 else ("LT", "LG")
+    choice = rng.random()
+    if choice < 0.4:  # outside in
+        s.men[tackle].top = s.men[guard].top = 7.0
+        s.block(tackle, lambda _: nickel.key)
+        s.block(guard, lambda _: end)
+    elif choice < 0.6:
+        s.men[tackle].top = 7.0
+        s.block(tackle, lambda _: nickel.key)
+    elif choice < 0.8 and "RB" in s.men:
+        s.block("RB", lambda _: nickel.key)
+    s.stall()
+
+
+# Kinds that came later: they make up the games of seeds from LATER on, so that earlier games stay what they are.
+LATER = 1000
+LATER_KINDS: dict[str, Callable[[Stage], None]] = {
+    "slot blitz": slot_blitz,
+    "passed": passed,
+    "slot blitz again": slot_blitz,
+    "show": show,
+}
+
+
 def mirror_all(s: Stage) -> None:
     """Whoever has no errand yet blocks, or stays where he is."""
     taken: set[str] = set()
@@ -617,7 +662,8 @@ def odd_game(seed: int) -> Game:
     """tracks, snaps and people of one made game of two to four plays. The same seed gives the same game."""
     rng = np.random.default_rng(seed)
     plays = int(rng.integers(2, 5))
-    kinds = [list(KINDS)[(seed + 5 * n) % len(KINDS)] for n in range(plays)]
+    able = list(KINDS if seed < LATER else LATER_KINDS)
+    kinds = [able[(seed + 5 * n) % len(able)] for n in range(plays)]
     stages = [cast(rng, kind) for kind in kinds]
     casts = [stage.men for stage in stages]
     fault = str(rng.choice(FAULTS)) if rng.random() < 0.2 else ""  # in the last play

@@ -2,6 +2,7 @@
 
 import json
 import math
+import os
 import re
 import sys
 from collections.abc import Iterator, Mapping
@@ -24,6 +25,7 @@ from shortedge.pages import board as boards
 from shortedge.pages import board_start
 
 HOUSE = Path(__file__).resolve().parents[2]
+LONG = os.environ.get("SHORTEDGE_FULL") == "1"
 sys.path.insert(0, str(HOUSE / "bindings" / "wasm"))
 import pack  # noqa: E402
 
@@ -199,15 +201,18 @@ def native_differences(made: _core.Board, got: Mapping[str, Any], names: list[st
 
 
 def test_moved_frames_are_as_the_compiled_side_has_them(core: Any, m: Any, rng: np.random.Generator) -> None:
-    """250 frames whose men are moved at random, recorded ones and fronts, with all that is drawn and swept."""
+    """250 frames (50 in the usual run) whose men are moved at random, recorded ones and fronts, with all that is drawn
+    and swept."""
     fronts = [
         se.formation(front=front, back=back, passer=passer)
         for front in ("wide L, 3 L, 1 R, wide R", "5 L, 0, 5 R", "wide L, 2i L, 3 R, 5 R, slot R")
         for back in (None, "left")
         for passer in ("under", "gun")
     ]
-    starts = [start for _, _, start in recorded_starts(m, 200, rng)]
-    starts += [board_start.of_formation(fronts[k % len(fronts)], 5.0 + k % 6, se.Rules()) for k in range(50)]
+    starts = [start for _, _, start in recorded_starts(m, 200 if LONG else 38, rng)]
+    starts += [
+        board_start.of_formation(fronts[k % len(fronts)], 5.0 + k % 6, se.Rules()) for k in range(50 if LONG else 12)
+    ]
     jobs, boards_native = [], []
     for start in starts:
         tables = json.loads(json.dumps(tables_of(start)))
@@ -232,28 +237,29 @@ def test_moved_frames_are_as_the_compiled_side_has_them(core: Any, m: Any, rng: 
         for k, (made, got) in enumerate(zip(boards_native, core(jobs, out), strict=True))
         for one in native_differences(made, got, out)
     ]
-    assert len(jobs) == 250
+    assert len(jobs) == (250 if LONG else 50)
     assert found == []
 
 
 def test_five_hundred_draws_count_the_same(core: Any) -> None:
-    """Against the study itself."""
+    """Against the study itself; a hundred in the usual run."""
+    draws = 500 if LONG else 100
     for f, depth in (
         (se.formation(front="wide L, 3 L, 1 R, wide R", back="right").with_stunts(("3 L", "wide L")), 8.0),
         (se.formation(front="wide L, 3 L, 2i R, wide R", passer="gun", chip="wide R"), 7.0),
     ):
         start = board_start.of_formation(f, depth, se.Rules())
         tables = {name: start["in"].get(name, {}) for name in ("men", "frame", "rules", "paths", "assumptions", "plan")}
-        tables["plan"] = {**tables["plan"], "draws": [500.0]}
+        tables["plan"] = {**tables["plan"], "draws": [float(draws)]}
         (got,) = core([{"tables": tables, "calls": ["se_simulate"]}], ["outcomes"])
-        his = _core.simulate_depth(f.core, se.Assumptions(), (2.7, 0.3, 0.12), depth, 1, 500, 0.005, 2, None)
+        his = _core.simulate_depth(f.core, se.Assumptions(), (2.7, 0.3, 0.12), depth, 1, draws, 0.005, 2, None)
         rows = [his, *his["protectors"]]
         assert len(got["outcomes"]) == len(rows)
         for mine, counted in zip(got["outcomes"], rows, strict=True):
             for name in ("arrived", "pressure", "hips", "hips_early"):
                 assert mine[name] == counted[name], name
-        assert got["outcomes"][0]["draws"] == 500
-        assert 0 < his["pressure"] < 500
+        assert got["outcomes"][0]["draws"] == draws
+        assert 0 < his["pressure"] < draws
 
 
 # ------------------------------------------------------------------------------------------------------ the page
@@ -656,3 +662,33 @@ def test_a_board_opens_from_the_frame_that_a_play_page_shows(m: Any, chromium: B
         page.get_by_role("button", name="back to the play").click()
         expect(page.locator("dialog")).to_have_count(0)
         assert page.locator(".se-player input[type=range]").input_value() == str(k)
+
+
+def test_boards_open_from_the_plays_of_a_report(m: Any, chromium: Browser, tmp_path: Path) -> None:
+    """As the command line writes it: every play that opens has its button, also one that two reps share, and the board
+    has the figures of the frame that is shown."""
+    demo = HOUSE / "data" / "demo_game"
+    words = [str(demo), "--map", str(demo / "map.toml"), "--board", "-o"]
+    assert main(["report", *words, str(tmp_path / "report.html")]) == 0
+    assert main(["player", "TK-63", *words, str(tmp_path / "guard.html")]) == 0
+    for name in ("report", "guard"):
+        text = (tmp_path / f"{name}.html").read_text(encoding="utf-8")
+        assert text.count('class="bd-core"') == 1
+        assert text.count('class="bd-play"') == text.count('class="se-player"') > 3
+    with browser.opened(chromium, (tmp_path / "guard.html").read_text(encoding="utf-8"), tmp_path) as page:
+        reps = page.locator(".rp-watch").filter(has=page.locator(".se-player"))
+        shares = reps.filter(has=page.locator(".bd-play[data-like]"))
+        assert shares.count() > 0
+        rep = shares.first
+        rep.evaluate("rep => { rep.open = true }")
+        shown = int(rep.locator("input[type=range]").input_value())
+        frames = m.frames[m.frames["play"] == rep.get_attribute("data-play")]
+        rep.get_by_role("button", name="move the men").click()
+        page.evaluate("window.board")
+        depth = float(figure(page, "passer behind the line"))
+        assert depth == pytest.approx(frames["passer_depth"].iloc[shown], abs=0.0051)  # as it is rounded
+        page.get_by_role("button", name="back to the play").click()
+    shown_play = ["show", str(demo), "P024", *words[1:]]
+    assert main([*shown_play, str(tmp_path / "p.html")]) == 0
+    assert "move the men" in (tmp_path / "p.html").read_text(encoding="utf-8")
+    assert main([*shown_play, str(tmp_path / "p.svg")]) == 2

@@ -167,7 +167,7 @@ def test_by_a_column_that_was_brought(made: chair_script.Made, reps: se.Reps) ->
     kinds = dict(zip(snaps["play"].astype(str), snaps["kind"], strict=True))
     searches = reps.searches.assign(kind=reps.searches["play"].map(kinds), down=reps.searches["play"].map(down))
     assert both["searches"].tolist() == searches.groupby(["kind", "down"]).size().tolist()
-    with pytest.raises(se.InputError, match="down, kind"):
+    with pytest.raises(se.InputError, match='"down", "kind"'):
         reps.summary("weather")
 
 
@@ -204,9 +204,9 @@ def test_the_hash_is_that_of_the_field(marks: str, feet: float, made: chair_scri
 
 
 def test_unknown_words_are_refused(reps: se.Reps) -> None:
-    with pytest.raises(se.InputError, match="professional, college, high school"):
+    with pytest.raises(se.InputError, match='"professional", "college", "high school"'):
         reps.summary("hash", marks="arena")
-    with pytest.raises(se.InputError, match="exchanges, searches, looks"):
+    with pytest.raises(se.InputError, match='"exchanges", "searches", "looks"'):
         reps.summary(of="tracks")
     with pytest.raises(se.InputError, match="spot"):
         reps.summary("pair", of="looks")

@@ -1,5 +1,6 @@
 """The commands, as a user types them."""
 
+import signal
 import subprocess
 import sys
 import tomllib
@@ -322,3 +323,40 @@ def test_show_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> Non
     ):
         assert main(["show", *given]) == 2
         assert says in capsys.readouterr().err
+
+
+def test_draft_map_proposes_the_column_that_tables_share(tmp_path: Path, capsys: Capture) -> None:
+    """Ids under names nobody could guess, and the spot and way of the offence in plain words."""
+    tracks, snaps, people = small_game()
+    tracks = tracks.rename(columns={"play": "snap_no", "player": "qqq"})
+    words = {"play": "snap_no", "ball_x": "spot along yd", "ball_y": "spot across yd", "direction": "offense goes"}
+    write_tables(tmp_path, (tracks, snaps.rename(columns=words), people.rename(columns={"player": "qqq"})))
+    assert main(["check", str(tmp_path), "--draft-map"]) == 0
+    text = capsys.readouterr().out
+    assert text.count('# play = "snap_no"  # unsure') == 2
+    assert text.count('# player = "qqq"  # unsure') == 2
+    del words["play"]
+    assert tomllib.loads(text)["columns"]["snaps"] == words
+
+
+def test_a_command_that_is_stopped_while_it_loads_says_nothing() -> None:
+    """SIGINT as a module in the middle is asked for. Who only imports the library gets his KeyboardInterrupt."""
+    text = """
+import os, signal, sys
+sys.argv[0] = {name!r}
+
+class Stop:
+    def find_spec(self, name, path=None, target=None):
+        if name == "shortedge.measures.compare":
+            os.kill(os.getpid(), signal.SIGINT)
+
+sys.meta_path.insert(0, Stop())
+import shortedge
+"""
+    for name, code, says in (("/usr/bin/shortedge", -signal.SIGINT, ""), ("own.py", None, "KeyboardInterrupt")):
+        line = [sys.executable, "-c", text.format(name=name)]
+        done = subprocess.run(line, capture_output=True, text=True, check=False)
+        assert says in done.stderr
+        if code is not None:
+            assert done.returncode == code
+            assert not done.stderr

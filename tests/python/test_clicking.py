@@ -508,6 +508,15 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         assert page.get_by_role("dialog", name="Keys").is_visible()
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         page.keyboard.press("Escape")
+        page.set_viewport_size({"width": 820, "height": 1180})  # a tablet held upright
+        assert violations(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        sizes = page.evaluate(
+            "[...document.querySelectorAll('button')].map((one) => one.getBoundingClientRect())"
+            ".filter((one) => one.width).map((one) => Math.min(one.width, one.height))"
+        )
+        assert len(sizes) > 10
+        assert min(sizes) >= 24  # WCAG 2.2, 2.5.8: 24 pixels for a finger
         context.close()
     assert said == [], said
     assert {urlsplit(url).netloc for url in asked if not url.startswith("blob:")} == {urlsplit(server.address).netloc}

@@ -136,7 +136,7 @@ def carried(
     figure = next((one for one in _core.carried_figures() if (one["table"], one["column"]) == (title, column)), None)
     if figure is None:
         return low, high
-    if sigma > figure["most_sigma"] or (speeds and figure["of_speed"]):
+    if sigma > figure["most_sigma"] or 0 < sigma < figure["least_sigma"] or (speeds and figure["of_speed"]):
         return np.full(len(low), np.nan), np.full(len(low), np.nan)
     if not figure["ends"]:
         return low, high
@@ -409,6 +409,7 @@ def test_a_folder_with_bands_is_replaced_by_one_without(tmp_path: Path, game: "s
     m.save(tmp_path / "out")
     se.measure(game).save(tmp_path / "out")
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        "digests.json",
         "edges.parquet",
         "frames.parquet",
         "rushers.parquet",

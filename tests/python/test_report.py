@@ -62,7 +62,7 @@ class Page(HTMLParser):
             self.lines.append("")
         elif tag == "caption":
             self.caption = ""
-        elif tag == "details":
+        elif tag == "details" and given.get("class") == "rp-watch":
             self.watched.append({**given, "text": ""})
 
     def handle_endtag(self, tag):
@@ -89,7 +89,7 @@ class Page(HTMLParser):
             self.rows[-1][-1] += data
         elif "li" in inside:
             self.lines[-1] += data
-        elif "summary" in inside:
+        elif ("details", "rp-watch") in [(tag, one.get("class")) for tag, one in self.open] and "summary" in inside:
             self.watched[-1]["text"] += data
 
 
@@ -561,7 +561,7 @@ def test_pages_from_the_command_line(season, tmp_path, capsys):
         game.save(folder / f"week{k}.h5")
     one = str(folder / "week1.h5")
     assert main(["report", one, "-o", str(tmp_path / "report.html"), "--without-label", "moved pocket"]) == 0
-    assert "left out by label: moved pocket 1" in (tmp_path / "report.html").read_text(encoding="utf-8")
+    assert "left out: moved pocket 1" in (tmp_path / "report.html").read_text(encoding="utf-8")
     assert main(["report", str(folder), "-o", str(tmp_path / "pages")]) == 0
     assert sorted(path.name for path in (tmp_path / "pages").iterdir()) == ["week0.html", "week1.html"]
     assert main(["player", "TK-63", str(folder), "-o", str(tmp_path / "guard.html")]) == 0
@@ -597,7 +597,7 @@ def test_help_teaches(command, capsys):
 
 
 def test_wrong_arguments_are_said_in_one_line(capsys):
-    for arguments in ([], ["measure"], ["reps", "x", "-o", "y", "--by", "luck"], ["show", "--at", "soon"]):
+    for arguments in ([], ["measure"], ["reps", "x", "-o", "y", "--marks", "luck"], ["show", "--at", "soon"]):
         with pytest.raises(SystemExit) as ended:
             main(arguments)
         assert ended.value.code == 2

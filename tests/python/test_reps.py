@@ -482,7 +482,10 @@ def test_saved_and_read(reps: se.Reps, tmp_path: Path) -> None:
 def test_saved_and_read_as_one_file(reps: se.Reps, tmp_path: Path) -> None:
     row = reps.table[reps.table["outcome"] == "held"].iloc[0]
     new = reps.correct(correction(row, "beat", beat_time=1.7, note='"saw" it, <b>twice</b>'))
-    for one in (reps, new):
+    other = next(man for man in reps.table["protector"].dropna() if man != row["protector"])
+    given = reps.correct(correction(row, "held", given_to=other, helped="yes"))
+    assert given.corrections[["given_to", "helped"]].iloc[0].tolist() == [other, "yes"]
+    for one in (reps, new, given):
         one.save(tmp_path / "reps.h5")
         kept = se.read(tmp_path / "reps.h5")
         assert isinstance(kept, se.Reps)

@@ -451,11 +451,19 @@ def whole_game(made: Path) -> se.Game:
     return se.from_tables(*files, **YARDS, name=made.name)
 
 
-@pytest.mark.parametrize("title", ["reps", "dropbacks"])
+KEYS_OF = {
+    "reps": ["play", "protector", "rusher", "start"],
+    "dropbacks": ["play"],
+    "exchanges": ["play", "rusher", "time"],
+    "searches": ["play", "man", "start"],
+    "looks": ["play", "defender"],
+}
+
+
+@pytest.mark.parametrize("title", KEYS_OF)
 def test_reps_part_by_part_are_those_of_the_whole(title: str, made: Path, with_reps: Path, serial: Path) -> None:
     whole = se.reps(whole_game(made))
-    keys = ["play", "protector", "rusher", "start"] if title == "reps" else ["play"]
-    wanted = whole.table if title == "reps" else whole.dropbacks
+    keys, wanted = KEYS_OF[title], whole.table if title == "reps" else getattr(whole, title)
     found = pd.read_parquet(with_reps / title)
     assert len(found) > 0
     pd.testing.assert_frame_equal(

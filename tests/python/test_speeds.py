@@ -341,6 +341,22 @@ def test_what_is_refused(demo: se.Game, speeds: se.Speeds) -> None:
         speeds.of("QM-91", "protector")
 
 
+def test_a_bad_fit_leaves_out_that_man_alone(demo: se.Game, speeds: se.Speeds) -> None:
+    """18.7 yd/s is no speed a man runs (the fastest sprint ever timed peaked at some 13.6 yd/s, from memory): the
+    table's other men keep theirs, and the formation stands."""
+    table = speeds.table.copy()
+    fitted = table.index[(table["duty"] == "rusher") & table["top_speed_fitted"]]
+    bad = table.loc[fitted[0], "player"]
+    assert (table.loc[fitted, "top_speed"] <= 12).all()
+    table.loc[fitted[0], ["top_speed", "top_speed_high"]] = 18.7
+    made = {play: se.formation_of(demo, play, speeds=table) for play in demo.measured()[:12]}
+    own = {one.name: one.top_speed for f in made.values() for one in f.rushers}
+    good = [table.loc[row, "player"] for row in fitted[1:] if table.loc[row, "player"] in own]
+    assert bad not in own or np.isnan(own[bad])
+    assert good
+    assert all(not np.isnan(own[man]) for man in good)
+
+
 def test_it_says_what_it_found(speeds: se.Speeds) -> None:
     table = speeds.table
     rushers = table[table["duty"] == "rusher"]

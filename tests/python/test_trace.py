@@ -1,5 +1,6 @@
 """The trace file: what is kept, refused and taken back, and the game that comes of it."""
 
+import errno
 import json
 import os
 import signal
@@ -80,6 +81,23 @@ def test_a_full_disk_leaves_no_half_line(tmp_path: Path, monkeypatch: pytest.Mon
     monkeypatch.undo()
     assert (tmp_path / "a.trace").read_bytes() == text
     assert t.note("goes on") == 8
+
+
+def test_a_trace_that_cannot_be_begun_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "a.trace"
+
+    def full(descriptor: int, data: bytes) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "write", full)
+        with pytest.raises(se.FileError, match="No space left"):
+            se.Trace(path, "pro", ANGLES)
+        assert not path.exists()
+        path.write_bytes(b"")  # which somebody else put there
+        with pytest.raises(se.FileError, match="No space left"):
+            se.Trace(path, "pro", ANGLES)
+    assert path.read_bytes() == b""
 
 
 def test_replay_undo_and_redo(tmp_path: Path) -> None:

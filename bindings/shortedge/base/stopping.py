@@ -20,6 +20,7 @@ PATIENCE = 0.3  # s
 PR_SET_PDEATHSIG = 1  # prctl(2)
 
 stopped = threading.Event()  # threads that measure parts are to stop
+over = threading.Event()  # the work has ended, or Ctrl-C was heard and only what is kept has to be told
 
 
 def asked(done: int, all: int) -> None:
@@ -47,7 +48,7 @@ def answering() -> Iterator[Callable[[], None]]:
         return
     ours, signals = socket.socketpair()
     signals.setblocking(False)
-    over = threading.Event()
+    over.clear()
     before = signal.set_wakeup_fd(signals.fileno(), warn_on_full_buffer=False)
 
     def watch() -> None:

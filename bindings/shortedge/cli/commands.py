@@ -17,7 +17,7 @@ from typing import Any, TextIO
 
 from .. import _core
 from .._core import FileError, InputError
-from ..base import files
+from ..base import files, loading
 from ..base.stopping import answering
 from . import board, check, completion, cut, drop, keep, measure, report, reps, show, simulate, trace
 from .games import keep_apart
@@ -49,6 +49,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     written, told = files.count, Told(sys.stdout)
     with redirect_stdout(told), answering() as answered:
         try:
+            loading.over()
             arguments = parser().parse_args(argv)
             keep_apart(arguments)
             code = int(arguments.run(arguments))

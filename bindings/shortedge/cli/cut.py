@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
 
+from .. import draw
 from .._core import InputError
 from ..base.vocabulary import OUTCOMES
 from ..measures.reps import Reps
@@ -14,12 +16,13 @@ from ..measures.summary import check_labels
 from ..tell.cut import ENDS, At, cut_arrow
 from .games import loaded_reps, unknown_players
 from .inputs import labels_of
-from .parsing import Commands, add_games, add_labels, add_map, add_set
+from .parsing import Commands, add_film, add_games, add_labels, add_map, add_set
 from .terminal import one_line, table
 
 EXAMPLES = """\
   shortedge cut game.h5 --player TK-63 --outcome beat -o guard.otio
-  shortedge cut week1.h5 week2.h5 --top 12 -o worst.csv"""
+  shortedge cut week1.h5 week2.h5 --top 12 -o worst.csv
+  shortedge cut game.trace --player TK-63 --with-film -o guard.csv      and every clip drawn, in guard_clips/"""
 
 
 def add(commands: Commands) -> None:
@@ -40,6 +43,7 @@ def add(commands: Commands) -> None:
         "--angle", help="which film, by its angle (else by its file); the first of each play, if not said"
     )
     made.add_argument("--rate", help="frames a second of the film, where the game does not say")
+    add_film(made, "also draw every clip, the pocket on its grass, into a folder beside the list")
     add_labels(made)
     add_map(made)
     add_set(made)
@@ -59,6 +63,10 @@ def run(arguments: argparse.Namespace) -> int:
     if not rows:
         raise InputError("no rep is left to cut; accepted: filters that leave one or more")
     columns = {name: [row[name] for row in rows] for name in rows[0]}
+    maker = None
+    if arguments.with_film:
+        games = {game.name: game for _, game, _ in found}
+        maker = draw.clip_maker(games, {game.name: made for _, game, made in found})
     clips = cut_arrow(
         columns,
         [game for _, game, _ in found],
@@ -68,6 +76,7 @@ def run(arguments: argparse.Namespace) -> int:
         at=arguments.at,
         angle=arguments.angle,
         rate=arguments.rate,
+        draw=maker,
     )
     lines = [("clip", "angle", "film", "after the snap", "rep", "why")]
     without = 0
@@ -80,6 +89,9 @@ def run(arguments: argparse.Namespace) -> int:
     print("\n".join(table(lines)))
     if without:
         print(f"{without} of {len(lines) - 1} reps are on no film: find them by play and seconds after the snap")
+    if drawn := sum(name is not None for name in clips["drawn_file"].to_pylist()):
+        folder = Path(arguments.out).with_name(f"{Path(arguments.out).stem}_clips")
+        print(f"{drawn} drawn clips in {one_line(str(folder))}: pass them on only as you may pass on the film")
     print(f"cut list in {one_line(arguments.out)}; film: minutes and seconds where the clip starts, on the angle named")
     return int(not all(game.is_whole for _, game, _ in found))
 

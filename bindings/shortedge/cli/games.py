@@ -60,8 +60,9 @@ class Given:
 
 
 def keep_apart(arguments: argparse.Namespace) -> None:
-    """Before any work: FileError when what is to be written is, or lies in the way of, what is read."""
-    read = read_files(arguments)
+    """Before any work: FileError when what is to be written is, or lies in the way of, what is read; `arguments.read`
+    is that from now on."""
+    arguments.read = read = read_files(arguments)
     for name in WRITTEN:
         if target := getattr(arguments, name, None):
             place = place_of(target)

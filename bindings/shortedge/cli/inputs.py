@@ -27,9 +27,11 @@ def labels_of(found: Iterable[tuple[str, Game, Reps]]) -> list[str]:
     return sorted({label for _, _, made in found for label in made.labels})
 
 
-def targets_of(games: Sequence[tuple[str, Game]], out: Path, end: str = ".h5") -> list[Path]:
-    """Where what is made of each game goes, none on what a game was read from; the folder of several is made."""
-    sources = [source for _, game in games for source in game.sources]
+def targets_of(
+    games: Sequence[tuple[str, Game]], out: Path, arguments: argparse.Namespace, end: str = ".h5"
+) -> list[Path]:
+    """Where what is made of each game goes, none on what is read (`keep_apart`); the folder of several is made."""
+    sources = [*arguments.read, *(source for _, game in games for source in game.sources)]
     if len(games) == 1:
         place_of(out, sources)
         return [out]

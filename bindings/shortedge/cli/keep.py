@@ -34,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     games, out = load(arguments.inputs, arguments.map), Path(arguments.out)
     if len(games) == 1 and out.suffix.lower() not in HDF5:
         raise InputError(f"--out is {shown(out.name)}; accepted: a name that ends in {HDF5[0]}")
-    for (_, game), target in zip(games, targets_of(games, out), strict=True):
+    for (_, game), target in zip(games, targets_of(games, out, arguments), strict=True):
         game.save(target)
         plays = len(game.measured())
         print(f"{one_line(game.name)}: {plays} plays to measure, {len(game.core.problems)} skipped")

@@ -68,7 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.reps:
         raise InputError("--reps: found without --stream; accepted: with it (of single games: shortedge reps)")
     games = load(arguments.inputs, arguments.map)
-    targets = targets_of(games, Path(arguments.out))
+    targets = targets_of(games, Path(arguments.out), arguments)
     if arguments.strict:
         for _, game in games:
             refuse_problems(game)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any, NoReturn
 
+from ..measures.splits import MARKS
 from .terminal import one_line
 
 CODES = """\
@@ -53,6 +54,32 @@ def add_labels(made: argparse.ArgumentParser) -> None:
     )
     made.add_argument(
         "--without-label", action="append", default=[], metavar="LABEL", help="leave out plays with this label"
+    )
+
+
+def add_marks(made: argparse.ArgumentParser) -> None:
+    made.add_argument(
+        "--marks",
+        choices=tuple(MARKS),
+        default="professional",
+        help="of the field, by which hash is told (professional)",
+    )
+
+
+def add_film(made: argparse.ArgumentParser, what: str) -> None:
+    made.add_argument(
+        "--with-film",
+        action="store_true",
+        help=f"{what}, of a trace with its films beside it; off unless asked for: film is somebody's property, and "
+        "people are in it",
+    )
+
+
+def add_board(made: argparse.ArgumentParser) -> None:
+    made.add_argument(
+        "--board",
+        action="store_true",
+        help="with a button that opens the frame that is shown as a board, to move the men of; some 250 KB more",
     )
 
 

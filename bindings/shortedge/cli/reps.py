@@ -5,15 +5,17 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from ..measures.summary import KEYS, check_labels
+from ..measures.summary import check_labels
 from .games import loaded_reps
 from .inputs import labels_of, targets_of
-from .parsing import Commands, add_games, add_labels, add_map, add_set
+from .parsing import Commands, add_games, add_labels, add_map, add_marks, add_set
 from .terminal import one_line, rep_summary
 
 EXAMPLES = """\
   shortedge reps game.h5 -o reps.h5
-  shortedge reps game.h5 -o reps.h5 --by protector --by technique --without-label screen"""
+  shortedge reps game.h5 -o reps.h5 --by protector --by technique --without-label screen
+  shortedge reps game.h5 -o reps.h5 --by down              by a column of yours
+  shortedge reps game.h5 -o reps.h5 --by hash --marks college"""
 
 
 def add(commands: Commands) -> None:
@@ -25,9 +27,12 @@ def add(commands: Commands) -> None:
     made.add_argument(
         "--by",
         action="append",
-        choices=KEYS,
-        help="print a line each; given again, a line each combination (protector, if not said)",
+        metavar="KEY",
+        help="print a line each, of protector, rusher, technique, set_type, lane, helped, exchanged, drop_depth, "
+        "alignment, rushers, field_side, wide_side, hash, passer, or a column of yours, such as down; given again, a "
+        "line each combination (protector, if not said)",
     )
+    add_marks(made)
     made.add_argument("--threads", type=int, help="how many threads; as many as there are, if not said")
     add_labels(made)
     add_map(made)
@@ -38,9 +43,11 @@ def run(arguments: argparse.Namespace) -> int:
     found = loaded_reps(arguments, arguments.threads)
     by = arguments.by or ["protector"]
     check_labels(arguments.without_label, labels_of(found))
-    targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out))
+    for _, _, made in found:
+        made._splitting(arguments.marks).checked("reps", by)
+    targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out), arguments)
     for (_, game, made), target in zip(found, targets, strict=True):
         made.save(target)
-        print("\n".join(rep_summary(game, made, by, arguments.without_label)))
+        print("\n".join(rep_summary(game, made, by, arguments.without_label, arguments.marks)))
         print(f"reps in {one_line(str(target))}")
     return int(not all(game.is_whole for _, game, _ in found))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +12,13 @@ from .._core import InputError, Rules
 from ..base.text import listed, shown
 from ..measures.reps import reps_of
 from ..measures.results import Measures, measure
+from ..pages.board import beside
 from ..pages.player import Player, data
 from ..tell import moment
 from ..trace.journal import ENDING as TRACE
 from .games import one_play
 from .inputs import PAGE, PICTURES, picture_path, rules_of, save_picture
-from .parsing import IN, Commands, add_map, add_set
+from .parsing import IN, Commands, add_board, add_map, add_set
 from .terminal import one_line
 
 MOVING = (".mp4", ".gif")
@@ -62,12 +64,15 @@ def add(commands: Commands) -> None:
         metavar="PICTURE",
         help=f"a picture ({', '.join(PICTURES)}), a page ({PAGE}) or a moving picture ({', '.join(MOVING)})",
     )
+    add_board(made)
     add_map(made)
     add_set(made)
 
 
 def run(arguments: argparse.Namespace) -> int:
     rules = rules_of(arguments.set)
+    if arguments.board and (arguments.on_film is not None or Path(arguments.out).suffix.lower() != PAGE):
+        raise InputError(f"--board: found with {shown(arguments.out)}; accepted: with a page ({PAGE}) of the play")
     if arguments.on_film is not None:
         return on_film(arguments, rules)
     page, moving = (Path(arguments.out).suffix.lower() in ends for ends in ((PAGE,), MOVING))
@@ -82,7 +87,8 @@ def run(arguments: argparse.Namespace) -> int:
     game, play = one_play("show", arguments)
     m = measure(game, rules=rules)
     if page:
-        Player(play, m.game_name, data(m, play), sources=m.sources).to_html(arguments.out)
+        made = Player(play, m.game_name, data(m, play), partial(beside, m, play), m.sources)
+        made.to_html(arguments.out, board=arguments.board)
         print(f"page in {one_line(arguments.out)}")
         return 0
     if moving:

@@ -10,6 +10,7 @@ from typing import Any
 
 from .. import draw
 from .._core import Assumptions, InputError
+from ..base.stopping import over
 from ..base.text import listed, shown
 from ..base.vocabulary import SIDES
 from ..measures.drops import TABLE_ENDS, save_table, table_path
@@ -141,6 +142,7 @@ def run(arguments: argparse.Namespace) -> int:
             **said(arguments, TIMES),
         )
     except Interrupted as stopped:
+        over.set()
         print("\n".join(study_lines(stopped.study)))
         study = stopped.study
         done = f"{len(study.counted())} of {len(study.depths) * len(study.plan.kinds())} rows are finished"
@@ -157,7 +159,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def maps_given(arguments: argparse.Namespace) -> list[str]:
-    return [arguments.map] if arguments.map else []
+    return list(arguments.map or [])
 
 
 def said(arguments: argparse.Namespace, names: Iterable[str]) -> dict[str, Any]:

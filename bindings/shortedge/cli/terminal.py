@@ -88,9 +88,12 @@ def summary(m: Measures) -> list[str]:
     return lines + left_out(game)
 
 
-def rep_summary(game: Game, made: Reps, by: Sequence[str], without_label: Sequence[str]) -> list[str]:
+def rep_summary(
+    game: Game, made: Reps, by: Sequence[str], without_label: Sequence[str], marks: str = "professional"
+) -> list[str]:
     """A line a group, with denominators and intervals, and what to keep in mind."""
-    groups = made.summary_arrow(by, [label for label in without_label if label in made.labels], True).to_pylist()
+    without = [label for label in without_label if label in made.labels]
+    groups = made.summary_arrow(by, without, True, marks=marks).to_pylist()
     lines = [f"{one_line(game.name)}: reps of {len(game.measured())} plays"]
     if groups and groups[0]["left_out"]:
         lines[0] += f", {groups[0]['plays_left_out']} left out ({one_line(groups[0]['left_out'])})"
@@ -154,7 +157,9 @@ def play_rows(m: Measures) -> list[tuple[float, list[str]]]:
                 f"{side} free, outside {who}" if free else f"{side} {who}",
                 figure_text(exposure, 2),
                 figure_text(edges["time"][row]),
-                figure_text(edges["short_edge"][row]) if exposure >= SHOWN_FROM and not free else "-",
+                figure_text(edges["short_edge"][row])
+                if exposure >= SHOWN_FROM and not free and game.play_ids[code] not in game.swamped
+                else "-",
             ]
         rows.append((exposure, cells))
     return rows

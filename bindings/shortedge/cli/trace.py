@@ -55,10 +55,11 @@ def run(arguments: argparse.Namespace) -> int:
         raise InputError(f"--every is {arguments.every:g}; accepted: 0.05 to 2 (s)")
     path = Path(arguments.out)
     films = films_of(arguments.films, path)
+    people = list(people_of(arguments.people)) if arguments.people else []  # refused before there is a trace
     trace, opened = opened_trace(path, films, arguments.field)
     try:
         with trace.together():
-            for row in people_of(arguments.people) if arguments.people else []:
+            for row in people:
                 if not known(trace, row):
                     trace.person(row["player"], row["unit"], row["position"], play=row["play"])
             plays_of(trace, arguments.snaps, arguments.film_table)

@@ -19,7 +19,7 @@ import numpy as np
 from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
-from ..film.following import Clicked, Followed, follow_camera, follow_man, follow_on
+from ..film.following import Clicked, Followed, follow_camera, follow_man, follow_on, ticks_of
 from ..film.pictures import Film, Shelf
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.results import measure
@@ -740,7 +740,8 @@ class FollowJob:
 
         first = min(self.keys[0], min(self.poses))
         last = max(self.keys[-1], max(self.poses))
-        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on)
+        ticks = ticks_of(self.known.cameras.header["field"])
+        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on, ticks)
         self.lost = sum(not one.good for one in self.cameras.values()) + (last - first + 1 - len(self.cameras))
         if self._stopped.is_set():
             return
@@ -766,25 +767,15 @@ class FollowJob:
         return [box for box in found if np.isfinite(box).all()]
 
     def _follow_men(self) -> None:
-        solved, texts = self.known.cameras.angles[self.angle], self.known.cameras
-        feet, code = solved.feet, texts.code.get(self.play, -2)
-        own = (feet["play"] == code) & np.isfinite(feet["place"][:, 0]) & ~(feet["followed"] == 1)
-        clicks: dict[str, list[Clicked]] = {}
-        for row in np.flatnonzero(own):
-            number = self.film.nearest(float(feet["time"][row]))
-            pixel = np.array([feet["x"][row], feet["y"][row]])
-            if feet["at"][row] == texts.code.get("waist", -2) or feet["hidden"][row] == 1:
-                continue
-            clicks.setdefault(texts.texts[feet["player"][row]], []).append(Clicked(number, pixel, feet["place"][row]))
-        wanted: dict[int, list[tuple[str, Clicked, Clicked]]] = {}
+        clicks = self._men_clicked()
+        wanted: dict[int, list[str]] = {}
         for player, his in clicks.items():
-            his.sort(key=lambda one: one.number)
             for before, after in pairwise(his):
                 gap = float(self.film.stamps[after.number] - self.film.stamps[before.number])
-                steps = min(int(gap / BETWEEN + 0.5), 4)
+                steps = min(round(gap / BETWEEN), MOST_BETWEEN)
                 for step in range(1, steps):
                     number = before.number + round((after.number - before.number) * step / steps)
-                    wanted.setdefault(number, []).append((player, before, after))
+                    wanted.setdefault(number, []).append(player)
         if not wanted:
             return
         needed = sorted({*wanted, *(one.number for his in clicks.values() for one in his)})
@@ -795,20 +786,37 @@ class FollowJob:
         ):
             if number in needed:
                 pictures[number] = picture
+        error = float(self.known.cameras.header["errors"]["foot"])
+        snap = self.known.ways.plays[self.known.cameras.code[self.play]].events.get(self.angle, {}).get("snap")
+        rises = (0, 0) if snap is None else (self.film.nearest(snap), self.film.nearest(snap + UPRIGHT))
         found = []
-        for k, (number, men) in enumerate(sorted(wanted.items())):
+        for k, (player, his) in enumerate(clicks.items()):
             if self._stopped.is_set():
                 return
-            for player, before, after in men:
-                for at, pixel in follow_man(pictures, cameras, before, after, [number]).items():
-                    found.append(SeenMan(at, float(self.film.stamps[at]), player, (float(pixel[0]), float(pixel[1]))))
-            self.share = 0.7 + 0.3 * (k + 1) / len(wanted)
-        self.men = found
+            numbers = [number for number, men in wanted.items() if player in men]
+            for at, pixel in follow_man(pictures, cameras, his, numbers, error, rises).items():
+                found.append(SeenMan(at, float(self.film.stamps[at]), player, (float(pixel[0]), float(pixel[1]))))
+            self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
+        self.men = sorted(found, key=lambda one: one.number)
+
+    def _men_clicked(self) -> dict[str, list[Clicked]]:
+        """Each man's clicks, and where he was followed to and a person took it, in order."""
+        solved, texts = self.known.cameras.angles[self.angle], self.known.cameras
+        feet, code = solved.feet, texts.code.get(self.play, -2)
+        clicks: dict[str, list[Clicked]] = {}
+        for row in np.flatnonzero((feet["play"] == code) & np.isfinite(feet["place"][:, 0])):
+            number = self.film.nearest(float(feet["time"][row]))
+            pixel = np.array([feet["x"][row], feet["y"][row]])
+            if feet["at"][row] == texts.code.get("waist", -2) or feet["hidden"][row] == 1:
+                continue
+            clicks.setdefault(texts.texts[feet["player"][row]], []).append(Clicked(number, pixel, feet["place"][row]))
+        return {player: sorted(his, key=lambda one: one.number) for player, his in clicks.items()}
 
 
 LEFT_OUT = "not in play: "
 FOLLOWED_MARKS = 8  # marks a followed camera is kept as
-BETWEEN = 0.17  # s between pictures men are followed into
+BETWEEN, MOST_BETWEEN = 0.125, 8  # s between pictures men are followed into, and steps from click to click
+UPRIGHT = 0.5  # s after the snap in which men come out of their stance
 
 
 def place_known(angle: Angle, size: tuple[float, float]) -> bool:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from .side_by_side import aligned
     from .simulated import formation, simulated_study, simulator_check
     from .snaps import sheet
+    from .stills import OwnFilm, clip_maker
     from .style import CARD, EXPOSURE, Drawing
 
 __all__ = [
@@ -35,9 +36,11 @@ __all__ = [
     "SHOWN_FROM",
     "STATUS",
     "Drawing",
+    "OwnFilm",
     "aligned",
     "animate",
     "break_even",
+    "clip_maker",
     "drop_curves",
     "formation",
     "frame",
@@ -71,6 +74,7 @@ ROOM_OF = {
     ".side_by_side": ("aligned",),
     ".simulated": ("formation", "simulated_study", "simulator_check"),
     ".snaps": ("sheet",),
+    ".stills": ("OwnFilm", "clip_maker"),
 }
 
 

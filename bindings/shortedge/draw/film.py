@@ -6,8 +6,10 @@ shown as long as it lasted: nothing between them is made up.
 
 from __future__ import annotations
 
+import errno
 import math
 import os
+import signal
 import subprocess
 from collections.abc import Iterator
 from numbers import Real
@@ -19,7 +21,7 @@ import numpy.typing as npt
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from .._core import FileError, InputError
+from .._core import InputError
 from ..base.files import in_place, place_of
 from ..base.rows import seconds_of
 from ..base.text import first_line, shown
@@ -73,25 +75,39 @@ def animate(m: Measures, play: str, out: str | os.PathLike[str], speed: float = 
 def write_mp4(ffmpeg: str, path: Path, images: Iterator[Image], lasts: Vector) -> None:
     """Each image as often as it lasts at the film's rate, so that the whole is never off by a film frame."""
     ends = np.rint(np.cumsum(lasts) * FILM_RATE).astype(int)
-    size = f"{int(SIZE[0] * DPI)}x{int(SIZE[1] * DPI)}"
-    form = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", size, "-r", str(FILM_RATE), "-i", "-"]
-    to = ["-an", "-c:v", "libx264", "-preset", "veryfast", "-crf", "20", "-pix_fmt", "yuv420p"]
-    command = [ffmpeg, "-y", "-loglevel", "error", *form, *to, "-movflags", "+faststart", str(path)]
+
+    def pictures() -> Iterator[Image]:
+        shown_until = 0
+        for image, end in zip(images, ends.tolist(), strict=True):
+            yield from (image for _ in range(end - shown_until))
+            shown_until = max(end, shown_until)
+
+    encode(ffmpeg, path, pictures(), (int(SIZE[0] * DPI), int(SIZE[1] * DPI)), str(FILM_RATE), ["-crf", "20"])
+
+
+def encode(
+    ffmpeg: str, path: Path, pictures: Iterator[Image], size: tuple[int, int], rate: str, how: list[str]
+) -> None:
+    """Writes pictures of one size as .mp4. OSError with ffmpeg's words when it is not whole: on a full disk ffmpeg ends
+    with 0, so any word of an error counts."""
+    form = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{size[0]}x{size[1]}", "-r", rate, "-i", "-"]
+    to = ["-an", "-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p", *how, "-movflags", "+faststart"]
+    command = [ffmpeg, "-y", "-xerror", "-loglevel", "error", *form, *to, str(path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as run:
         assert run.stdin is not None
         assert run.stderr is not None
         try:
-            shown_until = 0
-            for image, end in zip(images, ends.tolist(), strict=True):
-                for _ in range(max(end - shown_until, 0)):
-                    run.stdin.write(image.tobytes())
-                shown_until = end
+            for picture in pictures:
+                run.stdin.write(np.ascontiguousarray(picture).tobytes())
             run.stdin.close()
         except BrokenPipeError:
             pass
-        said = run.stderr.read().decode(errors="replace")
-    if run.returncode:
-        raise FileError(f"{path}: ffmpeg: {first_line(RuntimeError(said or f'ended with {run.returncode}'))}")
+        said = run.stderr.read().decode(errors="replace").strip()
+    full = os.strerror(errno.ENOSPC)
+    if run.returncode or said:
+        ended = signal.strsignal(-run.returncode) if run.returncode < 0 else f"ended with {run.returncode}"
+        why = full if full in said else first_line(RuntimeError(said or str(ended)))
+        raise OSError(f"ffmpeg: {why}")
 
 
 def write_gif(path: Path, images: Iterator[Image], lasts: Vector) -> None:

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 import os
-import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from importlib.util import find_spec
 from itertools import pairwise
 from pathlib import Path
@@ -26,8 +26,8 @@ from PIL import ImageDraw, ImageFilter, ImageFont
 
 from .._core import FileError, InputError
 from ..base.files import in_place
-from ..base.text import first_line, shown
-from ..film.following import follow_camera
+from ..base.text import shown
+from ..film.following import follow_camera, ticks_of
 from ..film.pictures import Film, ffmpeg_path
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.reps import reps_of
@@ -37,6 +37,7 @@ from ..tell.words import SHOWN_FROM
 from ..trace.clicks import Reading
 from ..trace.journal import Journal
 from ..trace.ways import PlayTrace
+from .film import encode
 from .style import EXPOSURE
 
 if TYPE_CHECKING:
@@ -82,12 +83,13 @@ def on_film(
     if not 0.05 <= speed <= 4:
         raise InputError(f"speed is {shown(speed)}; accepted: 0.05 to 4, 1 for as it was")
     clip = Clip(m, play, trace, angle, reps)
+    read = (*m.sources, Path(trace), clip.film.path)
     if kind in STILLS:
         picture = clip.still(clip.moments[0][0] if time is None and clip.moments else 0.0 if time is None else time)
-        with in_place(target) as made:
+        with in_place(target, inputs=read) as made:
             Pillow.fromarray(picture).save(made)
         return
-    with in_place(target) as made:
+    with in_place(target, inputs=read) as made:
         write_film(made, clip.pictures(speed), clip.size, clip.film.rate)
 
 
@@ -114,13 +116,22 @@ class Ground:
 
 
 class Clip:
-    """One play on one film."""
+    """One play on one film. reading: of the trace, where several plays share it; lasts: from when to when, s since the
+    snap, the whole play if not said."""
 
     def __init__(
-        self, m: Measures, play: str, trace: str | os.PathLike[str], angle: str | None, reps: Reps | None = None
+        self,
+        m: Measures,
+        play: str,
+        trace: str | os.PathLike[str],
+        angle: str | None,
+        reps: Reps | None = None,
+        *,
+        reading: Reading | None = None,
+        lasts: tuple[float, float] | None = None,
     ) -> None:
         path = Path(trace)
-        self.reading = Reading(Journal(path, write=False))
+        self.reading = reading or Reading(Journal(path, write=False))
         ways = self.reading.ways
         code = self.reading.cameras.code.get(play, -2)
         if code not in ways.plays:
@@ -137,11 +148,12 @@ class Clip:
         self.size = self.film.size
         self.scene = Scene(m, play)
         self.m, self.play = m, play
+        self.swamped = play in m.game.swamped  # short edges that the error of places swamps are not shown
         self.radius = m.rules.reach
         self.zero = self.trace.shifts[self.angle] + self.trace.moment.snap_time  # on the film's clock, the snap
         made = reps_of(m, reps)
         self.moments = self._moments(rows_of(made.table, play))
-        self.shots = self._shots()
+        self.lasts = lasts or (-LEAD_IN - 0.1, float(self.scene.time[-1]) + 0.1)
 
     def has_cameras(self, angle: str, play: int) -> bool:
         solved = self.reading.cameras.angles[angle]
@@ -160,49 +172,72 @@ class Clip:
                 for edge in rows_of(self.m.edges, self.play)
                 if edge["side"] == side and edge["exposure"] >= SHOWN_FROM and edge["short_edge"] >= TOLD_FROM
             ]
-            if told:
+            if told and not self.swamped:
                 found.append((float(max(told, key=lambda edge: edge["short_edge"])["time"]), ""))
         return sorted({round(time, 3): (time, says) for time, says in found}.values())
 
-    def _shots(self) -> list[Shown]:
-        start, end = self.zero - LEAD_IN, self.zero + float(self.scene.time[-1])
-        first, last = self.film.at(max(start, 0.0)), self.film.at(end)
-        numbers = list(range(first, last + 1))
-        poses = self._poses(numbers)
-        return [
-            Shown(number, float(self.film.stamps[number]) - self.zero, poses[number])
-            for number in numbers
-            if number in poses
-        ]
+    @cached_property
+    def shots(self) -> list[Shown]:
+        """Every picture of the clip that has a camera."""
+        start, end = self.zero + self.lasts[0] - 1e-6, self.zero + self.lasts[1] + 1e-6
+        return self._shots([number for number in self.turned if start <= self.film.stamps[number] <= end])
 
-    def _poses(self, numbers: list[int]) -> dict[int, Pose]:
-        """A camera for each picture, but far from any clicked one: followed with OpenCV, if it is there and holds; else
-        turned evenly from one clicked picture to the next."""
+    def _shots(self, numbers: list[int]) -> list[Shown]:
+        """Pictures one after the other, their cameras followed from the clicked pictures beside them."""
+        if not numbers:
+            return []
+        first = max((one for one in self.clicked if one <= numbers[0]), default=numbers[0])
+        last = min((one for one in self.clicked if one >= numbers[-1]), default=numbers[-1])
+        poses = self._followed({number: pose for number, pose in self.turned.items() if first <= number <= last})
+        return [Shown(number, float(self.film.stamps[number]) - self.zero, poses[number]) for number in numbers]
+
+    @cached_property
+    def turned(self) -> dict[int, Pose]:
+        """A camera for each picture of the play, but far from any clicked one: turned evenly from one clicked picture
+        to the next."""
+        start, end = self.zero - LEAD_IN, self.zero + float(self.scene.time[-1])
         solved = self.reading.cameras.angles[self.angle]
         own = solved.frames.time[solved.frames.play == self.trace.play]
         found: dict[int, Pose] = {}
-        for number in numbers:
+        for number in range(self.film.at(max(start, 0.0)), self.film.at(end) + 1):
             time = float(self.film.stamps[number])
             pose = pose_between(solved, self.trace.play, time, self.size)
             if pose is not None and own.min() - BEYOND <= time <= own.max() + BEYOND:
                 found[number] = pose
+        return found
+
+    @cached_property
+    def clicked(self) -> dict[int, Pose]:
+        """The cameras of the pictures whose marks were clicked."""
+        return clicked_poses(self.reading, self.play, self.angle, self.film)
+
+    def _followed(self, found: dict[int, Pose]) -> dict[int, Pose]:
+        """Cameras of pictures one after the other, followed where OpenCV is there and holds; else as they are."""
         if find_spec("cv2") is None:
             return found
-        known = clicked_poses(self.reading, self.play, self.angle, self.film)
+        numbers, known = sorted(found), self.clicked
 
         def boxes(number: int) -> list[tuple[float, float, float, float]]:
             return self.bodies(float(self.film.stamps[number]) - self.zero, found[number]) if number in found else []
 
-        followed = follow_camera(self.film.arrays, known, numbers[0], numbers[-1], boxes)
+        ticks = ticks_of(self.reading.cameras.header["field"])
+        followed = follow_camera(self.film.arrays, known, numbers[0], numbers[-1], boxes, ticks=ticks)
         return found | {number: one.pose for number, one in followed.items() if one.good and number in found}
 
     # --------------------------------------------------------------------------------------------- pictures
 
-    def still(self, time: float) -> Image:
-        if not self.shots or not self.shots[0].time - 0.06 <= time <= self.shots[-1].time + 0.06:
-            span = f"{self.shots[0].time:.2f} to {self.shots[-1].time:.2f}" if self.shots else "none"
+    def at(self, time: float) -> Shown:
+        """The picture at a time, followed from the clicked pictures beside it alone. InputError where there is none."""
+        times = {number: float(self.film.stamps[number]) - self.zero for number in self.turned}
+        if not times or not min(times.values()) - 0.06 <= time <= max(times.values()) + 0.06:
+            span = f"{min(times.values()):.2f} to {max(times.values()):.2f}" if times else "none"
             raise InputError(f"time is {time:g}; accepted: {span} s since the snap")
-        shot = min(self.shots, key=lambda one: abs(one.time - time))
+        return self._shots([min(times, key=lambda one: abs(times[one] - time))])[0]
+
+    def still(self, time: float) -> Image:
+        return self.still_of(self.at(time))
+
+    def still_of(self, shot: Shown) -> Image:
         picture = next(self.film.arrays(shot.number, 1), None)
         if picture is None:
             raise FileError(f"{self.film.path}: picture {shot.number} cannot be decoded")
@@ -210,7 +245,9 @@ class Clip:
 
     def pictures(self, speed: float) -> Iterator[Image]:
         """Every picture as often as slow motion and standing still ask for."""
-        waiting = [time for time, _ in self.moments]
+        if not self.shots:
+            return
+        waiting = [time for time, _ in self.moments if time >= self.shots[0].time - 1e-6]
         due, shown_for = 0.0, 0
         first = self.shots[0].number
         for shot, picture in zip(self.shots, self.film.arrays(first, len(self.shots)), strict=False):
@@ -322,6 +359,8 @@ class Clip:
                 continue
             stands = scene.place[k, scene.code[blocker]]
             made.reach.append((self.field(stands)[0], self.radius))
+            if self.swamped:
+                continue
             short = float(edge["short_edge"])
             if short > 0:
                 foot = foot_on_line(stands, scene.place[k, scene.code[rusher]], scene.place[k, scene.passer])
@@ -556,19 +595,5 @@ def magnified(paper: Any, pose: Pose, ground: Ground) -> None:
 
 
 def write_film(path: Path, pictures: Iterator[Image], size: tuple[int, int], rate: float) -> None:
-    form = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{size[0]}x{size[1]}", "-r", f"{rate:.6g}", "-i", "-"]
-    to = ["-an", "-c:v", "libx264", "-preset", "veryfast", "-crf", "19", "-pix_fmt", "yuv420p"]
-    even = ["-vf", "pad=ceil(iw/2)*2:ceil(ih/2)*2"]
-    command = [ffmpeg_path(), "-y", "-loglevel", "error", *form, *to, *even, "-movflags", "+faststart", str(path)]
-    with subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as run:
-        assert run.stdin is not None
-        assert run.stderr is not None
-        try:
-            for picture in pictures:
-                run.stdin.write(np.ascontiguousarray(picture).tobytes())
-            run.stdin.close()
-        except BrokenPipeError:
-            pass
-        said = run.stderr.read().decode(errors="replace")
-    if run.returncode:
-        raise FileError(f"{path}: ffmpeg: {first_line(RuntimeError(said or f'ended with {run.returncode}'))}")
+    even = ["-crf", "19", "-vf", "pad=ceil(iw/2)*2:ceil(ih/2)*2"]
+    encode(ffmpeg_path(), path, pictures, size, f"{rate:.6g}", even)

@@ -12,7 +12,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from .._core import InputError
+from .._core import FileError, InputError
 from ..base.files import in_place
 from ..base.text import HIDDEN, shown, visible
 
@@ -34,6 +34,8 @@ class Drawing(Figure):
             if str(kind).lower() not in self.canvas.get_supported_filetypes():
                 raise InputError(f"picture {shown(target.name)}; accepted: a name that ends in .png, .svg, .pdf")
             whole = target if target.suffix else target.with_name(f"{target.name}.{kind}")
+            if whole.suffix[1:].lower() not in self.canvas.get_supported_filetypes() and whole.exists():
+                raise FileError(f"{whole}: stands there and is no picture; it is left as it is: name another")
             with in_place(whole) as made, made.open("wb") as file:
                 self.savefig(file, transparent=transparent, format=kind, **given)
             return

@@ -2,26 +2,34 @@
 
 Camera: corners of the ground (men left out) are given their place on the field in a clicked picture and tracked from
 picture to picture (pyramidal Lucas-Kanade, there and back); each picture's pan, tilt, zoom and roll is what puts those
-places where the corners are seen, outliers left out. It is then locked onto the painted lines: across every line that
-should be seen the picture is searched for the line's middle, and the camera moved so that they meet (Harris and
-Stennett 1990). Between two clicked pictures it is followed from both and blended by the time to each.
+places where the corners are seen, outliers left out. It is then locked onto the paint: across every line that should
+be seen the picture is searched for the line's middle, along every tick of the hash rows for its ends, and the camera
+moved so that they meet (Harris and Stennett 1990). Between two clicked pictures it is followed from both and blended
+by the time to each.
+
+At the end all is locked jointly: marks clicked by hand leave the camera's place and its lens open by what their errors
+come to, and a picture locked alone bends to a wrong place. Paint met in many pictures of one camera says more than the
+marks do, so place, lens, crown and the pictures' pan, tilt, zoom and roll are solved for together (least squares with
+the arrow structure of a bundle adjustment: Triggs et al. 2000), and every picture is met again from that place.
 
 Whatever does not hold together (few corners left, corners that disagree, a cut, a jump) is lost from there on, and said
 so: nothing is passed on as good that was not seen.
 
-Sources: Lucas and Kanade 1981 as in Bouguet 2001; Shi and Tomasi 1994; Harris and Stennett, RAPiD, 1990.
+Sources: Lucas and Kanade 1981 as in Bouguet 2001; Shi and Tomasi 1994; Harris and Stennett, RAPiD, 1990; Triggs,
+McLauchlan, Hartley and Fitzgibbon, Bundle adjustment - a modern synthesis, 2000.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from .. import _core
 from ..base.columns import Floats
 from .poses import WIDTH, Pose
 
@@ -36,12 +44,35 @@ AGREE = 0.45  # the least share of corners that agree
 ANEW = 6  # pictures after which corners are looked for again
 JUMP = 0.35  # yd the camera may be moved by the lock at the picture's middle
 STEEP = 6.0  # pixels across a line that it is sought
+LINE_ERROR, TICK_ERROR = 0.5, 0.5  # pixels of what is met, correlated along a line as it is
+JOINT, LEAST_JOINT = 24, 3  # pictures locked jointly, at most and at least
+LOOSELY = 1 / 16  # two pixels: how firmly corners still hold a picture that many others help to meet
+TICKS_NEEDED = 8  # a picture: lines alone say little of what lies along them
+PLACE_OPEN, LENS_OPEN, CROWN_OPEN = 1.5, 0.03, 0.15  # yd, k1, yd: how far marks may leave a camera off
+TOO_FAR = 5.0  # yd: a place that moves farther was no lock
 CUT = 0.55  # correlation of two pictures, made small, under which a cut lies between them
 
 
 @dataclass
+class Seen:
+    """Where paint is met in a picture: places of the field (n, 2), the direction each was sought along (n, 2, of length
+    1), pixels (n, 2), and how far each may be off along that direction (n,); how many of them are ticks."""
+
+    places: Floats
+    along: Floats
+    pixels: Floats
+    error: Floats
+    ticks: int
+
+    def off(self, pose: Pose) -> Floats:
+        """How far a camera misses each, in its errors."""
+        return np.asarray(((self.pixels - pose.seen(self.places)) * self.along).sum(axis=1) / self.error)
+
+
+@dataclass
 class Followed:
-    """A picture's camera as followed. good: it holds together; corners: how many agreed; apart: pixels rms."""
+    """A picture's camera as followed. good: it holds together; corners: how many agreed; apart: pixels rms; seen: the
+    paint that was met in it."""
 
     number: int
     pose: Pose
@@ -49,6 +80,7 @@ class Followed:
     corners: int = 0
     apart: float = float("nan")
     locked: bool = False
+    seen: Seen | None = None
 
 
 @dataclass
@@ -157,8 +189,8 @@ def solved(pose: Pose, ground: Floats, pixels: Floats, rounds: int = 8) -> tuple
 class Tracker:
     """Follows the camera from a picture whose camera is known, one picture after the other."""
 
-    def __init__(self, pose: Pose, sight: Sight) -> None:
-        self.pose, self.last = pose, sight
+    def __init__(self, pose: Pose, sight: Sight, ticks: Floats) -> None:
+        self.pose, self.last, self.ticks = pose, sight, ticks
         self.lost, self.since = False, 0
         self.corners = np.empty((0, 2), np.float32)
         self.ground = np.empty((0, 2))
@@ -194,7 +226,7 @@ class Tracker:
         if corners < LEAST or agree.mean() < AGREE:
             self.lost = True
             return Followed(number, self.pose, False, corners, rms)
-        locked = lock(pose, now)
+        locked, seen = lock(pose, now, self.ticks)
         if locked is not None:
             pose = locked
         self.pose, self.last = pose, now
@@ -203,7 +235,7 @@ class Tracker:
         self.since += 1
         if self.since >= ANEW or len(rows) < CORNERS // 4:
             self._seek()
-        return Followed(number, pose, True, corners, rms, locked is not None)
+        return Followed(number, pose, True, corners, rms, locked is not None, seen)
 
 
 def ground_still(mask: Image, pixels: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
@@ -235,30 +267,133 @@ def lines(pose: Pose) -> tuple[Floats, Floats]:
     return points[kept], points[kept] + np.array([0.0, 0.3])
 
 
-def lock(pose: Pose, sight: Sight) -> Pose | None:
-    """The camera moved so that painted lines are met where they are seen; None where too few are, or they would move
-    it by more than a jump. What lines do not tell (along them) stays as the corners put it."""
-    moved = pose
+def ticks_of(field: str) -> Floats:
+    """The ends of the one-yard ticks of the hash rows of a kind of field, (n, 2, 2)."""
+    names, places, _ = _core.field_marks(field)
+    at = {name: place for name, place in zip(names, np.asarray(places, float), strict=True)}
+    ends = [(at[name.removesuffix(" outer")], place) for name, place in at.items() if name.endswith("hash outer")]
+    return np.array(ends).reshape(-1, 2, 2)
+
+
+NO_TICKS = np.empty((0, 2, 2))
+
+
+def lock(pose: Pose, sight: Sight, ticks: Floats = NO_TICKS) -> tuple[Pose | None, Seen | None]:
+    """The camera moved so that paint is met where it is seen, None where too little is, or it would be moved by more
+    than a jump; and what was met. What paint does not tell stays as the corners put it."""
+    moved, seen = pose, None
     for _ in range(2):
-        found = meet_lines(moved, sight)
-        if found is None:
-            return None
-        places, normals, apart = found
-        _, by = slopes(moved, places)
-        a = np.einsum("ni,nik->nk", normals, by)
-        weight = 1 / (1 + (apart / 1.0) ** 2) ** 2
-        # Corners hold what lines leave open: each part to what moves the picture by a pixel and a half at its rim.
-        half = pose.size[0] / 2
-        f = float(np.exp(moved.pose[2]))
-        hold = np.diag([(f / 0.5) ** 2, (f / 0.5) ** 2, (half / 0.5) ** 2, (half / 0.5) ** 2])
-        left = hold @ (pose.pose - moved.pose)
-        move = np.linalg.solve((a * weight[:, None]).T @ a + hold, (a * weight[:, None]).T @ apart + left)
-        moved = Pose(pose.size, pose.view, moved.pose + move)
+        seen = met(moved, sight, ticks)
+        if seen is None:
+            return None, None
+        moved = meeting(moved, seen, pose, 1)
     middle = ground_of(pose, np.array([[pose.size[0] / 2, pose.size[1] * 0.55]]))
     if not np.isfinite(middle).all():
-        return None
+        return None, None
     shifted = ground_of(moved, pose.seen(middle))
-    return moved if np.isfinite(shifted).all() and np.hypot(*(shifted - middle)[0]) <= JUMP else None
+    held = np.isfinite(shifted).all() and np.hypot(*(shifted - middle)[0]) <= JUMP
+    return (moved if held else None), seen
+
+
+def holding(pose: Pose) -> Floats:
+    """How firmly corners hold what paint leaves open: each part to what moves the picture by half a pixel at its
+    rim."""
+    half, f = pose.size[0] / 2, float(np.exp(pose.pose[2]))
+    return np.diag([(f / 0.5) ** 2, (f / 0.5) ** 2, (half / 0.5) ** 2, (half / 0.5) ** 2])
+
+
+def meeting(pose: Pose, seen: Seen, usual: Pose, rounds: int, firm: float = 1.0) -> Pose:
+    """The camera nearest to `usual` that puts paint where it was met, what lies far off left out. firm: how firmly
+    it is held to `usual`, 1 as corners hold it."""
+    moved = pose
+    for _ in range(rounds):
+        _, by = slopes(moved, seen.places)
+        a = np.einsum("ni,nik->nk", seen.along, by)
+        apart = seen.off(moved) * seen.error
+        kept = np.isfinite(apart) & np.isfinite(a).all(axis=1)
+        a, apart = a[kept], apart[kept]
+        weight = 1 / (1 + (apart / 1.0) ** 2) ** 2
+        hold = holding(moved) * firm
+        left = hold @ (usual.pose - moved.pose)
+        move = np.linalg.solve((a * weight[:, None]).T @ a + hold, (a * weight[:, None]).T @ apart + left)
+        moved = Pose(pose.size, pose.view, moved.pose + move)
+    return moved
+
+
+def met(pose: Pose, sight: Sight, ticks: Floats) -> Seen | None:
+    """Paint where it is seen: lines, and ticks; None where too few lines are."""
+    found = meet_lines(pose, sight)
+    if found is None:
+        return None
+    parts = [(*found, LINE_ERROR)]
+    ended = meet_ticks(pose, sight, ticks)
+    if ended is not None:
+        parts.append((*ended, TICK_ERROR))
+    places = np.concatenate([part[0] for part in parts])
+    along = np.concatenate([part[1] for part in parts])
+    apart = np.concatenate([part[2] for part in parts])
+    error = np.concatenate([np.full(len(part[2]), part[3]) for part in parts])
+    return Seen(places, along, pose.seen(places) + along * apart[:, None], error, 0 if ended is None else len(ended[2]))
+
+
+LEAST_RISE = 10.0  # grey levels by which a tick is lighter than what lies beyond it
+TICK_STEPS = 24  # of a tick's length: how finely it is sought along it
+
+
+def meet_ticks(pose: Pose, sight: Sight, ticks: Floats) -> tuple[Floats, Floats, Floats] | None:
+    """Where ticks are met: their middles, the direction along each in the picture, and how far along it was found
+    (pixels). A tick is lighter than what lies half its length beyond both ends."""
+    import cv2
+
+    if not len(ticks):
+        return None
+    middles = ticks.mean(axis=1)
+    here = pose.seen(middles)
+    near = pose.inside(here, 20)
+    middles, here, ticks = middles[near], here[near], ticks[near]
+    if not len(middles):
+        return None
+    along = pose.seen(ticks[:, 1]) - pose.seen(ticks[:, 0])
+    length = np.hypot(*along.T)
+    with np.errstate(all="ignore"):
+        along /= length[:, None]
+    wide = pose.seen(middles + np.array([1 / 36, 0.0])) - here  # a quarter of its width
+    across = np.abs(wide[:, 0] * along[:, 1] - wide[:, 1] * along[:, 0]) * 4
+    kept = np.isfinite(along).all(axis=1) & (length > 5) & (across > 0.45)
+    # Half of a thin tick's white is neither ground nor paint, so it is beside it that nobody may stand.
+    for side in (-1, 1):
+        beside = pose.seen(middles + np.array([side * 0.3, 0.0]))
+        for share in (-0.5, 0.0, 0.5):
+            kept &= ground_still(sight.ground, beside + along * (length * share)[:, None])
+    if not kept.any():
+        return None
+    middles, here, along, length, wide = middles[kept], here[kept], along[kept], length[kept], wide[kept]
+    reach = np.arange(-2 * TICK_STEPS, 2 * TICK_STEPS + 1) / TICK_STEPS
+    profile = np.zeros((len(here), len(reach)), np.float32)
+    for side in (-1, 0, 1):
+        at = here[:, None] + side * wide[:, None] + along[:, None] * (length[:, None] * reach)[..., None] - 0.5
+        profile += cv2.remap(
+            sight.grey, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR
+        ).astype(np.float32)
+    half = TICK_STEPS // 2
+    total = np.concatenate([np.zeros((len(here), 1)), np.cumsum(profile / 3, axis=1)], axis=1)
+    starts = np.arange(2 * half, len(reach) - 2 * half)  # the middles that are tried
+    inner = total[:, starts + half + 1] - total[:, starts - half]
+    outer = total[:, starts + 2 * half + 1] - total[:, starts - 2 * half]
+    rise = inner / (2 * half + 1) - (outer - inner) / (2 * half)
+    best = rise.argmax(axis=1)
+    rows = np.arange(len(best))
+    noise = 1.4826 * np.median(np.abs(np.diff(profile / 3, axis=1)))
+    kept = (best > 1) & (best < rise.shape[1] - 2) & (rise[rows, best] > LEAST_RISE + 3 * noise)
+    if not kept.any():
+        return None
+    rows, best = rows[kept], best[kept]
+    low, mid, high = (rise[rows, best + k] for k in (-1, 0, 1))
+    bend = low - 2 * mid + high
+    peak = (
+        reach[starts[best]] + np.where(bend < -1e-6, 0.5 * (low - high) / np.where(bend == 0, 1, bend), 0) / TICK_STEPS
+    )
+    return middles[rows], along[rows], peak * length[rows]
 
 
 def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None:
@@ -317,12 +452,14 @@ def follow_camera(
     last: int,
     boxes: Callable[[int], Boxes] = lambda number: [],
     going_on: Callable[[float], bool] = lambda share: True,
+    ticks: Floats = NO_TICKS,
 ) -> dict[int, Followed]:
     """Every picture's camera from `first` to `last`: known ones as they are, the others followed.
 
     pictures(first, count): pictures in order, (height, width, 3). known: number to the camera its marks gave. boxes:
     where men's bodies are in a picture. going_on: told the share done; False stops, with what is there. Between two
-    known pictures it is followed from both ends and blended by the time to each where both hold and agree.
+    known pictures it is followed from both ends and blended by the time to each where both hold and agree. ticks: of
+    the kind of field (`ticks_of`). At the end all good pictures are locked jointly (`jointly`).
     """
     numbers = sorted(number for number in known if first <= number <= last)
     found: dict[int, Followed] = {number: Followed(number, known[number], True) for number in numbers}
@@ -339,7 +476,8 @@ def follow_camera(
         for begin, order in ((start, range(start + 1, end + 1)), (end, range(end - 1, start - 1, -1))):
             if begin not in known:
                 continue
-            tracker = Tracker(known[begin], held[begin - start])
+            closer, _ = lock(known[begin], held[begin - start], ticks)
+            tracker = Tracker(closer or known[begin], held[begin - start], ticks)
             way: dict[int, Followed] = {}
             for number in order:
                 way[number] = tracker.step(number, held[number - start])
@@ -348,9 +486,9 @@ def follow_camera(
             ways.append(way)
         for number in range(start, end + 1):
             if number in known:
-                closer = lock(known[number], held[number - start])
+                closer, seen = lock(known[number], held[number - start], ticks)
                 if closer is not None:
-                    found[number] = Followed(number, closer, True, locked=True)
+                    found[number] = Followed(number, closer, True, locked=True, seen=seen)
                 continue
             good = [way[number] for way in ways if number in way and way[number].good]
             if len(good) == 2:
@@ -365,13 +503,145 @@ def follow_camera(
                     min(one.corners for one in good),
                     max(one.apart for one in good),
                     good[0].locked,
+                    good[0 if share < 0.5 else 1].seen,
                 )
             elif good:
                 found[number] = good[0]
         done += end - start
         if not going_on(done / whole):
             break
-    return found
+    return jointly(found)
+
+
+def jointly(found: Mapping[int, Followed]) -> dict[int, Followed]:
+    """The pictures with place, lens and crown of their camera as paint met in all of them says, each met again from
+    there; as they were where too little was met, or it does not hold together."""
+    usable = [
+        number
+        for number, one in found.items()
+        if one.good and one.locked and one.seen is not None and one.seen.ticks >= TICKS_NEEDED
+    ]
+    if len(usable) < LEAST_JOINT:
+        return dict(found)
+    usable.sort()
+    some = np.unique(np.linspace(0, len(usable) - 1, min(JOINT, len(usable))).round().astype(int))
+    view = joint_view([found[usable[k]] for k in some])
+    if view is None:
+        return dict(found)
+    made = {}
+    for number, one in found.items():
+        pose = seen_from(one.pose, view)
+        if pose is None:
+            made[number] = replace(one, good=False)
+            continue
+        if one.good and one.seen is not None:
+            pose = meeting(pose, one.seen, pose, 4, LOOSELY)
+        made[number] = replace(one, pose=pose)
+    return made
+
+
+def seen_from(pose: Pose, view: Floats) -> Pose | None:
+    """The camera that stands elsewhere and shows the ground as nearly as it can as this one; None off the field."""
+    x, y = np.meshgrid(np.arange(0, LENGTH + 1, 2.5), np.linspace(0, WIDTH, 22))
+    lattice = np.column_stack([x.ravel(), y.ravel()])
+    pixels = pose.seen(lattice)
+    kept = pose.inside(pixels) & np.isfinite(pixels).all(axis=1)
+    if kept.sum() < 8:
+        return None
+    moved = Pose(pose.size, view, pose.pose)
+    for _ in range(4):
+        base, by = slopes(moved, lattice[kept])
+        a, b = by.reshape(-1, 4), (pixels[kept] - base).reshape(-1)
+        moved = Pose(pose.size, view, moved.pose + np.linalg.lstsq(a, b, rcond=None)[0])
+    return moved
+
+
+VIEW_STEPS = np.array([1e-4, 1e-4, 1e-4, 1e-6, 1e-5])
+
+
+def joint_view(pictures: list[Followed]) -> Floats | None:
+    """Place, k1 and crown of the one camera of several pictures, by the paint met in them. None where it is not found,
+    or would stand too far from where marks put it."""
+    start = np.asarray(pictures[0].pose.view, float)
+    open_ = np.array([PLACE_OPEN, PLACE_OPEN, PLACE_OPEN, LENS_OPEN, CROWN_OPEN])
+    view, poses = start.copy(), [one.pose for one in pictures]
+    cost, damped = joint_cost(view, poses, pictures, start, open_), 1e-3
+    for _ in range(12):
+        parts = [joint_part(pose, one) for pose, one in zip(poses, pictures, strict=True)]
+        of_view, right = np.diag(1 / open_**2), (start - view) / open_**2
+        steps = []
+        for a, b, both, of_a, of_b in parts:
+            a = a + np.diag(np.diag(a)) * damped
+            solved_ = np.linalg.solve(a, np.column_stack([both, of_a]))
+            of_view = of_view + b - both.T @ solved_[:, :5]
+            right = right + of_b - both.T @ solved_[:, 5]
+            steps.append(solved_)
+        move = np.linalg.solve(of_view + np.diag(np.diag(of_view)) * damped, right)
+        tried = view + move
+        turned = [
+            Pose(pose.size, tried, pose.pose + step[:, 5] - step[:, :5] @ move)
+            for pose, step in zip(poses, steps, strict=True)
+        ]
+        now = joint_cost(tried, turned, pictures, start, open_)
+        if not now < cost:
+            damped *= 10
+            if damped > 1e4:
+                break
+            continue
+        view, poses, damped = tried, turned, max(damped / 10, 1e-6)
+        enough, cost = cost - now < 1e-4 * cost, now
+        if enough:
+            break
+    before, after = (joint_miss(ones, pictures) for ones in ([one.pose for one in pictures], poses))
+    held = np.isfinite(view).all() and np.hypot(*(view - start)[:2]) <= TOO_FAR and after <= before
+    return view if held else None
+
+
+def joint_part(pose: Pose, one: Followed) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """One picture's part of the normal equations: of its pose, of the view, of both, and the right sides."""
+    seen = one.seen
+    assert seen is not None
+    base, by = slopes(pose, seen.places)
+    by_view = np.stack(
+        [
+            (Pose(pose.size, pose.view + step, pose.pose).seen(seen.places) - base) / step[k]
+            for k, step in enumerate(np.diag(VIEW_STEPS))
+        ],
+        axis=-1,
+    )
+    of_pose = np.einsum("ni,nik->nk", seen.along, by) / seen.error[:, None]
+    of_view = np.einsum("ni,nik->nk", seen.along, by_view) / seen.error[:, None]
+    off = seen.off(pose)
+    kept = np.isfinite(off) & np.isfinite(of_pose).all(axis=1) & np.isfinite(of_view).all(axis=1)
+    of_pose, of_view, off = of_pose[kept], of_view[kept], off[kept]
+    weight = (1 / (1 + (off / FAR) ** 2))[:, None]
+    weighted = of_pose * weight
+    hold = holding(pose) * LOOSELY
+    return (
+        weighted.T @ of_pose + hold,
+        (of_view * weight).T @ of_view,
+        weighted.T @ of_view,
+        weighted.T @ off,
+        (of_view * weight).T @ off,
+    )
+
+
+def joint_miss(poses: list[Pose], pictures: list[Followed]) -> float:
+    """By how many of their errors cameras miss what was met, at the median."""
+    off = [one.seen.off(pose) for pose, one in zip(poses, pictures, strict=True) if one.seen is not None]
+    return float(np.nanmedian(np.abs(np.concatenate(off))))
+
+
+FAR = 3.0  # errors from which what is met counts less and less (Cauchy)
+
+
+def joint_cost(view: Floats, poses: list[Pose], pictures: list[Followed], start: Floats, open_: Floats) -> float:
+    total = float((((view - start) / open_) ** 2).sum())
+    for pose, one in zip(poses, pictures, strict=True):
+        assert one.seen is not None
+        off = one.seen.off(pose)
+        total += float((FAR**2 * np.log1p((off[np.isfinite(off)] / FAR) ** 2)).sum())
+    return total
 
 
 def apart_in_yards(a: Pose, b: Pose) -> float:
@@ -391,6 +661,7 @@ SEARCH = 0.55  # yd about where he should be
 ALIKE = 0.6  # correlation from which he is believed to be seen
 NEAR = 0.6  # of correlation that he must be more alike at the rim of the search than where he should be
 MEETS = 0.35  # yd by which ways from both clicks may differ
+STEADY, RISING = 0.04, 0.2  # yd: how far a waist moves against the feet from click to click, and out of a stance
 
 
 @dataclass
@@ -405,40 +676,87 @@ class Clicked:
 def follow_man(
     pictures: dict[int, Image],
     cameras: dict[int, Pose],
-    before: Clicked,
-    after: Clicked,
+    clicks: list[Clicked],
     numbers: list[int],
+    error: float,
+    rises: tuple[int, int] = (0, 0),
 ) -> dict[int, Floats]:
-    """Where a man's feet are in pictures between two clicks of him: pixels by number, of those in which he is seen.
+    """Where a man's feet are in pictures between clicks of him: pixels by number, of those in which he is seen.
 
-    What he looks like about the waist in both clicked pictures is looked for about where he should be, on the way from
-    one click to the other; the two answers must meet. pictures: grey or coloured. A man who is covered, or whose looks
-    change, is left out there.
+    What he looks like about the waist in each clicked picture is looked for in the pictures up to the next click, about
+    where he should be on the way from one to the other. Both clicks answer for a picture, and differ by how far each
+    was off the man: so much is known of a hand's errors (`error` pixels) that every click of his helps to put the
+    others right, and the pictures between with them. A man who is covered, or whose looks change, is left out there.
+
+    pictures: grey or coloured. rises: the pictures in which he comes out of his stance, where his waist tells little of
+    how far away his feet are.
     """
-    found: dict[int, Floats] = {}
-    looks = [look_of(pictures, cameras, one) for one in (before, after)]
-    for number in numbers:
-        if number not in pictures or number not in cameras:
+    clicks = sorted(clicks, key=lambda one: one.number)
+    looks = [look_of(pictures, cameras, one) for one in clicks]
+    moves: dict[int, list[tuple[int, Floats, float, float]]] = {}  # of each picture: click, how far off, alike, scale
+    apart: list[tuple[int, Floats, Floats]] = []  # of neighbouring clicks: how far the earlier is off more, and its sd
+    for k, (before, after) in enumerate(pairwise(clicks)):
+        differ, scales = [], []
+        for number in (*numbers, before.number, after.number):
+            if not before.number <= number <= after.number or number not in pictures or number not in cameras:
+                continue
+            share = (number - before.number) / (after.number - before.number)
+            place = before.place + (after.place - before.place) * share
+            feet, waist = (cameras[number].seen(place[None], above)[0] for above in (0.0, WAIST))
+            if not (np.isfinite(feet).all() and np.isfinite(waist).all()):
+                continue
+            scale = float(np.hypot(*(feet - waist)) / WAIST)
+            found = []
+            for which, own in ((k, before), (k + 1, after)):
+                look = looks[which]
+                if look is None or own.number == number:
+                    continue
+                move, alike = sought(pictures[number], look, waist, scale)
+                if alike >= ALIKE:
+                    found.append((which, move, alike, scale))
+            if number in (before.number, after.number):
+                differ += [move if which == k else -move for which, move, _, _ in found]
+            elif len(found) < 2 or np.hypot(*(found[0][1] - found[1][1])) <= MEETS * scale:
+                moves[number] = found
+                if len(found) == 2:
+                    differ.append(found[0][1] - found[1][1])
+            scales.append(scale)
+        if differ:
+            unsure = np.full(2, STEADY * float(np.mean(scales)))
+            if before.number < rises[1] and after.number > rises[0]:
+                unsure[1] = RISING * float(np.mean(scales))
+            apart.append((k, np.median(differ, axis=0), np.maximum(unsure, 1.0)))
+    off = hand_errors(len(clicks), apart, error)
+    made: dict[int, Floats] = {}
+    for number, found in moves.items():
+        if not found:
             continue
+        before, after = next((a, b) for a, b in pairwise(clicks) if a.number <= number <= b.number)
         share = (number - before.number) / (after.number - before.number)
-        place = before.place + (after.place - before.place) * share
-        camera = cameras[number]
-        feet, waist = camera.seen(place[None])[0], camera.seen(place[None], WAIST)[0]
-        if not (np.isfinite(feet).all() and np.isfinite(waist).all()):
-            continue
-        scale = float(np.hypot(*(feet - waist)) / WAIST)
-        answers = [sought(pictures[number], look, waist, scale) for look in looks if look is not None]
-        good = [(move, alike) for move, alike in answers if alike >= ALIKE]
-        if not good:
-            continue
-        moves = np.array([move for move, _ in good])
-        if len(good) == 2 and np.hypot(*(moves[0] - moves[1])) > MEETS * scale:
-            continue
-        weights = np.array([alike - ALIKE + 0.02 for _, alike in good])
-        if len(good) == 2:
+        feet = cameras[number].seen((before.place + (after.place - before.place) * share)[None])[0]
+        answers = np.array([move - off[which] for which, move, _, _ in found])
+        weights = np.array([alike - ALIKE + 0.02 for _, _, alike, _ in found])
+        if len(found) == 2:
             weights = weights * np.array([1 - share, share])
-        found[number] = feet + (moves * weights[:, None]).sum(axis=0) / weights.sum()
-    return found
+        made[number] = feet + (answers * weights[:, None]).sum(axis=0) / weights.sum()
+    return made
+
+
+def hand_errors(count: int, apart: list[tuple[int, Floats, Floats]], error: float) -> Floats:
+    """By how much each of a man's clicks is most likely off him, (count, 2) pixels: least squares of errors of one
+    size, and of what neighbouring clicks were seen to differ by (the earlier one, by how much it is off more, how sure
+    that is per axis)."""
+    off = np.zeros((count, 2))
+    for axis in range(2):
+        a, b = np.eye(count) / error**2, np.zeros(count)
+        for k, differ, unsure in apart:
+            if abs(differ[axis]) > FAR * np.hypot(np.sqrt(2) * error, unsure[axis]):
+                continue
+            weight = 1 / unsure[axis] ** 2
+            a[k : k + 2, k : k + 2] += weight * np.array([[1.0, -1.0], [-1.0, 1.0]])
+            b[k : k + 2] += weight * differ[axis] * np.array([1.0, -1.0])
+        off[:, axis] = np.linalg.solve(a, b)
+    return off
 
 
 def look_of(pictures: dict[int, Image], cameras: dict[int, Pose], click: Clicked) -> tuple[Image, float] | None:

@@ -31,9 +31,9 @@ WORDS: dict[str, Sequence[str]] = {
     "sd_x": ("sd x", "sigma x", "error x"),
     "sd_y": ("sd y", "sigma y", "error y"),
     "corr_xy": ("corr xy", "correlation xy", "rho"),
-    "ball_x": ("ball x", "ball long", "ball along", "spot x"),
-    "ball_y": ("ball y", "ball wide", "ball across", "spot y"),
-    "direction": ("direction", "attack", "attacks", "heading", "goes", "going"),
+    "ball_x": ("ball x", "ball long", "ball along", "spot x", "spot long", "spot along"),
+    "ball_y": ("ball y", "ball wide", "ball across", "spot y", "spot wide", "spot across"),
+    "direction": ("direction", "attack", "attacks", "heading", "goes", "going", "offense goes", "offence goes"),
     "snap_time": ("snap time", "snap", "snap clock", "snap frame", "time of snap"),
     "throw_time": ("throw time", "throw", "throw clock", "throw frame", "release time", "release", "release clock"),
     "end_time": ("end time", "end", "end clock", "end frame", "whistle", "stop"),
@@ -65,6 +65,7 @@ CLOCKS = {
 }
 
 
+SHARED = {"play": ("tracks", "snaps"), "player": ("tracks", "people")}  # ids, and the tables that have them
 SHOWN_IDS = 5
 MOST_WORDS = 40
 LEAST_WORDS = 3  # for positions, by which their column is known whatever its name
@@ -98,6 +99,8 @@ def draft_map(paths: Mapping[str, Path], files: Mapping[str, str]) -> str:
     that `[files]` must state. What is not sure is a comment."""
     sources = {table: open_table(table, path) for table, path in paths.items()}
     guesses = {table: checked(source, guess(source.names, KNOWN[table])) for table, source in sources.items()}
+    for name, tables in SHARED.items():
+        name_shared(name, [(sources[table].names, guesses[table]) for table in tables])
     units = hint(guesses["tracks"], ("x", "y"), LENGTHS)
     time = hint(guesses["tracks"], ("time",), CLOCKS)
     ids = {table: ids_of(sources[table], guesses[table], "player") for table in ("tracks", "people")}
@@ -132,6 +135,17 @@ def checked(source: Source, guessed: dict[str, tuple[str, float]]) -> dict[str, 
     if source.table == "people" and sure.get("position", ("", 0.0))[1] < SURE:
         sure |= position_by_words(source, sure)
     return sure
+
+
+def name_shared(name: str, tables: Sequence[tuple[Sequence[str], dict[str, tuple[str, float]]]]) -> None:
+    """Adds, as unsure, the one column that all of these tables have and none uses, for an id that none has found."""
+    if any(name in guessed for _, guessed in tables):
+        return
+    used = {theirs for _, guessed in tables for theirs, _ in guessed.values()}
+    shared = [theirs for theirs in tables[0][0] if theirs not in used and all(theirs in names for names, _ in tables)]
+    if len(shared) == 1:
+        for _, guessed in tables:
+            guessed[name] = (shared[0], UNSURE)
 
 
 def position_by_words(source: Source, guessed: Mapping[str, tuple[str, float]]) -> dict[str, tuple[str, float]]:

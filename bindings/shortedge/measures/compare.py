@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -18,7 +18,7 @@ from ..base.text import listed, shown, word
 from ..base.vocabulary import JUDGED, OUTCOMES
 from .reps import Reps
 from .results import Measures
-from .summary import DEPTHS, MEDIANS, Z, check_labels, figures, key_column, wilson
+from .summary import DEPTHS, MEDIANS, Z, check_labels, figures, wilson
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -42,11 +42,14 @@ class Side:
     player: str
     role: str  # protector or rusher
 
-    def columns(self, keys: Sequence[str], without_label: Sequence[str]) -> dict[str, Any]:
+    def columns(self, keys: Sequence[str], without_label: Sequence[str], marks: str) -> dict[str, Any]:
         """His rows of all games as columns; the keys as texts (None for none) under "by ..."."""
         parts: dict[str, list[npt.NDArray[Any]]] = {}
         for reps in self.reps:
-            rows, dropbacks, names = reps.coded_with_corrections, reps.coded["dropbacks"], reps._names
+            rows, dropbacks = reps.coded_with_corrections, reps.coded["dropbacks"]
+            splitting = reps._splitting(marks)
+            if keys:
+                splitting.checked("reps", keys)
             left_out = [reps.labels.index(label) for label in without_label if label in reps.labels]
             plays = dropbacks["play"][np.isin(dropbacks["label"], left_out)]
             his = reps.player_ids.index(self.player) if self.player in reps.player_ids else -2
@@ -54,7 +57,7 @@ class Side:
             for name, values in rows.items():
                 parts.setdefault(name, []).append(values[where])
             for key in keys:
-                codes, texts = key_column(key, rows, dropbacks, names)
+                codes, texts = splitting.column("reps", key, rows)
                 said = np.array([*texts, None], object)[codes[where]]
                 parts.setdefault(f"by {key}", []).append(said)
         return {name: np.concatenate(values) for name, values in parts.items()}
@@ -68,11 +71,13 @@ def compare(
     against_reps: Reps | Sequence[Reps] | None = None,
     by: Sequence[str] = SPLITS,
     without_label: Sequence[str] = (),
+    marks: Literal["professional", "college", "high school"] = "professional",
 ) -> Any:
     """Two men side by side, or one man in two spans of games: a row a split and value, with differences.
 
     reps: of the games of `player`. against: the other man; None: the same man, in other games. against_reps: the games
-    of the other; None: the same games. by: which splits, each a key of Reps.summary, beside the whole ("all").
+    of the other; None: the same games. by: which splits, each a key of Reps.summary (a column that was brought must be
+    in every game), beside the whole ("all"). marks: of the field, for "hash".
     without_label: plays with these labels count for neither.
 
     Columns: split, value (null: not known), then, for one and for the other (`_one`, `_other`): judged; rushed (judged
@@ -89,7 +94,7 @@ def compare(
     games.
     """
     one, other = sides(reps, player, against, against_reps)
-    return given_out(compare_arrow(one, other, by, without_label), one.reps[0].library)
+    return given_out(compare_arrow(one, other, by, without_label, marks), one.reps[0].library)
 
 
 def sides(
@@ -135,12 +140,14 @@ def rows_of(made: Reps, player: str, role: str) -> int:
     return int(np.sum(made.coded["reps"][role] == made.player_ids.index(player)))
 
 
-def compare_arrow(one: Side, other: Side, by: Sequence[str], without_label: Sequence[str]) -> pa.Table:
+def compare_arrow(
+    one: Side, other: Side, by: Sequence[str], without_label: Sequence[str], marks: str = "professional"
+) -> pa.Table:
     """`compare` as an Arrow table."""
     import pyarrow as pa
 
     check_labels(without_label, {label for side in (one, other) for made in side.reps for label in made.labels})
-    columns = [side.columns(by, without_label) for side in (one, other)]
+    columns = [side.columns(by, without_label, marks) for side in (one, other)]
     made: list[dict[str, Any]] = [{"split": WHOLE, "value": None} | both(*columns)]
     for key in by:
         for value in values_of(key, columns):

@@ -215,7 +215,8 @@ class Reps(BandedResults):
             seen.add(one.key)
             self._check(one)
             new[one.key] = one
-        return replace(self, laid_over=tuple(new.values()))
+        read = (Path(corrections).absolute(),) if isinstance(corrections, str | os.PathLike) else ()
+        return replace(self, laid_over=tuple(new.values()), sources=(*self.sources, *read))
 
     def summary(
         self,
@@ -277,7 +278,7 @@ class Reps(BandedResults):
         """`summary` as an Arrow table."""
         if of not in OWN:
             raise InputError(f"of is {shown(of)}; accepted: {listed(OWN)}")
-        splitting = Splitting(self.coded["dropbacks"], self._names, self.brought, marks)
+        splitting = self._splitting(marks)
         if of != "reps":
             return summarise(of, self.coded[of], None, splitting, by, without_label)
         measured = self.coded["reps"]
@@ -314,6 +315,9 @@ class Reps(BandedResults):
         check_same_game("reps", self, game.name, game.digest)
         self._game = game
         return self
+
+    def _splitting(self, marks: str = "professional") -> Splitting:
+        return Splitting(self.coded["dropbacks"], self._names, self.brought, marks)
 
     @property
     def _names(self) -> dict[str, list[str]]:
@@ -465,14 +469,9 @@ def with_corrections(made: Reps, kept: Any, file: Path) -> Reps:
 
 def write_reps_file(made: Reps, path: Path) -> None:
     """The HDF5 file; corrections go as columns of texts ("" for none) and beat_time (NaN for none)."""
-    for one in made.laid_over:
-        if one.given_to or one.helped:
-            raise InputError(
-                f"{path}: an HDF5 file has no place for given_to and helped of a correction ({one}); accepted: a folder"
-            )
     columns: dict[str, Any] = {
         name: [getattr(one, name) for one in made.laid_over]
-        for name in ("play", "protector", "rusher", "outcome", "note")
+        for name in ("play", "protector", "rusher", "outcome", "note", "given_to", "helped")
     }
     columns["beat_time"] = np.array([one.beat_time for one in made.laid_over], float)
     with replaced(path, made.sources) as place:

@@ -66,7 +66,9 @@ class Splitting:
         keys = list(DEFAULT[title]) if by is None else [by] if isinstance(by, str) else list(by)
         accepted = self.keys_of(title)
         if not keys or not set(keys) <= set(accepted) or len(set(keys)) < len(keys):
-            raise InputError(f"by is {shown(by)}; accepted: {listed(accepted)}, or a list of different ones")
+            raise InputError(
+                f"by is {shown(by)}; accepted: {listed(accepted, len(accepted))}, or a list of different ones"
+            )
         return keys
 
     def column(self, title: str, name: str, rows: Table) -> tuple[Codes, Sequence[Any]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,13 +13,12 @@ from .._core import InputError
 from ..base.text import listed, shown
 from ..base.vocabulary import BAD, BAD_SNAP, BEAT, EXCHANGES, FOUND, FREE, JUDGED, LOST, OF_A_PAIR, OUTCOMES, SNAPS
 from .splits import DEPTHS as DEPTHS
-from .splits import OF_PLAY, OWN, Splitting, Table, in_groups, key_type
+from .splits import Splitting, Table, in_groups, key_type
 from .splits import described as described
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
-KEYS = (*OWN["reps"], *OF_PLAY)  # of reps, without what the user brought
 MEDIANS = ("peak_outside", "short_edge_seconds", "peak_cutoff_ratio", "island_seconds", "leverage")
 FEW = 10  # judged rows: with fewer, an interval can be wider than half of all
 Z = 1.959963984540054  # 95 % of a normal distribution lie within
@@ -99,13 +98,6 @@ def check_labels(wanted: Sequence[str], labels: Iterable[str]) -> None:
     for label in wanted:
         if label not in there:
             raise InputError(f"no play has the label {shown(label)}; labels: {listed(there) if there else 'none'}")
-
-
-def key_column(
-    name: str, rows: Table, dropbacks: Table, names: Mapping[str, Sequence[str]]
-) -> tuple[npt.NDArray[np.int64], Sequence[Any]]:
-    """The key of every row of reps as a code, -1 for none, and what the codes stand for."""
-    return Splitting(dropbacks, names).column("reps", name, rows)
 
 
 def tally(rows: Table, where: npt.NDArray[np.intp]) -> dict[str, int]:

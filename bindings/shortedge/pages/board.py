@@ -49,6 +49,7 @@ class Board:
 
     title: str
     start: dict[str, Any]
+    sources: tuple[Path, ...] = ()  # of a recorded game: nothing is written on them
 
     def __repr__(self) -> str:
         return f"Board({self.title!r}: {len(self.start['men'])} men)"
@@ -57,7 +58,7 @@ class Board:
         """The board as a page of its own, that opens offline; written to `path` too, if given."""
         text = page(self.start)
         if path is not None:
-            write_whole(Path(path), text.encode())
+            write_whole(Path(path), text.encode(), self.sources)
         return text
 
     def _repr_html_(self) -> str:
@@ -103,7 +104,7 @@ def board(
 def recorded(m: Measures, play: object, time: float) -> Board:
     """A recorded frame: the one nearest to `time`."""
     start = board_start.recorded(m, play, time)
-    return Board(start["title"], start)
+    return Board(start["title"], start, m.sources)
 
 
 def of_study(study: BreakEven, width: float, speed_ratio: float, depth: float) -> Board:
@@ -151,9 +152,24 @@ def page(start: board_start.Start) -> str:
 def beside(m: Measures, play: object) -> Beside:
     """What stands after a player's block: the frames of its play, which `mounts` makes a button "move the men" of, and
     the packed core."""
+    return Beside(f"{frames(m, play)}{core()}", mounts(), style(), POLICY)
+
+
+def frames(m: Measures, play: object, name: str = "") -> str:
+    """The frames of a play, after its player's block; name: by which `frames_of` takes them for another block."""
+    named = f' id="{as_text(name)}-men"' if name else ""
     held = as_json(board_start.of_play(m, play))
-    html = f'<script class="bd-play" type="application/json">{held}</script>{core()}'
-    return Beside(html, mounts(), style(), POLICY)
+    return f'<script class="bd-play" type="application/json"{named}>{held}</script>'
+
+
+def frames_of(name: str) -> str:
+    """The same frames again, after another block of that play."""
+    return f'<script class="bd-play" type="application/json" data-like="{as_text(name)}-men"></script>'
+
+
+def for_plays() -> Beside:
+    """What a page of many plays holds once."""
+    return Beside(core(), mounts(), style(), POLICY)
 
 
 def core() -> str:

@@ -57,14 +57,21 @@ class Compared:
         return self.wholes[0].name if len(self.wholes) == 1 else f"{len(self.wholes)} games"
 
 
-def compare_page(one: Compared, other: Compared, without_label: Sequence[str]) -> str:
-    """The whole page as HTML."""
-    rows = compare_arrow(one.side, other.side, SPLITS, without_label).to_pylist()
+def compare_page(
+    one: Compared,
+    other: Compared,
+    without_label: Sequence[str],
+    by: Sequence[str] = (),
+    marks: str = "professional",
+) -> str:
+    """The whole page as HTML; by: further splits."""
+    keys = list(dict.fromkeys((*SPLITS, *by)))
+    rows = compare_arrow(one.side, other.side, keys, without_label, marks).to_pylist()
     names = called(one, other)
     wholes = list({id(whole): whole for whole in (*one.wholes, *other.wholes)}.values())
     parts = [
         ("short", "In short", el("ol", *(el("li", line) for line in lines(rows[0], names)), class_="rp-lines")),
-        ("splits", "The same splits", together([el("p", READ, class_="rp-note"), *split_tables(rows, names)])),
+        ("splits", "The same splits", together([el("p", READ, class_="rp-note"), *split_tables(rows, names, keys)])),
         ("moments", "The same moments", moments(one, other, names, without_label)),
         ("reps", "Reps laid together at contact", pictures(one, other, names)),
         ("definitions", "Definitions and cautions", together([caution(), definitions(wholes[0].m.rules)])),
@@ -116,9 +123,10 @@ def between(low: float, high: float) -> str:
     return f"{100 * low:+.0f} to {100 * high:+.0f}"
 
 
-def split_tables(rows: Sequence[Mapping[str, Any]], names: tuple[str, str]) -> list[Html]:
+def split_tables(rows: Sequence[Mapping[str, Any]], names: tuple[str, str], keys: Sequence[str]) -> list[Html]:
     made = []
-    for split, title in SPLIT_TITLES.items():
+    for split in ("all", *keys):
+        title = SPLIT_TITLES.get(split, split.replace("_", " "))
         mine = [row for row in rows if row["split"] == split]
         if mine:
             made.append(split_table(title, split, mine, names))

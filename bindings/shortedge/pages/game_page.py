@@ -28,6 +28,7 @@ from .parts import (
     to_watch,
     watch,
 )
+from .seen import seen_in_game
 
 SHOWN = 10
 STARTS = {"under": "under centre", "pistol": "pistol", "short gun": "short gun", "gun": "gun"}
@@ -49,6 +50,7 @@ def game_page(whole: Whole) -> str:
         ("watch", f"{plural(len(found), 'rep')} to watch", together([el("p", RANKED, class_="rp-note"), *watched])),
         ("protectors", "Protectors", protectors(whole)),
         ("rushers", "Rushers", rushers(whole)),
+        ("seen", "Stunts, work, looks", seen_in_game(whole)),
         ("drop", "Drop depth against stress", stress(whole)),
         (
             "edges",
@@ -61,7 +63,13 @@ def game_page(whole: Whole) -> str:
         ("made", "Made with", made_with([whole])),
     ]
     measured = plural(len(whole.dropbacks), "drop-back")
-    return page(f"Pass protection, {whole.name}", measured, together([caution([whole]), sections(parts)]))
+    return page(
+        f"Pass protection, {whole.name}",
+        measured,
+        together([caution([whole]), sections(parts)]),
+        pictures=whole.with_film,
+        board=whole.board,
+    )
 
 
 # ---------------------------------------------------------------------------------------------------- ten lines
@@ -280,7 +288,8 @@ def stress(whole: Whole) -> Html:
     for row in whole.rows:
         play = row["play"]
         if row["protector"] and row["rusher"]:
-            short[play] = max(short.get(play, 0.0), row["short_edge_seconds"])
+            if row["short_edge_seconds"] is not None:
+                short[play] = max(short.get(play, 0.0), row["short_edge_seconds"])
             asked = row["peak_cutoff_ratio"]
             if slots[play].get(row["protector"]) in ("LT", "RT") and asked is not None and math.isfinite(asked):
                 ratio[play] = max(ratio.get(play, 0.0), asked)

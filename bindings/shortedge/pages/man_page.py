@@ -13,7 +13,7 @@ from .._core import InputError
 from ..base.text import nearest, shown
 from ..base.vocabulary import HELD, JUDGED, LOST
 from ..measures.splits import DEPTHS, described
-from ..measures.summary import figures, key_column
+from ..measures.summary import figures
 from ..tell import moment
 from ..tell.rep_words import short_seconds
 from .charts import laid_together, opened, small
@@ -36,6 +36,7 @@ from .parts import (
     watch,
 )
 from .player import as_json
+from .seen import seen_by_man
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -48,12 +49,16 @@ SPLITS = {
     "helped": ("With and without help", "help", ""),
     "drop_depth": ("By drop depth", "drop, yd", "not seen"),
 }
+MORE_SPLITS = {"exchanged": ("Straight rushes and stunts", "his rusher", "")}  # not on the sheet of paper
 SIDES = {"protector": "Protecting", "rusher": "Rushing"}
 Rows = Sequence[tuple[Whole, Any]]
 
 
-def man_page(wholes: Sequence[Whole], man: str) -> str:
-    """The whole page as HTML. InputError when he has no row in any game."""
+def man_page(wholes: Sequence[Whole], man: str, by: Sequence[str] = (), marked: str = "professional") -> str:
+    """The whole page as HTML. by: further splits; marked: by which marks of the field. InputError when he has no row in
+    any game, or for a split that a game has not."""
+    for whole in wholes if by else ():
+        whole.reps._splitting(marked).checked("reps", by)
     mine = {role: [(whole, row) for whole in wholes for row in whole.rows if row[role] == man] for role in SIDES}
     if not any(mine.values()):
         games = ", ".join(shown(whole.name) for whole in wholes[:5])
@@ -90,13 +95,20 @@ def man_page(wholes: Sequence[Whole], man: str) -> str:
         ),
         ("others", f"{plural(len(others), 'other rep')}", opened_reps(others) if others else el("p", "None.")),
         ("marks", "Marked on film", marks(wholes, man, role, rows)),
-        ("splits", "Splits", splits(wholes, man, role)),
+        ("splits", "Splits", splits(wholes, man, role, by, marked)),
+        ("seen", "Stunts, work, looks", seen_by_man(wholes, man, role)),
         ("reps", "Every rep", every_rep(rows, role, numbered)),
         *pictures(wholes, man, role, rows),
         ("definitions", "Fifteen words", together([caution(), definitions(wholes[0].m.rules)])),
         ("made", "Made with", made_with(wholes)),
     ]
-    return page(title, games, together([caution(wholes), sections(parts)]))
+    return page(
+        title,
+        games,
+        together([caution(wholes), sections(parts)]),
+        pictures=any(whole.with_film for whole in wholes),
+        board=any(whole.board for whole in wholes),
+    )
 
 
 def in_rank(rows: Rows) -> list[tuple[Whole, Any]]:
@@ -227,42 +239,72 @@ def marks(wholes: Sequence[Whole], man: str, role: str, rows: Rows) -> Html:
 # -------------------------------------------------------------------------------------------------------- figures
 
 
-def pooled(wholes: Sequence[Whole], man: str, role: str, keys: Sequence[str]) -> dict[str, Any]:
-    """His rows of all games as columns by codes, and the keys asked for; games is one: which game."""
+def pooled(
+    wholes: Sequence[Whole], man: str, role: str, keys: Sequence[str], marked: str = "professional"
+) -> dict[str, Any]:
+    """His rows of all games as columns by codes, and the keys asked for: their codes, and under "of ..." what they
+    stand for; games is one: which game."""
+    says: dict[str, dict[Any, int]] = {name: {} for name in keys}
     columns: dict[str, list[npt.NDArray[Any]]] = {}
     for n, whole in enumerate(wholes):
         reps = whole.reps
         if man not in reps.player_ids:
             continue
-        coded, names = reps.coded_with_corrections, {"players": reps.player_ids, "labels": reps.labels}
+        coded, splitting = reps.coded_with_corrections, reps._splitting(marked)
         kept = np.array([whole.counts(reps.play_ids[code]) for code in coded["play"].tolist()], bool)
         where = np.flatnonzero(kept & (coded[role] == reps.player_ids.index(man)))
         for name, values in coded.items():
             columns.setdefault(name, []).append(values[where])
         for name in keys:
-            codes, _ = key_column(name, coded, reps.coded["dropbacks"], {"plays": reps.play_ids, **names})
-            columns.setdefault(f"by {name}", []).append(codes[where])
+            codes, meant = splitting.column("reps", name, coded)
+            place = [says[name].setdefault(value, len(says[name])) for value in meant]
+            columns.setdefault(f"by {name}", []).append(np.array([*place, -1])[codes[where]])
         columns.setdefault("by game", []).append(np.full(len(where), n))
-    return {name: np.concatenate(parts) for name, parts in columns.items()}
+    told = {f"of {name}": list(found) for name, found in says.items()}
+    return {name: np.concatenate(parts) for name, parts in columns.items()} | told
 
 
 def words_of(name: str) -> Sequence[Any]:
     if name == "drop_depth":
         return list(DEPTHS)
+    if name == "exchanged":
+        return "came straight", "changed hands or crossed"
     return ("alone", "with help") if name == "helped" else described("reps", name)["words"]
 
 
-def splits(wholes: Sequence[Whole], man: str, role: str) -> Html:
-    rows = pooled(wholes, man, role, list(SPLITS))
+def splits(wholes: Sequence[Whole], man: str, role: str, by: Sequence[str], marked: str) -> Html:
+    rows = pooled(wholes, man, role, [*SPLITS, *MORE_SPLITS])
     made: list[Html] = []
-    for name, (title, key, none) in SPLITS.items():
+    for name, (title, key, none) in (SPLITS | MORE_SPLITS).items():
         says = words_of(name)
         made.append(
             split(title, key, rows, f"by {name}", lambda code, says=says, none=none: says[code] if code >= 0 else none)
         )
+    own = [name for name in by if name not in SPLITS and name not in MORE_SPLITS]
+    brought = pooled(wholes, man, role, own, marked)
+    for name in own:
+        title = name.replace("_", " ")
+        says = brought[f"of {name}"]
+        if len(wholes) > 1:  # of one game they are in order
+            ordered = sorted(says, key=lambda value: (isinstance(value, str), value))
+            place = np.array([*(ordered.index(value) for value in says), -1])
+            says, brought[f"by {name}"] = ordered, place[brought[f"by {name}"]]
+        made.append(split(f"By {title}", title, brought, f"by {name}", in_words(says)))
     if len(wholes) > 1:
         made.append(split("By game", "game", rows, "by game", lambda code: wholes[code].name))
     return together([*made, few_note()])
+
+
+def in_words(values: Sequence[Any]) -> Any:
+    """What a code of a split stands for."""
+
+    def says(code: int) -> str:
+        if code < 0:
+            return "not known"
+        value = values[code]
+        return ("no", "yes")[value] if isinstance(value, bool) else str(value)
+
+    return says
 
 
 def split(title: str, key: str, rows: dict[str, Any], by: str, says: Any) -> Html:
@@ -321,6 +363,7 @@ def every_rep(rows: Rows, role: str, numbered: Mapping[int, int]) -> Html:
         Heading("at, s"),
         Heading("drop, yd"),
         Heading("help", number=False),
+        Heading("stunt", number=False),
         Heading("exposed outside"),
         Heading("short edge, s"),
         Heading("film", number=False, close=True),
@@ -341,6 +384,7 @@ def every_rep(rows: Rows, role: str, numbered: Mapping[int, int]) -> Html:
                 figure_cell(at),
                 figure_cell(whole.dropbacks[row["play"]]["drop_depth"]),
                 text_cell("yes" if row["helped"] else ""),
+                text_cell(whole.exchanged.get((row["play"], row["rusher"] or ""), "")),
                 figure_cell(number(row["peak_outside"]), 2),
                 figure_cell(short_seconds(row), 1),
                 text_cell(whole.film(row["play"], at)),

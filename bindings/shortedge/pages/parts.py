@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from base64 import b64encode
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -10,6 +11,7 @@ from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
+from .. import draw
 from .._core import Rules, __version__
 from ..base.text import listed, word
 from ..base.vocabulary import BAD, BAD_SNAP, HELD, LOST
@@ -17,13 +19,16 @@ from ..draw import openings
 from ..game.films import Film, clock, films_of
 from ..tell import moment
 from ..tell.cut import present
+from ..tell.pickup import exchange_words
 from ..tell.rep_words import callers, rep_words
 from ..tell.words import SHORT, SHOWN_FROM, sentences
+from . import board as boards
 from . import player
 from .charts import picture_of_words
 from .html import NONE, Html, el, together
 
 if TYPE_CHECKING:
+    from ..draw import OwnFilm
     from ..game.game import Game
     from ..measures.reps import Reps
     from ..measures.results import Measures
@@ -49,6 +54,8 @@ class Whole:
     m: Measures
     reps: Reps
     without_label: tuple[str, ...] = ()
+    with_film: bool = False
+    board: bool = False  # a board opens from the frames of its plays
 
     @property
     def game(self) -> Game:
@@ -74,6 +81,30 @@ class Whole:
             for row in self.reps.arrow("reps").to_pylist()
             if self.counts(row["play"])
         ]
+
+    def seen(self, title: str) -> list[Row]:
+        """The rows of exchanges, searches or looks of the plays that count."""
+        return [row for row in self.all_seen(title) if self.counts(row["play"])]
+
+    def all_seen(self, title: str) -> list[Row]:
+        """All of them, in the table's order."""
+        if title not in self._seen:
+            self._seen[title] = [
+                {name: present(value) for name, value in row.items()} for row in self.reps.arrow(title).to_pylist()
+            ]
+        return self._seen[title]
+
+    @cached_property
+    def _seen(self) -> dict[str, list[Row]]:
+        return {}
+
+    @cached_property
+    def exchanged(self) -> dict[tuple[str, str], str]:
+        """By play and rusher, how he changed hands or crossed, in words; only of those who did."""
+        found: dict[tuple[str, str], list[Row]] = {}
+        for row in self.all_seen("exchanges"):
+            found.setdefault((row["play"], row["rusher"]), []).append(row)
+        return {key: exchange_words(rows) for key, rows in found.items()}
 
     @cached_property
     def measured_rows(self) -> list[Row]:
@@ -144,6 +175,11 @@ class Whole:
             found.setdefault(self.game.player_ids[code], (name, position))
         return found
 
+    @cached_property
+    def own_film(self) -> OwnFilm | None:
+        """The film its stills are of; None unless they are asked for."""
+        return draw.OwnFilm(self.m, self.reps) if self.with_film else None
+
     def film(self, play: str, at: float) -> str:
         """Where a moment of a play is on film, its first angle first; "" on none."""
         return ", ".join(f"{film.called}  {clock(film.time + at)}" for film in self.films[play])
@@ -192,10 +228,14 @@ class Shelf:
     def block(self, whole: Whole, row: Row) -> Html:
         key = (whole.name, row["play"])
         if key in self.data:
-            return Html(player.block(whole.m, row["play"], whole.reps, rep=row, like=self.data[key]))
+            shown = player.block(whole.m, row["play"], whole.reps, rep=row, like=self.data[key])
+            return Html(shown + boards.frames_of(self.data[key])) if whole.board else Html(shown)
         self.data[key] = f"se-play-{len(self.data) + 1}"
         said = el("p", el("b", "The whole play: ", class_="rp-ended"), whole.words[row["play"]], class_="rp-whole")
-        return together([said, Html(player.block(whole.m, row["play"], whole.reps, rep=row, name=self.data[key]))])
+        shown = player.block(whole.m, row["play"], whole.reps, rep=row, name=self.data[key])
+        if whole.board:
+            shown += boards.frames(whole.m, row["play"], self.data[key])
+        return together([said, Html(shown)])
 
 
 def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", opens: bool = True) -> Html:
@@ -216,6 +256,7 @@ def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", 
     return el(
         "details",
         el("summary", *said),
+        still(whole, play, at),
         shown,
         class_="rp-watch",
         id=f"{name}-{number}",
@@ -224,11 +265,32 @@ def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", 
     )
 
 
+def still(whole: Whole, play: str, at: float) -> Html:
+    """The picture of film at a moment; nothing unless it is asked for and there."""
+    found = whole.own_film.still(play, at) if whole.own_film else None
+    if found is None:
+        return Html("")
+    return el(
+        "figure",
+        el(
+            "img",
+            src=f"data:image/jpeg;base64,{b64encode(found.jpeg).decode()}",
+            alt=f"The film of play {play} with the pocket on its grass",
+            width=found.size[0],
+            height=found.size[1],
+        ),
+        el("figcaption", f"{found.angle}, {found.at:.1f} s after the snap"),
+        class_="rp-still",
+    )
+
+
 def noted(whole: Whole, row: Row) -> str:
-    """The note that somebody who saw the film left on this rep, and that he changed it."""
+    """How his rusher changed hands or crossed, the note that somebody who saw the film left on this rep, and that he
+    changed it."""
+    stunt = whole.exchanged.get((row["play"], row["rusher"] or ""), "")
     found = whole.notes.get((row["play"], *whole.key_of(row)), "")
     changed = "; marked on film" if row["corrected"] else ""
-    return changed + (f": {found}" if found else "")
+    return (f"; stunt: {stunt}" if stunt else "") + changed + (f": {found}" if found else "")
 
 
 # -------------------------------------------------------------------------------------------------------- text
@@ -315,6 +377,16 @@ def caution(wholes: Sequence[Whole] = ()) -> Html:
         (whole.name, f"People lacks {listed(whole.game.unlisted, 6)}.") for whole in wholes if whole.game.unlisted
     ]
     said = [el("p", f"{name}: {text}" if len(wholes) > 1 else text) for name, text in resting]
+    stills = [one for whole in wholes if whole.own_film for one in whole.own_film.made]
+    if stills:
+        large = sum(len(one.jpeg) for one in stills) * 4 / 3 / 1e6  # as text
+        said.append(
+            el(
+                "p",
+                f"{plural(len(stills), 'picture')} of film in this page, {large:.1f} MB. Film is somebody's property, "
+                "and people are in it: pass the page on only as you may pass on the film.",
+            )
+        )
     return el("div", el("p", FIRST), *said, class_="rp-first", role="note")
 
 
@@ -333,14 +405,22 @@ def made_with(wholes: Sequence[Whole]) -> Html:
     )
 
 
-def page(title: str, subtitle: str, body: Html) -> str:
-    """The whole document."""
+def page(title: str, subtitle: str, body: Html, *, pictures: bool = False, board: bool = False) -> str:
+    """The whole document; pictures: with stills of film in it; board: with what opens boards from its plays."""
     head = el(
         "header", el("h1", title), el("p", subtitle), el("button", data_se_theme=True, type="button"), class_="se-head"
     )
     whole = el("div", head, el("main", body), class_="rp-page")
     script, style = ((FOLDER / name).read_text(encoding="utf-8") for name in ("page.js", "page.css"))
-    return player.page(title, whole, scripts=[player.script(), script], styles=[player.style(), style])
+    beside = boards.for_plays() if board else None
+    return player.page(
+        title,
+        f"{whole}{beside.html}" if beside else whole,
+        scripts=[player.script(), script],
+        styles=[player.style(), style],
+        pictures=pictures,
+        beside=beside,
+    )
 
 
 def sections(parts: Sequence[tuple[str, str, Html]]) -> Html:

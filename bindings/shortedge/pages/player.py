@@ -180,7 +180,7 @@ def page(
         f"default-src 'none'; script-src {_sources(scripts)}{allowed.pop('script-src')}; "
         f"style-src {_sources(styles)}{allowed.pop('style-src')}; "
         f"{''.join(f'{name}{source}; ' for name, source in allowed.items())}"
-        f"{'img-src data:; ' if pictures else ''}base-uri 'none'; form-action 'none'"
+        f"{'img-src data:; ' if pictures and 'img-src' not in allowed else ''}base-uri 'none'; form-action 'none'"
     )
     return "\n".join(
         [

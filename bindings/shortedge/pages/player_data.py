@@ -33,6 +33,7 @@ Everything is by frame. Men are named by their index in `men`, null for nobody. 
     another, their ends (u, v, u, v) and radius in hundredths, and 1 for more than half a turn plus 2 for a way that
     begins on it plus 4 for one that turns from right to down, each as the difference from the arc before.
 
+    seen            sentences: who came and who showed and stayed; who picked up a blitz from the slot
     events          [what, time, frame]: the snap, first contact, beats, top of the drop, the throw; in order
     throw           hundredths of s since the snap, maybe after the last frame; null for none
     reach           yd
@@ -60,6 +61,7 @@ from ..measures.reps import reps_of
 from ..tell import moment
 from ..tell.called import called_in
 from ..tell.labels import CAUTION, STATUS
+from ..tell.pickup import came_words, pickup_words
 from ..tell.rep_words import rep_words
 from ..tell.scene import Scene, Stands
 from ..tell.words import SHOWN_FROM
@@ -196,6 +198,7 @@ class _Data:
             "reps": self.rep_list(),
             "rep": self.rep_shown(),
             "at": self.opens_at(),
+            "seen": self.seen(),
             "events": self.events(),
             "throw": None if math.isnan(self.play.throw_time) else hundredths(self.play.throw_time),
             "reach": self.m.rules.reach,
@@ -261,6 +264,11 @@ class _Data:
             ]
             for row in self.told
         ]
+
+    def seen(self) -> list[str]:
+        rows = rows_by_play(self.reps, "looks")[self.play.id]
+        said = [came_words(rows, self.by_label.__getitem__)]
+        return [*said, *filter(None, (pickup_words(row, self.by_label.__getitem__) for row in rows))]
 
     def mark_of(self, row: Mapping[str, Any]) -> dict[str, Any] | None:
         """What was marked of a row before, and of whom it was as measured."""
@@ -333,28 +341,30 @@ def described(title: str, name: str) -> _core.Column:
     return next(one for one in _core.columns()[title] if one["name"] == name)
 
 
-BY_PLAY: WeakKeyDictionary[Reps, dict[str, list[dict[str, Any]]]] = WeakKeyDictionary()
+BY_PLAY: WeakKeyDictionary[Reps, dict[str, dict[str, list[dict[str, Any]]]]] = WeakKeyDictionary()
 
 
-def rows_by_play(reps: Reps) -> dict[str, list[dict[str, Any]]]:
-    """The rows of reps of every play, made once."""
-    if reps not in BY_PLAY:
-        BY_PLAY[reps] = defaultdict(list)
-        for row in reps.arrow("reps").to_pylist():
-            BY_PLAY[reps][row["play"]].append(row)
-    return BY_PLAY[reps]
+def rows_by_play(reps: Reps, title: str = "reps") -> dict[str, list[dict[str, Any]]]:
+    """The rows of one of the tables of reps, of every play, made once."""
+    tables = BY_PLAY.setdefault(reps, {})
+    if title not in tables:
+        tables[title] = defaultdict(list)
+        for row in reps.arrow(title).to_pylist():
+            tables[title][row["play"]].append(row)
+    return tables[title]
 
 
 def view(play: Play) -> list[float]:
-    """Left, right, upper and lower edge: everybody who passes, protects or rushes, within limits, and a margin."""
+    """Left, right, upper and lower edge: everybody who passes, protects or rushes, from the snap on, within limits, and
+    a margin."""
     left, right, upper, lower = -8.5, 8.5, -2.5, 8.5
     for i, man in enumerate(play.men):
-        at = np.asarray(play.place)[man.counts_from if man.role == "rusher" else 0 :, i]
+        at = np.asarray(play.place)[:, i]
         at = at[~np.isnan(at[:, 0])]
         if man.role != "other" and len(at):
             (least_u, least_v), (most_u, most_v) = at.min(axis=0), at.max(axis=0)
             left, right = max(-17.0, min(left, least_u - 1.5)), min(17.0, max(right, most_u + 1.5))
-            upper, lower = max(-5.0, min(upper, least_v - 1)), min(15.0, max(lower, most_v + 1.2))
+            upper, lower = max(-9.0, min(upper, least_v - 1)), min(15.0, max(lower, most_v + 1.2))
     return [round(float(edge), 2) for edge in (left, right, upper, lower)]
 
 

@@ -70,8 +70,8 @@ def measure_many(
     out: a folder; with format "parquet" it holds a folder of parts each for frames, edges, rushers and problems, with
       "hdf5" a results file a part, and problems; with `noise` also the bands of each table. If it holds part of the
       same run, the rest is made; what belongs to another run is refused and left as it is.
-    reps: also the tables of `se.reps` (reps, dropbacks), part by part; `player_page` then reads one man out of the
-      folder. Tracks that had to be laid out again are kept in it for that, in a folder `tracks`.
+    reps: also the tables of `se.reps` (reps, dropbacks, exchanges, searches, looks), part by part; `player_page` then
+      reads one man out of the folder. Tracks that had to be laid out again are kept in it for that, in `tracks`.
     client: a `distributed.Client` (Dask): the parts are made by its workers, which must see the files under the same
       names. Or processes: a number of processes of this machine (in a script: under `if __name__ == "__main__":`, as
       for all of Python's process pools). Else `threads` of this process (None: as many as the machine has). The results

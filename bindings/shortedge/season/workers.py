@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, ProcessPoolExecutor, ThreadPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+from concurrent import futures  # its pools are loaded when they are asked for
 from dataclasses import replace
 from multiprocessing import get_context
 from typing import Any
@@ -74,7 +73,7 @@ class Here:
 
     def __init__(self, threads: int) -> None:
         self.most = threads
-        self.pool: Executor = ThreadPoolExecutor(threads)
+        self.pool: futures.Executor = futures.ThreadPoolExecutor(threads)
 
     def __enter__(self) -> Here:
         stopped.clear()
@@ -92,8 +91,8 @@ class Here:
     def submit(self, do: Callable[[Job], int], job: Job) -> Any:
         return self.pool.submit(do, job)
 
-    def finished(self, futures: list[Any]) -> set[Any]:
-        return set(wait(futures, return_when=FIRST_COMPLETED).done)
+    def finished(self, running: list[Any]) -> set[Any]:
+        return set(futures.wait(running, return_when=futures.FIRST_COMPLETED).done)
 
     def result(self, future: Any) -> Any:
         return future.result()
@@ -112,9 +111,11 @@ class Processes(Here):
         self.pool = self.new(processes)
 
     @staticmethod
-    def new(processes: int) -> ProcessPoolExecutor:
+    def new(processes: int) -> futures.ProcessPoolExecutor:
         context = get_context("spawn")
-        return ProcessPoolExecutor(processes, mp_context=context, initializer=with_parent, initargs=(os.getpid(),))
+        return futures.ProcessPoolExecutor(
+            processes, mp_context=context, initializer=with_parent, initargs=(os.getpid(),)
+        )
 
     def stop(self) -> None:
         for process in list((self.pool._processes or {}).values()):  # type: ignore[attr-defined]
@@ -123,7 +124,7 @@ class Processes(Here):
     def submit(self, do: Callable[[Job], int], job: Job) -> Any:
         try:
             return self.pool.submit(do, job)
-        except BrokenProcessPool:
+        except futures.BrokenExecutor:
             self.pool.shutdown()
             self.pool = self.new(self.processes)
             return self.pool.submit(do, job)
@@ -131,7 +132,7 @@ class Processes(Here):
     def result(self, future: Any) -> Any:
         try:
             return future.result()
-        except BrokenProcessPool as why:
+        except futures.BrokenExecutor as why:
             raise WorkerDied from why
 
     def alone(self, do: Callable[[Job], int], job: Job) -> Any:
@@ -153,10 +154,10 @@ class Cluster(Here):
     def submit(self, do: Callable[[Job], int], job: Job) -> Any:
         return self.client.submit(do, job, pure=False)
 
-    def finished(self, futures: list[Any]) -> set[Any]:
+    def finished(self, running: list[Any]) -> set[Any]:
         from distributed import wait as wait_for
 
-        done = wait_for(futures, return_when="FIRST_COMPLETED").done  # type: ignore[no-untyped-call]
+        done = wait_for(running, return_when="FIRST_COMPLETED").done  # type: ignore[no-untyped-call]
         return set(done)
 
     def result(self, future: Any) -> Any:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from numbers import Real
 from pathlib import Path
@@ -15,7 +16,7 @@ from .._core import InputError
 from ..base.columns import plain
 from ..base.files import place_of, write_whole
 from ..base.sources import open_table
-from ..base.tables import csv_text, given_out
+from ..base.tables import csv_text
 from ..base.text import listed, shown, visible, word
 from ..game.films import Film, clock, films_of
 from ..game.game import Game, check_game
@@ -50,6 +51,7 @@ class Clip:
     rate: Fraction | None
     first: int | None
     end: int | None
+    drawn: str = ""  # the file of the clip with the pocket on it, beside the list
 
     @property
     def seconds(self) -> tuple[float, float]:
@@ -60,46 +62,7 @@ class Clip:
         return max(0.0, snap + self.start) if self.film else math.nan, snap + self.stop
 
 
-def cut(
-    rows: Any,
-    game: Game | Sequence[Game],
-    out: str | os.PathLike[str],
-    *,
-    before: float = 3,
-    after: float = 2,
-    at: At | None = None,
-    angle: str | None = None,
-    rate: float | str | None = None,
-) -> Any:
-    """Writes a cut list of chosen reps, one clip a rep in the order of the rows, and returns it as a table.
-
-    rows: Reps, or rows of Reps.table, filtered as you like, in any table library. game: the game they come from; of
-    rows from several games a list of them, told apart by name. A clip runs from `before` to `after` s round its moment,
-    in whole frames that hold that time: the first clip frame is `first_frame`, `end_frame` the first that is not in it.
-    Both count from the film's frame 0 at film time 0, and a clip never begins before it.
-
-    at: which moment. None: the beat of a rep that was lost, else the peak of exposure round the outside, else contact,
-    else the start of the rep. "beat", "peak" or "contact": that one where the rep has it, else as None.
-
-    The films are those of the game: its table films, or film_time, film_file and film_rate of its snaps. angle: of
-    which angle; None: the first of each play. `rate` is the frames a second where the film gives none. Rates are exact:
-    a whole number, or 23.976, 29.97, 59.94, which stand for 24000/1001, 30000/1001, 60000/1001, or text such as
-    "30000/1001".
-
-    out: .otio (OpenTimelineIO; needs the extra `film`), each clip with its row under metadata "shortedge" and its
-    film_file as the media, missing where none is given; or .csv. A text a spreadsheet might run, beginning with
-    = + - or @, gets an apostrophe before it in the CSV; control characters are written out. What stood there before is
-    whole until the new file is.
-
-    A rep on no film is listed by its play and seconds after the snap, and has no clip in the .otio file; of a film
-    whose rate is not known the times are given, not the frames. The table: clip (its number), game, play, protector,
-    rusher, outcome, name, why, moment, start, end (s since the snap), angle, film_file, rate, first_frame, end_frame,
-    film_start, film_end (s), film_clock (where it starts, as 26:47.4). Raises InputError when no row is left, for an
-    .otio file with no clip in it, a missing column, an unknown game, angle or rate; FileError when the file cannot be
-    written or a game was read from it.
-    """
-    made = cut_arrow(rows, game, out, before=before, after=after, at=at, angle=angle, rate=rate)
-    return given_out(made, game.library if isinstance(game, Game) else game[0].library)
+Drawer = Callable[[str, str, str, tuple[float, float], Path], bool]
 
 
 def cut_arrow(
@@ -112,8 +75,9 @@ def cut_arrow(
     at: At | None,
     angle: str | None,
     rate: float | str | None,
+    draw: Drawer | None = None,
 ) -> pa.Table:
-    """As `cut`, the table as an Arrow table."""
+    """As `cut`, the table as an Arrow table. draw: what draws a clip, if they are to be drawn."""
     target = Path(out)
     if target.suffix.lower() not in ENDS:
         raise InputError(f"out is {shown(str(out))}; accepted: a name that ends in {', '.join(ENDS)}")
@@ -126,6 +90,7 @@ def cut_arrow(
         raise InputError(f"at is {shown(at)}; accepted: {listed(get_args(At))}, None")
     games = by_name([game] if isinstance(game, Game) else game)
     sources = [source for one in games.values() for source in one.sources]
+    sources += rows.sources if isinstance(rows, Reps) else [Path(rows)] if isinstance(rows, str | os.PathLike) else []
     place_of(target, sources)
     if isinstance(rows, Reps) and all(one.digest != rows.digest for one in games.values()):
         raise InputError(
@@ -140,10 +105,24 @@ def cut_arrow(
         raise InputError("rows: found no row; accepted: one rep or more")
     if target.suffix.lower() == ".otio":
         check_filmed(clips)
+    if draw is not None:
+        clips = drawn(clips, target, draw)
     table = clip_table(clips)
     text = otio_text(clips, target.stem) if target.suffix.lower() == ".otio" else csv_text(table)
     write_whole(target, text.encode(), sources)
     return table
+
+
+def drawn(clips: Sequence[Clip], target: Path, draw: Drawer) -> list[Clip]:
+    """The clips with the names of their drawn ones, which are written into a folder beside the list."""
+    folder = target.with_name(f"{target.stem}_clips")
+    made = []
+    for number, clip in enumerate(clips, 1):
+        game, play = word(clip.row["game"]), word(clip.row["play"])
+        path = folder / f"{number:03d}_{re.sub(r'[^A-Za-z0-9-]+', '_', play)}.mp4"
+        there = clip.film is not None and draw(game, play, clip.film.angle, (clip.start, clip.stop), path)
+        made.append(replace(clip, drawn=f"{folder.name}/{path.name}" if there else ""))
+    return made
 
 
 def check_angle(angle: str, films: Mapping[str, Mapping[str, Sequence[Film]]]) -> None:
@@ -317,6 +296,7 @@ def clip_table(clips: Sequence[Clip]) -> pa.Table:
             "film_start": pa.array([clip.seconds[0] for clip in clips], pa.float64()),
             "film_end": pa.array([clip.seconds[1] for clip in clips], pa.float64()),
             "film_clock": texts(clock(clip.seconds[0]) for clip in clips),
+            "drawn_file": texts(clip.drawn for clip in clips),
         }
     )
 
@@ -359,6 +339,7 @@ def otio_text(clips: Sequence[Clip], name: str) -> str:
             "moment": clip.moment,
             "angle": clip.film.called if clip.film else "",
             "rate": rate_text(clip.rate),
+            "drawn_file": clip.drawn,
         }
         track.append(made)
     timeline = otio.schema.Timeline(name=name)

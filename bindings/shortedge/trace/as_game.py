@@ -37,7 +37,10 @@ def from_trace(path: str | os.PathLike[str] | Trace, *, name: str | None = None,
     journal = path._journal if isinstance(path, Trace) else Journal(path, write=False)
     reading = Reading(journal, rate)
     game = game_of(reading, name or Path(journal.path).stem)
-    game.sources = (Path(journal.path).absolute(),)
+    at = Path(journal.path).absolute()
+    named = [film["file"] for film in journal.header["films"].values()]
+    named += [journal.acts.texts[code] for code in journal.acts.columns("film")["file"].tolist()]
+    game.sources = (at, *(at.with_name(name) for name in dict.fromkeys(named)))
     return game
 
 

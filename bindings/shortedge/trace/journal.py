@@ -21,6 +21,7 @@ from typing import Any
 
 from .. import _core
 from .._core import FileError, InputError
+from ..base import files
 from ..base.text import shown
 
 FORMAT = "shortedge trace"
@@ -77,6 +78,7 @@ class Journal:
 
     def _open(self, header: Mapping[str, Any] | None) -> None:
         flags = os.O_RDWR | os.O_APPEND | (os.O_CREAT if header is not None else 0)
+        new = header is not None and not os.path.lexists(self.path)
         try:
             self._file = os.open(self.path, flags, 0o666)
         except OSError as why:
@@ -105,6 +107,8 @@ class Journal:
                 finally:
                     os.close(folder)
         except BaseException:
+            if new and not os.fstat(self._file).st_size:
+                self.path.unlink(missing_ok=True)  # nothing half made stays
             self.close()
             raise
 
@@ -138,6 +142,7 @@ class Journal:
         except OSError as why:
             os.ftruncate(self._file, before)  # nothing half written stays
             raise FileError(f"{self.path}: {why.strerror}") from why
+        files.count += 1
         self._take(text)
 
     @contextmanager

@@ -157,3 +157,28 @@ TEST_CASE("one mark is the posterior of what is its own") {
     CHECK(wrong.frame.pose.pan == pose.pan);
   }
 }
+
+TEST_CASE("one mark of a picture between says nothing of what all pictures share") {
+  // Place, lens and crown were solved from whole pictures and stay as well known as they were (S. F. Schmidt's filter
+  // with considered parameters, 1966); what is the picture's own gets no worse.
+  Random random(31);
+  const PictureSize picture{1280, 720};
+  const View view{Place(-14, 27, 13), -0.01, 0.2};
+  const Pose pose{0.02, 0.25, std::log(2200.0), 0.003};
+  CameraCovariance root;
+  for (int i = 0; i < root.rows(); ++i)
+    for (int j = 0; j < root.cols(); ++j) root(i, j) = random.number(-1, 1);
+  Eigen::Matrix<double, Camera::parameters, 1> scale;
+  scale << 0.3, 0.3, 0.2, 0.01, 0.05, 0.004, 0.004, 0.006, 0.004;
+  FrameCamera frame;
+  frame.pose = pose;
+  frame.covariance = scale.asDiagonal() * CameraCovariance(root * root.transpose()) * scale.asDiagonal();
+  const Point at(30, 25);
+  const auto slopes = Camera(picture, view, pose).slopes(at);
+  REQUIRE(slopes);
+  const OneMark found = with_mark(picture, view, frame, {0, slopes->pixel + Point(1, -1), at, 0}, {});
+  REQUIRE(found.counted);
+  CHECK((found.frame.covariance.topLeftCorner<5, 5>() - frame.covariance.topLeftCorner<5, 5>()).norm() <
+        1e-9 * frame.covariance.topLeftCorner<5, 5>().norm());
+  CHECK(found.frame.covariance.bottomRightCorner<4, 4>().trace() < frame.covariance.bottomRightCorner<4, 4>().trace());
+}

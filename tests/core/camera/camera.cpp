@@ -83,6 +83,19 @@ TEST_CASE("a negative k1 folds far points back: they are not seen") {
   CHECK(!camera.ground(Point(640 + 1300, 360)));
 }
 
+TEST_CASE("a pixel beyond the fold sees no ground") {
+  // r (1 + k1 r^2) is greatest at r^2 = -1 / (3 k1), where it is 2/3 r: no place is seen farther out.
+  const double k1 = -0.3, farthest = 2.0 / 3 * std::sqrt(-1 / (3 * k1));
+  const Camera camera({1280, 720}, {Place(10, -20, 20), k1, 0}, {pi / 2, 0.6, std::log(900.0), 0});
+  const PictureSize picture{1280, 720};
+  for (const double share : {0.5, 0.9, 0.99, 1.01, 1.2, 1.45}) {
+    const Point pixel = picture.middle() + Point(0.6, 0.8) * (share * farthest * picture.half_diagonal());
+    const auto ground = camera.ground(pixel);
+    CHECK(ground.has_value() == (share < 1));
+    if (ground) CHECK((*camera.project_ground(*ground) - pixel).norm() < 1e-6);
+  }
+}
+
 TEST_CASE("slopes are the finite differences of project()") {
   Random random(12);
   for (int i = 0; i < 100; ++i) {

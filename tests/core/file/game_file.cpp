@@ -163,6 +163,8 @@ TEST_CASE("files of schema 1 are read for good") {
   CHECK(reps.players == awkward);
   CHECK(reps.labels == std::vector<std::string>{"<screen>", "סקרין"});
   CHECK(reps.corrections.note == std::vector<std::string>{"his man slipped & fell"});
+  CHECK(reps.corrections.given_to == std::vector<std::string>{""});
+  CHECK(reps.corrections.helped == std::vector<std::string>{""});
   CHECK(reps.tables.dropbacks.rows() == 1);
   // What it had not yet is missing, and said; so is that it is of an older definition.
   CHECK(std::all_of(reps.tables.reps.came.begin(), reps.tables.reps.came.end(),
@@ -182,6 +184,8 @@ TEST_CASE("reps of schema 4 are read for good") {
   REQUIRE(reps.tables.dropbacks.rows() == 1);
   CHECK(reps.tables.dropbacks.snap[0] == code(Snapped::clean));
   CHECK(reps.players == awkward);
+  CHECK(reps.corrections.helped == std::vector<std::string>{"no"});
+  CHECK(reps.corrections.given_to == sample::reps().corrections.given_to);
   CHECK(reps.bands.reps.rows() == reps.tables.reps.rows());
   CHECK(reps.tables.looks.rows() == sample::reps().tables.looks.rows());
   CHECK(same(std::vector<KeptColumn>(reps.brought), sample::reps().brought));

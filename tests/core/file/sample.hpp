@@ -154,7 +154,20 @@ inline RepResults reps() {
   const RepsTable& rows = reps.tables.reps;
   reps.corrections = {{name(from.plays, rows.play[0])},     {name(from.players, rows.protector[0])},
                       {name(from.players, rows.rusher[0])}, {"held"},
-                      {"his man slipped & fell"},           {missing}};
+                      {"his man slipped & fell"},           {missing},
+                      {name(from.players, rows.rusher[0])}, {"no"}};
+  // A row in each of the tables that so short a play leaves empty.
+  const auto filled = [&](auto& table) {
+    if (table.rows() > 0) return;
+    table.add(typename std::remove_reference_t<decltype(table)>::Row{});
+    std::remove_reference_t<decltype(table)>::for_each(table, [](const ColumnInfo& column, auto& values) {
+      if (column.missing == "never") values[0] = 0;
+    });
+    table.play[0] = rows.play[0];
+  };
+  filled(reps.tables.exchanges);
+  filled(reps.tables.searches);
+  filled(reps.tables.looks);
   reps.brought = {{"down", {}, {3}, {}}, {"\"odds\" <b>", {2.5}, {}, {}}, {"call", {}, {}, {"קבוצה"}}};
   return reps;
 }
@@ -254,9 +267,17 @@ inline bool same(const Results& a, const Results& b) {
 inline bool same(const RepResults& a, const RepResults& b) {
   const auto texts = [](const RepResults& of) {
     const Corrections& c = of.corrections;
-    return std::vector{of.labels, of.plays,    of.players,
-                       c.play,    c.protector, c.rusher,
-                       c.outcome, c.note,      {of.game, of.digest, of.library_version}};
+    return std::vector{of.labels,
+                       of.plays,
+                       of.players,
+                       c.play,
+                       c.protector,
+                       c.rusher,
+                       c.outcome,
+                       c.note,
+                       c.given_to,
+                       c.helped,
+                       {of.game, of.digest, of.library_version}};
   };
   return same(a.noise, b.noise) && a.definition == b.definition && same_table(a.bands.reps, b.bands.reps) &&
          same_table(a.tables.reps, b.tables.reps) && same_table(a.tables.exchanges, b.tables.exchanges) &&

@@ -24,17 +24,17 @@ TEST_CASE("bands of reps: hardly any noise moves nothing, more of it widens them
   const RepBands still = rep_bands_of_game(game, {}, {1e-9, 20, 3}, 1);
   const auto end_low = column(still, "end_low"), end_high = column(still, "end_high"),
              outcome = column(still, "outcome_agree");
-  const auto ground_low = column(still, "ground_given_low"), ground_high = column(still, "ground_given_high");
+  const auto depth_low = column(still, "set_depth_low"), depth_high = column(still, "set_depth_high");
   REQUIRE(end_low.size() == reps.reps.rows());
   for (std::size_t row = 0; row < end_low.size(); ++row) {
     CAPTURE(row);
     CHECK(outcome[row] == 1);
     CHECK(end_low[row] == doctest::Approx(reps.reps.end[row]));
     CHECK(end_high[row] == doctest::Approx(reps.reps.end[row]));
-    CHECK(std::isnan(ground_low[row]) == std::isnan(reps.reps.ground_given[row]));
-    if (std::isnan(ground_low[row])) continue;
-    CHECK(ground_low[row] == doctest::Approx(reps.reps.ground_given[row]).epsilon(1e-6));
-    CHECK(ground_high[row] == doctest::Approx(reps.reps.ground_given[row]).epsilon(1e-6));
+    CHECK(std::isnan(depth_low[row]) == std::isnan(reps.reps.set_depth[row]));
+    if (std::isnan(depth_low[row])) continue;
+    CHECK(depth_low[row] == doctest::Approx(reps.reps.set_depth[row]).epsilon(1e-6));
+    CHECK(depth_high[row] == doctest::Approx(reps.reps.set_depth[row]).epsilon(1e-6));
   }
 
   const RepBands noisy = rep_bands_of_game(game, {}, {0.15, 60, 3}, 1),

@@ -137,3 +137,16 @@ TEST_CASE("a twist that nobody takes over: the looper comes free, from the man h
   CHECK(told.says("RDT") == "stayed RG RG RE");
   CHECK(told.says("RE") == "twist RT nobody RDT late");
 }
+
+TEST_CASE("who walks across deep and comes later has crossed with nobody") {
+  scenes::Script script = told::line();
+  *told::man(script, "RG") = offense("RG", along({{0, {1.5, 0.8}}, {0.8, {1.6, 1.7}}}));
+  script.men.push_back(defense("RDT", along({{0, {1.9, -1}}, {0.8, {1.8, 0.8}}, {3, {1.8, 1}}})));
+  script.men.push_back(
+      defense("MLB", along({{0, {0.5, -4.5}}, {1, {4.5, -4.5}}, {1.8, {4.5, -4.5}}, {2.4, {5, 0.8}}, {3, {5, 1}}})));
+  script.throw_time = 2.9;
+  script.end_time = 3;
+  const Told told(script);
+  CHECK(told.says("RDT").empty());
+  CHECK(told.says("MLB").empty());
+}

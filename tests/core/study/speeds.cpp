@@ -131,3 +131,15 @@ TEST_CASE("threads and the order of plays change nothing") {
   wrong.engage = -1;
   CHECK_THROWS_AS(fit_speeds(game, wrong), InputError);
 }
+
+TEST_CASE("a speed no man runs is not fitted, and the others' stand") {
+  const Game game = game_of(12, {18.7, 0.9}, 2.6);
+  const SpeedsTable table = fit_speeds(game, {}, 1).speeds;
+  const auto end = of(game, table, "LE", Duty::rusher);
+  CHECK(end.runs == 12);
+  CHECK(!end.top_speed_fitted);
+  CHECK(!end.tau_fitted);
+  CHECK(end.top_speed == default_speeds.end);
+  CHECK(std::isnan(end.top_speed_high));
+  CHECK(of(game, table, "RT", Duty::protector).kick_speed_fitted);
+}

@@ -355,6 +355,143 @@ TEST_CASE("a play that cannot be measured is listed with its reason, and the oth
   }
 }
 
+TEST_CASE("what the door takes has bounds: just within is measured, just beyond is a reason") {
+  // The bad play's reason; empty when it is measured like the good one.
+  const auto reason = [](const Script& bad, auto&& spoil) {
+    Input input({rush("good"), bad});
+    input.vx.assign(input.x.size(), 0);
+    input.vy.assign(input.x.size(), 0);
+    const auto row = static_cast<std::size_t>(std::find(input.track_play.begin(), input.track_play.end(), 1) -
+                                              input.track_play.begin());
+    spoil(input, row);
+    const Game game = input.game();
+    return game.problems.empty() ? std::string() : game.problems.at(0).reason;
+  };
+  const auto as_it_is = [](Input&, std::size_t) {};
+  const auto velocity = [&](double vx, double vy) {
+    return reason(rush("bad"), [=](Input& input, std::size_t row) {
+      input.vx[row] = vx;
+      input.vy[row] = vy;
+    });
+  };
+  SUBCASE("speed: 15 yd/s, whichever way, or none") {
+    CHECK(velocity(9, -12).empty());  // 15, by Pythagoras
+    CHECK(contains(velocity(9.01, -12), "accepted: at most 15"));
+    CHECK(contains(velocity(0, 15.01), "15.01 yd/s"));
+    CHECK(contains(velocity(infinity, 0), "infinite"));
+    CHECK(contains(velocity(0, -infinity), "infinite"));
+    CHECK(velocity(scenes::nan, scenes::nan).empty());
+    CHECK(velocity(scenes::nan, 3).empty());
+    CHECK(velocity(1e300, scenes::nan).empty());  // half a velocity is none
+    const auto in_metres = [](double vx) {
+      Input input({rush("good"), rush("bad")});
+      input.placement.length = Placement::Length::metre;
+      for (auto* column : {&input.x, &input.y, &input.ball_x, &input.ball_y}) {
+        for (double& value : *column) value *= 0.9144;
+      }
+      input.vx.assign(input.x.size(), 0);
+      input.vy.assign(input.x.size(), 0);
+      input.vx.back() = vx;
+      return input.game().problems.size();
+    };
+    CHECK(in_metres(13.7) == 0);  // 15 yd are 13.716 m
+    CHECK(in_metres(13.73) == 1);
+  }
+  SUBCASE("half a velocity is none, however great the half") {
+    const auto measured = [](double vx, double vy) {
+      Input input(rush());
+      const std::size_t row = 6 * 36 + 20;  // the left end, 1.5 s after the snap
+      input.vx.assign(input.x.size(), scenes::nan);
+      input.vy.assign(input.x.size(), scenes::nan);
+      input.vx[row] = vx;
+      input.vy[row] = vy;
+      return tables(input);
+    };
+    CHECK(difference(measured(1e300, scenes::nan), measured(scenes::nan, scenes::nan)) == 0);
+    CHECK(difference(measured(scenes::nan, -1e300), measured(scenes::nan, scenes::nan)) == 0);
+    CHECK(difference(measured(0, 9), measured(scenes::nan, scenes::nan)) > 0.1);
+  }
+  SUBCASE("rate: 100 samples a second and man") {
+    Script bad = rush("bad");
+    bad.rate = 100;
+    CHECK(reason(bad, as_it_is).empty());
+    bad.rate = 102;
+    CHECK(contains(reason(bad, as_it_is), "accepted: at most 100 a second"));
+    bad.rate = 1000;
+    CHECK(contains(reason(bad, as_it_is), "accepted: at most 100 a second"));
+  }
+  SUBCASE("frames: 12,000 samples of one man, and 12,000 times a play when every man has his own clock") {
+    Script bad = rush("bad");
+    bad.rate = 100;
+    bad.men[0].to = 119.49;  // from 0.5 s before the snap
+    CHECK(reason(bad, as_it_is).empty());
+    bad.men[0].to = 119.5;
+    CHECK(contains(reason(bad, as_it_is), "over 12000 samples"));
+    const auto own_clocks = [&](double to) {  // two clocks, 6 ms apart: 160 times a second
+      Script clocks = rush("bad");
+      clocks.rate = 80;
+      for (Actor& man : clocks.men) man.to = to;
+      return reason(clocks, [&](Input& input, std::size_t row) {
+        for (; row < input.time.size(); ++row) input.time[row] += 0.006 * (input.track_player[row] % 2);
+      });
+    };
+    CHECK(own_clocks(74.5).empty());
+    CHECK(contains(own_clocks(75.5), "frames; accepted: at most 12000"));
+  }
+  SUBCASE("men: 64 with tracks") {
+    Script bad = rush("bad");
+    while (bad.men.size() < 64) {
+      Actor man = offense("WR", stands(-20, -1.0 * static_cast<double>(bad.men.size())));
+      man.name = "WR " + std::to_string(bad.men.size());
+      bad.men.push_back(man);
+    }
+    CHECK(reason(bad, as_it_is).empty());
+    Actor man = offense("WR", stands(20, 3));
+    man.name = "one more";
+    bad.men.push_back(man);
+    CHECK(reason(bad, as_it_is) == "65 men with tracks; accepted: at most 64");
+  }
+  SUBCASE("degrees of the earth") {
+    const auto shrunk = [&](double share) {
+      return reason(rush("bad"), [=](Input& input, std::size_t row) {
+        for (; row < input.x.size(); ++row) {
+          input.x[row] = 47 + share * (input.x[row] - 47);
+          input.y[row] = 8 + share * (input.y[row] - 8);
+        }
+      });
+    };
+    CHECK(contains(shrunk(1e-5), "degrees of the earth?"));  // a degree is 111 km
+    CHECK_FALSE(contains(shrunk(1e-2), "degrees"));
+  }
+}
+
+TEST_CASE("names have at most 1,024 bytes") {
+  const auto text = [](std::size_t bytes, auto&& where) {
+    Input input(rush());
+    GameInput given = input.input();
+    std::vector<std::string> positions = input.position;
+    given.people.position = positions;
+    where(given, positions) = std::string(bytes, 'n');
+    return refusal([&] { make_game(given, Orientation::check); });
+  };
+  using Names = std::vector<std::string>;
+  const auto game = [](GameInput& given, Names&) -> std::string& { return given.name; };
+  const auto play = [](GameInput& given, Names&) -> std::string& { return given.plays[0]; };
+  const auto man = [](GameInput& given, Names&) -> std::string& { return given.players[6]; };
+  const auto position = [](GameInput&, Names& positions) -> std::string& { return positions[6]; };
+  for (const auto& [what, says] : {std::pair(text(1025, game), "the game's name"),
+                                   {text(1025, play), "column play"},
+                                   {text(1025, man), "column player"},
+                                   {text(1025, position), "column position"}}) {
+    CHECK(contains(what, says));
+    CHECK(contains(what, "1025 bytes; accepted: at most 1024"));
+  }
+  CHECK(text(1024, game).empty());
+  CHECK(text(1024, play).empty());
+  CHECK(text(1024, man).empty());
+  CHECK(text(1024, position).empty());
+}
+
 TEST_CASE("with no play left the first reasons are named") {
   Input input({rush("first"), rush("second")});
   input.snap_time[0] = 99;

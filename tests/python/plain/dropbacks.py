@@ -170,6 +170,8 @@ def dropback(m: Measured) -> Row:
         "alignment": alignment(play),
         "snap": snap(play),
         "line": line(play),
+        "ball_across": play.ball_across,
+        "wide_side": {-1: "left", 0: None, 1: "right"}[play.wide_side()],
         "drop_depth": float(v[frames].max()) if len(frames) else NAN,
         "throw_time": play.throw - play.snap,
         "rushers": len(rush),

@@ -1,17 +1,21 @@
 """How often each rule fires in measured plays: a comparison is worth something only if its rules are at work in it."""
 
 from collections import Counter
+from itertools import pairwise
 
 import numpy as np
 
 from .dropbacks import dropback, top_of_drop
 from .edges import edge_owner, takes
+from .exchanges import crossings, exchange_rows, reps_of
 from .geometry import outside_by
+from .looks import look_rows
 from .match import match_all
 from .measured import Measured
 from .reps import rep_rows
 from .roles import first_counted, rushes, showed_and_dropped
 from .rush import Rush
+from .searches import search_rows
 from .spells import gap
 
 
@@ -202,10 +206,78 @@ def tables_fired(m: Measured, rules: dict[str, float]) -> Counter[str]:
     return out
 
 
+def exchanges_fired(m: Measured, rules: dict[str, float]) -> Counter[str]:
+    """Exchanges, from the rows."""
+    out = Counter[str]()
+    crossed = crossings(m.play)
+    rows = exchange_rows(m, rules)
+    for row in rows:
+        kind, rusher = row["kind"], str(row["rusher"])
+        out[f"exchange {kind}{' late' if row['late'] else ''}"] += 1
+        out["exchange free"] += row["outcome"] == "free"
+        out["exchange from a spell that is no rep"] += kind != "stayed" and all(
+            s.protector != row["from_man"] for s in reps_of(m, rusher)
+        )
+        out["exchange of two who stood in order"] += kind == "twist" and any(
+            other["rusher"] == row["crossed_with"] and other["from_man"] == row["to_man"] for other in rows
+        )
+        out["exchange waited for behind the line"] += kind == "twist" and row["time"] > row["cross_time"]
+        out["exchange of one who crossed with two"] += len(crossed[rusher]) > 1
+    for rusher in m.play.rushers:
+        if any(row["rusher"] == rusher for row in rows):
+            continue
+        men = {s.protector for s in reps_of(m, rusher)}
+        out["second man without an exchange"] += len(men) > 1
+    return out
+
+
+def searches_fired(m: Measured, rules: dict[str, float]) -> Counter[str]:
+    """Searches, from the rows."""
+    out = Counter[str]()
+    rows = search_rows(m, rules)
+    for row in rows:
+        out[f"search {row['why']} {row['found']}"] += 1
+        out[f"search side {row.get('side')}"] += 1
+        out["search that finds at once"] += row["found"] == "rusher" and row["end"] == row["start"]
+        out["search of one absent at its end"] += np.isnan(row["distance"])
+    men = [row["man"] for row in rows if row["why"] == "freed"]
+    firsts = {row["man"]: row["why"] for row in reversed(rows)}
+    out["search of one who had a rusher"] += sum(firsts[man] == "freed" for man in set(men))
+    out["search of one who had found a rusher"] += any(
+        a["man"] == b["man"] and a["found"] == "rusher" for a, b in pairwise(rows)
+    )
+    return out
+
+
+def looks_fired(m: Measured, _: dict[str, float]) -> Counter[str]:
+    """Looks, from the rows."""
+    out = Counter[str]()
+    for row in look_rows(m):
+        out[f"look {row['spot']}"] += 1
+        out[f"look field side {row['field_side']}"] += 1
+        out[f"look pickup {row.get('pickup')}"] += 1
+        out["look under a deep man"] += bool(row["deep_over"])
+        out["look over the slot from deep"] += row["depth"] > 8
+        out["look over nobody"] += row["over"] is None
+        out["look and came"] += bool(row["rushed"])
+        out["look and dropped"] += "dropped" in row
+        out["look pickup without a next rusher"] += "pickup" in row and row["next_rusher"] is None
+        out["look pickup, the next rusher nobody's"] += (
+            "pickup" in row and row["next_rusher"] is not None and row["next_taken_by"] is None
+        )
+    return out
+
+
+LATER = (
+    *(matching_fired, rush_fired, edges_fired, tables_fired),
+    *(exchanges_fired, searches_fired, looks_fired),
+)
+
+
 def fired(m: Measured, rules: dict[str, float]) -> Counter[str]:
     """Rule -> how often it fires in a play, 0 too."""
     out = Counter[str]()
-    for part in (roles_fired(m), *(f(m, rules) for f in (matching_fired, rush_fired, edges_fired, tables_fired))):
+    for part in (roles_fired(m), *(f(m, rules) for f in LATER)):
         for name, count in part.items():
             out[name] += int(count)
     return out

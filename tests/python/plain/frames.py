@@ -11,6 +11,7 @@ from .rules import LONGEST_GAP, SAME_FRAME, TIME_EPS
 from .velocity import fitted
 
 FIELD_LENGTH, FIELD_WIDTH, OFF_FIELD = 120.0, 160.0 / 3.0, 30.0  # yd
+FASTEST = 15.0  # yd/s, of a recorded velocity
 
 
 class SkippedError(Exception):
@@ -50,6 +51,7 @@ class Play:
     speeds: dict[str, np.ndarray]  # id -> (frames, 2) yd/s, NaN where unknown
     label: str | None = None
     film_time: float = float("nan")  # s on the film's clock at the snap
+    ball_across: float = float("nan")  # yd, the ball from the middle of the field, to the offence's right
     passer: str = ""
     linemen: dict[str, str] = field(default_factory=dict)  # id -> LT LG C RG RT
     protectors: list[str] = field(default_factory=list)
@@ -72,6 +74,10 @@ class Play:
 
     def since_snap(self, frame: int) -> float:
         return float(self.times[frame] - self.snap)
+
+    def wide_side(self) -> int:
+        """-1 left, +1 right: the side with more field beside the ball; 0 with the ball within 1 yd of the middle."""
+        return 0 if abs(self.ball_across) <= 1.0 else -1 if self.ball_across > 0 else 1
 
     def offense(self) -> list[str]:
         return [p for p in sorted(self.people) if self.people[p].unit == "offense"]
@@ -174,6 +180,8 @@ def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Pla
         or (y > FIELD_WIDTH + OFF_FIELD).any()
     ):
         raise SkippedError("coordinates far off the field")
+    if {"vx", "vy"} <= set(rows.columns) and (np.hypot(rows["vx"], rows["vy"]) > FASTEST).any():
+        raise SkippedError("nobody is so fast")
     if rows.duplicated(["player", "time"]).any():
         raise SkippedError("two rows of one player at one time")
 
@@ -217,4 +225,5 @@ def load(tracks: pd.DataFrame, snap_row: pd.Series, people: pd.DataFrame) -> Pla
         speeds=speeds,
         label=text(snap_row, "label"),
         film_time=number(snap_row, "film_time"),
+        ball_across=direction * (FIELD_WIDTH / 2 - float(ball[0])),
     )

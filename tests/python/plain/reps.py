@@ -3,9 +3,11 @@
 import numpy as np
 
 from .dropbacks import Pressure, pressure_from, pressures, spot
+from .exchanges import exchange_rows
 from .frames import Play, runs
 from .geometry import cross, cutoff_ratio, outside_by, span
 from .measured import Measured, Row
+from .outcomes import ground_given, outcome_of, run_by
 from .rules import TIME_EPS
 from .rush import NAN
 from .spells import Spell, first_there, gap, time_of_frame, time_within_meet
@@ -176,37 +178,6 @@ def beat_side(m: Measured, spell: Spell) -> str | None:
     return "outside" if outside_by(side, rusher, man, passer) <= 0 else "inside"
 
 
-def run_by(play: Play, spell: Spell) -> bool:
-    """No beat, and somewhere in the spell the rusher is as deep as the passer with the protector nearer to him."""
-    if spell.beat is not None:
-        return False
-    for k in range(spell.first, spell.last + 1):
-        man, rusher, passer = (play.places[w][k] for w in (spell.protector, spell.rusher, play.passer))
-        there = play.rushing(spell.rusher, k) and play.here(spell.protector, k) and play.here(play.passer, k)
-        if there and rusher[1] >= passer[1] and span(man, passer) < span(rusher, passer):
-            return True
-    return False
-
-
-def ground_given(play: Play, spell: Spell, meet: float) -> float:
-    """Most he lost, within `meet`, since contact of his distance to the passer's place at the end of the spell.
-
-    Reading: where the passer is absent then, his last place in the spell.
-    """
-    if spell.contact is None:
-        return NAN
-    seen = [k for k in range(spell.first, spell.last + 1) if play.here(play.passer, k)]
-    if not seen:
-        return NAN
-    goal = play.places[play.passer][seen[-1]]
-    at_contact = span(play.places[spell.protector][spell.contact], goal)
-    return max(
-        at_contact - span(play.places[spell.protector][k], goal)
-        for k in range(spell.contact, spell.last + 1)
-        if gap(play, spell.protector, spell.rusher, k) <= meet
-    )
-
-
 # 6.6
 
 
@@ -314,6 +285,7 @@ EMPTY: Row = {
     "pressure": False,
     "ball_out": False,
     "short_edge_seconds": 0.0,
+    "exchanged": False,
     "corrected": False,
 }
 
@@ -322,9 +294,6 @@ def rep_row(m: Measured, spell: Spell, pressed: int | None, thrown_clean: bool, 
     """thrown_clean: there is a throw, and his rusher never pressed before it."""
     play = m.play
     side = beat_side(m, spell)
-    ground = ground_given(play, spell, rules["meet"])
-    ran_by = run_by(play, spell)
-    driven = spell.beat is None and not ran_by and ground >= 1.5
     row: Row = EMPTY | {
         "play": play.id,
         "protector": spell.protector,
@@ -333,14 +302,14 @@ def rep_row(m: Measured, spell: Spell, pressed: int | None, thrown_clean: bool, 
         "leverage": leverage(play, spell),
         "contact_time": NAN if spell.contact is None else play.since_snap(spell.contact),
         "hips_time": hips(play, spell),
-        "outcome": "beat" if spell.beat is not None else "driven" if driven else "held",
+        "outcome": outcome_of(play, spell, rules["meet"]),
         "beat_side": side,
         "beat_time": NAN if spell.beat is None else play.since_snap(spell.beat),
-        "run_by": ran_by,
+        "run_by": run_by(play, spell),
         "pressure": pressed is not None,
         "pressure_time": NAN if pressed is None else play.since_snap(pressed),
         "ball_out": spell.beat is not None and thrown_clean,
-        "ground_given": ground,
+        "ground_given": ground_given(play, spell, rules["meet"]),
         "nearest_rusher_min": nearest_in(m, spell.first, spell.last),
     }
     row |= rusher_columns(play, spell.rusher) | set_of(play, spell) | help_in(play, spell, rules["meet"])
@@ -417,4 +386,5 @@ def rep_rows(m: Measured, rules: dict[str, float]) -> list[Row]:
             rows.append(row | {"outcome": "help"} | rusher_columns(play, longest))
         elif man in play.linemen:
             rows.append(row | {"outcome": "uncovered"})
-    return rows
+    exchanged = {row["rusher"] for row in exchange_rows(m, rules)}
+    return [row | {"exchanged": row.get("rusher") in exchanged} for row in rows]

@@ -38,6 +38,7 @@ class WhoHasWhom:
     never_between: list[Spell]
     helped_only: list[Spell]  # (a)
     passed_on: list[Spell]  # (b)
+    brushed: list[Spell]  # on his way past another
 
 
 def all_three(play: Play, protector: str, rusher: str, frame: int) -> bool:
@@ -311,4 +312,5 @@ def who_has_whom(play: Play, rules: dict[str, float]) -> WhoHasWhom:
             busy.add(man)
             reps.append(judge(play, Spell(man, rusher, first, play.rep_frames() - 1, assigned=True), rules))
     has = {r: man_who_has([s for s in reps if s.rusher == r], len(play.times)) for r in play.rushers}
-    return WhoHasWhom(reps, has, never, helped_only, passed_on)
+    brushed = [s for s in spells if s not in never and s not in left]
+    return WhoHasWhom(reps, has, never, helped_only, passed_on, brushed)

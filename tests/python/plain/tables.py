@@ -1,13 +1,16 @@
-"""The whole measurement: three tables in, five tables and the skipped plays out."""
+"""The whole measurement: three tables in, eight tables and the skipped plays out."""
 
 import pandas as pd
 
 from . import roles
 from .dropbacks import dropback
+from .exchanges import exchange_rows
 from .frames import SkippedError, load
+from .looks import look_rows
 from .measured import Measured, Row, measure_play
 from .reps import rep_rows
 from .rules import with_defaults
+from .searches import search_rows
 
 FRAMES = [
     "play",
@@ -109,6 +112,7 @@ REPS = [
     "came",
     "dropped",
     "help_side",
+    "exchanged",
     "corrected",
 ]
 DROPBACKS = [
@@ -126,14 +130,72 @@ DROPBACKS = [
     "push",
     "push_time",
     "push_man",
+    "ball_across",
+    "wide_side",
     "snap",
     "line",
 ]
+EXCHANGES = [
+    "play",
+    "time",
+    "kind",
+    "rusher",
+    "from_man",
+    "to_man",
+    "crossed_with",
+    "cross_time",
+    "contact_time",
+    "cutoff_ratio",
+    "late",
+    "outcome",
+    "from_slot",
+    "to_slot",
+    "film_time",
+]
+SEARCHES = [
+    "play",
+    "man",
+    "slot",
+    "why",
+    "start",
+    "end",
+    "found",
+    "rusher",
+    "helped",
+    "until",
+    "side",
+    "distance",
+    "film_time",
+]
+LOOKS = [
+    "play",
+    "defender",
+    "spot",
+    "side",
+    "across",
+    "depth",
+    "over",
+    "deep_over",
+    "deep_man",
+    "field_side",
+    "rushed",
+    "came",
+    "dropped",
+    "taken_by",
+    "pickup",
+    "next_rusher",
+    "next_taken_by",
+]
 COLUMNS = {"frames": FRAMES, "edges": EDGES, "rushers": RUSHERS, "reps": REPS, "dropbacks": DROPBACKS}
+COLUMNS |= {"exchanges": EXCHANGES, "searches": SEARCHES, "looks": LOOKS}
 TEXT = {"play", "status", "wall_left", "wall_right", "side", "edge_man", "blocker", "lane", "lane_side"}
 TEXT |= {"protector", "rusher", "technique", "technique_side", "set_type", "outcome", "beat_side"}
-TEXT |= {"label", "passer", "alignment", "push_man", "snap", "line", "help_side"}
-TRUE_FALSE = {"engaged", "helped", "run_by", "pressure", "ball_out", "corrected"}
+TEXT |= {"label", "passer", "alignment", "push_man", "snap", "line", "help_side", "wide_side"}
+TEXT |= {"kind", "from_man", "to_man", "crossed_with", "from_slot", "to_slot"}
+TEXT |= {"man", "slot", "why", "found", "defender", "spot", "over", "deep_man", "field_side", "taken_by", "pickup"}
+TEXT |= {"next_rusher", "next_taken_by"}
+TRUE_FALSE = {"engaged", "helped", "run_by", "pressure", "ball_out", "corrected", "exchanged", "late"}
+TRUE_FALSE |= {"deep_over", "rushed"}
 COUNTS = {"helpers", "rushers"}
 
 
@@ -142,7 +204,7 @@ def as_table(rows: list[Row], columns: list[str]) -> pd.DataFrame:
     data = {}
     for name in columns:
         values = [row.get(name) for row in rows]
-        if name in TEXT:
+        if name in TEXT or (name == "helped" and columns is SEARCHES):  # there the man who was helped
             data[name] = pd.Series([None if v is None else str(v) for v in values], dtype=object)
         elif name in TRUE_FALSE:
             data[name] = pd.Series(values, dtype=bool)
@@ -174,13 +236,16 @@ def measured_plays(
 def written(
     plays: list[Measured], skipped: list[Row], rules: dict[str, float] | None = None
 ) -> dict[str, pd.DataFrame]:
-    """The tables of measured plays: frames, edges, rushers, reps, dropbacks and skipped (play, reason)."""
+    """The tables of measured plays: frames, edges, rushers, reps, dropbacks, exchanges, searches, looks and skipped."""
     rows: dict[str, list[Row]] = {name: [] for name in COLUMNS}
     for m in plays:
         rows["frames"] += m.frames
         rows["edges"] += m.edges
         rows["rushers"] += m.rushers
         rows["reps"] += rep_rows(m, with_defaults(rules))
+        rows["exchanges"] += exchange_rows(m, with_defaults(rules))
+        rows["searches"] += search_rows(m, with_defaults(rules))
+        rows["looks"] += look_rows(m)
         rows["dropbacks"].append(dropback(m))
     out = {name: as_table(rows[name], columns) for name, columns in COLUMNS.items()}
     return out | {"skipped": pd.DataFrame(skipped, columns=["play", "reason"])}
@@ -189,7 +254,7 @@ def written(
 def measure(
     tracks: pd.DataFrame, snaps: pd.DataFrame, people: pd.DataFrame, rules: dict[str, float] | None = None
 ) -> dict[str, pd.DataFrame]:
-    """frames, edges, rushers, reps, dropbacks and skipped (play, reason) of a game.
+    """frames, edges, rushers, reps, dropbacks, exchanges, searches, looks and skipped (play, reason) of a game.
 
     tracks: play, player, time (s), x, y (yd, from the corner, y up), optional vx, vy (yd/s); snaps: play, ball_x,
     ball_y, direction, snap_time, optional throw_time, end_time, film_time, label; people: player, unit, position,

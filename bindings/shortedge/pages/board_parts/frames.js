@@ -25,7 +25,8 @@ for (const held of document.querySelectorAll("script.bd-play")) {
   const player = held.previousElementSibling, button = html("button", { type: "button", class: "bd-open" }, "move the men");
   button.addEventListener("click", () => {
     const shown = Number(player?.querySelector("input[type=range]")?.value ?? 0);
-    openBoard(frameOf(JSON.parse(held.textContent), shown), document.querySelector("script.bd-core").textContent);
+    const frames = held.dataset.like ? document.getElementById(held.dataset.like) : held;
+    openBoard(frameOf(JSON.parse(frames.textContent), shown), document.querySelector("script.bd-core").textContent);
   });
   held.before(button);
 }

@@ -43,6 +43,7 @@ export function mount(element, data, { keys = element } = {}) {
   const picks = [...now.reps.map((rep) => pick(rep.words, rep)), pick("the whole play", null)];
   const who = html("div", { class: "se-who", role: "group", "aria-label": "who had whom" },
     ...picks.map(([made, rep]) => (rep?.lost && made.classList.add("se-lost"), made)));
+  const came = html("p", { class: "se-seen" }, data.seen.join(" "));
   const move = data.board ? html("a", { class: "se-move", "data-se-move": "" }, "move the men") : "";
 
   element.classList.add("se-player");
@@ -54,10 +55,10 @@ export function mount(element, data, { keys = element } = {}) {
   element.replaceChildren(
     html("p", { class: "se-moment" }, moment, " ", about), says, note,
     html("div", { class: "se-stage" },
-      html("figure", {}, field.field, html("figcaption", { class: "se-key" }, "ways to the passer, coloured by exposure",
+      html("figure", {}, field.field, html("figcaption", { class: "se-key" }, html("span", {}, "⌄ he comes"), html("span", {}, "ways to the passer, coloured by exposure"),
         html("span", { class: "se-ramp" }, html("i", {}, "0"), html("b"), html("i", {}, "1")))),
       html("figure", {}, course.course)),
-    html("div", { class: "se-controls" }, back, go, on, slider, speed), html("div", { class: "se-row" }, events, move), who, mine.form,
+    html("div", { class: "se-controls" }, back, go, on, slider, speed), html("div", { class: "se-row" }, events, move), who, came, mine.form,
     ofRep, ofPlay, rushersOf,
     html("p", { class: "se-caution" }, data.caution.join(" "), " Width jumps when a man is detached from the wall."), live);
 
@@ -72,7 +73,7 @@ export function mount(element, data, { keys = element } = {}) {
   function arrange() {
     element.classList.toggle("se-pairing", Boolean(now.rep));
     ofRep.hidden = !now.rep;
-    ofPlay.hidden = rushersOf.hidden = Boolean(now.rep);
+    ofPlay.hidden = rushersOf.hidden = came.hidden = Boolean(now.rep);
     says.textContent = now.rep ? now.rep.words : "";
     for (const [made, rep] of picks) put(made, { "aria-pressed": String(rep === now.rep) });
     mine.show();

@@ -29,14 +29,15 @@ const drawn = (now) => {
 
   const radius = (size) => Math.max(MAN * size, 8.5);
 
-  /** The trade's marks: O for the offence (the passer's filled), a square for the centre, X for the defence. A page of
-      a rep draws its two men in full, all others faintly. */
+  /** The trade's marks: O for the offence (the passer's filled), a square for the centre, X for the defence, of those
+      who come with an arrowhead, from the snap on. A page of a rep draws its two men in full, all others faintly. */
   function mark(i, [x, y], size) {
     const man = men[i], r = radius(size), faint = now.rep ? !ofRep(i) && i !== passer : !active(i);
     const out = svg("g", { class: `se-man${faint ? " se-idle" : ""}${man.role === "passer" ? " se-passer" : ""}`, "data-man": man.id });
     if (man.mark === "X") {
       const arm = 0.62 * r;
       out.append(svg("path", { d: `M${x - arm},${y - arm}l${2 * arm},${2 * arm}m0,${-2 * arm}l${-2 * arm},${2 * arm}` }));
+      if (man.role === "rusher") out.append(svg("path", { d: `M${x - 4.5},${y + arm + 3}l4.5,4l4.5,-4`, class: "se-came" }));
       return out;
     }
     const sets = now.rep ? now.rep.protector === i : ok() && SIDES.some((_, side) => value(side, "edge_man") === i);
@@ -52,7 +53,7 @@ const drawn = (now) => {
     const shown = men.map((_, i) => i).filter((i) => now.here(i) && within(to(at(i)))).sort((i, j) => counts(i) - counts(j));
     for (const i of shown) {
       const [x, y] = to(at(i)), half = men[i].mark === "X" ? 0.62 * r : r;
-      place.take([x - half, y - half, x + half, y + half], i);
+      place.take([x - half, y - half, x + half, y + half + (men[i].mark === "X" && men[i].role === "rusher" ? 9 : 0)], i);
     }
     const names = new Map([...shown].reverse().map((i) => [i, nameOf(i, to(at(i)), r, place)]));
     return shown.flatMap((i) => {
