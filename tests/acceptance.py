@@ -25,6 +25,7 @@ DEPTHS = (5.0, 7.0, 9.0, 10.0, 12.0)
 KICKS, WIDTHS = (1.8, 2.2, 2.6, 3.0), (0.7, 2.6, 4.0, 6.0)
 HURRIED = OUTCOMES.index("hurried")
 READ_BACK = 150  # plays a depth
+SLOT = "wide L, 3 L, 2i R, wide R, slot R"
 EDGE, INSIDE = ("LT", "RT"), ("LG", "C", "RG")
 LEFT_OUT: dict[str, dict[str, float]] = {  # rule: the assumptions that leave it out
     "set by the depth of the drop (A1)": {"set_most": 0.8},
@@ -47,7 +48,7 @@ class Table:
         self.missed = 0
 
     def line(self, figure: str, said: str, passes: bool | None = None) -> None:
-        self.missed += passes is False
+        self.missed += passes is not None and not passes
         print(f"  {'' if passes is None else 'pass' if passes else 'MISS':4}  {figure:58} {said}", flush=True)
 
 
@@ -165,23 +166,20 @@ def main_lines(table: Table, cases: Cases) -> None:
         said = ", ".join(f"{depth:g} yd {spelled(of)}" for depth, of in steps)
         table.line(f"stepping up, {label}" + (", at most -5 at 10" if men else ""), said, at_ten <= -5 if men else None)
 
-    def side_less(other: Plan, one: Plan = base) -> list[tuple[float, tuple[float, float, float]]]:
-        """Of the right side's men, independent counts."""
+    def side_less(
+        other: Plan, one: Plan = base, men: Sequence[str] = ("RG", "RT")
+    ) -> list[tuple[float, tuple[float, float, float]]]:
+        """Of the men who have the right side's rushers, independent counts."""
         rows = []
         for depth in (9.0, 10.0, 12.0):
-            a, b = (of_men(cases.shares(of, depth), of, ("RG", "RT")) / cases.draws for of in (one, other))
+            a, b = (of_men(cases.shares(of, depth), of, men) / cases.draws for of in (one, other))
             half = 1.96 * np.sqrt((a * (1 - a) + b * (1 - b)) / cases.draws)
             rows.append((depth, (100 * (b - a), 100 * (b - a - half), 100 * (b - a + half))))
         return rows
 
     all_of(table, "a chip helps its side", side_less(cases.plan(se.formation(chip="wide R"))), True)
-    other_way = cases.plan(replace(se.formation(), slide=-1))
-    all_of(
-        table,
-        "a slide helps its side (against one to the other)",
-        side_less(cases.plan(replace(se.formation(), slide=1)), other_way),
-        True,
-    )
+    right, left = (cases.plan(se.formation(protection=f"slide {side}")) for side in ("right", "left"))
+    all_of(table, "a slide helps its side (against one to the other)", side_less(right, left, ("C", "RG", "RT")), True)
 
     zone = replace(se.formation(), protectors=tuple(replace(man, job="zone") for man in se.formation().protectors))
     for what, pair in (("tackle first", ("3 L", "wide L")), ("end first", ("wide L", "3 L"))):
@@ -192,7 +190,7 @@ def main_lines(table: Table, cases: Cases) -> None:
         more = [(d, cases.differs(base, d, stunts[0], d)) for d in (7.0, 9.0, 10.0)]
         said = ", ".join(f"{depth:g} yd {spelled(of)}" for depth, of in more)
         table.line(f"{what}: man, the stunt less none, +5 to +25", said, all(5 <= of[0] <= 25 for _, of in more))
-    slot = cases.plan(se.formation(front="wide L, 3 L, 2i R, wide R, slot R"))
+    slot = cases.plan(se.formation(front=SLOT))
     all_of(
         table, "a slot blitz is harder, at least 5", [(d, cases.differs(base, d, slot, d)) for d in DEPTHS[1:]], False
     )
@@ -232,8 +230,8 @@ def read_back(table: Table) -> None:
         for name, men in (("tackles", EDGE), ("guards", ("LG", "RG"))):
             times = [row["contact_time"] for row in rows if row["protector"] in men]
             contacts[name].append(float(np.nanmedian(times)))
-        throws = [row["throw_time"] for row in drops]
-        low, middle, high = np.quantile(throws, (0.25, 0.5, 0.75))
+        throws = [row["throw_time"] for row in drops if row["throw_time"] is not None]  # none: he was down before
+        low, middle, high = np.nanquantile(throws, (0.25, 0.5, 0.75))
         span = {5.0: (1.5, 2.0), 7.0: (2.3, 2.8), 9.0: (2.8, 3.5)}.get(depth)
         passes_throw = None if span is None else span[0] <= low and high <= span[1]
         table.line(f"throw at {depth:g} yd, s, quarters", f"{low:.2f}/{middle:.2f}/{high:.2f}; {span}", passes_throw)
@@ -246,13 +244,34 @@ def read_back(table: Table) -> None:
         table.line(f"{name}' contact, s", f"{said}; {low:g} to {high:g}", passes)
 
 
+def slot_edge(table: Table) -> None:
+    """Who is the right side's edge man once the tackle has met the man from the slot."""
+    study = se.simulate(se.formation(front=SLOT), depths=[7], draws=1, seed=SEED, progress=False)
+    game = study.as_game(7, draws=range(READ_BACK))
+    m = se.measure(game, progress=False)
+    reps = se.reps(game, m, progress=False).arrow("reps").to_pylist()
+    met = {row["play"]: row["contact_time"] for row in reps if (row["protector"], row["rusher"]) == ("RT", "slot R")}
+    guards = frames = 0
+    for row in m.arrow("edges").to_pylist():
+        from_ = met.get(row["play"])
+        if row["side"] != "right" or row["edge_man"] is None or from_ is None or row["time"] < from_:
+            continue
+        frames += 1
+        guards += row["edge_man"] == "RG"
+    share = guards / max(1, frames)
+    said = f"{100 * share:.0f} % of {frames} frames after the tackle met the slot man; above 50"
+    table.line("a slot blitz at 7 yd: the guard is the edge man in", said, share > 0.5)
+
+
 def ablations(draws: int) -> None:
     cases = Cases(draws)
     print("share hurried at 5/7/9/10/12 yd, %, with a rule left out (the assumptions that leave it out):")
-    for name, changed in {"as assumed": {}, **LEFT_OUT}.items():
+    cases_of: dict[str, dict[str, float]] = {"as assumed": {}, **LEFT_OUT}
+    for name, changed in cases_of.items():
         plan = cases.plan(**changed)  # type: ignore[arg-type]
         said = "/".join(f"{100 * cases.shares(plan, depth)['hurried'] / draws:.0f}" for depth in DEPTHS)
-        print(f"  {name:36} {said:18} {', '.join(f'{key} {value:g}' for key, value in changed.items())}", flush=True)  # type: ignore[attr-defined]
+        how = ", ".join(f"{key} {value:g}" for key, value in changed.items())
+        print(f"  {name:36} {said:18} {how}", flush=True)
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -265,6 +284,7 @@ def main(arguments: Sequence[str]) -> int:
     print(f"paired draws, n = {draws}, seed {SEED} (tuned on {TUNED_ON}); by the clock, shares hurried if not said")
     main_lines(table, Cases(draws))
     read_back(table)
+    slot_edge(table)
     print(f"{table.missed} missed")
     return 0
 

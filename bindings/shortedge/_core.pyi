@@ -158,6 +158,7 @@ class Assumptions:
         move_spread: float = ...,
         hands_won: float = ...,
         hands_inside: float = ...,
+        hands_room: float = ...,
         hands_first: float = ...,
         won_seconds: float = ...,
         won_grip: float = ...,
@@ -295,6 +296,8 @@ class Assumptions:
     def hands_won(self) -> float: ...
     @property
     def hands_inside(self) -> float: ...
+    @property
+    def hands_room(self) -> float: ...
     @property
     def hands_first(self) -> float: ...
     @property

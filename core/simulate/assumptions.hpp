@@ -90,6 +90,10 @@ namespace shortedge {
     "sideways moves in which he wins the hands (assumption, tuned; only its product with "                             \
     "the rate of moves can be found); fixed by: hazard of a beat")                                                     \
   X(hands_inside, 0.25, 0, 2, "", "an inside rusher's, of it (assumption, tuned); fixed by: the same")                 \
+  X(hands_room, 2.6, 0.1, 30, "yd",                                                                                    \
+    "an outside rusher's room outside his man at the snap at which all of it is his; with none he has an inside "      \
+    "rusher's share, with more as much more, half as much again at most (assumption); fixed by: hazard of a beat "     \
+    "by alignment")                                                                                                    \
   X(hands_first, 0.65, 0, 2, "", "in the first move, of it (assumption); fixed by: the same")                          \
   X(won_seconds, 0.55, 0, 3, "s", "his man is beaten for (assumption); fixed by: beats")                               \
   X(won_grip, 0.1, 0, 1, "", "his man's grip then, as a share (assumption); fixed by: beats")                          \

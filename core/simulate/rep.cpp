@@ -25,6 +25,7 @@ constexpr double guards_ahead = 0.4;     // s, of the passer's velocity
 constexpr double far_outside = 4.0;      // yd: a man who lines up so far outside is met
 constexpr double met_at = 1.0;           // yd deep at most
 constexpr double bursts_within = 3.5;    // yd: straight back faster, against men up to so far outside
+constexpr double most_hands = 1.5;       // of hands_won, however wide an end lines up
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
 
 /// yd that he is to gain before he meets his man.
@@ -38,6 +39,20 @@ double set_depth(const Protector& man, double depth, const Assumptions& a) {
   const double tackle = std::min(a.set_most, std::max(a.set_least, a.set_per_yard * depth - a.set_less));
   if (man.slot == Slot::C) return a.set_centre * tackle;
   return man.slot == Slot::LG || man.slot == Slot::RG ? a.set_guard * tackle : tackle;
+}
+
+/// Chance that a rusher wins the hands, by his room outside his man at the snap.
+double hands_of(const Formation& formation, std::size_t index, const Assumptions& a) {
+  const Rusher& rusher = formation.rushers[index];
+  if (rusher.inside) return a.hands_won * a.hands_inside;
+  for (const Protector& man : formation.protectors) {
+    if (man.job == Job::chip || man.man != static_cast<std::int32_t>(index)) continue;
+    const double across = rusher.at.x() - man.at.x();
+    const double room = std::max(0.0, side_of(man) != 0 ? side_of(man) * across : std::abs(across));
+    const double share = a.hands_inside + (1 - a.hands_inside) * room / a.hands_room;
+    return std::min(1.0, a.hands_won * std::min(most_hands, share));
+  }
+  return a.hands_won;
 }
 
 }  // namespace
@@ -57,6 +72,7 @@ RepSimulator::Reps::Reps(const Formation& formation, const Assumptions& assumpti
   rules_.bow = assumptions.bow;
   rules_.a_lat = assumptions.a_lat;
   rules_.a_brake = assumptions.a_brake;
+  for (std::size_t j = 0; j < formation.rushers.size(); ++j) hands_.push_back(hands_of(formation, j, assumptions));
   for (std::size_t i = 0; i < formation.protectors.size(); ++i) {
     const Protector& man = formation.protectors[i];
     sides_.push_back(side_of(man));

@@ -1,8 +1,10 @@
 // Every tenth of a second, lane by lane: who has whom, who helps on whom, and the routes of rushers nobody is before.
 //
-// Exchange: neighbours in a zone change men whose places, carried on zone_sees s, have crossed by crossed_by. Man to
-// man they do so in a share of draws (man_changes), with places carried on man_sees s, when the two rushers are
-// within 2.5 yd of one another and both still in front of both men (without that it fires in plain rushes).
+// Exchange: neighbours in a zone change men whose places, carried on zone_sees s, have crossed by crossed_by, when they
+// have less ground to the men they would get than to those they have. Man to man they do so in a share of draws
+// (man_changes), with places carried on man_sees s, when the two rushers are also within 2.5 yd of one another and both
+// still in front of both men. Without the ground it fires in plain rushes, most against ends close outside their
+// tackles.
 //
 // Free man: he first takes a rusher nobody has, the nearest within takes_within; else he helps on the neighbour's man
 // within helps_within whose own man has the greatest cut-off ratio (0.1 of preference for the present one), of a slide
@@ -68,13 +70,16 @@ void RepSimulator::Reps::exchange(std::size_t lane) {
     const Rushing &first = rushers_[static_cast<std::size_t>(of_left)],
                   &second = rushers_[static_cast<std::size_t>(of_right)];
     const double ahead = zone ? assumptions_.zone_sees : assumptions_.man_sees;
-    if (first.at.u[lane] + ahead * first.velocity.u[lane] <=
-        second.at.u[lane] + ahead * second.velocity.u[lane] + assumptions_.crossed_by)
+    const Point one = first.at.lane(lane), other = second.at.lane(lane);
+    const Point one_then = one + ahead * first.velocity.lane(lane),
+                other_then = other + ahead * second.velocity.lane(lane);
+    if (one_then.x() <= other_then.x() + assumptions_.crossed_by) continue;
+    const Point man = left.at.lane(lane), mate = right.at.lane(lane);
+    if (distance(man, other_then) + distance(mate, one_then) >= distance(man, one_then) + distance(mate, other_then))
       continue;
     if (!zone) {
-      const Point one = first.at.lane(lane), other = second.at.lane(lane);
       const double nearer = std::min(distance(one, guarded), distance(other, guarded));
-      const double men = std::max(distance(left.at.lane(lane), guarded), distance(right.at.lane(lane), guarded));
+      const double men = std::max(distance(man, guarded), distance(mate, guarded));
       if (distance(one, other) > near_one_another || nearer <= men) continue;
     }
     left.man[lane] = left.target[lane] = of_right;

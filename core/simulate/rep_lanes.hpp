@@ -203,6 +203,7 @@ class RepSimulator::Reps {
   std::size_t renew_steps_;
   std::vector<std::size_t> line_;  // protectors who block, left to right
   std::vector<int> sides_;
+  std::vector<double> hands_;  // that a rusher wins them, in a later move
   std::vector<bool> tackles_;  // who ride: tackles and men outside them
   double after_ = 0;
 

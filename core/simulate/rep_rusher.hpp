@@ -9,10 +9,11 @@
 /// another `move_seconds` later (lognormal), round either side or through. A move round a side lasts `move_seconds`: he
 /// runs along the tangent to his man's disc on that side, at the speed its arc allows, until his straight line to the
 /// aim is clear of it. Else he runs straight at his aim. Hands: a move round a side wins them or not, when they meet
-/// (within 0.35 yd of the rim). Won: for `won_seconds` his man is beaten (rep_protector.hpp) and has little grip; lost:
-/// full grip. Who has nobody before him (free, or past his man) takes the shortest way round the others
-/// (geometry/taut_path.hpp, renewed every 0.1 s), straight through where it is over 0.4 yd longer than the straight
-/// line. A stunt's places come first; its second man waits, at up to 1 yd/s, before he loops.
+/// (within 0.35 yd of the rim); an end who lines up with little room outside his man wins fewer, with much more more.
+/// Won: for `won_seconds` his man is beaten (rep_protector.hpp) and has little grip; lost: full grip. Who has nobody
+/// before him (free, or past his man) takes the shortest way round the others (geometry/taut_path.hpp, renewed every
+/// 0.1 s), straight through where it is over 0.4 yd longer than the straight line. A stunt's places come first; its
+/// second man waits, at up to 1 yd/s, before he loops.
 
 #include <algorithm>
 #include <cmath>
@@ -83,7 +84,7 @@ inline void RepSimulator::Reps::begin_move(std::size_t lane, Rushing& rusher, st
     const double in = is_inside ? a.later_inside_inside : a.later_end_inside;
     side = drawn.way < out ? outside : drawn.way < out + in ? -outside : 0;
   }
-  const double wins = a.hands_won * (is_inside ? a.hands_inside : 1) * (moves.begun == 0 ? a.hands_first : 1);
+  const double wins = hands_[index] * (moves.begun == 0 ? a.hands_first : 1);
   moves.winning = side != 0 && drawn.hands < wins;
   moves.ends = time + a.move_seconds;
   moves.next = time + a.move_seconds * std::exp(a.move_spread * drawn.next_off);

@@ -106,7 +106,7 @@ class Formation:
     def as_dict(self) -> dict[str, Any]:
         """Everything that counts in a simulation, as JSON holds it; None for a speed that is the assumption's."""
         men = {what: [asdict(one) for one in getattr(self, what)] for what in ("protectors", "rushers")}
-        said = {"takes": self.takes, "passer": self.passer, "passer_name": self.passer_name, **men}
+        said: dict[str, Any] = {"takes": self.takes, "passer": self.passer, "passer_name": self.passer_name, **men}
         said |= {"roll": float(self.roll), "fake": float(self.fake), "slide": int(self.slide)}
         return plain_json(said)  # type: ignore[no-any-return]
 
