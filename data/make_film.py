@@ -19,6 +19,7 @@ import importlib.util
 import json
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -121,13 +122,27 @@ def grain(x: np.ndarray, y: np.ndarray, cell: float, seed: int) -> np.ndarray:
     a, b = u - i, v - j
     a, b = a * a * (3 - 2 * a), b * b * (3 - 2 * b)
 
-    def at(p: np.ndarray, q: np.ndarray) -> np.ndarray:
-        mixed = (p * 374761393 + q * 668265263 + seed * 982451653) & 0xFFFFFFFF
-        mixed = ((mixed ^ (mixed >> 13)) * 1274126177) & 0xFFFFFFFF
-        return ((mixed ^ (mixed >> 16)) & 0xFFFF) / 32767.5 - 1
+    low, high = (i.min(), j.min()), (i.max() + 1, j.max() + 1)
+    wide, tall = (int(high[axis] - low[axis]) + 1 for axis in range(2))
+    if wide * tall > i.size:  # fewer pixels than values of the lattice
+
+        def at(p: np.ndarray, q: np.ndarray) -> np.ndarray:
+            return lattice(p, q, seed)
+    else:
+        values = lattice(np.arange(low[0], high[0] + 1)[:, None], np.arange(low[1], high[1] + 1)[None], seed).ravel()
+
+        def at(p: np.ndarray, q: np.ndarray) -> np.ndarray:
+            return values[(p - low[0]) * tall + (q - low[1])]
 
     top = at(i, j) * (1 - a) + at(i + 1, j) * a
     return top * (1 - b) + (at(i, j + 1) * (1 - a) + at(i + 1, j + 1) * a) * b
+
+
+def lattice(p: np.ndarray, q: np.ndarray, seed: int) -> np.ndarray:
+    """The value of each corner of a lattice, -1 to 1."""
+    mixed = (p * 374761393 + q * 668265263 + seed * 982451653) & 0xFFFFFFFF
+    mixed = ((mixed ^ (mixed >> 13)) * 1274126177) & 0xFFFFFFFF
+    return ((mixed ^ (mixed >> 16)) & 0xFFFF) / 32767.5 - 1
 
 
 def strip(distance: np.ndarray, half: float, pixel: np.ndarray) -> np.ndarray:
@@ -137,31 +152,48 @@ def strip(distance: np.ndarray, half: float, pixel: np.ndarray) -> np.ndarray:
 
 def paint(x: np.ndarray, y: np.ndarray, dx: np.ndarray, dy: np.ndarray) -> np.ndarray:
     """How white the ground is; dx, dy: yards a pixel along and across."""
-    inside = (x > -0.2) & (x < LENGTH + 0.2) & (y > -0.2) & (y < WIDTH + 0.2)
-    white = np.zeros(x.shape)
     near5 = x - 5 * np.round(x / 5)
-    lines = strip(near5, LINE / 2, dx) * ((x > 9) & (x < 111)) * ((y > 0) & (y < WIDTH))
-    ends = np.maximum(strip(x, 2 * LINE, dx), strip(x - LENGTH, 2 * LINE, dx))
-    goals = np.maximum(strip(x - 10, LINE, dx), strip(x - 110, LINE, dx))
-    sides = np.maximum(strip(y + 1, 1.0, dy), strip(y - WIDTH - 1, 1.0, dy)) * ((x > -2) & (x < LENGTH + 2))
-    near1 = x - np.round(x)
-    ticks = np.zeros(x.shape)
+    white = strip(near5, LINE / 2, dx) * ((x > 9) & (x < 111)) * ((y > 0) & (y < WIDTH))
+
+    def lay(there: np.ndarray, covered: Callable[[np.ndarray, np.ndarray, np.ndarray, np.ndarray], np.ndarray]) -> None:
+        if there.any():
+            white[there] = np.maximum(white[there], covered(x[there], y[there], dx[there], dy[there]))
+
+    inside = (x > -0.2) & (x < LENGTH + 0.2) & (y > -0.2) & (y < WIDTH + 0.2)
+    for line, half in ((0, 2 * LINE), (LENGTH, 2 * LINE), (10, LINE), (110, LINE)):  # ends and goals
+        near = inside & (np.abs(x - line) < half + dx)
+        lay(near, lambda x, y, dx, dy, line=line, half=half: strip(x - line, half, dx))
+    for line in (-1, WIDTH + 1):  # sides
+        near = (np.abs(y - line) < 1 + dy) & (x > -2) & (x < LENGTH + 2)
+        lay(near, lambda x, y, dx, dy, line=line: strip(y - line, 1.0, dy))
     for low, high in (
         (HASH - TICK, HASH),
         (WIDTH - HASH, WIDTH - HASH + TICK),
         (0.11, 0.78),
         (WIDTH - 0.78, WIDTH - 0.11),
     ):
-        along = np.clip((y - low) / dy + 0.5, 0, 1) * np.clip((high - y) / dy + 0.5, 0, 1)
-        ticks = np.maximum(ticks, strip(near1, LINE / 2, dx) * along)
-    ticks *= (x > 10) & (x < 110)
-    for part in (lines, ends * inside, goals * inside, sides, ticks, numbers(x, y)):
-        white = np.maximum(white, part)
-    return white
+        near = (y > low - dy) & (y < high + dy) & (x > 10) & (x < 110)
+        lay(
+            near,
+            lambda x, y, dx, dy, low=low, high=high: (
+                strip(x - np.round(x), LINE / 2, dx)
+                * (np.clip((y - low) / dy + 0.5, 0, 1) * np.clip((high - y) / dy + 0.5, 0, 1))
+            ),
+        )
+    return np.maximum(white, numbers(x, y))
 
 
 def numbers(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     """The painted numbers, 2 yd high, their tops 9 yd from the sideline, to be read from that side."""
+    white = np.zeros(x.shape)
+    near = ((y > 6.9) & (y < 9.1)) | ((y > WIDTH - 9.1) & (y < WIDTH - 6.9))
+    if near.any():
+        white[near] = digits(x[near], y[near])
+    return white
+
+
+def digits(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """The same of places in the rows of the numbers, (n,)."""
     white = np.zeros(x.shape)
     for line in range(20, 101, 10):
         text = str(line - 10 if line <= 60 else 110 - line)
@@ -179,24 +211,43 @@ def numbers(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return white
 
 
+ROWS = 24  # of a picture worked on at once: so many stay in the processor's own memory
+
+
 def ground_picture(shot: Shot, tones: np.random.Generator) -> np.ndarray:
     """The ground as the camera sees it, (height, width, 3)."""
-    px, py = np.meshgrid(np.arange(SIZE[0]) + 0.5, np.arange(SIZE[1]) + 0.5)
-    x, y = shot.ground(px, py)
-    sky = np.isnan(x)
-    x, y = np.where(sky, 0, x), np.where(sky, -99, y)
-    dx = np.abs(np.gradient(x, axis=1)) + np.abs(np.gradient(x, axis=0)) + 1e-6
-    dy = np.abs(np.gradient(y, axis=1)) + np.abs(np.gradient(y, axis=0)) + 1e-6
+    wide, tall = SIZE
+    colour = np.empty((tall, wide, 3))
+    for top in range(0, tall, ROWS):
+        bottom = min(top + ROWS, tall)
+        above, below = int(top > 0), int(bottom < tall)  # rows more, for the differences from row to row
+        px, py = np.meshgrid(np.arange(wide) + 0.5, np.arange(top - above, bottom + below) + 0.5)
+        x, y = shot.ground(px, py)
+        sky = np.isnan(x)
+        x, y = np.where(sky, 0, x), np.where(sky, -99, y)
+        dx = np.abs(np.gradient(x, axis=1)) + np.abs(np.gradient(x, axis=0)) + 1e-6
+        dy = np.abs(np.gradient(y, axis=1)) + np.abs(np.gradient(y, axis=0)) + 1e-6
+        own = slice(above, above + bottom - top)
+        colour[top:bottom] = ground_colour(x[own], y[own], dx[own], dy[own])
+        colour[top:bottom][sky[own]] = (150, 158, 166)
+    return colour + tones.normal(0, 2.0, (tall, wide, 1))
+
+
+def ground_colour(x: np.ndarray, y: np.ndarray, dx: np.ndarray, dy: np.ndarray) -> np.ndarray:
+    """The colour of places; dx, dy: yards a pixel along and across."""
     fade = np.clip(0.25 / np.maximum(dx, dy), 0, 1)
     shade = 0.05 * np.sign(np.sin(np.pi * x / 5)) + 0.10 * grain(x, y, 1.7, 1) + 0.10 * grain(x, y, 0.22, 2) * fade
     shade += 0.05 * grain(x, y, 7.0, 3)
     colour = GRASS * (1 + shade)[..., None]
     off = (x < -2) | (x > LENGTH + 2) | (y < -2) | (y > WIDTH + 2)
-    colour[off] = np.array([96, 92, 88.0]) * (1 + 0.06 * grain(x, y, 2.5, 4)[off])[..., None]
-    white = paint(x, y, dx, dy) * (0.88 + 0.1 * grain(x, y, 0.3, 5))
-    colour = colour * (1 - white[..., None]) + PAINT * white[..., None]
-    colour[sky] = (150, 158, 166)
-    return colour + tones.normal(0, 2.0, (*colour.shape[:2], 1))
+    if off.any():
+        colour[off] = np.array([96, 92, 88.0]) * (1 + 0.06 * grain(x[off], y[off], 2.5, 4))[..., None]
+    white = paint(x, y, dx, dy)
+    there = white > 0
+    if there.any():
+        some = (white[there] * (0.88 + 0.1 * grain(x[there], y[there], 0.3, 5)))[..., None]
+        colour[there] = colour[there] * (1 - some) + PAINT * some
+    return colour
 
 
 # --------------------------------------------------------------------------------------------------------- the men

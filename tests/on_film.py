@@ -40,11 +40,14 @@ from shortedge.draw.laid import Clip, lay
 from shortedge.film.following import follow_camera, ground_of, ticks_of
 from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
+from shortedge.trace.clicks import Reading
+from shortedge.trace.journal import Journal
 
 MISSED: list[str] = []
 MARKS = {"end zone": 6, "sideline": 8}
-SEEN_OFF = 2.5  # pixels of 720 by which a followed place is off before a hand puts it right
+SEEN_OFF = 3.0  # pixels of 720 by which a followed place is off before a hand puts it right; it is off by 4 itself
 WHOLE, WHOLE_SEED, WHOLE_OF, WHOLE_RATE, PAGED = 20, 721, 26, 15, 3  # plays clicked the whole way, and how
+WORST_SEEN = 0.35  # yd: how far off a man may be in a picture whose camera is said to be seen
 LIMITS = {"end zone": (0.04, 0.08), "sideline": (0.05, 0.12)}
 
 
@@ -61,6 +64,7 @@ class Kind:
     crf: int = 27
     grain: float = 1.0
     shake: float = 0.0  # yd at the ground, one standard deviation a picture
+    form: str = ""  # interlaced, variable: other than pictures at even times
 
 
 KINDS = (
@@ -69,7 +73,11 @@ KINDS = (
     Kind("end zone, shaken, 29.97", "end zone", 713, "P004", (-13.0, 24.0, 16.0), rate="30000/1001", shake=0.04),
     Kind("sideline, 25", "sideline", 714, "P002", (58.0, -34.0, 20.0), rate="25", crf=23),
     Kind("sideline, strong grass, crf 30", "sideline", 715, "P005", (63.0, -38.0, 22.0), crf=30, grain=1.6),
+    Kind("end zone, 59.94, crf 18", "end zone", 716, "P003", (-16.0, 26.5, 13.0), rate="60000/1001", crf=18),
+    Kind("end zone, interlaced 25", "end zone", 717, "P002", (-13.0, 28.0, 15.0), rate="25", form="interlaced"),
+    Kind("sideline, shaken, variable rate", "sideline", 718, "P004", (60.0, -35.0, 21.0), shake=0.04, form="variable"),
 )
+VARIABLE = 4  # every fourth picture is left out of a film of variable rate
 
 
 def say(what: str, shown: str, limit: str, ok: bool | None) -> None:
@@ -90,7 +98,11 @@ class Made:
         self.people = {str(person["player"]): person for person in game.people}
         self.units = {player: str(person["unit"]) for player, person in self.people.items()}
         self.play = make.plays_of(game, [kind.play])[0]
-        self.times = np.arange(-0.4, min(seconds - 0.4, float(self.play.times[-1]) - 0.1), 1 / make.FPS)
+        # Of an interlaced film both fields are drawn; its pictures are those of the first field.
+        gap = 1 / make.FPS / (2 if kind.form == "interlaced" else 1)
+        self.times = np.arange(-0.4, min(seconds - 0.4, float(self.play.times[-1]) - 0.1), gap)
+        if kind.form == "variable":
+            self.times = self.times[np.arange(len(self.times)) % VARIABLE != VARIABLE - 1]
         passer = next(player for player in self.play.paths if self.people[player]["position"] == "QB")
         place = np.array(kind.place)
         if kind.angle == "end zone" and self.play.snap["direction"] < 0:
@@ -99,6 +111,10 @@ class Made:
         if kind.shake:
             rng = np.random.default_rng(kind.seed)
             self.shots = [self._shaken(shot, rng) for shot in self.shots]
+        self.drawn = list(zip(self.shots, self.times, strict=True))
+        if kind.form == "interlaced":
+            self.drawn = self.drawn[: len(self.drawn) // 2 * 2]
+            self.shots, self.times = self.shots[: len(self.drawn) : 2], self.times[: len(self.drawn) : 2]
         ball = np.array([self.play.snap["ball_x"], self.play.snap["ball_y"]])
         self.near = [one for one in self.play.paths if np.hypot(*(self.play.at(one, 0.0) - ball)) < 12]
         self.trace = folder / "game.trace"
@@ -117,24 +133,20 @@ class Made:
         usual = make.grain
         make.grain = lambda *given: kind.grain * usual(*given)
         rng = np.random.default_rng(kind.seed)
-        form = [
-            "-f",
-            "rawvideo",
-            "-pix_fmt",
-            "rgb24",
-            "-s",
-            f"{make.SIZE[0]}x{make.SIZE[1]}",
-            "-r",
-            kind.rate,
-            "-i",
-            "-",
-        ]
+        rate = f"{kind.rate}*2" if kind.form == "interlaced" else kind.rate
+        form = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{make.SIZE[0]}x{make.SIZE[1]}"]
+        form += ["-r", str(eval(rate)) if kind.form == "interlaced" else rate, "-i", "-"]
         to = ["-an", "-c:v", "libx264", "-preset", "veryfast", "-crf", str(kind.crf), "-pix_fmt", "yuv420p"]
+        if kind.form == "interlaced":
+            to += ["-vf", "interlace=scan=tff", "-flags", "+ilme+ildct", "-x264-params", "tff=1"]
+        if kind.form == "variable":
+            late = f"setpts=(N+floor(N/{VARIABLE - 1}))/({kind.rate}*TB)"
+            to += ["-vf", late, "-fps_mode", "passthrough", "-enc_time_base", "1/90000"]
         with subprocess.Popen(
             ["ffmpeg", "-loglevel", "error", "-y", *form, *to, str(self.path)], stdin=subprocess.PIPE
         ) as process:
             assert process.stdin
-            for shot, at in zip(self.shots, self.times, strict=True):
+            for shot, at in self.drawn:
                 picture = make.picture_of(self.play, shot, self.units, float(at), rng)
                 process.stdin.write(np.clip(picture, 0, 255).astype(np.uint8).tobytes())
             process.stdin.close()
@@ -162,15 +174,11 @@ def drawn(given: Any) -> None:
 
 
 def marks_of(
-    made: Made, number: int, many: int, rng: np.random.Generator, noise: float, crossings: bool = False
+    made: Made, number: int, many: int, rng: np.random.Generator, noise: float
 ) -> list[tuple[str, float, float]]:
-    """Marks far from one another; crossings: of lines every five yards alone, as the page lets one name them."""
+    """Marks far from one another, as a hand clicks them."""
     names, places, errors = se._core.field_marks("pro")
-    there = np.asarray(errors) == 0
-    if crossings:
-        there &= np.abs(np.remainder(np.asarray(places)[:, 0] + 1e-9, 5)) < 1e-6
-        there &= ~np.array([name.endswith("outer") for name in names])
-    sure = np.flatnonzero(there)
+    sure = np.flatnonzero(np.asarray(errors) == 0)
     pixels = made.seen(number, np.asarray(places)[sure])
     size = np.array(maker().SIZE)
     inside = np.flatnonzero((pixels > 15).all(axis=1) & (pixels < size - 15).all(axis=1))
@@ -221,11 +229,26 @@ class Direct:
     def at(self) -> dict[str, Any]:
         return {"play": self.play, "angle": self.angle, "time": float(self.stamps[self.number])}
 
-    def mark(self, name: str, x: float, y: float) -> None:
+    def mark(self, name: str, x: float, y: float) -> int:
+        """Clicks a mark, and gives how many acts it takes: where the page cannot ask for one yet, it is named first."""
+        offered = self.work.picture(self.play, self.angle, self.number)["offered"]
         self.work.do({"do": "mark", **self.at(), "name": name, "x": float(x), "y": float(y)})
+        return 1 if offered else 2
 
-    def foot(self, player: str, x: float, y: float) -> None:
+    def foot(self, player: str, x: float, y: float) -> int:
+        """Clicks a man, and gives how many acts it takes: one if the page asks for him, or, once all are there, if he
+        is the man nearest to the click, who is moved; else he is named first."""
+        named = self.named(player, x, y)
         self.work.do({"do": "foot", **self.at(), "player": player, "x": float(x), "y": float(y), "at": "between"})
+        return 2 if named else 1
+
+    def named(self, player: str, x: float, y: float) -> bool:
+        now = self.work.picture(self.play, self.angle, self.number)
+        if now["next"]["what"] != "picture":
+            return bool(now["next"].get("player", player) != player)
+        there = {one["player"]: np.hypot(one["x"] - x, one["y"] - y) for one in now["men"]}
+        reach = 60 * maker().SIZE[1] / 720
+        return there.get(player, np.inf) > min(reach, *there.values())
 
     def take_camera(self) -> None:
         self.work.accept_camera(self.play, self.angle, self.number)
@@ -270,17 +293,23 @@ class Paged(Direct):
     def click(self, x: float, y: float) -> None:
         self.page.mouse.click(self.box["x"] + x * self.scale, self.box["y"] + y * self.scale)
 
-    def mark(self, name: str, x: float, y: float) -> None:
+    def mark(self, name: str, x: float, y: float) -> int:
+        offered = self.page.evaluate("desk.picture.offered.length > 0")
         self.page.keyboard.press("m")
         self.page.get_by_label("Mark", exact=True).fill(name)
         self.page.keyboard.press("Enter")
         self.click(x, y)
         self.until(f"desk.picture.marks.some((one) => one.name === {json.dumps(name)})")
+        return 1 if offered else 2
 
-    def foot(self, player: str, x: float, y: float) -> None:
+    def foot(self, player: str, x: float, y: float) -> int:
         name, count = json.dumps(player), len(self.work.trace)
         self.until(f"desk.picture !== null && desk.picture.number === {self.number}")
-        self.page.evaluate(f"desk.target = {{ player: {name} }}; desk.render()")
+        named = self.named(player, x, y)
+        if named:
+            self.page.locator("#list").get_by_role("button", name=player, exact=False).click()
+        elif self.page.evaluate("desk.picture.next.what") == "man":
+            self.until(f"desk.target?.player === {name}")
         self.click(x, y)
         for _ in range(400):
             if len(self.work.trace) > count:
@@ -288,9 +317,10 @@ class Paged(Direct):
             self.page.wait_for_timeout(20)
         else:
             raise AssertionError(f"{player} was not clicked: {self.page.evaluate('desk.said')}")
-        self.page.wait_for_timeout(50)
-        if self.page.evaluate("desk.number") == self.number:
-            self.until(f"desk.picture.men.some((one) => one.player === {name}) || desk.number !== {self.number}")
+        near = f"Math.hypot(one.x - {x}, one.y - {y}) < 2"
+        there = f"desk.picture.men.some((one) => one.player === {name} && {near})"
+        self.until(f"desk.picture !== null && (desk.number !== {self.number} || {there})")
+        return 2 if named else 1
 
     def take_camera(self) -> None:
         self.page.keyboard.press("Enter")
@@ -329,33 +359,32 @@ def hand(
     scale = maker().SIZE[1] / 720
     does = Direct(made, work) if page is None else Paged(made, work, page(work))
     does.keys = keys
+    order = [one["player"] for one in work.men(play) if one["player"] in made.near]
     for k, number in enumerate(keys):
         does.look(number)
         wants = work.picture(play, angle, number)
         if wants["next"]["what"] != "camera":
             many = MARKS[angle] if k < 2 and not wants["place_known"] else wants["wanted"] or 2
-            for name, x, y in marks_of(made, number, many, rng, mark * scale, page is not None):
-                does.mark(name, x, y)
-                acts += 1
+            for name, x, y in marks_of(made, number, many, rng, mark * scale):
+                acts += does.mark(name, x, y)
             does.look(number)
-        else:
-            acts += 1  # Enter: the followed camera
-            does.take_camera()
         while (wants["followed"] or {}).get("waiting"):
             time.sleep(0.02)
             wants = work.picture(play, angle, number)
         there = {one["player"]: np.array([one["x"], one["y"]]) for one in wants["guessed"] if one.get("followed")}
         if there:
             does.take_guessed()
-            acts += 1  # Shift and Enter: all who were followed here; who is not there is clicked
-        # Who was taken where he is not is put right first: after the last man asked for the page goes on by itself.
-        for player in sorted(made.near, key=lambda one: one not in there):
+            acts += 1  # Shift and Enter: the followed camera, and all who were followed here
+        elif wants["next"]["what"] == "camera":
+            does.take_camera()
+            acts += 1
+        # First whom the page asks for, in its order, then who was taken where he is not.
+        for player in sorted(order, key=lambda one: one in there):
             truth = made.feet(player, number)
             if player in there and np.hypot(*(there[player] - truth)) <= SEEN_OFF * scale:
                 continue
-            does.foot(player, *(truth + rng.normal(0, foot * scale, 2)))
-            acts += 1
-        acts += bool(there)  # to the next picture; after the last click it goes there by itself
+            acts += does.foot(player, *(truth + rng.normal(0, foot * scale, 2)))
+        acts += bool(there)  # Enter to the next picture; where all were clicked it goes there by itself
         if follows and k == 0:
             does.follow()
             acts += 1
@@ -409,6 +438,100 @@ def check_camera(films: list[Made]) -> None:
             say(f"{made.kind.name}: {what}, yd, median / 95 %", shown, f"<= {median} / {most}", ok)
             say(f"... pictures followed, of {len(film.stamps) - len(given)}", str(len(good)), "", None)
             say("... pictures a second of processor time", f"{len(film.stamps) / cpu:.1f}", "", None)
+
+
+def check_cut_up(films: list[Made], folder: Path) -> None:
+    """A file in which angles take turns: each part is followed from its first picture, and never into the next."""
+    print("1. a cut-up with angles in turn")
+    parts = [next((one for one in films if one.kind.angle == angle), None) for angle in MARKS]
+    if None in parts:
+        return
+    path, trace_path, size = folder / "cut_up.mp4", folder / "cut_up.trace", tuple(maker().SIZE)
+    ask = [word for one in (*parts, parts[0]) for word in ("-i", str(one.path))]
+    joined = "".join(f"[{k}:v]fps=30,settb=1/30[v{k}];" for k in range(3)) + "[v0][v1][v2]concat=n=3:v=1"
+    how = ["-filter_complex", joined, "-c:v", "libx264", "-crf", "23", "-pix_fmt", "yuv420p", str(path)]
+    subprocess.run(["ffmpeg", "-loglevel", "error", "-y", *ask, *how], check=True)
+    trace_path.unlink(missing_ok=True)
+    film, start = Film(path), 0
+    counts = [round(float(one.times[-1] - one.times[0]) * 30) + 1 for one in parts]
+    with se.Trace(trace_path, "pro", dict.fromkeys(MARKS, size), films=dict.fromkeys(MARKS, path.name)) as trace:
+        for made in parts:
+            begins = float(film.stamps[start if made is parts[0] else counts[0]])
+            rng = np.random.default_rng(made.kind.seed + 4)
+            for name, x, y in marks_of(made, 0, MARKS[made.kind.angle], rng, 2.0 * size[1] / 720):
+                trace.mark(made.kind.play, made.kind.angle, begins, float(x), float(y), name)
+    reading = Reading(Journal(trace_path, write=False))
+    for made, count in zip(parts, counts, strict=True):
+        known = clicked_poses(reading, made.kind.play, made.kind.angle, film)
+        found = follow_camera(film.arrays, known, start, start + count + 20, ticks=ticks_of("pro"))
+        off, beyond = [], 0
+        for number, one in found.items():
+            at = float(film.stamps[number]) - float(film.stamps[start]) + float(made.times[0])
+            row = int(np.argmin(np.abs(made.times - at)))
+            if not one.good or number in known:
+                continue
+            if number >= start + count + 1:
+                beyond += 1
+            elif abs(made.times[row] - at) < 1e-3:  # a picture of the film itself, none put in between
+                places = np.array([made.play.at(man, float(made.times[row])) for man in made.near])
+                off.append(np.hypot(*(ground_of(one.pose, made.seen(row, places)) - places).T))
+        start += count
+        median, most = LIMITS[made.kind.angle]
+        apart = np.concatenate(off)
+        ok = bool(np.nanmedian(apart) <= median and np.nanquantile(apart, 0.95) <= most)
+        shown = f"{np.nanmedian(apart):.3f} / {np.nanquantile(apart, 0.95):.3f}"
+        say(f"{made.kind.angle} in a cut-up, yd, median / 95 %", shown, f"<= {median} / {most}", ok)
+        say("... pictures of the next part said to be seen", str(beyond), "0", beyond == 0)
+
+
+def spoilt(pictures: list[np.ndarray], others: list[np.ndarray], at: int) -> dict[str, list[np.ndarray]]:
+    """Films in which the camera is lost from a picture on: others are pictures of another film."""
+    height, width = pictures[0].shape[:2]
+    rng = np.random.default_rng(5)
+    cloth = rng.integers(40, 220, (height // 8 + 1, width // 8 + 1, 3)).repeat(8, 0).repeat(8, 1).astype(np.uint8)
+    wiped, crowd = [], []
+    for k, picture in enumerate(pictures[at:]):
+        edge = min(width, (k + 1) * width // 12)
+        wiped.append(np.concatenate([others[k][:, :edge], picture[:, edge:]], axis=1))
+        near = picture.copy()  # backs of men who run past the camera, as wide as the picture
+        near[height // 10 :] = np.roll(cloth, 9 * k, axis=1)[height // 10 : height, :width]
+        crowd.append(near)
+    return {
+        "a cut": [*pictures[:at], *others[: len(pictures) - at]],
+        "a black picture": [*pictures[:at], np.zeros_like(pictures[0]), *pictures[at + 1 :]],
+        "a replay's wipe over twelve pictures": [*pictures[:at], *wiped],
+        "men filling the picture": [*pictures[:at], *crowd],
+    }
+
+
+def check_lost(films: list[Made]) -> None:
+    """What cannot be followed is never passed on as good: of pictures said to be good the camera is right."""
+    print("1. lost tracking")
+    for made, other in zip(films, films[1:] + films[:1], strict=True):
+        work, film = new_work(made, 0.3), Film(made.path)
+        for name, x, y in marks_of(made, 0, MARKS[made.kind.angle], np.random.default_rng(made.kind.seed), 1.5):
+            at = {"play": made.kind.play, "angle": made.kind.angle, "time": float(film.stamps[0])}
+            work.do({"do": "mark", **at, "name": name, "x": float(x), "y": float(y)})
+        settle(work)
+        known = clicked_poses(work._known.reading, made.kind.play, made.kind.angle, film)
+        work.close()
+        pictures, others = list(film.arrays(0, 40)), list(Film(other.path).arrays(0, 40))
+        for what, given in spoilt(pictures, others, 16).items():
+            found = follow_camera(
+                lambda first, count, given=given: iter(given[first : first + count]),
+                known,
+                0,
+                39,
+                ticks=ticks_of("pro"),
+            )
+            good, worst = [number for number, one in found.items() if one.good and number], 0.0
+            for number in good:
+                places = np.array([made.play.at(one, float(made.times[number])) for one in made.near])
+                off = np.hypot(*(ground_of(found[number].pose, made.seen(number, places)) - places).T)
+                worst = max(worst, float(np.nanmax(off)))
+            shown = f"{max(good)} / {worst:.2f}"
+            ok = worst <= WORST_SEEN and sum(number < 16 for number in good) == 15
+            say(f"{made.kind.name}: {what} at 16; last said to be seen, worst yd", shown, f"<= {WORST_SEEN}", ok)
 
 
 def check_men(films: list[Made]) -> None:
@@ -562,7 +685,9 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("checks", nargs="*", type=int, metavar="1|2|4|5", help="which; all, if not said")
     parser.add_argument("--seconds", type=float, default=4.4, help="of each film")
-    parser.add_argument("--films", type=int, default=len(KINDS), help="how many of the kinds")
+    parser.add_argument(
+        "--films", type=int, nargs="+", metavar="N", help="which of the kinds, counted from 1; else all"
+    )
     parser.add_argument("--plays", type=int, default=WHOLE, help="how many are clicked the whole way")
     parser.add_argument("--keep", type=Path, help="a folder for the films: what stands in it is not drawn again")
     parser.add_argument("--width", type=int, default=1280, help="of the pictures, pixels")
@@ -570,8 +695,8 @@ def main() -> int:
     maker().SIZE = (given.width, given.width * 9 // 16)
     with tempfile.TemporaryDirectory() as folder:
         chosen = []
-        for k, kind in enumerate(KINDS[: given.films]):
-            own = (given.keep or Path(folder)) / str(k)
+        for k in given.films or range(1, len(KINDS) + 1):
+            kind, own = KINDS[k - 1], (given.keep or Path(folder)) / str(k)
             own.mkdir(parents=True, exist_ok=True)
             chosen.append((kind, own, given.seconds))
         films = []
@@ -579,7 +704,9 @@ def main() -> int:
             with ProcessPoolExecutor(2) as pool:
                 list(pool.map(drawn, [(maker().SIZE, *one) for one in chosen]))
             films = [Made(*one) for one in chosen]
-        for number, check in ((1, check_camera), (2, check_men), (5, check_drawing)):
+        if not given.checks or 1 in given.checks:
+            check_cut_up(films, given.keep or Path(folder))
+        for number, check in ((1, check_camera), (1, check_lost), (2, check_men), (5, check_drawing)):
             if not given.checks or number in given.checks:
                 check(films)
         if not given.checks or 4 in given.checks:

@@ -234,9 +234,8 @@ class Handler(BaseHTTPRequestHandler):
             "angles": work.trace.angles,
             "films": films,
             "marks": [
-                {"name": name, "x": float(place[0]), "y": float(place[1])}
-                for name, place, sure in zip(marks.names, marks.places, marks.crossing, strict=True)
-                if sure
+                {"name": name, "x": float(place[0]), "y": float(place[1]), "line": bool(line), "sure": bool(sure)}
+                for name, place, line, sure in zip(marks.names, marks.places, marks.crossing, marks.sure, strict=True)
             ],
             "follows": work.follows,
         }

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 import threading
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib.util import find_spec
 from itertools import pairwise
@@ -89,6 +90,7 @@ class Work:
         self._wanted, self._ended = threading.Event(), False
         self._play = ""  # whose pocket is wanted
         self._jobs: dict[tuple[str, str], FollowJob] = {}
+        self._batches: dict[tuple[str, int], int] = {}  # acts done at once: how many, by the last and by the first
         self._ahead: dict[tuple[str, str, int, int], dict[str, Any] | None] = {}  # men followed on to a picture
         self._again()
         self._behind = threading.Thread(target=self._work_behind, daemon=True)
@@ -132,11 +134,15 @@ class Work:
     def _do(self, kind: str, said: dict[str, Any]) -> int:
         trace = self.trace
         if kind in ("undo", "redo"):
-            return trace.undo() if kind == "undo" else trace.redo()
+            last = trace.acts.next_undone if kind == "undo" else trace.acts.next_redone
+            with trace.together():  # what was done at once is taken back at once
+                for _ in range(self._batches.get((kind, last), 1)):
+                    number = trace.undo() if kind == "undo" else trace.redo()
+            return number
         if kind == "strike":
             return trace.strike(said["act"])
         if kind in ("mark", "foot", "ball"):
-            with trace.together():
+            with self._at_once():
                 key = {"mark": "name", "foot": "player"}.get(kind)
                 for old in self._same(kind, said, key):
                     trace.strike(old)
@@ -150,8 +156,18 @@ class Work:
             return trace.person(said["player"], said["unit"], said["position"])
         if kind == "note":
             return trace.note(said["text"], play=said.get("play"))
-        number: int = getattr(trace, kind)(**said)
-        return number
+        done: int = getattr(trace, kind)(**said)
+        return done
+
+    @contextmanager
+    def _at_once(self) -> Iterator[None]:
+        """Acts within are written at once, and one undo, or redo, takes all of them as long as this page is open."""
+        before = len(self.trace)
+        with self.trace.together():
+            yield
+        now = len(self.trace)
+        if now > before + 1:
+            self._batches["undo", now] = self._batches["redo", before + 1] = now - before
 
     def _same(self, kind: str, said: Mapping[str, Any], key: str | None) -> list[int]:
         """The acts that stand for the same thing in the same picture."""
@@ -195,7 +211,7 @@ class Work:
         if followed is None or not followed.good:
             raise InputError("the camera of this picture was not followed: click its marks")
         film = self.film(play, angle)
-        with self._lock, self.trace.together():
+        with self._lock, self._at_once():
             self._write_camera(play, angle, float(film.stamps[number]), followed.pose)
         self._again()
         return len(self.trace)
@@ -219,7 +235,7 @@ class Work:
         men = [] if job is None else [one for one in job.men if not self._rows("mark", play, angle, one.time)]
         if not men or job is None:
             raise InputError("no men were followed between clicks yet")
-        with self._lock, self.trace.together():
+        with self._lock, self._at_once():
             for time, number in sorted({(one.time, one.number) for one in men}):
                 self._write_camera(play, angle, time, job.cameras[number].pose)
             for one in men:
@@ -300,7 +316,8 @@ class Work:
             ],
             "offered": offered,
             "men": [
-                {name: row[name] for name in ("n", "player", "x", "y", "at")} | {"hidden": row["hidden"] == 1}
+                {name: row[name] for name in ("n", "player", "x", "y", "at")}
+                | {"hidden": row["hidden"] == 1, "followed": row["followed"] == 1}
                 for row in feet
             ],
             "guessed": ghosts,
@@ -494,7 +511,7 @@ class Work:
         if not seen:
             raise InputError("no man was followed to this picture: click them")
         time = float(self.film(play, angle).stamps[number])
-        with self._lock, self.trace.together():
+        with self._lock, self._at_once():
             self._take_camera(play, angle, time)
             for one in seen:
                 x, y = round(one["x"], 2), round(one["y"], 2)

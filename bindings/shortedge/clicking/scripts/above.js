@@ -46,8 +46,8 @@ function drawMap() {
   const svg = make("svg", { viewBox: "-2 -2 124 58", role: "group", "aria-label": "marks of the field: choose the one you click next" });
   for (let x = 0; x <= 120; x += 5) if (x !== 5 && x !== 115) svg.append(make("line", { x1: x, x2: x, y1: 0, y2: 53.33 }));
   svg.append(make("line", { x1: 0, x2: 120, y1: 0, y2: 0 }), make("line", { x1: 0, x2: 120, y1: 53.33, y2: 53.33 }));
-  for (const mark of desk.hello.marks) {
-    svg.append(make("circle", { cx: mark.x, cy: 53.33 - mark.y, r: 1.3, class: mark.name === desk.target?.name ? "chosen" : null, onclick: () => { desk.target = { name: mark.name }; desk.render(); } }, make("title", {}, mark.name)));
+  for (const mark of desk.hello.marks.filter((one) => one.sure).sort((a, b) => a.line - b.line)) {  // lines over ticks
+    svg.append(make("circle", { cx: mark.x, cy: 53.33 - mark.y, r: mark.line ? 1.3 : 0.3, class: mark.name === desk.target?.name ? "chosen" : null, onclick: () => { desk.target = { name: mark.name }; desk.render(); } }, make("title", {}, mark.name)));
   }
   for (let x = 20; x <= 100; x += 10) svg.append(make("text", { x: x - 2, y: 29, "font-size": 4, fill: "#5d6163" }, String(x <= 60 ? x - 10 : 110 - x)));
   by("map").replaceChildren(svg);

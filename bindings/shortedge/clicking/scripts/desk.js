@@ -16,13 +16,13 @@ function tell() {
   else if (!text && !now) text = "Loading the picture.";
   else if (!text && !snapHere()) text = "Find the snap of this play with , and . and press s.";
   else if (!text && desk.ball) text = "Click the ball, before the snap.";
-  else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
+  else if (!text && now.next.what === "camera" && !target) text = `The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks${now.guessed.some((one) => one.followed) ? ", Shift and Enter with all men who were followed here" : ""}; else press m and click a mark.`;
   else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : ""}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
   else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}${now.guessed.filter((one) => one.followed).length > 1 ? "; Shift and Enter takes all who were followed here" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
   else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.`;
-  else if (!text) text = "This picture is done: Enter or ] goes to the next one.";
+  else if (!text) text = "This picture is done: Enter or ] goes to the next one; a click beside a man moves him there.";
   by("task").textContent = text;
 }
 const snapHere = () => here()?.events.snap !== undefined;
@@ -56,10 +56,12 @@ async function show(number, keep = false) {
     if (picture.followed?.waiting) setTimeout(() => mine === turn && again(true), 250);
   } catch (why) { say(why.message); }
 }
+let asks = 0, answered = 0;
 async function again(keep) {
-  const mine = turn, wanted = desk.target;
+  const mine = turn, wanted = desk.target, nth = ++asks;
   const picture = await ask("/picture", { play: desk.play, angle: desk.angle, number: desk.number });
-  if (mine !== turn) return;
+  if (mine !== turn || nth < answered) return;  // an older answer that came late
+  answered = nth;
   desk.picture = picture;
   if (!keep && desk.target === wanted) pick();  // else he asked for something meanwhile
   desk.render();
@@ -83,7 +85,8 @@ async function act(said, keep = false) {
     const men = said.do === "foot" && desk.picture.next.what === "man";
     await again(keep);
     refresh();
-    if (men && !keep && desk.picture.next.what === "picture" && here()?.keys.some((one) => one > desk.number)) keyPicture(1);
+    // Where followed men were taken he still looks at each: it goes on when he says so.
+    if (men && !desk.picture.men.some((one) => one.followed) && !keep && desk.picture.next.what === "picture" && here()?.keys.some((one) => one > desk.number)) keyPicture(1);
     return done.n;
   } catch (why) { say(why.message); }
 }
@@ -103,7 +106,17 @@ async function put(x, y) {
     pressed();
     return act(said);
   }
+  const beside = desk.picture.next.what === "picture" ? manNear(at.x, at.y) : null;
+  if (beside) {
+    if (await act({ do: "foot", ...at, player: beside.player, at: "between" }, true)) say(`${desk.called(beside.player)} is moved; z puts him back.`);
+    return;
+  }
   if (desk.picture.next.what === "mark") { by("markbox").open = true; by("mark").focus(); say("Which mark is that? Choose it on the map or type its name, then click it."); }
+}
+function manNear(x, y) {
+  const reach = (60 * film.size[1]) / 720;
+  const apart = (man) => Math.hypot(man.x - x, man.y - y);
+  return desk.picture.men.filter((man) => apart(man) < reach).sort((a, b) => apart(a) - apart(b))[0];
 }
 async function enter(all) {
   const now = desk.picture;
