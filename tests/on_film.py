@@ -291,6 +291,8 @@ class Paged(Direct):
         self.until(f"desk.picture !== null && desk.picture.number === {number}")
 
     def click(self, x: float, y: float) -> None:
+        self.page.evaluate("scrollTo(0, 0)")  # the list of names may be further down
+        assert self.page.locator("#film").bounding_box() == self.box  # it never moves under a hand
         self.page.mouse.click(self.box["x"] + x * self.scale, self.box["y"] + y * self.scale)
 
     def mark(self, name: str, x: float, y: float) -> int:
@@ -327,8 +329,9 @@ class Paged(Direct):
         self.until("desk.picture.camera !== null")
 
     def take_guessed(self) -> None:
+        self.until("desk.picture.guessed.some((one) => one.followed)")
         self.page.keyboard.press("Shift+Enter")
-        self.until("desk.picture.men.length > 0")
+        self.until("desk.picture.men.some((one) => one.followed)")
 
     def follow(self) -> None:
         settle(self.work)
@@ -566,6 +569,24 @@ def check_men(films: list[Made]) -> None:
         )
 
 
+def clicked_through(given: Any) -> tuple[str, int, float, list[bool], list[bool]]:
+    """One play clicked and judged: its acts, those for eleven men and three seconds, which outcomes are right, and
+    which are with every man where he truly was."""
+    size, k, one, case = given
+    maker().SIZE, maker().FPS = size, WHOLE_RATE
+    made = Made(*one)
+    with clicked_in_browser() if k < PAGED else nullcontext() as page:
+        work, acts = hand(made, True, np.random.default_rng(WHOLE_SEED + k), page=page)
+        work.close()
+    of_play = case.truth[case.truth["play"] == made.kind.play]
+    found = []
+    for game in (se.from_trace(made.trace), case.game()):
+        rows = truth.judge(game, of_play).rows
+        found.append((rows["got"] == rows["outcome"]).tolist())
+    per_eleven = acts * 11 / len(made.near) * 3 / min(float(made.times[-1]) + 0.4, 3.4)
+    return made.kind.play, acts, per_eleven, found[0], found[1]
+
+
 def check_outcomes(folder: Path, plays: int) -> None:
     """Twenty plays the whole way: drawn, clicked by a hand with following (three of them in a browser), measured, and
     their outcomes judged by what the script of the game did."""
@@ -587,22 +608,16 @@ def check_outcomes(folder: Path, plays: int) -> None:
         list(pool.map(drawn, [(make.SIZE, *one) for one in films]))
     right: list[bool] = []
     beside: list[bool] = []
-    all_acts, seen = [], case.game()
-    for k, one in enumerate(films):
-        made = Made(*one)
-        with clicked_in_browser() if k < PAGED else nullcontext() as page:
-            work, acts = hand(made, True, np.random.default_rng(WHOLE_SEED + k), page=page)
-            work.close()
-        all_acts.append(acts * 11 / len(made.near) * 3 / min(float(made.times[-1]) + 0.4, 3.4))
-        of_play = case.truth[case.truth["play"] == made.kind.play]
-        for own, into in ((se.from_trace(made.trace), right), (seen, beside)):
-            rows = truth.judge(own, of_play).rows
-            into += (rows["got"] == rows["outcome"]).tolist()
-        shown = f"{sum(right)} of {len(right)}, with true places {sum(beside)}"
-        print(
-            f"   {made.kind.play}{' in the browser' if k < PAGED else ''}: {acts} acts; right so far {shown}",
-            flush=True,
-        )
+    all_acts = []
+    with ProcessPoolExecutor(2) as pool:
+        for done in pool.map(clicked_through, [(make.SIZE, k, one, case) for k, one in enumerate(films)]):
+            play, acts, per_eleven, rows, seen = done
+            all_acts.append(per_eleven)
+            right += rows
+            beside += seen
+            where = " in the browser" if len(all_acts) <= PAGED else ""
+            shown = f"{sum(right)} of {len(right)}, with true places {sum(beside)}"
+            print(f"   {play}{where}: {acts} acts ({per_eleven:.0f}); right so far {shown}", flush=True)
     make.FPS = usual
     share = 100 * np.mean(right)
     say(f"outcomes of {len(films)} plays right, %", f"{share:.1f}", ">= 95", bool(share >= 95))

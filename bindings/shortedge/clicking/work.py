@@ -196,8 +196,8 @@ class Work:
             if old is not None:
                 old.stop()
             job = FollowJob(known, play, angle, film, poses, keys)
+            job.start()
             self._jobs[play, angle] = job
-        job.start()
 
     def unfollow(self, play: str, angle: str) -> None:
         """Stops following; what was found so far stays."""

@@ -53,18 +53,21 @@ async function show(number, keep = false) {
     if (!keep) pick();
     desk.render();
     look();
-    if (picture.followed?.waiting) setTimeout(() => mine === turn && again(true), 250);
+    untilFollowed(mine);
   } catch (why) { say(why.message); }
+}
+function untilFollowed(mine) {  // men are followed to a picture while he looks at it
+  if (desk.picture.followed?.waiting) setTimeout(() => mine === turn && again(true), 250);
 }
 let asks = 0, answered = 0;
 async function again(keep) {
   const mine = turn, wanted = desk.target, nth = ++asks;
   const picture = await ask("/picture", { play: desk.play, angle: desk.angle, number: desk.number });
-  if (mine !== turn || nth < answered) return;  // an older answer that came late
-  answered = nth;
-  desk.picture = picture;
+  if (mine !== turn) return;
+  if (nth > answered) [answered, desk.picture] = [nth, picture];  // an older answer may come late
   if (!keep && desk.target === wanted) pick();  // else he asked for something meanwhile
   desk.render();
+  untilFollowed(mine);
 }
 async function look() {
   if (!desk.play || !desk.picture) return;
@@ -130,6 +133,7 @@ async function enter(all) {
     return say("Nothing is drawn for that yet: click it.");
   }
   const marks = desk.target?.name !== undefined || now.next.what === "mark";
+  if (!marks && now.followed?.waiting) return say("Men are still being followed to this picture: a moment.");
   if (!marks && now.guessed.some((one) => one.followed)) return accept("/accept-guessed", { number: desk.number });
   for (const one of marks ? now.offered.slice(0, now.wanted) : now.guessed) {
     desk.target = marks ? { name: one.name } : { player: one.player };
@@ -196,6 +200,7 @@ async function follow() {
   if (!desk.hello.follows) return say("Following needs the extra for films (pip install 'shortedge[film]'); without it the page works with more clicks.");
   try {
     await ask("/follow", { play: desk.play, angle: desk.angle });
+    await again(true);
     say("Following camera and men between the clicks; what is found is drawn dashed and waits for Enter.");
   } catch (why) { say(why.message); }
 }
@@ -245,7 +250,7 @@ async function refresh() {
     desk.state = await ask("/state", { play: desk.play });
     const fresh = !before || before.version !== desk.state.version || !!before.pocket !== !!desk.state.pocket;
     plays();
-    if (fresh && desk.picture) { await again(!!desk.target); await look(); }
+    if ((fresh || desk.picture?.followed?.going) && desk.picture) { await again(!!desk.target); await look(); }
     else { list(); strip(); tell(); }
   } catch (why) { say(why.message); }
   refreshing = false;
