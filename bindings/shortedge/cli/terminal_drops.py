@@ -12,7 +12,7 @@ from ..base.text import listed
 from ..base.vocabulary import SIDES
 from ..measures.drops import DEEPEST, depth_text
 from ..simulation.check import UNITS, inside_text
-from ..simulation.plan import CONDITIONAL, MISSING, RISE
+from ..simulation.plan import CONDITIONAL, MISSING, RISE, rise_text
 from ..simulation.sensitivity import sensitivity
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
@@ -134,6 +134,7 @@ def study_lines(made: Simulation) -> list[str]:
         "throw",
         "depth",
         "thrown",
+        "hurried",
         "pressure",
         "arrival",
         "hips opened",
@@ -146,7 +147,7 @@ def study_lines(made: Simulation) -> list[str]:
         ratio = [figure_text(row[f"cutoff_{percent}"], 2) for percent in (50, 10, 90)]
         shares = [
             f"{row[name]:.2f} ({row[f'{name}_low']:.2f}-{row[f'{name}_high']:.2f})"
-            for name in ("pressure", "arrived", "hips")
+            for name in ("hurried", "pressure", "arrived", "hips")
         ]
         rows.append(
             (
@@ -163,12 +164,19 @@ def study_lines(made: Simulation) -> list[str]:
     even = [f"{row['protector']} {depth_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
     lines.append(
         f"of {made.plan.draws} draws before the throw, Wilson 95 % interval behind each; depth in yd, times in s; "
+        "hurried: pressure, or the ball thrown early because of a rusher; "
         "opened at: middle, of those that opened; cut-off ratio: peak to the spot, greatest of any man, 50 % (10-90 %)."
     )
     if even:
         said = f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering"
         lines.append(f"{said} (never: no depth loses him the angle; lost: he has not got it where the passer begins).")
-    return [*lines, f"{CONDITIONAL} {MISSING}"]
+    return [*lines, *rise_lines(made), f"{CONDITIONAL} {MISSING}"]
+
+
+def rise_lines(made: Simulation) -> list[str]:
+    """In words, what the rise with depth hangs on."""
+    said = rise_text(made.arrow().to_pylist())
+    return [said] if said else []
 
 
 def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list[str]:
@@ -196,7 +204,7 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
     said = f"no rise is shown with {', '.join(gone)}" if gone else "the rise stands with each"
     return [
         "",
-        f"how the rise in pressure from {shallow:g} to {deep:g} yd (the throw growing) hangs on what is assumed:",
+        f"how the rise in the share hurried from {shallow:g} to {deep:g} yd (by the clock) hangs on what is assumed:",
         *table(rows),
         f"{draws} paired draws each (Agresti and Min 2005): {said}.",
     ]

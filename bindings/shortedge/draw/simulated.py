@@ -25,10 +25,16 @@ if TYPE_CHECKING:
     from ..simulation.formations import Formation
     from ..simulation.study import Simulation
 
-COLOR = {"pressure": "#a8401c", "arrived": INK, "hips": WALL}  # told apart by marker and label too
-MARK = {"pressure": "o", "arrived": "s", "hips": "^"}
-CALLED = {"pressure": "pressure", "arrived": "arrival", "hips": "hips opened"}
-STYLE = {"grows": "-", "fixed": (0, (4, 2))}
+COLOR = {
+    "hurried": "#c07b12",
+    "pressure": "#a8401c",
+    "arrived": INK,
+    "hips": WALL,
+}  # told apart by marker and label too
+MARK = {"hurried": "D", "pressure": "o", "arrived": "s", "hips": "^"}
+CALLED = {"hurried": "hurried", "pressure": "pressure", "arrived": "arrival", "hips": "hips opened"}
+STYLE = {"clock": "-", "grows": (0, (4, 2)), "fixed": (0, (1, 2))}
+ASIDE = {"clock": 0.0, "grows": 0.06, "fixed": 0.12}  # yd, so that intervals do not hide one another
 MOST_POINTS = 2000
 
 
@@ -133,32 +139,39 @@ def simulated_study(one: Simulation, beside: Simulation | None = None) -> Drawin
         page(figure, left, 0.885, cut_short(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
         page(figure, left, 0.87, _made(each), size=8)
     page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
-    grows = any(len(each.plan.kinds()) > 1 for each in both)
-    line = "solid: the throw comes later with a deeper drop; dashed: the throw stays" if grows else "the throw stays"
+    line = "solid: thrown by the clock; of hurried also, dashed: a throw that grows with depth, dotted: a fixed throw"
     page(figure, 0.04, 0.93, line, size=9.5)
     page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
-    page(figure, 0.04, 0.03, MISSING + " See the sensitivity table before reading a trend.", size=7.5, style="italic")
+    page(
+        figure,
+        0.04,
+        0.03,
+        MISSING + " Past 9 yd the rise is the clock's. See the sensitivity table.",
+        size=7.5,
+        style="italic",
+    )
     return figure
 
 
 def _made(each: Simulation) -> str:
     plan = each.plan
     grows = f", {plan.throw_per_yard:+g} s a yard where it grows" if plan.throw_per_yard else ""
-    return f"{plan.draws} draws, seed {plan.seed}; throw {plan.throw:g} ± {plan.throw_sd:g} s at 7 yd{grows}"
+    by_clock = f"clock {plan.clock}: {plan.hold:g} s after the top"
+    return f"{plan.draws} draws, seed {plan.seed}; {by_clock}; else {plan.throw:g} ± {plan.throw_sd:g} s at 7 yd{grows}"
 
 
 def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
     ends: list[tuple[float, str, str]] = []
     last = 0.0
     for name in SHARES:
-        for kind in ("grows", "fixed"):
+        for kind in STYLE if name == "hurried" else ("clock",):
             of = sorted((row for row in rows if row["throw"] == kind), key=lambda row: row["depth"])
             if not of:
                 continue
-            depth = np.array([row["depth"] for row in of]) + (0.0 if kind == "grows" else 0.06)
+            depth = np.array([row["depth"] for row in of]) + ASIDE[kind]
             share = np.array([row[name] for row in of])
             spread = [share - [row[f"{name}_low"] for row in of], [row[f"{name}_high"] for row in of] - share]
-            filled = COLOR[name] if kind == "grows" else CARD
+            filled = COLOR[name] if kind == "clock" else CARD
             panel.errorbar(
                 depth,
                 share,
@@ -173,7 +186,7 @@ def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
                 markerfacecolor=filled,
                 gid=f"{name}_{kind}",
             )
-            if kind == "grows" or not any(row["throw"] == "grows" for row in rows):
+            if kind == "clock":
                 ends.append((float(share[-1]), CALLED[name], COLOR[name]))
                 last = float(depth[-1])
     low, high = panel.get_ylim()
@@ -197,7 +210,7 @@ def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
 
 
 def _edges(each: Simulation) -> dict[str, list[dict[str, Any]]]:
-    """The rows of each outside protector who has a rusher, by depth, with the throw that grows where there is one."""
+    """The rows of each outside protector who has a rusher, by depth, with the throw by the clock."""
     men = [row["protector"] for row in each.break_even_arrow().to_pylist()]
     rows = each.protectors_arrow().to_pylist()
     kind = each.plan.kinds()[0]

@@ -53,16 +53,16 @@ def check_simulator(
     """Simulates recorded plays from their snap frames and compares with what then happened.
 
     Each play: its men where they stood at the snap, the depth of its drop and the time of its throw (without one, of
-    its end) as recorded, the rest by chance; sampled as often and measured by the same measure as the recording. plays:
-    which; None: all. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows
-    nothing of.
+    its end) as recorded (nobody is moved from his spot by chance, and nobody throws early), the rest by chance; sampled
+    as often and measured by the same measure as the recording. plays: which; None: all. without_label: labels to leave
+    out, such as screen or moved pocket, which the simulator knows nothing of.
     assumptions, speeds: as in `simulate` and `formation`; speeds may be of any men of the game. A play that cannot be
     simulated is in `left_out` with its reason. Raises InputError for an unknown play, label or man, or when no play
     is left.
     """
     check_game(game)
     whole("draws", draws, 10, 10_000)
-    assumed, rules = assumptions or Assumptions(), rules or Rules()
+    assumed, rules = as_recorded(assumptions or Assumptions()), rules or Rules()
     m = measure(game, rules=rules, threads=threads, progress=False)
     made = reps_by(rules, game, None, threads, False)
     check_labels(without_label, made.labels)
@@ -120,6 +120,12 @@ def check_simulator(
     if not pressures:
         raise none_left(left_out)
     return SimulatorCheck(game, draws, seed, assumed, rows, left_out, pressures)
+
+
+def as_recorded(assumed: Assumptions) -> Assumptions:
+    """Men stand where they stood, and the ball is thrown when it was: neither is left to chance."""
+    given = {"spread_across": 0.0, "spread_along": 0.0, "early_throws": 0.0}
+    return Assumptions(**{**assumed.as_dict(), **given})
 
 
 def none_left(left_out: Mapping[str, str]) -> InputError:
