@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "reps/hands.hpp"
 #include "told.hpp"
 
 using namespace shortedge;
@@ -125,4 +126,17 @@ TEST_CASE("who picked up a blitz from the slot, outside in") {
   CHECK(pickup(tackle) == "tackle");
   CHECK(pickup(none) == "nobody");
   CHECK(both.looks.pickup[both.row("RE").value()] == -1);  // no man of the slot
+}
+
+TEST_CASE("the wide side is the one with more field, and neither with the ball within a yard of the middle") {
+  Play play;
+  const auto side_with_ball_at = [&](double across) {
+    play.ball_across = across;
+    return wide_side(play);
+  };
+  CHECK(side_with_ball_at(1.1) == -1);
+  CHECK(side_with_ball_at(-1.1) == 1);
+  CHECK(side_with_ball_at(0.9) == 0);
+  CHECK(side_with_ball_at(-0.9) == 0);
+  CHECK(side_with_ball_at(nan) == 0);
 }
