@@ -643,8 +643,9 @@ def test_a_mans_page_tells_the_margins_of_his_edges(demo: se.Game, m: se.Measure
     whole, man = Whole(m, reps), "QM-78"
     mine = [(whole, row) for row in whole.rows if row["protector"] == man][:4]
     ((_, _, made),) = man_page.his_edge([whole], mine, man, "protector")
-    cells = [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in str(made).split("<tr")]
-    told = [dict(zip(("play", "rusher", "drop", "margin", "words"), row, strict=True)) for row in cells if row]
+    lines = [line for line in str(made).split("<tr") if "<td" in line]
+    cells = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", line) for line in lines]
+    told = [dict(zip(("play", "rusher", "drop", "margin", "words"), row, strict=True)) for row in cells]
     assert len(told) >= 2
     for row in told:
         play = row["play"]
