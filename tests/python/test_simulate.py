@@ -19,6 +19,7 @@ from scipy import stats
 
 import shortedge as se
 from shortedge import _core
+from shortedge import draw as pictures
 from shortedge.cli import main
 from shortedge.cli.terminal_drops import study_lines
 from shortedge.pages import check as check_page
@@ -562,6 +563,51 @@ def test_the_recorded_side_is_what_measure_and_reps_say(checked: se.SimulatorChe
         assert row["recorded"] == pytest.approx(wanted, nan_ok=True)
         assert not row["low"] > row["middle"]
         assert not row["middle"] > row["high"]
+
+
+def test_splits_count_what_the_tables_count(checked: se.SimulatorCheck) -> None:
+    """The recorded side against pandas; the simulated pressure against the plays' own shares; z and the Brier score by
+    their definitions (Brier 1950)."""
+    splits = checked.splits.set_index(["split", "value", "figure"])
+    reps = se.reps(checked.game)
+    plays = list(checked.plans)
+    rows = reps.table[reps.table["play"].isin(plays)]
+    judged = rows[rows["outcome"].isin(["held", "driven", "beat"])]
+    for technique, of in judged.groupby("technique"):
+        for outcome in ("held", "driven", "beat"):
+            row = splits.loc[("technique", technique, outcome)]
+            assert (row["count"], row["recorded"]) == (len(of), pytest.approx((of["outcome"] == outcome).mean()))
+        row = splits.loc[("technique", technique, "contact_time")]
+        assert row["recorded"] == pytest.approx(of["contact_time"].mean())
+    beats = rows[(rows["outcome"] == "beat") & rows["beat_side"].isin(["inside", "outside"])]
+    if len(beats):
+        row = splits.loc[("all", "all", "inside_beats")]
+        assert (row["count"], row["recorded"]) == (len(beats), pytest.approx((beats["beat_side"] == "inside").mean()))
+    row = splits.loc[("all", "all", "pressure")]
+    was, said = (np.array(column, float) for column in zip(*checked.pressures, strict=True))
+    assert row["simulated"] == pytest.approx(said.mean())
+    assert row["z"] == pytest.approx((was.mean() - said.mean()) / row["spread"])
+    # Draws of different plays are no pairs: their share over the game spreads as independent plays' does.
+    alone = math.sqrt(float((said * (1 - said)).sum())) / len(said)
+    assert 0.3 * alone < row["spread"] < 2 * alone
+    score, base = checked.brier()
+    assert score == pytest.approx(float(np.mean((was - said) ** 2)))
+    assert base == pytest.approx(float(np.mean((was - was.mean()) ** 2)))
+    depths = {name.split(" yd")[0] for split, name, _ in splits.index if split == "depth"}
+    assert depths <= {"under 6", "6 to 8", "8 to 10", "10"}
+    assert "Brier" in checked.trust_text()
+    assert checked.trust_text() in repr(checked)
+
+
+def test_twenty_reps_are_laid_over_one_another(checked: se.SimulatorCheck) -> None:
+    play = next(iter(checked.plans))
+    drawn, _ = pictures.simulated_over_recorded(checked, play).axes
+    plan = checked.plans[play]
+    men = 1 + len(plan.formation.protectors) + len(plan.formation.rushers)
+    ways = [line for line in drawn.lines if len(line.get_xdata()) > 2]
+    assert len(ways) == 10 * men  # as many as there are draws
+    rep = plan.rep("fixed", checked.depths[play], 0, 20.0)
+    assert np.array_equal(ways[0].get_ydata(), rep["place"][rep["time"] <= plan.throw + 1e-6, 0, 1])
 
 
 def test_plays_that_cannot_be_simulated_are_listed() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,6 +13,7 @@ from ..measures.drops import DEEPEST, depth_text
 from ..simulation.check import UNITS, inside_text
 from ..simulation.plan import CONDITIONAL, MISSING, RISE, rise_text
 from ..simulation.sensitivity import sensitivity
+from ..tell.margins import gone_at, known
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
 
@@ -72,15 +72,13 @@ def drop_summary(study: DropStudy) -> list[str]:
 
 def margin_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     """Where the margin is gone, in words."""
-    known = sorted((row for row in rows if np.isfinite(row["margin"])), key=lambda row: row["depth"])
-    if len(known) < 2:
+    told = known(rows)
+    if len(told) < 2:
         return []
-    first, last = known[0], known[-1]
+    first, last, gone = told[0], told[-1], gone_at(told)
     said = f"margin {first['margin']:+.1f} s at {first['depth']:.1f} yd, {last['margin']:+.1f} at {last['depth']:.1f}"
-    for one, other in pairwise(known):
-        if one["margin"] > 0 >= other["margin"]:
-            gone = one["depth"] + one["margin"] / (one["margin"] - other["margin"]) * (other["depth"] - one["depth"])
-            return [f"{said}: gone at {gone:.1f} yd"]
+    if np.isfinite(gone):
+        return [f"{said}: gone at {gone:.1f} yd"]
     return [said + (": the edge bears before the throw at each" if first["margin"] <= 0 else ": left at each")]
 
 

@@ -36,6 +36,12 @@ CALLED = {"hurried": "hurried", "pressure": "pressure", "arrived": "arrival", "h
 STYLE = {"clock": "-", "grows": (0, (4, 2)), "fixed": (0, (1, 2))}
 ASIDE = {"clock": 0.0, "grows": 0.06, "fixed": 0.12}  # yd, so that intervals do not hide one another
 MOST_POINTS = 2000
+REPS = 20  # laid over one another
+DUTY: dict[str, tuple[str, Any]] = {
+    "passer": (INK, "-"),
+    "protector": (WALL, "-"),
+    "rusher": ("#a8401c", (0, (4, 1.5))),
+}
 
 
 # ------------------------------------------------------------------------------------------------- a formation
@@ -314,4 +320,50 @@ def simulator_check(one: SimulatorCheck) -> Drawing:
         page(figure, 0.715, 0.36 - 0.026 * k, text, size=8.5)
     page(figure, 0.04, 0.035, CONDITIONAL, size=7.5, style="italic")
     page(figure, 0.04, 0.015, MISSING, size=7.5, style="italic")
+    return figure
+
+
+def simulated_over_recorded(one: SimulatorCheck, play: str) -> Drawing:
+    """Twenty simulated reps of a recorded play, laid over one another, beside its own tracks; from the snap to the
+    throw, at one scale."""
+    plan, shot = one.plans[play], one.game.play(play)
+    takes = [plan.rep("fixed", one.depths[play], n, 20.0) for n in range(min(REPS, one.draws))]
+    until = plan.throw
+    protectors, rushers = len(plan.formation.protectors), len(plan.formation.rushers)
+    duties = ["passer"] + ["protector"] * protectors + ["rusher"] * rushers
+    simulated = [
+        (duty, take["place"][take["time"] <= until + 1e-6, k]) for take in takes for k, duty in enumerate(duties)
+    ]
+    lasts = (shot.time >= -1e-6) & (shot.time <= until + 1e-6)
+    recorded = [(man.role, shot.place[lasts, k]) for k, man in enumerate(shot.men) if man.role in DUTY]
+    every = np.concatenate([track for _, track in (*simulated, *recorded)])
+    u, v = every[np.isfinite(every).all(axis=1)].T
+    figure = Drawing(figsize=(11, 5.6), dpi=110, facecolor=PAPER)
+    width, height = 0.45 * 11, 0.7 * 5.6
+    across = max(float(u.max() - u.min()) + 2.0, (float(v.max() - v.min()) + 2.0) * width / height)
+    middle, top = float(u.max() + u.min()) / 2, float(v.min()) - 1.0
+    limits = (middle - across / 2, middle + across / 2), (top + across * height / width, top)
+    for k, (title, tracks) in enumerate(((f"{len(takes)} simulated reps", simulated), ("as recorded", recorded))):
+        axes = sheet_axes(figure, (0.035 + 0.485 * k, 0.1, 0.45, 0.7), *limits)
+        pen = Pen(axes, width * 72 / across)
+        pen.line([(limits[0][0], 0), (limits[0][1], 0)], color=MUTED, width=1.0, z=1)
+        for duty, track in tracks:
+            color, style = DUTY[duty]
+            thin = tracks is simulated
+            axes.plot(
+                *track.T, color=color, linestyle=style, linewidth=0.7 if thin else 1.8, alpha=0.5 if thin else 1.0
+            )
+            axes.plot(*track[-1:].T, "o" if duty != "rusher" else "X", color=color, markersize=2.5 if thin else 5)
+        page(figure, 0.035 + 0.485 * k, 0.815, title, size=10, weight="bold")
+    page(figure, 0.035, 0.93, cut_short(f"Play {play}, from the snap to the throw", 70), size=14, weight="bold")
+    said = f"{plan.formation.takes}, {one.depths[play]:.1f} yd, thrown at {until:.1f} s"
+    page(
+        figure,
+        0.035,
+        0.885,
+        f"{said}; seed {one.seed}. X: rushers, dashed; dots: protectors, and the passer in ink.",
+        size=9,
+    )
+    page(figure, 0.035, 0.045, CONDITIONAL, size=7, style="italic")
+    page(figure, 0.035, 0.02, MISSING, size=7, style="italic")
     return figure
