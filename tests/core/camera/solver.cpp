@@ -162,6 +162,52 @@ TEST_CASE("wrong marks are named and no others") {
   }
 }
 
+TEST_CASE("a mark is named wrong when it is over five standard deviations off, and no sooner") {
+  Random random(26);
+  const SolveOptions options = options_for(Standpoint::end_zone);
+  int named = 0;
+  const int games = cases(8, 40);
+  for (int i = 0; i < games; ++i) {
+    const Made made = made_game(random, Standpoint::end_zone, FieldKind::pro, 4, 10, 0);
+    const std::size_t wrong = static_cast<std::size_t>(random.whole(0, static_cast<int>(made.clicks.size()) - 1));
+    const double angle = random.number(0, 6.28);
+    for (const double off : {4.9, 9.0}) {  // of the click; where the rest put it is uncertain, too
+      std::vector<MarkClick> clicks = made.clicks;
+      clicks[wrong].pixel += off * options.pixel * Point(std::cos(angle), std::sin(angle));
+      const SolvedView solved = solve_view(made.picture, clicks, options);
+      REQUIRE(solved.solved);
+      for (std::size_t m = 0; m < solved.marks.size(); ++m) {
+        if (m != wrong || off < 5) CHECK(!solved.marks[m].wrong);
+      }
+      named += off > 5 && solved.marks[wrong].wrong;
+    }
+  }
+  CHECK(named >= 0.7 * games);
+}
+
+TEST_CASE("clicks that are twice as far off as was said make errors twice as large, of a frame alone as of all") {
+  Random random(27);
+  const SolveOptions options = options_for(Standpoint::end_zone);
+  double scales = 0;
+  const int games = cases(10, 60);
+  for (int i = 0; i < games; ++i) {
+    const Made made = made_game(random, Standpoint::end_zone, FieldKind::pro, 6, 10, 2 * options.pixel);
+    const SolvedView solved = solve_view(made.picture, made.clicks, options);
+    REQUIRE(solved.solved);
+    scales += solved.scale;
+    std::vector<MarkClick> own;
+    for (const MarkClick& click : made.clicks) {
+      if (click.frame == 0) own.push_back(click);
+    }
+    const SolvedFrame alone = solve_frame(made.picture, solved, own, options);
+    REQUIRE(alone.frame.solved);
+    CHECK(alone.frame.covariance.trace() == Approx(solved.frames[0].covariance.trace()).epsilon(0.35));
+  }
+  // The mean of Cauchy's loss, 3 wide, for an error twice as large as said: 9 log(1 + s / 9), s exponential of mean 8.
+  const double expected = 9 * std::exp(9.0 / 8) * -std::expint(-9.0 / 8) / 2;
+  CHECK(scales / games == Approx(expected).epsilon(0.15));
+}
+
 TEST_CASE("another kind of field, and a mirrored picture, are told apart") {
   Random random(24);
   for (const Standpoint standpoint : {Standpoint::end_zone, Standpoint::sideline}) {

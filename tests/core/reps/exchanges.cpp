@@ -88,19 +88,6 @@ TEST_CASE("who loops far is waited for; who is over the line and met half a seco
   CHECK(late.says("RE") == "twist RT RG RDT");
 }
 
-TEST_CASE("who meets him at once, but from behind, took him over late") {
-  scenes::Script script = twist();
-  // The tackle is farther from the passer than the man he takes over.
-  *told::man(script, "RT") =
-      offense("RT", along({{0, {3, 0.8}}, {0.9, {3.4, 0.6}}, {1.3, {3.1, 0.3}}, {3, {3.7, 1.4}}}));
-  const Told told(script);
-  const std::size_t k = told.row("RDT").value();
-  CHECK(told.exchanges.contact_time[k] - told.exchanges.time[k] < 0.5);
-  CHECK(told.exchanges.cutoff_ratio[k] > 1);
-  CHECK(told.exchanges.cutoff_ratio[k] < 2);
-  CHECK(told.says("RDT") == "twist RG RT RE late");
-}
-
 TEST_CASE("men who follow their rushers through a crossing stay, and who crosses near the passer has not crossed") {
   scenes::Script script = twist();
   *told::man(script, "RG") =

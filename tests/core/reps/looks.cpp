@@ -138,5 +138,5 @@ TEST_CASE("the wide side is the one with more field, and neither with the ball w
   CHECK(side_with_ball_at(-1.1) == 1);
   CHECK(side_with_ball_at(0.9) == 0);
   CHECK(side_with_ball_at(-0.9) == 0);
-  CHECK(side_with_ball_at(nan) == 0);
+  CHECK(side_with_ball_at(shortedge::nan) == 0);
 }
