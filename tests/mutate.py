@@ -168,7 +168,19 @@ FAULTS = [
     Fault("study/break_even.cpp", "return {far / a, c / far};", "return {far / a, far / a};"),
     Fault("simulate/passer.cpp", "constexpr double least_drop_time = 0.3;", "constexpr double least_drop_time = 0.6;"),
     Fault("simulate/rep_lanes.hpp", "constexpr double grip_zone = 0.1;", "constexpr double grip_zone = 0.3;"),
-    Fault("simulate/rep_renewed.cpp", "constexpr double crossed_by = 0.3;", "constexpr double crossed_by = 1.5;"),
+    Fault("simulate/rep_assignment.cpp", "+ assumptions_.crossed_by)", "+ 5 * assumptions_.crossed_by)"),
+    Fault("simulate/rep_assignment.cpp", "(there.x() - at.x()) * formation_.slide < 0", "(there.x() - at.x()) < -9"),
+    Fault("simulate/rep_protector.hpp", "a.opens_at * man.kick_speed", "1.3 * a.opens_at * man.kick_speed"),
+    Fault(
+        "simulate/rep_rusher.hpp",
+        "moves.plan == RushPlan::inside ? -outside",
+        "moves.plan == RushPlan::inside ? outside",
+    ),
+    Fault("simulate/rep_passer.hpp", "across <= a.early_clear * range", "across <= 0.3 * a.early_clear * range"),
+    Fault("simulate/rep_passer.hpp", "a.early_within * closing", "1.3 * a.early_within * closing"),
+    Fault("simulate/rep_passer.hpp", "threat_seconds = 1.3", "threat_seconds = 2.6"),
+    Fault("simulate/rep_passer.hpp", "man.stepped < a.step_most", "man.stepped < 9 * a.step_most"),
+    Fault("simulate/rep_engagement.hpp", "ride_gap = 0.35", "ride_gap = 0.05"),
     Fault("simulate/rep_lanes.hpp", "constexpr double look_ahead = 0.3;", "constexpr double look_ahead = 0.9;"),
     # camera and trace
     Fault(

@@ -16,9 +16,10 @@ Point place_of(const py::handle& value) {
   return {u, v};
 }
 
-/// Protectors as (place, slot, job, man, kick_speed, run_speed, tau), rushers as (place, inside, path, top_speed, tau).
+/// Protectors as (place, slot, job, man, kick_speed, run_speed, tau, order), rushers as (place, inside, path,
+/// top_speed, tau, plan, wait).
 Formation make_formation(const std::string& takes, const py::object& passer, const py::list& protectors,
-                         const py::list& rushers) {
+                         const py::list& rushers, double roll, double fake, int slide) {
   Formation formation;
   formation.takes = chosen<TakesSnap>(
       takes, "passer", {{"under", TakesSnap::under}, {"pistol", TakesSnap::pistol}, {"gun", TakesSnap::gun}});
@@ -36,6 +37,9 @@ Formation make_formation(const std::string& takes, const py::object& passer, con
     protector.kick_speed = py::cast<double>(man[4]);
     protector.run_speed = py::cast<double>(man[5]);
     protector.tau = py::cast<double>(man[6]);
+    protector.order = chosen<SetOrder>(
+        py::cast<std::string>(man[7]), "order",
+        {{"", SetOrder::drop}, {"jump", SetOrder::jump}, {"45", SetOrder::angle}, {"vertical", SetOrder::vertical}});
     formation.protectors.push_back(protector);
   }
   for (const py::handle& item : rushers) {
@@ -46,8 +50,17 @@ Formation make_formation(const std::string& takes, const py::object& passer, con
     for (const py::handle& place : py::cast<py::list>(man[2])) rusher.path.push_back(place_of(place));
     rusher.top_speed = py::cast<double>(man[3]);
     rusher.tau = py::cast<double>(man[4]);
+    rusher.plan = chosen<RushPlan>(py::cast<std::string>(man[5]), "plan",
+                                   {{"", RushPlan::drawn},
+                                    {"outside", RushPlan::outside},
+                                    {"power", RushPlan::power},
+                                    {"inside", RushPlan::inside}});
+    rusher.wait = py::cast<double>(man[6]);
     formation.rushers.push_back(rusher);
   }
+  formation.roll = roll;
+  formation.fake = fake;
+  formation.slide = slide;
   formation.validate();
   return formation;
 }
@@ -57,6 +70,7 @@ py::dict to_dict(const Outcomes& of) {
   py::dict out;
   out["arrived"] = of.arrived;
   out["pressure"] = of.pressure;
+  out["hurried"] = of.hurried;
   out["hips"] = of.hips;
   out["hips_early"] = of.hips_early;
   const auto quantiles = [&](const char* name, const Counts& counts) {
@@ -71,8 +85,16 @@ py::dict to_dict(const Outcomes& of) {
   return out;
 }
 
-using Throws = std::tuple<double, double, double>;  // time, spread, per yard
-ThrowPlan plan(const Throws& throws) { return {std::get<0>(throws), std::get<1>(throws), std::get<2>(throws)}; }
+/// By the clock: hold, its spread, share of second reads, what one takes; else time, spread, per yard.
+using Throws = std::tuple<bool, std::vector<double>>;
+ThrowPlan plan(const Throws& throws) {
+  const auto& [clock, of] = throws;
+  if (of.size() != (clock ? 4u : 3u)) throw InputError("a throw has " + std::to_string(of.size()) + " numbers");
+  if (!clock) return ThrowPlan::by_time(of[0], of[1], of[2]);
+  ThrowPlan plan;
+  plan.hold = of[0], plan.hold_spread = of[1], plan.second_read = of[2], plan.second_takes = of[3];
+  return plan;
+}
 
 /// None when it was stopped.
 py::object depth(const Formation& formation, const Assumptions& assumptions, const Throws& throws, double depth,
@@ -91,7 +113,8 @@ py::object depth(const Formation& formation, const Assumptions& assumptions, con
   return out;
 }
 
-/// (4, 4): arrived, pressure, hips, hips_early; neither, first alone, second alone, both. None when it was stopped.
+/// (5, 4): arrived, pressure, hurried, hips, hips_early; neither, first alone, second alone, both. None when it was
+/// stopped.
 py::object pair(const std::tuple<Formation, Assumptions, Throws, double>& first,
                 const std::tuple<Formation, Assumptions, Throws, double>& second, std::uint64_t seed,
                 std::uint64_t draws, double step, unsigned threads, const py::object& progress) {
@@ -106,7 +129,7 @@ py::object pair(const std::tuple<Formation, Assumptions, Throws, double>& first,
   for (const auto& outcome : *result) {
     for (const std::uint64_t count : outcome) flat.push_back(static_cast<std::int64_t>(count));
   }
-  return to_array(std::move(flat)).reshape({4, 4});
+  return to_array(std::move(flat)).reshape({5, 4});
 }
 
 /// One rep, filmed `every` s. number None: nothing left to chance.
@@ -118,11 +141,12 @@ py::dict rep(const Formation& formation, const Assumptions& assumptions, const T
   if (!(every >= step && every <= 1))
     throw InputError("every is " + shown(every) + " s; accepted: " + shown(step) + " to 1");
   if (!(after >= 0 && after <= 10)) throw InputError("after is " + shown(after) + " s; accepted: 0 to 10");
-  RepSimulator simulator(formation, assumptions, {formation, assumptions, depth}, step);
+  const PasserDrop drop(formation, assumptions, depth);
+  RepSimulator simulator(formation, assumptions, drop, step);
   const Draw drawn = number ? draw(formation, assumptions, seed, *number) : no_chance(formation, assumptions);
   Film film;
   film.every = every;
-  const RepRecord& record = simulator.run(drawn, throw_plan.at(depth, drawn.throw_off), after, &film);
+  const RepRecord& record = simulator.run(drawn, throw_plan.at(depth, drop.top_time(), drawn.passer), after, &film);
   const auto by_frame = [&](const std::vector<Point>& values) {
     return to_array(std::span<const Point>(values))
         .reshape({static_cast<py::ssize_t>(film.time.size()), py::ssize_t{-1}, py::ssize_t{2}});
@@ -150,6 +174,7 @@ py::dict rep(const Formation& formation, const Assumptions& assumptions, const T
   of_protectors("peak_exposure", &ProtectorRecord::peak_exposure);
   out["arrival"] = gathered(record.rushers, rushers, [](const RusherRecord& of) { return of.arrival; });
   out["pressure"] = gathered(record.rushers, rushers, [](const RusherRecord& of) { return of.pressure; });
+  out["hurried"] = gathered(record.rushers, rushers, [](const RusherRecord& of) { return of.hurried; });
   return out;
 }
 
@@ -162,7 +187,8 @@ void bind_simulate(py::module_& module) {
       "What the simulator assumes of the men. Any of them by name; the rest keep their defaults.\n"
       "Raises InputError for an unknown name or a value outside its bounds.");
   py::class_<Formation>(module, "Formation", "A formation as the compiled side holds it.")
-      .def(py::init(&make_formation), "takes"_a, "passer"_a, "protectors"_a, "rushers"_a);
+      .def(py::init(&make_formation), "takes"_a, "passer"_a, "protectors"_a, "rushers"_a, "roll"_a, "fake"_a,
+           "slide"_a);
   module.def("simulate_depth", &depth, "formation"_a, "assumptions"_a, "throws"_a, "depth"_a, "seed"_a, "draws"_a,
              "step"_a, "threads"_a, "progress"_a);
   module.def("simulate_pair", &pair, "first"_a, "second"_a, "seed"_a, "draws"_a, "step"_a, "threads"_a, "progress"_a);

@@ -123,37 +123,90 @@ class Assumptions:
         speed_spread: float = ...,
         tau: float = ...,
         tau_spread: float = ...,
-        kick_speed: float = ...,
-        kick_spread: float = ...,
-        grip: float = ...,
-        drive_rate: float = ...,
-        strength_spread: float = ...,
+        a_lat: float = ...,
+        a_brake: float = ...,
+        response: float = ...,
         spread_across: float = ...,
         spread_along: float = ...,
+        kick_speed: float = ...,
+        kick_spread: float = ...,
+        kick_back: float = ...,
+        set_per_yard: float = ...,
+        set_less: float = ...,
+        set_least: float = ...,
+        set_most: float = ...,
+        set_guard: float = ...,
+        set_centre: float = ...,
+        opens_at: float = ...,
+        turn_seconds: float = ...,
+        settle: float = ...,
+        close_in: float = ...,
+        keep_off: float = ...,
+        reach: float = ...,
+        reach_open: float = ...,
+        body: float = ...,
+        end_outside: float = ...,
+        end_power: float = ...,
+        inside_outside: float = ...,
+        inside_power: float = ...,
+        later_end_outside: float = ...,
+        later_end_inside: float = ...,
+        later_inside_outside: float = ...,
+        later_inside_inside: float = ...,
+        move_at: float = ...,
+        move_seconds: float = ...,
+        move_spread: float = ...,
+        hands_won: float = ...,
+        hands_inside: float = ...,
+        hands_room: float = ...,
+        hands_first: float = ...,
+        won_seconds: float = ...,
+        won_grip: float = ...,
+        won_kick: float = ...,
+        looks_ahead: float = ...,
+        guessed_depth: float = ...,
+        grip: float = ...,
+        grip_spread: float = ...,
+        grip_open: float = ...,
+        push: float = ...,
+        push_power: float = ...,
+        push_open: float = ...,
+        push_shared: float = ...,
+        strength_spread: float = ...,
+        ride_speeding: float = ...,
         chip_hit: float = ...,
         chip_hold: float = ...,
         chip_spread: float = ...,
+        protector_room: float = ...,
+        rusher_room: float = ...,
+        passer_room: float = ...,
+        arm: float = ...,
+        bow: float = ...,
         drop_pace: float = ...,
         drop_under: float = ...,
         drop_gun: float = ...,
         hitch: float = ...,
         hitch_seconds: float = ...,
-        reach: float = ...,
-        reach_open: float = ...,
-        body: float = ...,
-        arm: float = ...,
-        bow: float = ...,
-        a_lat: float = ...,
-        a_brake: float = ...,
-        response: float = ...,
-        opens_at: float = ...,
-        grip_open: float = ...,
-        settle: float = ...,
-        close_in: float = ...,
-        keep_off: float = ...,
-        protector_room: float = ...,
-        rusher_room: float = ...,
-        passer_room: float = ...,
+        fake_held: float = ...,
+        early_throws: float = ...,
+        early_from: float = ...,
+        early_within: float = ...,
+        early_clear: float = ...,
+        early_lasts: float = ...,
+        early_takes: float = ...,
+        early_spread: float = ...,
+        steps_first: float = ...,
+        step_before: float = ...,
+        step_speed: float = ...,
+        step_most: float = ...,
+        step_clear: float = ...,
+        slide_most: float = ...,
+        zone_sees: float = ...,
+        man_sees: float = ...,
+        man_changes: float = ...,
+        crossed_by: float = ...,
+        takes_within: float = ...,
+        helps_within: float = ...,
     ) -> None: ...
     @property
     def rusher_reaction(self) -> float: ...
@@ -174,25 +227,123 @@ class Assumptions:
     @property
     def tau_spread(self) -> float: ...
     @property
-    def kick_speed(self) -> float: ...
+    def a_lat(self) -> float: ...
     @property
-    def kick_spread(self) -> float: ...
+    def a_brake(self) -> float: ...
     @property
-    def grip(self) -> float: ...
-    @property
-    def drive_rate(self) -> float: ...
-    @property
-    def strength_spread(self) -> float: ...
+    def response(self) -> float: ...
     @property
     def spread_across(self) -> float: ...
     @property
     def spread_along(self) -> float: ...
+    @property
+    def kick_speed(self) -> float: ...
+    @property
+    def kick_spread(self) -> float: ...
+    @property
+    def kick_back(self) -> float: ...
+    @property
+    def set_per_yard(self) -> float: ...
+    @property
+    def set_less(self) -> float: ...
+    @property
+    def set_least(self) -> float: ...
+    @property
+    def set_most(self) -> float: ...
+    @property
+    def set_guard(self) -> float: ...
+    @property
+    def set_centre(self) -> float: ...
+    @property
+    def opens_at(self) -> float: ...
+    @property
+    def turn_seconds(self) -> float: ...
+    @property
+    def settle(self) -> float: ...
+    @property
+    def close_in(self) -> float: ...
+    @property
+    def keep_off(self) -> float: ...
+    @property
+    def reach(self) -> float: ...
+    @property
+    def reach_open(self) -> float: ...
+    @property
+    def body(self) -> float: ...
+    @property
+    def end_outside(self) -> float: ...
+    @property
+    def end_power(self) -> float: ...
+    @property
+    def inside_outside(self) -> float: ...
+    @property
+    def inside_power(self) -> float: ...
+    @property
+    def later_end_outside(self) -> float: ...
+    @property
+    def later_end_inside(self) -> float: ...
+    @property
+    def later_inside_outside(self) -> float: ...
+    @property
+    def later_inside_inside(self) -> float: ...
+    @property
+    def move_at(self) -> float: ...
+    @property
+    def move_seconds(self) -> float: ...
+    @property
+    def move_spread(self) -> float: ...
+    @property
+    def hands_won(self) -> float: ...
+    @property
+    def hands_inside(self) -> float: ...
+    @property
+    def hands_room(self) -> float: ...
+    @property
+    def hands_first(self) -> float: ...
+    @property
+    def won_seconds(self) -> float: ...
+    @property
+    def won_grip(self) -> float: ...
+    @property
+    def won_kick(self) -> float: ...
+    @property
+    def looks_ahead(self) -> float: ...
+    @property
+    def guessed_depth(self) -> float: ...
+    @property
+    def grip(self) -> float: ...
+    @property
+    def grip_spread(self) -> float: ...
+    @property
+    def grip_open(self) -> float: ...
+    @property
+    def push(self) -> float: ...
+    @property
+    def push_power(self) -> float: ...
+    @property
+    def push_open(self) -> float: ...
+    @property
+    def push_shared(self) -> float: ...
+    @property
+    def strength_spread(self) -> float: ...
+    @property
+    def ride_speeding(self) -> float: ...
     @property
     def chip_hit(self) -> float: ...
     @property
     def chip_hold(self) -> float: ...
     @property
     def chip_spread(self) -> float: ...
+    @property
+    def protector_room(self) -> float: ...
+    @property
+    def rusher_room(self) -> float: ...
+    @property
+    def passer_room(self) -> float: ...
+    @property
+    def arm(self) -> float: ...
+    @property
+    def bow(self) -> float: ...
     @property
     def drop_pace(self) -> float: ...
     @property
@@ -204,37 +355,45 @@ class Assumptions:
     @property
     def hitch_seconds(self) -> float: ...
     @property
-    def reach(self) -> float: ...
+    def fake_held(self) -> float: ...
     @property
-    def reach_open(self) -> float: ...
+    def early_throws(self) -> float: ...
     @property
-    def body(self) -> float: ...
+    def early_from(self) -> float: ...
     @property
-    def arm(self) -> float: ...
+    def early_within(self) -> float: ...
     @property
-    def bow(self) -> float: ...
+    def early_clear(self) -> float: ...
     @property
-    def a_lat(self) -> float: ...
+    def early_lasts(self) -> float: ...
     @property
-    def a_brake(self) -> float: ...
+    def early_takes(self) -> float: ...
     @property
-    def response(self) -> float: ...
+    def early_spread(self) -> float: ...
     @property
-    def opens_at(self) -> float: ...
+    def steps_first(self) -> float: ...
     @property
-    def grip_open(self) -> float: ...
+    def step_before(self) -> float: ...
     @property
-    def settle(self) -> float: ...
+    def step_speed(self) -> float: ...
     @property
-    def close_in(self) -> float: ...
+    def step_most(self) -> float: ...
     @property
-    def keep_off(self) -> float: ...
+    def step_clear(self) -> float: ...
     @property
-    def protector_room(self) -> float: ...
+    def slide_most(self) -> float: ...
     @property
-    def rusher_room(self) -> float: ...
+    def zone_sees(self) -> float: ...
     @property
-    def passer_room(self) -> float: ...
+    def man_sees(self) -> float: ...
+    @property
+    def man_changes(self) -> float: ...
+    @property
+    def crossed_by(self) -> float: ...
+    @property
+    def takes_within(self) -> float: ...
+    @property
+    def helps_within(self) -> float: ...
     def as_dict(self) -> dict[str, float]: ...
     def __eq__(self, other: object, /) -> bool: ...
 
@@ -425,15 +584,19 @@ class TautPath(TypedDict):
     points: Floats
 
 class Formation:
-    """A formation as the compiled side holds it: protectors as (place, slot, job, man, kick_speed, run_speed, tau), man
-    an index of rushers or -1; rushers as (place, inside, path, top_speed, tau). NaN: the assumption's."""
+    """A formation as the compiled side holds it: protectors as (place, slot, job, man, kick_speed, run_speed, tau,
+    order), man an index of rushers or -1; rushers as (place, inside, path, top_speed, tau, plan, wait). NaN: the
+    assumption's."""
 
     def __init__(
         self,
         takes: str,
         passer: tuple[float, float],
-        protectors: list[tuple[tuple[float, float], str, str, int, float, float, float]],
-        rushers: list[tuple[tuple[float, float], bool, list[tuple[float, float]], float, float]],
+        protectors: list[tuple[tuple[float, float], str, str, int, float, float, float, str]],
+        rushers: list[tuple[tuple[float, float], bool, list[tuple[float, float]], float, float, str, float]],
+        roll: float,
+        fake: float,
+        slide: int,
     ) -> None: ...
 
 class BoardInput(TypedDict):
@@ -463,6 +626,7 @@ class Counted(TypedDict):
 
     arrived: int
     pressure: int
+    hurried: int
     hips: int
     hips_early: int
     hips_time: list[float]
@@ -476,6 +640,7 @@ class SimulatedDepth(TypedDict):
     draws: int
     arrived: int
     pressure: int
+    hurried: int
     hips: int
     hips_early: int
     hips_time: list[float]
@@ -500,6 +665,7 @@ class SimulatedRep(TypedDict):
     peak_exposure: Floats
     arrival: Floats
     pressure: Floats
+    hurried: Floats
 
 class SplitFit(TypedDict):
     """Each figure with the ends of its 95 % interval; standard errors; measured less fitted times."""
@@ -608,7 +774,7 @@ def drop_study(game: Game, snap_row: int, rules: Rules, depths: Sequence[float] 
 def simulate_depth(
     formation: Formation,
     assumptions: Assumptions,
-    throws: tuple[float, float, float],
+    throws: tuple[bool, list[float]],
     depth: float,
     seed: int,
     draws: int,
@@ -617,8 +783,8 @@ def simulate_depth(
     progress: Callable[[int, int], object] | None,
 ) -> SimulatedDepth | None: ...
 def simulate_pair(
-    first: tuple[Formation, Assumptions, tuple[float, float, float], float],
-    second: tuple[Formation, Assumptions, tuple[float, float, float], float],
+    first: tuple[Formation, Assumptions, tuple[bool, list[float]], float],
+    second: tuple[Formation, Assumptions, tuple[bool, list[float]], float],
     seed: int,
     draws: int,
     step: float,
@@ -628,7 +794,7 @@ def simulate_pair(
 def simulate_rep(
     formation: Formation,
     assumptions: Assumptions,
-    throws: tuple[float, float, float],
+    throws: tuple[bool, list[float]],
     depth: float,
     seed: int,
     number: int | None,

@@ -90,6 +90,8 @@ Described input_column(std::string_view name) {
   if (name == "slot") return {name, "word", slot_words};
   if (name == "running") return {name, "word", running_words};
   if (name == "job") return {name, "word", job_words};
+  if (name == "order") return {name, "word", order_words};
+  if (name == "rush") return {name, "word", rush_words};
   if (name == "takes") return {name, "word", takes_words};
   for (const std::string_view man : {"man", "passed_man", "chips", "center", "guard_left", "guard_right", "rusher"}) {
     if (name == man) return {name, "man"};
@@ -139,6 +141,7 @@ std::vector<DescribedTable> output_tables() {
                          {"draws", "count"},
                          {"arrived", "count"},
                          {"pressure", "count"},
+                         {"hurried", "count"},
                          {"hips", "count"},
                          {"hips_early", "count"},
                          {"hips_time_10"},
@@ -389,6 +392,9 @@ void Board::take(const Still& still, const Rules& rules_given) {
     row[OfMen::man] = row[OfMen::chips] = row[OfMen::passed_man] = -1;
     row[OfMen::passed_outside] = row[OfMen::passed_side] = row[OfMen::inside] = 0;
     row[OfMen::job] = static_cast<double>(Job::block);
+    row[OfMen::order] = static_cast<double>(SetOrder::drop);
+    row[OfMen::rush] = static_cast<double>(RushPlan::drawn);
+    row[OfMen::wait] = 0;
   }
   for (std::size_t index = 0; index < play.rushers.size(); ++index) {
     double* const row = &of_men[play.rushers[index] * OfMen::columns];
@@ -574,6 +580,9 @@ bool Board::simulate(const Progress& progress) {
   Formation formation;
   formation.takes = coded<TakesSnap>("takes", of_plan[OfPlan::takes], 0, takes_words.size());
   formation.passer = {of_plan[OfPlan::passer_u], of_plan[OfPlan::passer_v]};
+  formation.roll = of_plan[OfPlan::roll];
+  formation.fake = of_plan[OfPlan::fake];
+  formation.slide = whole("slide", of_plan[OfPlan::slide], -1, 2);
   std::vector<std::int32_t> place_of(here.play.men.size(), no_man);  // of a rusher among the rushers
   for (const std::size_t man : here.play.rushers) {
     if (!present(here.motion.at(0, man))) continue;
@@ -583,6 +592,8 @@ bool Board::simulate(const Progress& progress) {
     rusher.inside = of_men.at(man, OfMen::inside) > 0;
     rusher.top_speed = of_men.at(man, OfMen::top_speed);
     rusher.tau = of_men.at(man, OfMen::tau);
+    rusher.plan = coded<RushPlan>("rush", of_men.at(man, OfMen::rush), 0, rush_words.size());
+    rusher.wait = of_men.at(man, OfMen::wait);
     for (std::size_t row = 0; row < of_paths.size(); ++row) {
       if (of_paths.at(row, OfPaths::rusher) == static_cast<double>(man)) {
         rusher.path.push_back({of_paths.at(row, OfPaths::u), of_paths.at(row, OfPaths::v)});
@@ -600,6 +611,7 @@ bool Board::simulate(const Progress& progress) {
     protector.kick_speed = of_men.at(man, OfMen::kick_speed);
     protector.run_speed = of_men.at(man, OfMen::run_speed);
     protector.tau = of_men.at(man, OfMen::tau);
+    protector.order = coded<SetOrder>("order", of_men.at(man, OfMen::order), 0, order_words.size());
     if (protector.job == Job::chip) {
       const std::int32_t chips = whole("chips", of_men.at(man, OfMen::chips), 0, place_of.size());
       protector.man = place_of[static_cast<std::size_t>(chips)];
@@ -613,10 +625,10 @@ bool Board::simulate(const Progress& progress) {
     formation.protectors.push_back(protector);
   }
   const Assumptions assumed = settings_of<Assumptions>(in_[assumptions]);
-  const Case of{formation,
-                assumed,
-                {of_plan[OfPlan::throw_time], of_plan[OfPlan::throw_sd], of_plan[OfPlan::throw_per_yard]},
-                of_plan[OfPlan::depth]};
+  const Case of{
+      formation, assumed,
+      ThrowPlan::by_time(of_plan[OfPlan::throw_time], of_plan[OfPlan::throw_sd], of_plan[OfPlan::throw_per_yard]),
+      of_plan[OfPlan::depth]};
   const double draws = of_plan[OfPlan::draws], seed = of_plan[OfPlan::seed];
   if (!(draws >= 1 && draws <= 1e6)) refuse("the number of draws", draws);
   if (!(seed >= 0 && seed <= 9e15)) refuse("the seed", seed);
@@ -627,8 +639,8 @@ bool Board::simulate(const Progress& progress) {
   if (!result) return false;
   const auto add = [&](double man, const Outcomes& found) {
     out.insert(out.end(), {man, static_cast<double>(result->draws), static_cast<double>(found.arrived),
-                           static_cast<double>(found.pressure), static_cast<double>(found.hips),
-                           static_cast<double>(found.hips_early)});
+                           static_cast<double>(found.pressure), static_cast<double>(found.hurried),
+                           static_cast<double>(found.hips), static_cast<double>(found.hips_early)});
     for (const Counts* counts : {&found.hips_time, &found.arrival_time, &found.cutoff, &found.exposure}) {
       for (const double share : shares) out.push_back(counts->quantile(share));
     }

@@ -25,6 +25,8 @@ enum class Running : std::int8_t {
 inline constexpr std::array<std::string_view, 3> running_words{"kept", "standing", "straight"};
 inline constexpr std::array<std::string_view, 3> job_words{"block", "zone", "chip"};
 inline constexpr std::array<std::string_view, 3> takes_words{"under", "pistol", "gun"};
+inline constexpr std::array<std::string_view, 4> order_words{"drop", "jump", "45", "vertical"};
+inline constexpr std::array<std::string_view, 4> rush_words{"drawn", "outside", "power", "inside"};
 
 /// What a line of the drawing is. All are points to be joined; the ring alone is closed.
 enum class Stroke : std::int8_t {
@@ -53,16 +55,17 @@ inline constexpr std::array<std::string_view, 11> stroke_words{
   X(man)                     /* of a rusher: who has him, -1: nobody */                                                \
   X(passed_man) X(passed_outside) /* of a rusher: the frames before left him past that man, outside of him or not */   \
   X(passed_side)             /* of that man when he was passed: -1, 0, 1 */                                            \
-  X(job) X(chips)            /* of a protector, for the simulator: a word; whom he chips */                            \
-  X(inside)                  /* of a rusher, for the simulator: one of the inside (0, 1) */                            \
+  X(job) X(chips) X(order)   /* of a protector, for the simulator: a word; whom he chips; how he sets, a word */       \
+  X(inside) X(rush) X(wait)  /* of a rusher, for it: one of the inside (0, 1); his plan, a word; s before he loops */  \
   X(kick_speed) X(run_speed) X(top_speed) X(tau) /* for the simulator: his own, NaN: the assumption's */
 #define SHORTEDGE_BOARD_FRAME(X) \
   X(time) X(center) X(guard_left) X(guard_right) X(first_u) X(stood_left) X(stood_right)
-/// The depths the passer is taken to for the table `sweep`, and where the break-even depth is sought from, with which share of
-/// the rusher's speed.
+/// The depths the passer is taken to for the table `sweep`, and where the break-even depth is sought from, with which
+/// share of the rusher's speed.
 #define SHORTEDGE_BOARD_DROP(X) X(least) X(most) X(step) X(from) X(speed_ratio)
 #define SHORTEDGE_BOARD_PLAN(X)                                                                                       \
   X(takes) X(passer_u) X(passer_v) /* where he takes the snap */                                                      \
+  X(roll) X(fake) X(slide)         /* of the formation (simulate/formation.hpp) */                                     \
   X(depth) X(throw_time) X(throw_sd) X(throw_per_yard) X(draws) X(seed) X(step)
 /// Places that a rusher runs through first, in order.
 #define SHORTEDGE_BOARD_PATHS(X) X(rusher) X(u) X(v)
@@ -93,9 +96,9 @@ class Board {
   void measure();
   /// Fills `sweep`: the passer taken to each depth, all else left.
   void sweep_depth();
-  /// Fills `outcomes`: of the play, then of each protector; in how many draws it came to an arrival, a pressure, opened
-  /// hips, those within 1.2 s; and quantiles (0.1, 0.5, 0.9) of times and peaks. False when `progress` stopped it.
-  /// Throws InputError.
+  /// Fills `outcomes`: of the play, then of each protector; in how many draws it came to an arrival, a pressure, a
+  /// pressure or an early throw (hurried), opened hips, those within 1.2 s; and quantiles (0.1, 0.5, 0.9) of times and
+  /// peaks. False when `progress` stopped it. Throws InputError.
   bool simulate(const Progress& progress);
 
  private:

@@ -12,18 +12,37 @@
 namespace shortedge {
 
 struct ProtectorDraw {
-  double reaction, kick_speed, run_speed, tau, grip;  ///< s, yd/s, yd/s, s, share
+  double reaction, kick_speed, run_speed, tau, grip, strength;  ///< s, yd/s, yd/s, s, share, yd/s
+  bool exchanges;                                               ///< man to man, with his neighbour to the right
   bool chip_hits;
   double chip_hold;  ///< s
 };
 
+/// What chance says of one move of a rusher, should he come to make it: uniform numbers and one normal.
+struct MoveDraw {
+  double way, hands;  ///< where it goes, who wins
+  double next_off;    ///< standard deviations of the time to the next
+};
+inline constexpr std::size_t most_moves = 8;
+
+/// All that chance may decide of a rusher is drawn, whether a rule asks for it or not (32 numbers): two cases with the
+/// same men stay a pair when a rule fires in one alone.
 struct RusherDraw {
-  double reaction, top_speed, tau, drive_rate;  ///< s, yd/s, s, yd/s
-  Point off;                                    ///< yd from where the formation has him
+  double reaction, top_speed, tau, strength;  ///< s, yd/s, s, yd/s
+  Point off;                                  ///< yd from where the formation has him
+  RushPlan plan;                              ///< never `drawn`
+  std::array<MoveDraw, most_moves> moves;
+};
+
+struct PasserDraw {
+  double throw_off;    ///< standard deviations
+  double second_read;  ///< uniform: below the share of second reads he makes one
+  bool early, feels;   ///< he throws early; he steps or slides from who comes
+  double early_takes;  ///< s
 };
 
 struct Draw {
-  double throw_off;  ///< standard deviations
+  PasserDraw passer;
   std::array<ProtectorDraw, most_men> protectors;
   std::array<RusherDraw, most_men> rushers;
 };

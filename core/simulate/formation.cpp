@@ -12,6 +12,8 @@ namespace {
 constexpr double farthest = 30;      // yd, from the ball
 constexpr double fastest = 15;       // yd/s
 constexpr double longest_tau = 3;    // s
+constexpr double most_roll = 15;     // yd
+constexpr double longest_wait = 2;   // s
 constexpr double least_apart = 0.1;  // yd, of two men at the snap
 
 std::string called(const char* what, std::size_t i) { return std::string(what) + " " + std::to_string(i); }
@@ -62,6 +64,14 @@ void Formation::validate() const {
   }
   if (passer.y() <= 0)
     throw InputError("the passer is at v = " + shown(passer.y()) + " yd; accepted: behind the line (v > 0)");
+  const auto check_number = [](const std::string& what, double value, double least, double most, const char* unit) {
+    if (value >= least && value <= most) return;
+    throw InputError(what + " is " + shown(value) + " " + unit + "; accepted: " + shown(least) + " to " + shown(most));
+  };
+  check_number("roll", roll, -most_roll, most_roll, "yd");
+  check_number("fake", fake, 0, longest_wait, "s");
+  for (std::size_t i = 0; i < rushers.size(); ++i)
+    check_number("wait of " + called("rusher", i), rushers[i].wait, 0, longest_wait, "s");
   std::vector<int> had(rushers.size(), 0);
   for (std::size_t i = 0; i < protectors.size(); ++i) {
     const Protector& protector = protectors[i];

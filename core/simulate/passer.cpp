@@ -14,7 +14,7 @@ constexpr double deepest = 30;           // yd
 
 PasserDrop::PasserDrop(const Formation& formation, const Assumptions& assumptions, double depth)
     : start_(formation.passer),
-      spot_(formation.passer.x(), depth),
+      spot_(formation.passer.x() + formation.roll, depth),
       hitch_(assumptions.hitch),
       hitch_seconds_(assumptions.hitch_seconds) {
   if (!(depth >= start_.y() && depth <= deepest)) {
@@ -22,8 +22,10 @@ PasserDrop::PasserDrop(const Formation& formation, const Assumptions& assumption
                      " (where the passer takes the snap) to " + shown(deepest));
   }
   const bool under = formation.takes == TakesSnap::under;
-  top_ = std::max(least_drop_time, under ? assumptions.drop_pace * depth + assumptions.drop_under
-                                         : assumptions.drop_pace * (depth - start_.y()) + assumptions.drop_gun);
+  const double farther = distance(start_, spot_) - (depth - start_.y());  // what a roll-out adds to the way
+  const double way = (under ? depth : depth - start_.y()) + farther;
+  const double more = under ? assumptions.drop_under : assumptions.drop_gun;
+  top_ = std::max(least_drop_time, assumptions.drop_pace * way + more) + formation.fake;
 }
 
 Point PasserDrop::at(double time) const {

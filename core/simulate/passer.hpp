@@ -1,5 +1,6 @@
 #pragma once
-/// The passer of a simulated play: he drops to his depth, hitches toward the line, and stands.
+/// The drop of a simulated passer as planned: he drops to the spot, hitches toward the line, and stands. A roll-out is
+/// a drop to a spot beside him, play action one that tops later. What he does about the rush: rep_passer.hpp.
 
 #include "simulate/assumptions.hpp"
 #include "simulate/formation.hpp"

@@ -1,6 +1,7 @@
 #include "simulate/rep.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <string>
 #include <utility>
@@ -8,12 +9,53 @@
 #include "base/error.hpp"
 #include "play/pressing.hpp"
 #include "rush/cutoff.hpp"
-#include "simulate/rep_contacts.hpp"
+#include "simulate/rep_engagement.hpp"
 #include "simulate/rep_events.hpp"
 #include "simulate/rep_lanes.hpp"
-#include "simulate/rep_wants.hpp"
+#include "simulate/rep_passer.hpp"
+#include "simulate/rep_protector.hpp"
+#include "simulate/rep_rusher.hpp"
 
 namespace shortedge {
+
+namespace {
+
+constexpr double deepest_guarded = 8.0;  // yd: no line of a protector is deeper before the top, unless the passer is
+constexpr double guards_ahead = 0.4;     // s, of the passer's velocity
+constexpr double far_outside = 4.0;      // yd: a man who lines up so far outside is met
+constexpr double met_at = 1.0;           // yd deep at most
+constexpr double bursts_within = 3.5;    // yd: straight back faster, against men up to so far outside
+constexpr double most_hands = 1.5;       // of hands_won, however wide an end lines up
+constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
+
+/// yd that he is to gain before he meets his man.
+double set_depth(const Protector& man, double depth, const Assumptions& a) {
+  switch (man.order) {
+    case SetOrder::jump: return jump_depth;
+    case SetOrder::angle: return angle_depth;
+    case SetOrder::vertical: return vertical_depth;
+    case SetOrder::drop: break;
+  }
+  const double tackle = std::min(a.set_most, std::max(a.set_least, a.set_per_yard * depth - a.set_less));
+  if (man.slot == Slot::C) return a.set_centre * tackle;
+  return man.slot == Slot::LG || man.slot == Slot::RG ? a.set_guard * tackle : tackle;
+}
+
+/// Chance that a rusher wins the hands, by his room outside his man at the snap.
+double hands_of(const Formation& formation, std::size_t index, const Assumptions& a) {
+  const Rusher& rusher = formation.rushers[index];
+  if (rusher.inside) return a.hands_won * a.hands_inside;
+  for (const Protector& man : formation.protectors) {
+    if (man.job == Job::chip || man.man != static_cast<std::int32_t>(index)) continue;
+    const double across = rusher.at.x() - man.at.x();
+    const double room = std::max(0.0, side_of(man) != 0 ? side_of(man) * across : std::abs(across));
+    const double share = a.hands_inside + (1 - a.hands_inside) * room / a.hands_room;
+    return std::min(1.0, a.hands_won * std::min(most_hands, share));
+  }
+  return a.hands_won;
+}
+
+}  // namespace
 
 RepSimulator::Reps::Reps(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop,
                          double step)
@@ -30,8 +72,12 @@ RepSimulator::Reps::Reps(const Formation& formation, const Assumptions& assumpti
   rules_.bow = assumptions.bow;
   rules_.a_lat = assumptions.a_lat;
   rules_.a_brake = assumptions.a_brake;
+  for (std::size_t j = 0; j < formation.rushers.size(); ++j) hands_.push_back(hands_of(formation, j, assumptions));
   for (std::size_t i = 0; i < formation.protectors.size(); ++i) {
-    sides_.push_back(side_of(formation.protectors[i]));
+    const Protector& man = formation.protectors[i];
+    sides_.push_back(side_of(man));
+    const bool inner = man.slot == Slot::LG || man.slot == Slot::RG || man.slot == Slot::C;
+    tackles_.push_back(!inner && man.job != Job::chip);
     if (formation.protectors[i].job != Job::chip) line_.push_back(i);
   }
   std::stable_sort(line_.begin(), line_.end(), [&](std::size_t a, std::size_t b) {
@@ -43,12 +89,17 @@ RepSimulator::Reps::Reps(const Formation& formation, const Assumptions& assumpti
 
 void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   const Assumptions& a = assumptions_;
+  after_ = after;
   for (Blocking& man : protectors_) man = Blocking{};
   for (Rushing& man : rushers_) {
     std::array<Course, lanes> courses = std::move(man.courses);  // their memory is kept
+    std::vector<WidePoint> was_at = std::move(man.was_at), was_moving = std::move(man.was_moving);
     man = Rushing{};
     man.courses = std::move(courses);
+    man.was_at = std::move(was_at), man.was_moving = std::move(was_moving);
   }
+  passer_ = Passing{};
+  double longest_lag = 0;
   std::size_t most_steps = 0;
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     const Trial& trial = trials[std::min(lane, trials.size() - 1)];  // lanes left over repeat the last, unrecorded
@@ -56,7 +107,13 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
     steps_[lane] = static_cast<std::size_t>(std::max(0L, std::lround((trial.throw_time + after) / step_)));
     live_[lane] = lane < trials.size() ? -1 : 0;
     most_steps = std::max(most_steps, steps_[lane]);
-    double fastest = 0, drives = 0;
+    const PasserDraw& passer = trial.draw.passer;
+    passer_.early[lane] = passer.early ? -1 : 0;
+    passer_.feels[lane] = passer.feels ? -1 : 0;
+    passer_.early_takes[lane] = passer.early_takes;
+    passer_.top[lane] = drop_.top_time();
+    passer_.at.set(lane, formation_.passer);
+    double fastest = 0, drives = 0, strongest = 0, weakest = 0;
     for (std::size_t i = 0; i < protectors_.size(); ++i) {
       const ProtectorDraw& drawn = trial.draw.protectors[i];
       const Protector& of = formation_.protectors[i];
@@ -64,13 +121,28 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.at.set(lane, of.at);
       man.legs.vmax[lane] = drawn.run_speed;
       man.legs.tau[lane] = drawn.tau;
-      man.reaction[lane] = drawn.reaction;
+      man.reaction[lane] = drawn.reaction + formation_.fake;
+      man.lag[lane] = drawn.reaction;
+      longest_lag = std::max(longest_lag, drawn.reaction);
       man.kick_speed[lane] = drawn.kick_speed;
       man.grip[lane] = drawn.grip;
+      man.strength[lane] = drawn.strength;
+      weakest = std::min(weakest, drawn.strength);
+      man.exchanges[lane] = drawn.exchanges ? -1 : 0;
+      const int side = sides_[i];
+      const bool has = of.man != no_man;
+      const double outside =
+          has ? side * (formation_.rushers[static_cast<std::size_t>(of.man)].at.x() - of.at.x()) : 0.0;
+      double gains = set_depth(of, drop_.spot().y(), a);
+      if (side != 0 && outside > far_outside && of.order == SetOrder::drop) gains = std::min(gains, met_at);
+      man.sets_to[lane] = of.at.y() + gains;
+      man.back[lane] = tackles_[i] && outside <= bursts_within ? a.kick_back : 1;
+      man.turned[lane] = man.beaten_until[lane] = -infinity;
       man.man[lane] = man.target[lane] = of.man;
       man.open[lane] = of.job == Job::chip ? -1 : 0;
       man.chip_hits[lane] = drawn.chip_hits ? -1 : 0;
       man.chip_hold[lane] = drawn.chip_hold;
+      man.rim[lane] = of.job == Job::chip ? a.reach_open : a.reach;
       man.leaves_at[lane] = infinity;
       man.in_front[lane] = man.engaged[lane] = man.hips[lane] = man.peak_exposure[lane] = nan;
       fastest = std::max(fastest, drawn.run_speed);
@@ -81,16 +153,25 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.at.set(lane, formation_.rushers[j].at + drawn.off);
       man.legs.vmax[lane] = drawn.top_speed;
       man.legs.tau[lane] = drawn.tau;
-      man.reaction[lane] = drawn.reaction;
-      man.drive_rate[lane] = drawn.drive_rate;
+      man.reaction[lane] = drawn.reaction + a.fake_held * formation_.fake;
+      man.strength[lane] = drawn.strength;
+      strongest = std::max(strongest, drawn.strength);
+      Moves& moves = man.moves[lane] = Moves{};
+      moves.plan = drawn.plan;
+      moves.drawn = drawn.moves;
+      man.powers[lane] = drawn.plan == RushPlan::power ? -1 : 0;
+      man.won_until[lane] = -infinity;
+      man.waits_until[lane] = formation_.rushers[j].wait > 0 ? man.reaction[lane] + formation_.rushers[j].wait : -1;
       man.held_until[lane] = -1;
       man.near_since[lane] = man.soon_since[lane] = man.arrival[lane] = man.pressure[lane] = nan;
-      man.had_by[lane] = man.recorded_by[lane] = no_man;
+      man.early_since[lane] = man.hurried[lane] = nan;
+      man.had_by[lane] = man.recorded_by[lane] = man.hurried_by[lane] = no_man;
       man.courses[lane].through = 0;
       man.guided[lane] = formation_.rushers[j].path.empty() ? 0 : -1;
-      fastest = std::max(fastest, drawn.top_speed), drives += drawn.drive_rate;
+      fastest = std::max(fastest, drawn.top_speed), ++drives;
     }
-    stride_[lane] = 2 * (fastest + drives) * step_;
+    const double pushes = std::max(a.push_open, a.push + a.push_power + strongest - weakest);
+    stride_[lane] = 2 * (fastest * a.kick_back + drives * pushes) * step_;
     for (std::size_t i : line_) {
       Blocking& man = protectors_[i];
       if (man.man[lane] == no_man) continue;
@@ -100,7 +181,12 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (Blocking& man : protectors_)
     man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   for (Rushing& man : rushers_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
+  const std::size_t kept = std::bit_ceil(static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3);
+  for (Rushing& man : rushers_) {
+    if (man.was_at.size() < kept) man.was_at.resize(kept), man.was_moving.resize(kept);
+  }
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressing::from;
+  guards_ = splat(drop_.spot());
   for (std::size_t half = passer_at_.size(); half <= 2 * most_steps; ++half) {
     const double time = static_cast<double>(half) * step_ / 2;
     passer_at_.push_back({drop_.at(time), drop_.velocity(time)});
@@ -121,7 +207,7 @@ void RepSimulator::Reps::finish(std::size_t lane, std::size_t steps) {
   live_[lane] = 0;
   RepRecord& record = records_[lane] = RepRecord{};
   record.throw_time = throw_time_[lane];
-  record.top_time = drop_.top_time();
+  record.top_time = passer_.top[lane];
   record.end = static_cast<double>(steps) * step_;
   for (std::size_t i = 0; i < protectors_.size(); ++i) {
     const Blocking& man = protectors_[i];
@@ -131,7 +217,11 @@ void RepSimulator::Reps::finish(std::size_t lane, std::size_t steps) {
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
     const Rushing& man = rushers_[j];
     const bool came = !std::isnan(man.arrival[lane]) || !std::isnan(man.pressure[lane]);
-    record.rushers[j] = {man.arrival[lane], man.pressure[lane], (came ? man.recorded_by : man.had_by)[lane]};
+    const bool seen = !std::isnan(man.hurried[lane]);
+    record.rushers[j] = {man.arrival[lane], man.pressure[lane], man.hurried[lane],
+                         (came   ? man.recorded_by
+                          : seen ? man.hurried_by
+                                 : man.had_by)[lane]};
   }
 }
 
@@ -142,7 +232,7 @@ void RepSimulator::Reps::shoot(Film& film, std::size_t n) const {
     film.place.push_back(at);
     film.velocity.push_back(velocity);
   };
-  add(passer_at_[2 * n].at, passer_at_[2 * n].velocity);
+  add(passer_.at.lane(0), passer_.velocity.lane(0));
   for (const Blocking& man : protectors_) add(man.at.lane(0), man.velocity.lane(0) + man.push.lane(0));
   for (const Rushing& man : rushers_) add(man.at.lane(0), man.velocity.lane(0));
 }
@@ -160,22 +250,49 @@ SHORTEDGE_INLINED void RepSimulator::Reps::go(Man& man, const WidePoint& wants, 
 
 SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   const double time = static_cast<double>(n) * step_, middle = time + step_ / 2;
-  passer_ = passer_at_[2 * n + 1];
-  aim_ = middle >= drop_.top_time() ? passer_ : Instant{drop_.spot(), {0, 0}};
+  const Assumptions& a = assumptions_;
+  look(time);
+  drop_on(n);
+  topped_ = (passer_.top <= middle) | passer_.off_script;
+  const double spot = drop_.spot().y();
+  rush_aim_ = passer_.middle + a.looks_ahead * passer_.moves;
+  rush_aim_.v = blend(topped_, rush_aim_.v, larger(std::min(a.guessed_depth, spot), rush_aim_.v));
+  const Wide deepest = larger(deepest_guarded, passer_.middle.v + guards_ahead * passer_.moves.v);
+  guards_ = blend(topped_, passer_.middle, WidePoint{drop_.spot().x(), smaller(spot, deepest)});
+  guards_velocity_ = blend(topped_, passer_.moves, WidePoint{});
   if (n % renew_steps_ == 0) renew(time);
   for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
   for (Rushing& man : rushers_) {
+    const std::size_t now = n & (man.was_at.size() - 1);
+    man.was_at[now] = man.at;
+    man.was_moving[now] = man.velocity;
     man.middle = man.at + step_ / 2 * man.velocity;
     Faced& seen = man.seen;
     seen.middle = man.middle;
     seen.velocity = man.velocity;
     seen.speed = man.velocity.norm();
-    seen.to_aim = splat(aim_.at) - man.middle;
+    seen.to_aim = rush_aim_ - man.middle;
     seen.goal = seen.to_aim.norm();
     seen.line = blend(seen.goal > 0, seen.to_aim / seen.goal, WidePoint{});
   }
-  for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, middle), time);
-  for (std::size_t j = 0; j < rushers_.size(); ++j) go(rushers_[j], wanted(rushers_[j], j, middle), time);
+  for (Blocking& man : protectors_) {
+    const WideMask small = man.open | (middle - man.turned < a.turn_seconds) | (man.beaten_until > middle);
+    man.rim = blend(small, a.reach_open, a.reach);
+  }
+  ride(middle);
+  for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, n, middle), time);
+  for (std::size_t j = 0; j < rushers_.size(); ++j) {
+    Rushing& man = rushers_[j];
+    move(man, j, middle);
+    go(man, wanted(man, j, middle), time);
+    if (!any(man.ridden)) continue;
+    const WidePoint to_passer = passer_.middle - man.middle;
+    const Wide range = larger(1e-9, to_passer.norm());
+    const Wide gains = man.gained.dot(to_passer) / range;
+    const WideMask slowed = man.ridden & (gains > a.ride_speeding);
+    man.gained = blend(slowed, man.gained - (gains - a.ride_speeding) / range * to_passer, man.gained);
+    man.next = man.velocity + step_ * man.gained;
+  }
   touch(middle);
   for (Blocking& man : protectors_) {
     man.at = man.middle + step_ / 2 * man.total();
@@ -186,7 +303,12 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     man.run_on += step_ * man.seen.speed;
     man.velocity = man.next;
   }
-  const WideMask arrived = note(time + step_, passer_at_[2 * n + 2]);
+  const WidePoint was = passer_.at;
+  passer_.at = blend(passer_.off_script, passer_.middle + step_ / 2 * passer_.next, splat(passer_at_[2 * n + 2].at));
+  passer_.velocity = passer_.next;
+  passer_.stepped = passer_.stepped + blend(passer_.stepping, larger(0.0, was.v - passer_.at.v), Wide{});
+  passer_.slid = passer_.slid + blend(passer_.sliding != 0, size_of(passer_.at.u - was.u), Wide{});
+  const WideMask arrived = note(time + step_);
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     if (live_[lane] && (arrived[lane] || n + 1 >= steps_[lane])) finish(lane, n + 1);
   }

@@ -9,27 +9,12 @@
 /// from somebody, so this ends. Where it has not after some rounds (a man wedged between two discs), the men of what is
 /// left stop as far as they must.
 ///
-/// Aim: the spot (the top of the drop) until the drop tops, then the passer.
-/// Rusher: after his reaction through the places of his stunt (one that a man's disc covers is passed at its rim), then
-/// along the taut path to the aim (geometry/taut_path.hpp; renewed every 0.1 s), looking 0.3 yd + 0.06 s x speed ahead,
-/// at the speed its arcs allow (rush/ways.hpp); straight at the aim through the man where the path is over 0.4 yd
-/// longer than the straight line, or there is none. Discs: `reach` (`reach_open`) of who has him or helps on him,
-/// `body` of the others, none larger than its distance from the rusher.
-/// Engagement: at the rim he comes no nearer to the protector, who is moved back at up to drive_rate x squareness
-/// (squareness: the cosine, not below 0, of the angle between the aim and the protector as he sees them). Within 0.1 yd
-/// of the rim his slip along it is slowed by grip x squareness x vmax / tau; what would reverse it, or push him on,
-/// only stops it. A protector who is pushed on the passer stops there. Room between two men of a side is kept by both,
-/// half each; a man who leaves after his chip gives way alone.
-/// Protector: after his reaction to the point of the line from his man to the aim at |RP| / cos phi from the man
-/// (rush/cutoff.hpp), never nearer than `keep_off` to the aim, at min(limit, gap / close_in), plus half of that point's
-/// own speed across the line, in all at most his limit: kick speed facing. When cut-off ratio to the aim x the rusher's
-/// speed exceeds opens_at x kick speed he opens his hips: run speed, less reach and grip; he faces again after `settle`
-/// s on end with ratio below 1 and less than reach_open off the line. A free man helps on the neighbour's rusher whose
-/// own man has the greatest cut-off ratio (0.1 of preference for the present one; a rusher nobody has comes first), 0.3
-/// yd to his own side of the line. Neighbours in a zone exchange their men when these have crossed. A chip goes for his
-/// man's outside half at run speed. If it hits, both stand for as long as it holds, then he leaves; if not, he leaves
-/// at once.
-/// Known to be missing: moves and counters, a passer who reacts, a push from inside that spreads.
+/// The rules, each on the page of its room: the protector (rep_protector.hpp), the rusher (rep_rusher.hpp), their
+/// engagement (rep_engagement.hpp), the passer (rep_passer.hpp), who has whom (rep_assignment.cpp). What they assume:
+/// assumptions.hpp; how far they are right, and what they miss: HOW_RIGHT.md.
+/// Discs: a rusher's man has reach (less with open hips, or beaten), the others `body`, none larger than its distance
+/// from the rusher. A protector who is pushed on the passer stops there. Room between two men of a side is kept by
+/// both, half each; a man who leaves after his chip gives way alone.
 
 #include <array>
 #include <cstddef>
@@ -53,13 +38,15 @@ struct ProtectorRecord {
 };
 
 struct RusherRecord {
-  double arrival = nan;          ///< his centre within `arm` of the passer's
-  double pressure = nan;         ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
-  std::int32_t had_by = no_man;  ///< who had him when it did, without one when he arrived, else at the end
+  double arrival = nan;   ///< his centre within `arm` of the passer's
+  double pressure = nan;  ///< when his first pressure before the throw began (as reps/pressure.hpp counts it)
+  double hurried = nan;   ///< when the passer saw him come free and threw early because of him
+  std::int32_t had_by =
+      no_man;  ///< who had him at the first of pressure or arrival, else when he hurried, else at the end
 };
 
 struct RepRecord {
-  double throw_time = nan, top_time = nan, end = nan;
+  double throw_time = nan, top_time = nan, end = nan;  ///< the throw as it came; the top, or when he cut his drop
   std::array<ProtectorRecord, most_men> protectors;
   std::array<RusherRecord, most_men> rushers;
 };
@@ -71,7 +58,7 @@ struct Film {
   std::vector<Point> place, velocity;  ///< frame * men + man; yd, yd/s
 };
 
-/// A draw, and when the ball is thrown in it (s after the snap).
+/// A draw, and when the ball is to be thrown in it (s after the snap).
 struct Trial {
   Draw draw;
   double throw_time;

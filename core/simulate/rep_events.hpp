@@ -15,10 +15,11 @@
 namespace shortedge {
 
 /// The lanes in which somebody arrives.
-SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& passer) {
+SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time) {
   WideMask arrived{};
-  if (passer.at.y() >= pressing::deep_enough && pressure_from_ == infinity)
-    pressure_from_ = std::max(pressing::from, time);
+  const Passing& passer = passer_;
+  pressure_from_ = blend((passer.at.v >= pressing::deep_enough) & (pressure_from_ == infinity),
+                         std::max(pressing::from, time), pressure_from_);
   for (std::size_t i : line_) {
     Blocking& man = protectors_[i];
     const WideMask asked = (man.man != no_man) & unknown(man.engaged) & (throw_time_ >= time) & live_;
@@ -34,14 +35,13 @@ SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& 
     man.peak_cutoff = blend(peak, ratio, man.peak_cutoff);
     man.peak_cutoff_time = blend(peak, time, man.peak_cutoff_time);
   }
-  const WideMask counts = live_ & (throw_time_ + tolerance::time >= time) &
-                          (time >= pressure_from_ - tolerance::time ? ~WideMask{} : WideMask{});
+  const WideMask counts = live_ & (throw_time_ + tolerance::time >= time) & (pressure_from_ - tolerance::time <= time);
   for (Rushing& man : rushers_) {
-    const WidePoint apart = man.at - splat(passer.at);
+    const WidePoint apart = man.at - passer.at;
     const Wide range2 = apart.squaredNorm();
     const WideMask asked = counts & unknown(man.pressure);
     if (any(asked)) {
-      const WidePoint velocity = man.velocity - splat(passer.velocity);
+      const WidePoint velocity = man.velocity - passer.velocity;
       const Wide reachable = pressing::soon_range + (pressing::soon + tolerance::time) * velocity.norm();
       const auto stretch = [&](const WideMask& holds, Wide& since) {
         since = blend(asked, blend(holds, blend(unknown(since), time, since), nan), since);
@@ -65,7 +65,8 @@ SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time, const Instant& 
       if (!comes[l]) continue;
       // Inside this step, as he closes at an even speed.
       const double range = std::sqrt(range2[l]);
-      const double closes = range > 0 ? -(man.velocity.lane(l) - passer.velocity).dot(apart.lane(l)) / range : 0;
+      const double closes =
+          range > 0 ? -(man.velocity.lane(l) - passer.velocity.lane(l)).dot(apart.lane(l)) / range : 0;
       man.arrival[l] = time - std::clamp(closes > 0 ? (assumptions_.arm - range) / closes : 0.0, 0.0, step_);
       if (std::isnan(man.pressure[l])) man.recorded_by[l] = man.had_by[l];
     }

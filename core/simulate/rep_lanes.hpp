@@ -1,8 +1,8 @@
 #pragma once
-/// What a simulated rep is made of, for the sources of rep.hpp alone: the men, the passer and the aim, lane by lane,
-/// and what is done with them. The rooms: rep_wants.hpp (what men want), rep_contacts.hpp (who may touch, and what that
-/// takes from them), rep_events.hpp (what is recorded), rep_renewed.cpp (who has whom, help and routes, every tenth of
-/// a second), rep.cpp (the step).
+/// What a simulated rep is made of, for the sources of rep.hpp alone: the men, the passer and the aims, lane by lane,
+/// and what is done with them. The rooms: rep_protector.hpp, rep_rusher.hpp and rep_passer.hpp (what each of them sees
+/// and wants), rep_engagement.hpp (who may touch, and what that takes from them), rep_assignment.cpp (who has whom,
+/// help and routes, every tenth of a second), rep_events.hpp (what is recorded), rep.cpp (the step).
 
 #include <array>
 #include <cstddef>
@@ -40,18 +40,25 @@ class RepSimulator::Reps {
     WideMask ties{};  // contacts and rooms he is in in this step
     SHORTEDGE_INLINED WidePoint total() const { return next + push; }
   };
-  /// Of a rusher, what his protector goes by.
+  /// A rusher as he is, on his way to his aim; or as a protector sees him, on his way to the protection's.
   struct Faced {
     WidePoint middle, velocity, to_aim, line;  // the last a unit vector
     Wide speed{}, goal{};                      // yd/s; yd to the aim
   };
   struct Blocking : Man {
-    Wide kick_speed{}, grip{};
-    WideMask man{};                // his rusher
-    WideMask target{};             // whom he blocks now: his rusher, or the one he helps on
-    const Faced* faces = nullptr;  // him, where he is the same man in all lanes
-    WideMask open{}, gone{};
-    Wide in_front{};  // since when he has been in front of his man again
+    Wide kick_speed{}, grip{}, strength{};
+    Wide lag{};         // s, he sees men as they were so long ago
+    Wide sets_to{};     // yd behind the line
+    Wide back{};        // his straight back before contact, of kick speed
+    WideMask man{};     // his rusher
+    WideMask target{};  // whom he blocks now: his rusher, or the one he helps on
+    WideMask open{}, gone{}, exchanges{};
+    Wide rim{};           // yd, of his disc to the man he blocks
+    Wide turned{};        // when he last opened or faced
+    Wide beaten_until{};  // his hands
+    WideMask holds{};     // touches the man he blocks
+    WideMask rides{};     // runs beside him
+    Wide in_front{};      // since when he has been in front of his man again
     WideMask chip_hits{};
     Wide chip_hold{};
     Wide leaves_at{};                                                            // once he has chipped
@@ -66,16 +73,35 @@ class RepSimulator::Reps {
     Route route;
     std::vector<Bend> bends;  // of it
   };
+  /// A rusher's moves, of one lane.
+  struct Moves {
+    RushPlan plan = RushPlan::power;
+    std::size_t begun = 0;
+    double ends = -infinity, next = infinity;  // s
+    bool winning = false;                      // the hands, once they meet
+    std::array<MoveDraw, most_moves> drawn{};
+  };
   struct Rushing : Man {
-    Wide drive_rate{};
+    Wide strength{};
     Faced seen;
+    std::vector<WidePoint> was_at, was_moving;  // the last steps, round and round
+    std::array<Moves, lanes> moves;
+    Wide side{};          // of his man he makes for: -1 left, +1 right, 0 none
+    WideMask moving{};    // a sideways move
+    WideMask powers{};    // he planned to go through his man
+    Wide won_until{};     // the hands
+    WideMask held{};      // by a man who touches him
+    WideMask blockers{};  // how many touch him
+    WideMask ridden{};
+    Wide waits_until{};  // before he loops
+    Wide early_since{};  // in sight of a passer who would throw
     std::array<Course, lanes> courses;
-    WideMask on_route{}, guided{};    // guided: on a route, or with places of a stunt ahead
-    Wide run_on{};                    // yd since the route was made
-    Wide held_until{};                // by a chip
-    Wide near_since{}, soon_since{};  // of a pressure
-    Wide arrival{}, pressure{};       // of his record
-    std::array<std::int32_t, lanes> had_by{}, recorded_by{};
+    WideMask on_route{}, guided{};          // guided: on a route, or with places of a stunt ahead
+    Wide run_on{};                          // yd since the route was made
+    Wide held_until{};                      // by a chip
+    Wide near_since{}, soon_since{};        // of a pressure
+    Wide arrival{}, pressure{}, hurried{};  // of his record
+    std::array<std::int32_t, lanes> had_by{}, recorded_by{}, hurried_by{};
   };
   /// A rusher and a protector who may touch in this step.
   struct Contact {
@@ -123,6 +149,17 @@ class RepSimulator::Reps {
   struct Instant {
     Point at, velocity;
   };
+  /// The passer: on his planned drop until he steps or slides.
+  struct Passing {
+    WidePoint at, velocity, middle, moves, gained, next;  // moves: his velocity at the middle
+    WideMask off_script{};                                // he goes by what he sees
+    WideMask early{}, feels{}, out{};                     // the last: he has decided to throw early
+    Wide early_takes{};
+    Wide top{};                   // s: when his drop tops or he cut it
+    Wide stepped{}, slid{};       // yd
+    WideMask stepping{}, open{};  // up; he could
+    Wide sliding{};               // -1, 0, +1
+  };
 
   void start(std::span<const Trial> trials, double after);
   void play(Film* film);
@@ -135,19 +172,24 @@ class RepSimulator::Reps {
   void find_route(std::size_t lane, Rushing& rusher, std::int64_t code);
   double radius(std::size_t lane, const Blocking& protector, std::int64_t rusher) const;
   Wide radius(const Blocking& protector, std::int64_t rusher) const;
-  void face();
-  Faced faced_by_lane(const WideMask& rusher) const;
+  Faced seen_by(const Blocking& protector, std::size_t n) const;
   void go(Man& man, const WidePoint& wants, double time) const;
+  void move(Rushing& rusher, std::size_t index, double time);
+  void begin_move(std::size_t lane, Rushing& rusher, std::size_t index, double time);
   WidePoint wanted(Rushing& rusher, std::size_t index, double time);
   void guide(std::size_t lane, Rushing& rusher, std::size_t index, WidePoint& toward, Wide& allowed);
-  WidePoint wanted(Blocking& protector, std::size_t index, double time) const;
+  WidePoint wanted(Blocking& protector, std::size_t index, std::size_t n, double time) const;
   WidePoint wanted_by_chip(Blocking& protector, std::size_t index, double time) const;
+  void ride(double time);
+  void drop_on(std::size_t n);
+  void look(double time);
+  void throw_early(std::size_t lane, Rushing& rusher, double time);
   void touch(double time);
   void find_contacts(double time);
   void crowd(Man& one, Man& other, double room, const Wide& share);
   void settle();
   void stop(const WideMask& going);
-  WideMask note(double time, const Instant& passer);
+  WideMask note(double time);
   Point rusher_at(std::size_t lane, std::int64_t rusher) const {
     return rushers_[static_cast<std::size_t>(rusher)].at.lane(lane);
   }
@@ -161,14 +203,19 @@ class RepSimulator::Reps {
   std::size_t renew_steps_;
   std::vector<std::size_t> line_;  // protectors who block, left to right
   std::vector<int> sides_;
+  std::vector<double> hands_;  // that a rusher wins them, in a later move
+  std::vector<bool> tackles_;  // who ride: tackles and men outside them
+  double after_ = 0;
 
   std::array<std::size_t, lanes> steps_{};
   WideMask live_{};
   Wide throw_time_{};
   std::vector<Blocking> protectors_;
   std::vector<Rushing> rushers_;
-  Instant passer_, aim_;
-  double pressure_from_ = 0;
+  Passing passer_;
+  WideMask topped_{};                              // the drop, or cut
+  WidePoint rush_aim_, guards_, guards_velocity_;  // what the rushers aim at; what the protectors keep them from
+  Wide pressure_from_{};
   Wide stride_{};  // yd, the most by which two men come nearer in a step
   Pairs<Contact> contacts_;
   Pairs<Crowding> crowdings_;
@@ -180,16 +227,7 @@ class RepSimulator::Reps {
 
 /// yd, of the disc of this protector round which this rusher goes.
 inline double RepSimulator::Reps::radius(std::size_t lane, const Blocking& protector, std::int64_t rusher) const {
-  if (protector.target[lane] != rusher) return assumptions_.body;
-  return protector.open[lane] ? assumptions_.reach_open : assumptions_.reach;
-}
-
-/// Notes whom the protectors face, when that has changed.
-inline void RepSimulator::Reps::face() {
-  for (Blocking& man : protectors_) {
-    const bool same = !any(man.target != whole(man.target[0])) && man.target[0] != no_man;
-    man.faces = same ? &rushers_[static_cast<std::size_t>(man.target[0])].seen : nullptr;
-  }
+  return protector.target[lane] == rusher ? protector.rim[lane] : assumptions_.body;
 }
 
 }  // namespace shortedge

@@ -19,18 +19,19 @@ constexpr std::uint64_t most_draws = 1'000'000'000;
 
 /// When things first happened before the throw, infinite for never; and peaks, NaN for none.
 struct Firsts {
-  double arrival = infinity, pressure = infinity, hips = infinity;
+  double arrival = infinity, pressure = infinity, hurried = infinity, hips = infinity;
   double cutoff = nan, exposure = nan;
 
   void add(const Firsts& other) {
     arrival = std::min(arrival, other.arrival);
     pressure = std::min(pressure, other.pressure);
+    hurried = std::min(hurried, other.hurried);
     hips = std::min(hips, other.hips);
     cutoff = std::fmax(cutoff, other.cutoff);
     exposure = std::fmax(exposure, other.exposure);
   }
-  std::array<bool, 4> happened() const {
-    return {arrival < infinity, pressure < infinity, hips < infinity, hips <= early};
+  std::array<bool, 5> happened() const {
+    return {arrival < infinity, pressure < infinity, hurried < infinity, hips < infinity, hips <= early};
   }
 };
 
@@ -55,6 +56,7 @@ RepFirsts firsts(const RepRecord& record, const Formation& formation) {
     Firsts rush;
     if (of.arrival <= thrown) rush.arrival = rush.pressure = of.arrival;
     if (of.pressure <= thrown) rush.pressure = of.pressure;
+    rush.hurried = std::fmin(rush.pressure, of.hurried);
     all.play.add(rush);
     if (of.had_by != no_man) all.men[static_cast<std::size_t>(of.had_by)].add(rush);
   }
@@ -62,9 +64,10 @@ RepFirsts firsts(const RepRecord& record, const Formation& formation) {
 }
 
 void count(const Firsts& of, Outcomes& outcomes) {
-  const auto [arrived, pressure, hips, hips_early] = of.happened();
+  const auto [arrived, pressure, hurried, hips, hips_early] = of.happened();
   outcomes.arrived += arrived;
   outcomes.pressure += pressure;
+  outcomes.hurried += hurried;
   outcomes.hips += hips;
   outcomes.hips_early += hips_early;
   if (arrived) outcomes.arrival_time.add(of.arrival);
@@ -94,14 +97,15 @@ class Side {
   Side(const Case& of, const Draws& draws)
       : of_(of),
         seed_(draws.seed),
-        simulator_(of.formation, of.assumptions, {of.formation, of.assumptions, of.depth}, draws.step) {}
+        drop_(of.formation, of.assumptions, of.depth),
+        simulator_(of.formation, of.assumptions, drop_, draws.step) {}
 
   /// Draws `first` to before `end`, at most as many as run side by side; they stand until the next run.
   std::span<const RepFirsts> run(std::uint64_t first, std::uint64_t end) {
     trials_.clear();
     for (std::uint64_t number = first; number < end; ++number) {
       const Draw drawn = draw(of_.formation, of_.assumptions, seed_, number);
-      trials_.push_back({drawn, of_.throws.at(of_.depth, drawn.throw_off)});
+      trials_.push_back({drawn, of_.throws.at(of_.depth, drop_.top_time(), drawn.passer)});
     }
     firsts_.clear();
     for (const RepRecord& record : simulator_.run(trials_, 0)) firsts_.push_back(firsts(record, of_.formation));
@@ -111,6 +115,7 @@ class Side {
  private:
   const Case& of_;
   std::uint64_t seed_;
+  PasserDrop drop_;
   RepSimulator simulator_;
   std::vector<Trial> trials_;
   std::vector<RepFirsts> firsts_;
@@ -150,10 +155,16 @@ void ThrowPlan::validate() const {
   check("throw", time, least_throw, 10, "s");
   check("throw_sd", spread, 0, 2, "s");
   check("throw_per_yard", per_yard, -1, 1, "s/yd");
+  check("hold", hold, 0, 5, "s");
+  check("hold_sd", hold_spread, 0, 1, "of its logarithm");
+  check("second_read", second_read, 0, 1, "of draws");
+  check("second_takes", second_takes, 0, 5, "s");
 }
 
-double ThrowPlan::at(double depth, double off) const {
-  return std::max(least_throw, time + per_yard * (depth - of_depth) + spread * off);
+double ThrowPlan::at(double depth, double top_time, const PasserDraw& draw) const {
+  if (!clock) return std::max(least_throw, time + per_yard * (depth - of_depth) + spread * draw.throw_off);
+  const double held = hold * std::exp(hold_spread * draw.throw_off);
+  return std::max(least_throw, top_time + held + (draw.second_read < second_read ? second_takes : 0.0));
 }
 
 void Counts::add(double value) {
@@ -187,6 +198,7 @@ double Counts::quantile(double q) const {
 void Outcomes::add(const Outcomes& other) {
   arrived += other.arrived;
   pressure += other.pressure;
+  hurried += other.hurried;
   hips += other.hips;
   hips_early += other.hips_early;
   hips_time.add(other.hips_time);

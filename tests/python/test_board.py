@@ -26,6 +26,7 @@ from shortedge.pages import board_start
 
 HOUSE = Path(__file__).resolve().parents[2]
 LONG = os.environ.get("SHORTEDGE_FULL") == "1"
+THROWS = (False, [2.7, 0.3, 0.12])  # as board_start has it
 sys.path.insert(0, str(HOUSE / "bindings" / "wasm"))
 import pack  # noqa: E402
 
@@ -252,11 +253,11 @@ def test_five_hundred_draws_count_the_same(core: Any) -> None:
         tables = {name: start["in"].get(name, {}) for name in ("men", "frame", "rules", "paths", "assumptions", "plan")}
         tables["plan"] = {**tables["plan"], "draws": [float(draws)]}
         (got,) = core([{"tables": tables, "calls": ["se_simulate"]}], ["outcomes"])
-        his = _core.simulate_depth(f.core, se.Assumptions(), (2.7, 0.3, 0.12), depth, 1, draws, 0.005, 2, None)
+        his = _core.simulate_depth(f.core, se.Assumptions(), THROWS, depth, 1, draws, 0.005, 2, None)
         rows = [his, *his["protectors"]]
         assert len(got["outcomes"]) == len(rows)
         for mine, counted in zip(got["outcomes"], rows, strict=True):
-            for name in ("arrived", "pressure", "hips", "hips_early"):
+            for name in ("arrived", "pressure", "hurried", "hips", "hips_early"):
                 assert mine[name] == counted[name], name
         assert got["outcomes"][0]["draws"] == draws
         assert 0 < his["pressure"] < draws
@@ -429,7 +430,7 @@ def test_two_states_are_compared_and_kept_in_the_address(opened: Any) -> None:
 def test_it_is_simulated_in_a_worker_and_stopped(opened: Any) -> None:
     f = se.formation()
     made = se.board(f, depth=9)
-    his = _core.simulate_depth(f.core, se.Assumptions(), (2.7, 0.3, 0.12), 9.0, 1, 200, 0.005, 2, None)
+    his = _core.simulate_depth(f.core, se.Assumptions(), THROWS, 9.0, 1, 200, 0.005, 2, None)
     with opened(made) as page:
         expect(page.locator(".bd-run")).to_contain_text("assumptions of which none is measured")
         page.get_by_role("button", name="Simulate from here").click()

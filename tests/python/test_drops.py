@@ -1,6 +1,7 @@
 """Depth of the drop: break-even depths against SciPy's root finder, and other depths of recorded drops."""
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,9 @@ import truth
 from conftest import LINE, taken, written
 from shortedge import _core
 from shortedge.cli import main
+from shortedge.pages import man_page
+from shortedge.pages.parts import Whole
+from shortedge.tell import margins
 from small_game import YARDS, in_library, small_game
 
 DEMO = Path(se.__file__).parent / "demo_game"
@@ -615,3 +619,44 @@ def test_commands_refused(arguments: list[str], says: str, capsys: pytest.Captur
     assert says in said.err
     assert said.err.count("\n") == 1
     assert said.out == ""
+
+
+# --------------------------------------------------------------------------------------------- the margin in words
+
+
+def test_where_the_margin_is_gone_is_where_the_line_is_zero() -> None:
+    """Margins on a line through 0 at 8.6 yd, told at four depths, in any order."""
+    rows = [{"depth": depth, "margin": 0.2 * (8.6 - depth)} for depth in (9.0, 5.0, 11.0, 7.0)]
+    rows.append({"depth": 8.0, "margin": math.nan})
+    assert margins.gone_at(rows) == pytest.approx(8.6)
+    assert margins.margin_words(rows) == "bore 0.7 s past the throw at 5 yd, 0 at 8.6"
+    assert math.isnan(margins.gone_at(rows[2:3]))
+    assert margins.margin_words(rows[2:3]) == ""
+    early = [{"depth": depth, "margin": 0.2 * (4.0 - depth)} for depth in (5.0, 7.0)]
+    assert margins.margin_words(early) == "gave way 0.2 s before the throw at 5 yd already"
+    late = [{"depth": depth, "margin": 0.2 * (14.0 - depth)} for depth in (5.0, 7.0)]
+    assert margins.margin_words(late) == "bore 1.8 s past the throw at 5 yd, 1.4 at 7"
+
+
+def test_a_mans_page_tells_the_margins_of_his_edges(demo: se.Game, m: se.Measures, reps: se.Reps) -> None:
+    """Each figure is the drop study's own."""
+    whole, man = Whole(m, reps), "QM-78"
+    mine = [(whole, row) for row in whole.rows if row["protector"] == man][:4]
+    ((_, _, made),) = man_page.his_edge([whole], mine, man, "protector")
+    lines = [line for line in str(made).split("<tr") if "<td" in line]
+    cells = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", line) for line in lines]
+    told = [dict(zip(("play", "rusher", "drop", "margin", "words"), row, strict=True)) for row in cells]
+    assert len(told) >= 2
+    for row in told:
+        play = row["play"]
+        study = se.drop_study(demo, play, depths=list(man_page.EDGE_DEPTHS)).table
+        edge = study[study["edge_man"] == man]
+        then = edge[edge["taken"]].iloc[0]
+        assert float(row["margin"]) == pytest.approx(then["margin"], abs=0.051)
+        assert float(row["drop"]) == pytest.approx(then["depth"], abs=0.051)
+        others = edge[~edge["taken"]].dropna(subset=["margin"]).sort_values("depth")
+        first = others.iloc[0]
+        assert f"{abs(first['margin']):.1f} s" in row["words"]
+        assert f"at {first['depth']:g} yd" in row["words"]
+    assert man_page.his_edge([whole], mine, "nobody", "protector") == []
+    assert man_page.his_edge([whole], mine, man, "rusher") == []

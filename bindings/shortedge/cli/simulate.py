@@ -11,7 +11,7 @@ from typing import Any
 from .. import draw
 from .._core import Assumptions, InputError
 from ..base.stopping import over
-from ..base.text import listed
+from ..base.text import listed, shown
 from ..base.vocabulary import SIDES
 from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
@@ -27,8 +27,19 @@ from .parsing import Commands
 from .terminal import one_line
 from .terminal_drops import check_lines, sensitivity_lines, study_lines
 
-WORDS = ("front", "passer", "protection", "splits", "width", "tight_end", "back", "chip")  # of a formation, as options
-TIMES = ("throw", "throw_sd", "throw_per_yard")
+WORDS = (
+    "front",
+    "passer",
+    "protection",
+    "splits",
+    "width",
+    "tight_end",
+    "back",
+    "chip",
+    "roll",
+)  # of a formation, as options
+TIMES = ("throw", "throw_sd", "throw_per_yard", "clock", "hold")
+TOLD = ("sets", "plans")  # of single men
 
 
 EXAMPLES = """\
@@ -53,11 +64,25 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
         metavar="A,B",
         help='two rushers exchange, A first, such as "3 L,wide L"',
     )
+    made.add_argument("--roll", choices=tuple(SIDES), help="he rolls out to this side, 5 yd")
+    made.add_argument(
+        "--play-action", action="store_true", help="a fake: protectors set, and the drop tops, 0.5 s later"
+    )
+    made.add_argument(
+        "--sets", action="append", metavar="MAN=SET", help="a protector's set: jump, 45, vertical, such as LT=vertical"
+    )
+    made.add_argument(
+        "--plans", action="append", metavar="RUSHER=PLAN", help='outside, power or inside, such as "wide R=outside"'
+    )
     made.add_argument("--game", metavar="IN", help="take the formation from the snap of a recorded play of this game")
     made.add_argument("--play", metavar="ID", help="that play")
     made.add_argument("--depths", metavar="YD", help="5,7,9,10 (if not said) or first:last:step, such as 5:12:0.5")
     made.add_argument("--draws", type=int, help="plays simulated a depth (2000); with --against, a recorded play (40)")
     made.add_argument("--seed", type=int, default=1)
+    made.add_argument(
+        "--clock", choices=("drawn", "quick", "late"), help="second reads by chance, never, always (drawn)"
+    )
+    made.add_argument("--hold", type=float, metavar="S", help="s from the top of the drop to the throw (0.65)")
     made.add_argument("--throw", type=float, metavar="S", help="s after the snap at seven yards (2.7)")
     made.add_argument("--throw-sd", type=float, metavar="S", help="its spread, s (0.3)")
     made.add_argument("--throw-per-yard", type=float, metavar="S", help="s later a yard deeper (0.12)")
@@ -96,7 +121,7 @@ def run(arguments: argparse.Namespace) -> int:
         table_path(arguments.table)
     if arguments.against:
         refuse_beside(
-            "--against", arguments, (*WORDS, "stunt", "game", "play", *TIMES, "depths", "keep", "sensitivity")
+            "--against", arguments, (*WORDS, *TOLD, "stunt", "game", "play", *TIMES, "depths", "keep", "sensitivity")
         )
         return run_against(arguments, assumptions)
     if arguments.without_label:
@@ -180,10 +205,21 @@ def wanted_formation(arguments: argparse.Namespace) -> Formation:
     if arguments.game or arguments.play:
         if not (arguments.game and arguments.play):
             raise InputError("--game and --play: found one of them; accepted: both or none")
-        refuse_beside("--game", arguments, (*WORDS, "stunt"))
+        refuse_beside("--game", arguments, (*WORDS, *TOLD, "stunt"))
         return formation_of(one_game("--game", [arguments.game], maps_given(arguments)), arguments.play)
     stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
-    return formation(**said(arguments, WORDS)).with_stunts(*stunts)
+    told: dict[str, Any] = {name: men_told(f"--{name}", given) for name, given in said(arguments, TOLD).items()}
+    made = formation(**said(arguments, WORDS), **told, play_action=arguments.play_action)
+    return made.with_stunts(*stunts)
+
+
+def men_told(option: str, given: Iterable[str]) -> dict[str, str]:
+    """Man to word, of options such as LT=vertical."""
+    pairs = [text.partition("=") for text in given]
+    for name, equals, order in pairs:
+        if not (name.strip() and equals and order.strip()):
+            raise InputError(f"{option}: found {shown(name + equals + order)}; accepted: MAN=WORD")
+    return {name.strip(): order.strip() for name, _, order in pairs}
 
 
 def add(commands: Commands) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,8 +11,9 @@ from ..base.text import listed
 from ..base.vocabulary import SIDES
 from ..measures.drops import DEEPEST, depth_text
 from ..simulation.check import UNITS, inside_text
-from ..simulation.plan import CONDITIONAL, MISSING, RISE
+from ..simulation.plan import CONDITIONAL, MISSING, RISE, rise_text
 from ..simulation.sensitivity import sensitivity
+from ..tell.margins import gone_at, known
 from ..tell.words import SHOWN_FROM
 from .terminal import figure_text, left_out, one_line, table
 
@@ -68,15 +68,13 @@ def drop_summary(study: DropStudy) -> list[str]:
 
 def margin_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     """Where the margin is gone, in words."""
-    known = sorted((row for row in rows if np.isfinite(row["margin"])), key=lambda row: row["depth"])
-    if len(known) < 2:
+    told = known(rows)
+    if len(told) < 2:
         return []
-    first, last = known[0], known[-1]
+    first, last, gone = told[0], told[-1], gone_at(told)
     said = f"margin {first['margin']:+.1f} s at {first['depth']:.1f} yd, {last['margin']:+.1f} at {last['depth']:.1f}"
-    for one, other in pairwise(known):
-        if one["margin"] > 0 >= other["margin"]:
-            gone = one["depth"] + one["margin"] / (one["margin"] - other["margin"]) * (other["depth"] - one["depth"])
-            return [f"{said}: gone at {gone:.1f} yd"]
+    if np.isfinite(gone):
+        return [f"{said}: gone at {gone:.1f} yd"]
     return [said + (": the edge bears before the throw at each" if first["margin"] <= 0 else ": left at each")]
 
 
@@ -130,6 +128,7 @@ def study_lines(made: Simulation) -> list[str]:
         "throw",
         "depth",
         "thrown",
+        "hurried",
         "pressure",
         "arrival",
         "hips opened",
@@ -142,7 +141,7 @@ def study_lines(made: Simulation) -> list[str]:
         ratio = [figure_text(row[f"cutoff_{percent}"], 2) for percent in (50, 10, 90)]
         shares = [
             f"{row[name]:.2f} ({row[f'{name}_low']:.2f}-{row[f'{name}_high']:.2f})"
-            for name in ("pressure", "arrived", "hips")
+            for name in ("hurried", "pressure", "arrived", "hips")
         ]
         rows.append(
             (
@@ -159,12 +158,19 @@ def study_lines(made: Simulation) -> list[str]:
     even = [f"{row['protector']} {depth_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
     lines.append(
         f"of {made.plan.draws} draws before the throw, Wilson 95 % interval behind each; depth in yd, times in s; "
+        "hurried: pressure, or the ball thrown early because of a rusher; "
         "opened at: middle, of those that opened; cut-off ratio: peak to the spot, greatest of any man, 50 % (10-90 %)."
     )
     if even:
         said = f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering"
         lines.append(f"{said} (never: no depth loses him the angle; lost: he has not got it where the passer begins).")
-    return [*lines, f"{CONDITIONAL} {MISSING}"]
+    return [*lines, *rise_lines(made), f"{CONDITIONAL} {MISSING}"]
+
+
+def rise_lines(made: Simulation) -> list[str]:
+    """In words, what the rise with depth hangs on."""
+    said = rise_text(made.arrow().to_pylist())
+    return [said] if said else []
 
 
 def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list[str]:
@@ -192,7 +198,7 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
     said = f"no rise is shown with {', '.join(gone)}" if gone else "the rise stands with each"
     return [
         "",
-        f"how the rise in pressure from {shallow:g} to {deep:g} yd (the throw growing) hangs on what is assumed:",
+        f"how the rise in the share hurried from {shallow:g} to {deep:g} yd (by the clock) hangs on what is assumed:",
         *table(rows),
         f"{draws} paired draws each (Agresti and Min 2005): {said}.",
     ]

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from .one_frame import frame
     from .one_play import timeline
     from .side_by_side import aligned
-    from .simulated import formation, simulated_study, simulator_check
+    from .simulated import formation, simulated_over_recorded, simulated_study, simulator_check
     from .snaps import sheet
     from .stills import OwnFilm, clip_maker
     from .style import CARD, EXPOSURE, Drawing
@@ -50,6 +50,7 @@ __all__ = [
     "openings",
     "rep_sheet",
     "sheet",
+    "simulated_over_recorded",
     "simulated_study",
     "simulator_check",
     "timeline",
@@ -72,7 +73,7 @@ ROOM_OF = {
     ".one_play": ("timeline",),
     ".style": ("CARD", "EXPOSURE", "Drawing"),
     ".side_by_side": ("aligned",),
-    ".simulated": ("formation", "simulated_study", "simulator_check"),
+    ".simulated": ("formation", "simulated_over_recorded", "simulated_study", "simulator_check"),
     ".snaps": ("sheet",),
     ".stills": ("OwnFilm", "clip_maker"),
 }

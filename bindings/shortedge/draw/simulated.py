@@ -25,11 +25,23 @@ if TYPE_CHECKING:
     from ..simulation.formations import Formation
     from ..simulation.study import Simulation
 
-COLOR = {"pressure": "#a8401c", "arrived": INK, "hips": WALL}  # told apart by marker and label too
-MARK = {"pressure": "o", "arrived": "s", "hips": "^"}
-CALLED = {"pressure": "pressure", "arrived": "arrival", "hips": "hips opened"}
-STYLE = {"grows": "-", "fixed": (0, (4, 2))}
+COLOR = {
+    "hurried": "#c07b12",
+    "pressure": "#a8401c",
+    "arrived": INK,
+    "hips": WALL,
+}  # told apart by marker and label too
+MARK = {"hurried": "D", "pressure": "o", "arrived": "s", "hips": "^"}
+CALLED = {"hurried": "hurried", "pressure": "pressure", "arrived": "arrival", "hips": "hips opened"}
+STYLE = {"clock": "-", "grows": (0, (4, 2)), "fixed": (0, (1, 2))}
+ASIDE = {"clock": 0.0, "grows": 0.06, "fixed": 0.12}  # yd, so that intervals do not hide one another
 MOST_POINTS = 2000
+REPS = 20  # laid over one another
+DUTY: dict[str, tuple[str, Any]] = {
+    "passer": (INK, "-"),
+    "protector": (WALL, "-"),
+    "rusher": ("#a8401c", (0, (4, 1.5))),
+}
 
 
 # ------------------------------------------------------------------------------------------------- a formation
@@ -133,32 +145,34 @@ def simulated_study(one: Simulation, beside: Simulation | None = None) -> Drawin
         page(figure, left, 0.885, cut_short(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
         page(figure, left, 0.87, _made(each), size=8)
     page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
-    grows = any(len(each.plan.kinds()) > 1 for each in both)
-    line = "solid: the throw comes later with a deeper drop; dashed: the throw stays" if grows else "the throw stays"
-    page(figure, 0.04, 0.93, line, size=9.5)
+    line = "solid: thrown by the clock; of hurried also, dashed: a throw that grows, dotted: a fixed throw"
+    page(figure, 0.04, 0.93, line, size=8.5)
     page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
-    page(figure, 0.04, 0.03, MISSING + " See the sensitivity table before reading a trend.", size=7.5, style="italic")
+    page(figure, 0.04, 0.03, MISSING, size=7.5, style="italic")
+    clock = "Past 9 yd the rise is the clock's. See the sensitivity table before reading a trend."
+    page(figure, 0.04, 0.015, clock, size=7.5, style="italic")
     return figure
 
 
 def _made(each: Simulation) -> str:
     plan = each.plan
     grows = f", {plan.throw_per_yard:+g} s a yard where it grows" if plan.throw_per_yard else ""
-    return f"{plan.draws} draws, seed {plan.seed}; throw {plan.throw:g} ± {plan.throw_sd:g} s at 7 yd{grows}"
+    by_clock = f"clock {plan.clock}: {plan.hold:g} s after the top"
+    return f"{plan.draws} draws, seed {plan.seed}; {by_clock}; else {plan.throw:g} ± {plan.throw_sd:g} s at 7 yd{grows}"
 
 
 def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
     ends: list[tuple[float, str, str]] = []
     last = 0.0
     for name in SHARES:
-        for kind in ("grows", "fixed"):
+        for kind in STYLE if name == "hurried" else ("clock",):
             of = sorted((row for row in rows if row["throw"] == kind), key=lambda row: row["depth"])
             if not of:
                 continue
-            depth = np.array([row["depth"] for row in of]) + (0.0 if kind == "grows" else 0.06)
+            depth = np.array([row["depth"] for row in of]) + ASIDE[kind]
             share = np.array([row[name] for row in of])
             spread = [share - [row[f"{name}_low"] for row in of], [row[f"{name}_high"] for row in of] - share]
-            filled = COLOR[name] if kind == "grows" else CARD
+            filled = COLOR[name] if kind == "clock" else CARD
             panel.errorbar(
                 depth,
                 share,
@@ -173,7 +187,7 @@ def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
                 markerfacecolor=filled,
                 gid=f"{name}_{kind}",
             )
-            if kind == "grows" or not any(row["throw"] == "grows" for row in rows):
+            if kind == "clock":
                 ends.append((float(share[-1]), CALLED[name], COLOR[name]))
                 last = float(depth[-1])
     low, high = panel.get_ylim()
@@ -197,7 +211,7 @@ def _shares(panel: Axes, rows: Sequence[dict[str, Any]]) -> None:
 
 
 def _edges(each: Simulation) -> dict[str, list[dict[str, Any]]]:
-    """The rows of each outside protector who has a rusher, by depth, with the throw that grows where there is one."""
+    """The rows of each outside protector who has a rusher, by depth, with the throw by the clock."""
     men = [row["protector"] for row in each.break_even_arrow().to_pylist()]
     rows = each.protectors_arrow().to_pylist()
     kind = each.plan.kinds()[0]
@@ -301,4 +315,50 @@ def simulator_check(one: SimulatorCheck) -> Drawing:
         page(figure, 0.715, 0.36 - 0.026 * k, text, size=8.5)
     page(figure, 0.04, 0.035, CONDITIONAL, size=7.5, style="italic")
     page(figure, 0.04, 0.015, MISSING, size=7.5, style="italic")
+    return figure
+
+
+def simulated_over_recorded(one: SimulatorCheck, play: str) -> Drawing:
+    """Twenty simulated reps of a recorded play, laid over one another, beside its own tracks; from the snap to the
+    throw, at one scale."""
+    plan, shot = one.plans[play], one.game.play(play)
+    takes = [plan.rep("fixed", one.depths[play], n, 20.0) for n in range(min(REPS, one.draws))]
+    until = plan.throw
+    protectors, rushers = len(plan.formation.protectors), len(plan.formation.rushers)
+    duties = ["passer"] + ["protector"] * protectors + ["rusher"] * rushers
+    simulated = [
+        (duty, take["place"][take["time"] <= until + 1e-6, k]) for take in takes for k, duty in enumerate(duties)
+    ]
+    lasts = (shot.time >= -1e-6) & (shot.time <= until + 1e-6)
+    recorded = [(man.role, shot.place[lasts, k]) for k, man in enumerate(shot.men) if man.role in DUTY]
+    every = np.concatenate([track for _, track in (*simulated, *recorded)])
+    u, v = every[np.isfinite(every).all(axis=1)].T
+    figure = Drawing(figsize=(11, 5.6), dpi=110, facecolor=PAPER)
+    width, height = 0.45 * 11, 0.7 * 5.6
+    across = max(float(u.max() - u.min()) + 2.0, (float(v.max() - v.min()) + 2.0) * width / height)
+    middle, top = float(u.max() + u.min()) / 2, float(v.min()) - 1.0
+    limits = (middle - across / 2, middle + across / 2), (top + across * height / width, top)
+    for k, (title, tracks) in enumerate(((f"{len(takes)} simulated reps", simulated), ("as recorded", recorded))):
+        axes = sheet_axes(figure, (0.035 + 0.485 * k, 0.1, 0.45, 0.7), *limits)
+        pen = Pen(axes, width * 72 / across)
+        pen.line([(limits[0][0], 0), (limits[0][1], 0)], color=MUTED, width=1.0, z=1)
+        for duty, track in tracks:
+            color, style = DUTY[duty]
+            thin = tracks is simulated
+            axes.plot(
+                *track.T, color=color, linestyle=style, linewidth=0.7 if thin else 1.8, alpha=0.5 if thin else 1.0
+            )
+            axes.plot(*track[-1:].T, "o" if duty != "rusher" else "X", color=color, markersize=2.5 if thin else 5)
+        page(figure, 0.035 + 0.485 * k, 0.815, title, size=10, weight="bold")
+    page(figure, 0.035, 0.93, cut_short(f"Play {play}, from the snap to the throw", 70), size=14, weight="bold")
+    said = f"{plan.formation.takes}, {one.depths[play]:.1f} yd, thrown at {until:.1f} s"
+    page(
+        figure,
+        0.035,
+        0.885,
+        f"{said}; seed {one.seed}. X: rushers, dashed; dots: protectors, and the passer in ink.",
+        size=9,
+    )
+    page(figure, 0.035, 0.045, CONDITIONAL, size=7, style="italic")
+    page(figure, 0.035, 0.02, MISSING, size=7, style="italic")
     return figure

@@ -50,6 +50,7 @@ SHARE = 0.45  # of the rusher's speed, the tackle's
 DRAWS, SEED = 200, 1
 THROW = {"throw_time": 2.7, "throw_sd": 0.3, "throw_per_yard": 0.12}
 DROP_TO = 7.0  # yd
+FREE = {"roll": 0.0, "fake": 0.0, "slide": 0.0}  # of a play nobody has said more of
 
 
 @cache
@@ -184,6 +185,10 @@ def of_formation(f: Formation, depth: float, rules: Rules, about: str = "", kind
         if isinstance(one, Protector):
             men["job"][k] = words()["job"].index(one.job)
             men["chips"][k] = order[one.man] if one.job == "chip" else -1
+            men["order"][k] = words()["order"].index(one.order or "drop")
+        else:
+            men["rush"][k] = words()["rush"].index(one.plan or "drawn")
+            men["wait"][k] = one.wait
         men["inside"][k] = int(getattr(one, "inside", False))
         for own in ("kick_speed", "run_speed", "top_speed", "tau"):
             value = getattr(one, own, math.nan)
@@ -199,6 +204,9 @@ def of_formation(f: Formation, depth: float, rules: Rules, about: str = "", kind
         "passer_u": f.passer[0],
         "passer_v": f.passer[1],
         "depth": depth,
+        "roll": float(f.roll),
+        "fake": float(f.fake),
+        "slide": float(f.slide),
     }
     called = [
         [cut_short(name, 8), what or name, "O" if k <= len(f.protectors) else "X"]
@@ -252,7 +260,14 @@ def start(
         },
         "plan": {
             name: [value]
-            for name, value in {**plan, **THROW, "draws": float(DRAWS), "seed": float(SEED), "step": STEP}.items()
+            for name, value in {
+                **FREE,
+                **plan,
+                **THROW,
+                "draws": float(DRAWS),
+                "seed": float(SEED),
+                "step": STEP,
+            }.items()
         },
     }
     if paths and paths["u"]:

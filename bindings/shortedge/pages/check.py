@@ -17,6 +17,7 @@ from ..base.files import write_whole
 from ..base.text import shown
 from ..simulation.check import UNITS, inside_text
 from ..simulation.plan import CONDITIONAL, MISSING
+from ..simulation.splits import CALLED, FEWEST, SPLITS
 from . import player
 from .html import Html, el, together
 
@@ -75,7 +76,9 @@ def page(check: SimulatorCheck) -> str:
         el("p", el("b", CONDITIONAL), f" {MISSING}", class_="note"),
         el("h2", "How often the recording lies within the simulated 5-95 % band (0.90 would be right)"),
         grid(("figure", "inside", "share (95 %)", "recorded less simulated, median", "10-90 %"), summary, 1),
-        el("p", picture_of(check)),
+        el("p", picture_of(draw.simulator_check(check), "recorded against simulated")),
+        *split_parts(check),
+        *overlaid(check),
         el("h2", "Farthest outside"),
         grid(columns, misses, 3) if misses else el("p", "None."),
         el("p", f"Left out: {left_out or 'no play'}.", class_="note"),
@@ -91,11 +94,56 @@ def write_page(check: SimulatorCheck, path: str | os.PathLike[str]) -> None:
     write_whole(target, page(check).encode(), check.game.sources)
 
 
-def picture_of(check: SimulatorCheck) -> Html:
+def split_parts(check: SimulatorCheck) -> list[Html]:
+    """What reps of each kind came to, recorded and simulated."""
+    if not check.split_rows:
+        return []
+    parts = [el("h2", "Where to trust it"), el("p", check.trust_text())]
+    for split in SPLITS:
+        rows = [
+            (
+                row["value"],
+                CALLED[row["figure"]],
+                str(row["count"]),
+                f"{row['recorded']:.2f}",
+                "" if np.isnan(row["simulated"]) else f"{row['simulated']:.2f}",
+                "" if np.isnan(row["z"]) else signed(row["z"]),
+            )
+            for row in check.split_rows
+            if row["split"] == split and row["count"] >= FEWEST
+        ]
+        if rows:
+            heading = (
+                split if split != "all" else "",
+                "figure",
+                "recorded reps or plays",
+                "recorded",
+                "simulated",
+                "z",
+            )
+            title = "All reps" if split == "all" else f"By {split}"
+            made = grid(heading, rows, 2)
+            parts.append(
+                together([el("h3", title), made]) if split == "all" else el("details", el("summary", title), made)
+            )
+    said = f"z: recorded less simulated, in standard deviations of the draws; of {FEWEST} recorded or more."
+    return [*parts, el("p", said, class_="note")]
+
+
+def overlaid(check: SimulatorCheck) -> list[Html]:
+    if not check.plans:
+        return []
+    play = next(iter(check.plans))
+    alt = f"twenty simulated reps of play {play} laid over one another, and the recorded tracks"
+    made = picture_of(draw.simulated_over_recorded(check, play), alt)
+    return [el("h2", f"Twenty reps over one another: play {play}"), el("p", made)]
+
+
+def picture_of(figure: Any, alt: str) -> Html:
     made = io.BytesIO()
-    draw.simulator_check(check).savefig(made, format="svg")
+    figure.savefig(made, format="svg")
     data = base64.b64encode(made.getvalue()).decode()
-    return el("img", alt="recorded against simulated", src=f"data:image/svg+xml;base64,{data}")
+    return el("img", alt=alt, src=f"data:image/svg+xml;base64,{data}")
 
 
 def grid(heading: Sequence[str], rows: Sequence[Sequence[str]], numbers_from: int) -> Html:

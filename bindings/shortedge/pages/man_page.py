@@ -12,9 +12,11 @@ import numpy as np
 from .._core import InputError
 from ..base.text import nearest, shown
 from ..base.vocabulary import HELD, JUDGED, LOST
+from ..measures.drops import drop_study
 from ..measures.splits import DEPTHS, described
 from ..measures.summary import figures
 from ..tell import moment
+from ..tell.margins import gone_at, known, margin_words
 from ..tell.rep_words import short_seconds
 from .charts import laid_together, opened, small
 from .game_page import COUNTS, FIGURES, few_note, group_cells
@@ -51,6 +53,8 @@ SPLITS = {
 }
 MORE_SPLITS = {"exchanged": ("Straight rushes and stunts", "his rusher", "")}  # not on the sheet of paper
 SIDES = {"protector": "Protecting", "rusher": "Rushing"}
+EDGES = ("left", "right")
+EDGE_DEPTHS = (5.0, 7.0, 9.0, 11.0)  # yd
 Rows = Sequence[tuple[Whole, Any]]
 
 
@@ -95,6 +99,7 @@ def man_page(wholes: Sequence[Whole], man: str, by: Sequence[str] = (), marked: 
         ),
         ("others", f"{plural(len(others), 'other rep')}", opened_reps(others) if others else el("p", "None.")),
         ("marks", "Marked on film", marks(wholes, man, role, rows)),
+        *his_edge(wholes, rows, man, role),
         ("splits", "Splits", splits(wholes, man, role, by, marked)),
         ("seen", "Stunts, work, looks", seen_by_man(wholes, man, role)),
         ("reps", "Every rep", every_rep(rows, role, numbered)),
@@ -234,6 +239,58 @@ def marks(wholes: Sequence[Whole], man: str, role: str, rows: Rows) -> Html:
     return together(
         [el("p", note, class_="rp-note"), tools, plain_table("His count", headings, lines_of), *table_of, script]
     )
+
+
+# ------------------------------------------------------------------------------------------------------- his edge
+
+
+def his_edge(wholes: Sequence[Whole], rows: Rows, man: str, role: str) -> list[tuple[str, str, Html]]:
+    """Of a man who was the edge: how long after the throw his rusher would have been there, by the drop."""
+    if role != "protector":
+        return []
+    made, gone, taken, asked = [], [], [], set()
+    for whole, row in rows:
+        play = row["play"]
+        if (whole.name, play) in asked:
+            continue
+        asked.add((whole.name, play))
+        try:
+            found = drop_study(whole.game, play, depths=EDGE_DEPTHS, rules=whole.m.rules).arrow("drops").to_pylist()
+        except InputError:  # the passer never drops so far
+            continue
+        for side in EDGES:
+            mine = known(one for one in found if one["side"] == side and one["edge_man"] == man)
+            words = margin_words(one for one in mine if not one["taken"])
+            if not words:
+                continue
+            then = next((one for one in mine if one["taken"]), None)
+            taken += [then["margin"]] if then else []
+            gone.append(gone_at(mine))
+            made.append(
+                [
+                    text_cell(play),
+                    *((text_cell(whole.name),) if len(wholes) > 1 else ()),
+                    text_cell(whole.called(play, mine[0]["rusher"])),
+                    figure_cell(number(then["depth"] if then else None)),
+                    figure_cell(number(then["margin"] if then else None)),
+                    text_cell(f"his edge {words}"),
+                ]
+            )
+    if not made:
+        return []
+    short = sum(margin <= 0 for margin in taken)
+    depths = [depth for depth in gone if math.isfinite(depth)]
+    said = f"{plural(len(made), 'edge')}: as dropped his rusher would have been there before the throw at {short}."
+    if depths:
+        said += f" Where the margin runs out it does at {np.median(depths):.1f} yd in the middle ({len(depths)} edges)."
+    names = ("play", *(("game",) if len(wholes) > 1 else ()), "rusher")
+    headings = [*(Heading(name, number=False) for name in names), Heading("drop, yd"), Heading("margin, s")]
+    note = (
+        "Margin: the way round his outside to the top of the drop from first contact on, less the throw that goes with "
+        "the depth; below 0 the edge bears before the ball is out. Geometry of recorded tracks, not a grade."
+    )
+    shown = table("His edge by the drop", [*headings, Heading("by the depth of the drop", number=False)], made)
+    return [("edge", "His edge by the drop", together([el("p", said), shown, el("p", note, class_="rp-note")]))]
 
 
 # -------------------------------------------------------------------------------------------------------- figures

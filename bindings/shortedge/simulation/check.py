@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -24,6 +24,7 @@ from .at_snap import recorded
 from .formations import Formation
 from .own_speeds import check_speeds
 from .plan import DEEPEST, STEP, Plan
+from .splits import band, brier, new_tally, split_rows, tally, trust_text
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -53,16 +54,16 @@ def check_simulator(
     """Simulates recorded plays from their snap frames and compares with what then happened.
 
     Each play: its men where they stood at the snap, the depth of its drop and the time of its throw (without one, of
-    its end) as recorded, the rest by chance; sampled as often and measured by the same measure as the recording. plays:
-    which; None: all. without_label: labels to leave out, such as screen or moved pocket, which the simulator knows
-    nothing of.
+    its end) as recorded (nobody is moved from his spot by chance, and nobody throws early), the rest by chance; sampled
+    as often and measured by the same measure as the recording. plays: which; None: all. without_label: labels to leave
+    out, such as screen or moved pocket, which the simulator knows nothing of.
     assumptions, speeds: as in `simulate` and `formation`; speeds may be of any men of the game. A play that cannot be
     simulated is in `left_out` with its reason. Raises InputError for an unknown play, label or man, or when no play
     is left.
     """
     check_game(game)
     whole("draws", draws, 10, 10_000)
-    assumed, rules = assumptions or Assumptions(), rules or Rules()
+    assumed, rules = as_recorded(assumptions or Assumptions()), rules or Rules()
     m = measure(game, rules=rules, threads=threads, progress=False)
     made = reps_by(rules, game, None, threads, False)
     check_labels(without_label, made.labels)
@@ -91,12 +92,18 @@ def check_simulator(
     rows: list[dict[str, Any]] = []
     pressures: list[tuple[bool, float]] = []
     was = figures_by_play(game, m, made)
+    labels = {play: {"alignment": plan.formation.takes, "depth": band(known[play]["depth"])} for play, plan in ready}
+    tallies = [new_tally() for _ in range(draws)]
     with progress_of(progress, "plays") as shows:
         for start in range(0, len(ready), AT_ONCE):
             some = ready[start : start + AT_ONCE]
             takes = [
                 Take(
-                    f"{k}/{n}", plan.formation, plan.rep("fixed", known[play]["depth"], n, rates[play]), positions[play]
+                    f"{k}/{n}",
+                    plan.formation,
+                    # Numbers of its own, or chance would make one draw of every play alike.
+                    plan.rep("fixed", known[play]["depth"], (start + k) * draws + n, rates[play]),
+                    positions[play],
                 )
                 for k, (play, plan) in enumerate(some)
                 for n in range(draws)
@@ -107,7 +114,10 @@ def check_simulator(
                 continue
             simulated = game_of(takes, "simulated")
             measured = measure(simulated, rules=rules, threads=threads, progress=False)
-            found = figures_by_play(simulated, measured, reps_by(rules, simulated, None, threads, False))
+            played = reps_by(rules, simulated, None, threads, False)
+            found = figures_by_play(simulated, measured, played)
+            for n in range(draws):
+                tally(played, {f"{k}/{n}": labels[play] for k, (play, _) in enumerate(some)}, tallies[n])
             for k, (play, plan) in enumerate(some):
                 drawn = [found[f"{k}/{n}"] for n in range(draws) if f"{k}/{n}" in found]
                 if not drawn:
@@ -119,7 +129,19 @@ def check_simulator(
                 shows(min(start + AT_ONCE, len(ready)), len(ready))
     if not pressures:
         raise none_left(left_out)
-    return SimulatorCheck(game, draws, seed, assumed, rows, left_out, pressures)
+    kept = {play: plan for play, plan in ready if play not in left_out}
+    of_recording = new_tally()
+    tally(made, {play: labels[play] for play in kept}, of_recording)
+    depths = {play: float(known[play]["depth"]) for play in kept}
+    return SimulatorCheck(
+        game, draws, seed, assumed, rows, left_out, pressures, split_rows(of_recording, tallies), kept, depths
+    )
+
+
+def as_recorded(assumed: Assumptions) -> Assumptions:
+    """Men stand where they stood, and the ball is thrown when it was: neither is left to chance."""
+    given = {"spread_across": 0.0, "spread_along": 0.0, "early_throws": 0.0}
+    return Assumptions(**{**assumed.as_dict(), **given})
 
 
 def none_left(left_out: Mapping[str, str]) -> InputError:
@@ -137,6 +159,9 @@ class SimulatorCheck:
     rows: list[dict[str, Any]]
     left_out: dict[str, str]  # play to the reason
     pressures: list[tuple[bool, float]]  # a play: pressure as recorded, share of draws with it
+    split_rows: list[dict[str, Any]] = field(default_factory=list)
+    plans: dict[str, Plan] = field(default_factory=dict)  # of the plays that were simulated
+    depths: dict[str, float] = field(default_factory=dict)  # yd, of their drops
 
     def __repr__(self) -> str:
         lines = [
@@ -144,9 +169,8 @@ class SimulatorCheck:
             f"{UNITS[row['figure']]} at the median"
             for row in self.summary_rows()
         ]
-        return "\n".join(
-            [f"SimulatorCheck({self.game.name!r}, {self.draws} draws a play)", *lines, self.pressure_text()]
-        )
+        said = [self.pressure_text(), *filter(None, [self.trust_text()])]
+        return "\n".join([f"SimulatorCheck({self.game.name!r}, {self.draws} draws a play)", *lines, *said])
 
     @property
     def table(self) -> Any:
@@ -161,6 +185,22 @@ class SimulatorCheck:
         95 % interval (0.9 is what a right simulator would have; null and NaN for the passer's own), and of recorded
         less middle the median and the 10 and 90 % quantiles."""
         return given_out(table_of(self.summary_rows()), self.game.library)
+
+    @property
+    def splits(self) -> Any:
+        """A row a split (all, technique, alignment, depth, protector), its value and a figure: how many were recorded,
+        the recorded share or mean, the simulated middle and its standard deviation from draw to draw, and z, how many
+        of these the recording lies off (NaN: fewer than 5 recorded, or fewer than half of the draws have it). pressure
+        is of plays; held, driven and beat of reps judged; inside_beats of beats; set_depth yd, contact_time s."""
+        return given_out(table_of(self.split_rows), self.game.library)
+
+    def brier(self) -> tuple[float, float]:
+        """Brier score of the simulated shares of pressure, play by play, and that of the game's own base rate."""
+        return brier(self.pressures)
+
+    def trust_text(self) -> str:
+        """Where to trust the simulator on this game, in words; "" without splits."""
+        return trust_text(self.split_rows, self.pressures) if self.split_rows else ""
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""

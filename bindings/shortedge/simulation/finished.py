@@ -13,7 +13,7 @@ from ..base.plain_json import plain_json
 from ..base.text import first_line, shown
 from .plan import PERCENTS, QUANTILES, Plan
 
-FORMAT = "shortedge simulation 1"
+FORMAT = "shortedge simulation 2"
 LARGEST = 50_000_000  # bytes of a file of finished depths
 
 
@@ -46,7 +46,7 @@ def kept(path: Path, plan: Plan) -> dict[tuple[str, float], Any]:
 
 def counted(row: Any) -> dict[str, Any]:
     """One depth as the compiled side gave it; ValueError for anything else."""
-    whole_numbers, numbers = ("arrived", "pressure", "hips", "hips_early"), ("depth", "top_time")
+    whole_numbers, numbers = ("arrived", "pressure", "hurried", "hips", "hips_early"), ("depth", "top_time")
 
     def outcomes(of: Any) -> dict[str, Any]:
         shares = {name: int(of[name]) for name in whole_numbers}

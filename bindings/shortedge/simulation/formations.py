@@ -23,13 +23,17 @@ FARTHEST = 30.0  # yd from the ball
 PASSER = "QB"
 Man = TypeVar("Man", "Protector", "Rusher")
 Job = Literal["block", "zone", "chip"]
+Order = Literal["", "jump", "45", "vertical"]
+RushPlan = Literal["", "outside", "power", "inside"]
+LOOPS_AFTER = 0.35  # s a stunt's second man waits
 
 
 @dataclass(frozen=True)
 class Protector:
     """One protector: where he stands, what he does, whom he has. `slot`: LT LG C RG RT, "" for another. `job`: block;
     zone, the same, but neighbours exchange men who have crossed; chip, he meets his man once and leaves. `man`: a
-    rusher's name, "" for a man who is free to help. Speeds of his own in yd/s and s; NaN: the assumption's."""
+    rusher's name, "" for a man who is free to help. Speeds of his own in yd/s and s; NaN: the assumption's. `order`:
+    how deep he sets: jump (1 yd), 45 (2.5 yd), vertical (4.5 yd), "" by the depth of the drop."""
 
     name: str
     at: Place
@@ -39,12 +43,15 @@ class Protector:
     kick_speed: float = math.nan
     run_speed: float = math.nan
     tau: float = math.nan
+    order: Order = ""
 
 
 @dataclass(frozen=True)
 class Rusher:
     """One rusher: where he stands, and the places he runs through first. `inside`: the assumed top speed is that of an
-    inside rusher. A top speed and tau of his own in yd/s and s; NaN: the assumption's."""
+    inside rusher. A top speed and tau of his own in yd/s and s; NaN: the assumption's. `plan`: outside (round his man),
+    power (through him), inside (he sells outside and counters), "" by chance. `wait`: s he goes at a walk before he
+    loops."""
 
     name: str
     at: Place
@@ -52,12 +59,16 @@ class Rusher:
     path: tuple[Place, ...] = ()
     top_speed: float = math.nan
     tau: float = math.nan
+    plan: RushPlan = ""
+    wait: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
 class Formation:
     """Who stands where at the snap, and who has whom; made by `formation` or `formation_of`. Play frame: u yards to the
-    offence's right of the ball, v yards behind the line of scrimmage."""
+    offence's right of the ball, v yards behind the line of scrimmage. `roll`: yd to the offence's right that the top of
+    the drop lies beside the passer; `fake`: s of play action, by which protectors set and the drop tops later; `slide`:
+    -1 left, +1 right, the side the free man helps to, 0 either."""
 
     takes: str
     passer: Place
@@ -65,6 +76,9 @@ class Formation:
     rushers: tuple[Rusher, ...]
     passer_name: str = PASSER
     name: str = ""
+    roll: float = 0.0
+    fake: float = 0.0
+    slide: int = 0
 
     def __post_init__(self) -> None:
         check_formation(self)
@@ -92,7 +106,8 @@ class Formation:
     def as_dict(self) -> dict[str, Any]:
         """Everything that counts in a simulation, as JSON holds it; None for a speed that is the assumption's."""
         men = {what: [asdict(one) for one in getattr(self, what)] for what in ("protectors", "rushers")}
-        said = {"takes": self.takes, "passer": self.passer, "passer_name": self.passer_name, **men}
+        said: dict[str, Any] = {"takes": self.takes, "passer": self.passer, "passer_name": self.passer_name, **men}
+        said |= {"roll": float(self.roll), "fake": float(self.fake), "slide": int(self.slide)}
         return plain_json(said)  # type: ignore[no-any-return]
 
     @cached_property
@@ -103,16 +118,19 @@ class Formation:
             self.takes,
             self.passer,
             [
-                (one.at, one.slot, one.job, codes.get(one.man, -1), one.kick_speed, one.run_speed, one.tau)
+                (one.at, one.slot, one.job, codes.get(one.man, -1), one.kick_speed, one.run_speed, one.tau, one.order)
                 for one in self.protectors
             ],
-            [(one.at, one.inside, list(one.path), one.top_speed, one.tau) for one in self.rushers],
+            [(one.at, one.inside, list(one.path), one.top_speed, one.tau, one.plan, one.wait) for one in self.rushers],
+            self.roll,
+            self.fake,
+            self.slide,
         )
 
     def with_stunts(self, *stunts: Sequence[str]) -> Self:
         """The same with pairs of rushers who exchange, the one who goes first named first: he goes across the other's
-        front into his lane, and the other loops behind him into the lane he left. InputError for a pair that is none, a
-        man who is no rusher, or one who runs through places already."""
+        front into his lane, and the other waits 0.35 s and loops behind him into the lane he left. InputError for a
+        pair that is none, a man who is no rusher, or one who runs through places already."""
         if any(isinstance(pair, str) or not isinstance(pair, Sequence) or len(pair) != 2 for pair in stunts):
             raise InputError(f"stunts is {shown(stunts)}; accepted: pairs of rushers, such as ('3 L', 'wide L')")
         by_name = {one.name: one for one in self.rushers}
@@ -123,7 +141,7 @@ class Formation:
             (u, _), (other, _) = first.at, second.at
             across = u + 0.75 * (other - u)
             by_name[first.name] = replace(first, path=((across, 0.6),))
-            by_name[second.name] = replace(second, path=((u + 0.5 * (other - u), -0.8), (u, 0.6)))
+            by_name[second.name] = replace(second, path=((u + 0.5 * (other - u), -0.8), (u, 0.6)), wait=LOOPS_AFTER)
         return replace(self, rushers=tuple(by_name.values()))
 
     def with_paths(self, paths: Mapping[str, Sequence[Sequence[float]]]) -> Self:

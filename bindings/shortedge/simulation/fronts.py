@@ -6,13 +6,13 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, get_args
 
 from .._core import InputError
 from ..base.checks import chosen_word, number
 from ..base.text import listed, shown, word
 from ..base.vocabulary import LINE, SIDES
-from .formations import Formation, Place, Protector, Rusher, place
+from .formations import Formation, Man, Order, Place, Protector, Rusher, RushPlan, place
 from .own_speeds import items
 
 TAKES = {"under": (0.0, 1.0), "pistol": (0.0, 4.0), "gun": (0.0, 5.0)}  # where the passer takes the snap
@@ -30,6 +30,8 @@ INSIDE = {"2i": "G", "4i": "T", "7": "TE"}
 OFF_OUTSIDE, OFF_INSIDE, OFF_CENTRE = 0.3, 0.6, 0.4  # yd a shade stands beside its man; 1 is a shade of the centre
 TECHNIQUES = ("0", "1", "2i", "2", "3", "4i", "4", "5", "6", "7", "9", "wide", "slot")
 TIGHT_END, BACK = "TE", "RB"
+ORDERS, PLANS = get_args(Order)[1:], get_args(RushPlan)[1:]
+ROLL, FAKE = 5.0, 0.5  # yd, s
 
 
 def formation(
@@ -46,6 +48,10 @@ def formation(
     back: str | None = None,
     chip: str | Sequence[str] | Mapping[str, str] | None = None,
     passer_at: Sequence[float] | None = None,
+    sets: Mapping[str, str] | None = None,
+    plans: Mapping[str, str] | None = None,
+    roll: str | float | None = None,
+    play_action: bool | float = False,
 ) -> Formation:
     """A formation to simulate. With no arguments the base case: four rushers with wide ends against five protectors,
     the passer under centre.
@@ -66,6 +72,12 @@ def formation(
     tight_end: left or right, beside the tackle. back: left or right, beside the passer's way.
     chip: whom a wing man chips before he leaves, such as "wide L", or of each side one; or which protector chips whom,
       {"TE": "wide R"}.
+
+    sets: how deep protectors are told to set, such as {"LT": "vertical"}: jump, 45, vertical; else by the drop. plans:
+    how rushers rush, such as {"wide R": "outside"}: outside, power, inside (he sells outside and counters); else by
+    chance. roll: left or right (5 yd), or yd to the offence's right: the top of the drop lies so far beside the passer,
+    and the protection moves with it. play_action: True (0.5 s), or s: protectors set that late, and the drop tops that
+    late.
 
     Stunts, places that rushers run through first, and speeds of their own: see Formation.with_stunts, with_paths and
     with_speeds. The formation of a recorded play: `formation_of`.
@@ -104,7 +116,37 @@ def formation(
         blockers = with_stated_men(blockers, rushing, man)
     if protection != "man":
         blockers = [replace(one, job="zone") if one.job == "block" and one.slot else one for one in blockers]
-    return Formation(takes, stands, tuple(blockers), tuple(rushing))
+    blockers = [replace(one, order=order) for one, order in told(blockers, "sets", sets, ORDERS)]
+    rushing = [replace(one, plan=plan) for one, plan in told(rushing, "plans", plans, PLANS)]
+    return Formation(
+        takes,
+        stands,
+        tuple(blockers),
+        tuple(rushing),
+        roll=rolled(roll),
+        fake=FAKE * play_action if isinstance(play_action, bool) else number("play_action", play_action, 0, 2, "s"),
+        slide={"slide left": -1, "slide right": 1}.get(protection, 0),
+    )
+
+
+def told(men: Sequence[Man], what: str, given: Mapping[str, str] | None, words: Sequence[str]) -> list[tuple[Man, Any]]:
+    """Each man with what he is told, "" for nothing."""
+    names = [one.name for one in men]
+    said: dict[str, str] = {}
+    for name, order in items(what, given or {}):
+        if name not in names:
+            raise InputError(f"{what}: found {shown(name)}; accepted: {listed(names)}")
+        said[name] = chosen_word(f"{what}[{shown(name)}]", order, tuple(words))
+    return [(one, said.get(one.name, "")) for one in men]
+
+
+def rolled(roll: str | float | None) -> float:
+    """yd to the offence's right."""
+    if roll is None:
+        return 0.0
+    if isinstance(roll, str):
+        return ROLL * SIGNS[chosen_word("roll", roll, SIDES)]
+    return number("roll", roll, -15, 15, "yd")
 
 
 def line(splits: float, tight_end: str | None, back: str | None, passer: Place) -> list[Protector]:

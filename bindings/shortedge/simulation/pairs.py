@@ -17,7 +17,7 @@ from ..base.text import shown
 from ..measures.summary import Z
 from .formations import Formation
 from .fronts import formation
-from .plan import CONDITIONAL, MISSING, OUTCOMES, RISE, STEP, Plan, Throw, checked_depths, part
+from .plan import CONDITIONAL, HOLD, MISSING, OUTCOMES, RISE, STEP, Clock, Plan, Throw, checked_depths, part
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -38,6 +38,8 @@ def paired(
     threads: int | None = None,
     progress: Progress = None,
     step: float = STEP,
+    clock: Clock = "drawn",
+    hold: float = HOLD,
 ) -> Paired:
     """The same draws twice: at two depths, of two formations, or under two assumptions; second less first.
 
@@ -53,6 +55,8 @@ def paired(
         throw_sd,
         throw_per_yard,
         step,
+        clock,
+        hold,
     )
     other = replace(
         one,
@@ -79,7 +83,9 @@ class Paired:
     first: Plan
     second: Plan
     depths: tuple[float, float]
-    counts: dict[Throw, Any]  # (4, 4): arrived, pressure, hips, hips_early; neither, first alone, second alone, both
+    counts: dict[
+        Throw, Any
+    ]  # (5, 4): arrived, pressure, hurried, hips, hips_early; neither, first alone, second alone, both
 
     def __repr__(self) -> str:
         rows = "".join(
@@ -92,10 +98,11 @@ class Paired:
 
     @property
     def table(self) -> Any:
-        """A row a throw (grows, fixed) and outcome (arrived, pressure, hips, hips_early): throw, outcome, draws, first,
-        second (shares), only_first, only_second, both, neither (draws), difference (second less first), low, high: 95 %
-        for matched pairs (Agresti & Min 2005: Wald's with half a draw added to each of the four counts). per_yard and
-        its interval: what one more yard costs, NaN where the depths are the same or the sides differ in more."""
+        """A row a throw (clock, grows, fixed) and outcome (arrived, pressure, hurried, hips, hips_early): throw,
+        outcome, draws, first, second (shares), only_first, only_second, both, neither (draws), difference (second less
+        first), low, high: 95 % for matched pairs (Agresti & Min 2005: Wald's with half a draw added to each of the four
+        counts). per_yard and its interval: what one more yard costs, NaN where the depths are the same or the sides
+        differ in more."""
         return given_out(self.arrow())
 
     def arrow(self) -> pa.Table:

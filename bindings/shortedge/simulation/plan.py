@@ -5,24 +5,27 @@ All of it is conditional on the assumptions (`Assumptions`), of which none is me
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from .. import _core
 from .._core import Assumptions, InputError
-from ..base.checks import number, whole
+from ..base.checks import chosen_word, number, whole
 from ..base.text import shown
 from ..measures.drops import sequence
 from .formations import Formation
 
-Throw = Literal["grows", "fixed"]
+Throw = Literal["clock", "grows", "fixed"]
+Clock = Literal["drawn", "quick", "late"]
+HOLD, HOLD_SD, SECOND_TAKES = 0.65, 0.15, 0.5  # s after the top, of its logarithm, s more for a second read
+SECOND_READ = {"drawn": 0.3, "quick": 0.0, "late": 1.0}  # share of draws that make one
 DEPTHS = (5.0, 7.0, 9.0, 10.0)
 OF_DEPTH = 7.0  # yd, the drop `throw` is for
 DEEPEST = 30.0  # yd
 STEP = 0.005  # s
 MOST_DRAWS = 1_000_000_000
-SHARES = ("arrived", "pressure", "hips")
+SHARES = ("arrived", "pressure", "hurried", "hips")
 OUTCOMES = (*SHARES, "hips_early")
 QUANTILES = ("hips_time", "arrival_time", "cutoff", "exposure")
 PERCENTS = (10, 50, 90)
@@ -32,13 +35,13 @@ RISE_DRAWS = 1000
 CONDITIONAL = (
     "Conditional on assumptions of which none is measured; a share is of simulated draws, not a chance on the field."
 )
-MISSING = "Not in it: moves and counters, a passer who reacts, inside pressure from a push."
+MISSING = "Orders between cases are supported where the acceptance table says so; levels are not."
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What a study is made with. throw: s after the snap of a drop of seven yards, throw_sd: s, throw_per_yard: s a
-    yard deeper; step: s."""
+    """What a study is made with. clock, hold: of the throw by the clock (`simulate`). throw: s after the snap of a drop
+    of seven yards, throw_sd: s, throw_per_yard: s a yard deeper; step: s."""
 
     formation: Formation
     assumptions: Assumptions
@@ -48,6 +51,8 @@ class Plan:
     throw_sd: float = 0.3
     throw_per_yard: float = 0.12
     step: float = STEP
+    clock: Clock = "drawn"
+    hold: float = HOLD
 
     def __post_init__(self) -> None:
         if not isinstance(self.formation, Formation):
@@ -60,18 +65,24 @@ class Plan:
         number("throw_sd", self.throw_sd, 0, 2, "s")
         number("throw_per_yard", self.throw_per_yard, -1, 1, "s/yd")
         number("step", self.step, 1e-4, 0.02, "s")
+        number("hold", self.hold, 0, 5, "s")
+        chosen_word("clock", self.clock, tuple(SECOND_READ))
 
-    def throws(self, kind: Throw) -> tuple[float, float, float]:
+    def throws(self, kind: Throw) -> tuple[bool, list[float]]:
         """As the compiled side takes them."""
-        return self.throw, self.throw_sd, self.throw_per_yard if kind == "grows" else 0.0
+        if kind == "clock":
+            return True, [self.hold, HOLD_SD, SECOND_READ[self.clock], SECOND_TAKES]
+        return False, [self.throw, self.throw_sd, self.throw_per_yard if kind == "grows" else 0.0]
 
-    def thrown(self, kind: Throw, depth: float) -> float:
-        """s: when the ball is thrown, in the middle."""
-        time, _, per_yard = self.throws(kind)
+    def thrown(self, kind: Throw, depth: float, top: float) -> float:
+        """s: when the ball is to be thrown, in the middle; top: s, of the drop."""
+        if kind == "clock":
+            return max(0.5, top + self.hold + (SECOND_TAKES if self.clock == "late" else 0.0))
+        _, (time, _, per_yard) = self.throws(kind)
         return max(0.5, time + per_yard * (depth - OF_DEPTH))
 
     def kinds(self) -> tuple[Throw, ...]:
-        return get_args(Throw) if self.throw_per_yard else ("fixed",)
+        return get_args(Throw) if self.throw_per_yard else ("clock", "fixed")
 
     def as_dict(self) -> dict[str, Any]:
         return {
@@ -84,6 +95,8 @@ class Plan:
             "throw_sd": float(self.throw_sd),
             "throw_per_yard": float(self.throw_per_yard),
             "step": float(self.step),
+            "clock": self.clock,
+            "hold": float(self.hold),
         }
 
     def depth(self, kind: Throw, depth: float, threads: int, progress: Callable[[int, int], object] | None) -> Any:
@@ -135,3 +148,23 @@ def part(
 ) -> Callable[[int, int], object] | None:
     """Progress of one of several parts, as progress of the whole."""
     return None if shows is None else lambda done, _: shows(k * draws + done, parts * draws)
+
+
+def rise_text(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the rise from the shallowest to the deepest drop hangs on, in words; "" without two depths."""
+    depths = sorted({row["depth"] for row in rows})
+    if len(depths) < 2:
+        return ""
+    first, last = depths[0], depths[-1]
+    share = {(row["throw"], row["depth"]): row["hurried"] for row in rows}
+    called = {"clock": "by the clock", "grows": "with a throw that grows", "fixed": "with a fixed throw"}
+    said = [
+        f"{100 * (share[kind, last] - share[kind, first]):+.0f} points {name}"
+        for kind, name in called.items()
+        if (kind, first) in share and (kind, last) in share
+    ]
+    return (
+        f"From {first:g} to {last:g} yd the share hurried moves by {', '.join(said)}: "
+        "past 9 yd the rise is the clock's, how much longer the ball is held. "
+        "That deeper is harder is supported; how hard it is, as a level, is not."
+    )

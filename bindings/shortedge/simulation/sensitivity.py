@@ -17,7 +17,7 @@ from .plan import MOST_DRAWS, OUTCOMES, Plan, part, two_depths
 if TYPE_CHECKING:
     import pyarrow as pa
 
-BENDS = ("kick_speed", "run_speed", "grip", "reach", "end_speed", "a_lat", "throw", "opens_at")
+BENDS = ("kick_speed", "run_speed", "grip", "reach", "end_speed", "a_lat", "hold", "opens_at", "hands_won", "push")
 BY = 0.2  # how far each of them is moved, as a share
 
 
@@ -28,8 +28,8 @@ def sensitivity(plan: Plan, depths: Sequence[float], draws: int, threads: int | 
     rows = []
     with progress_of(progress, "draws") as shows:
         for k, (name, change, value, plan) in enumerate(cases):
-            counts = pair_counts(plan, first, plan, second, "grows", count, part(shows, k, len(cases), draws))
-            neither, only_first, only_second, both = counts[OUTCOMES.index("pressure")]
+            counts = pair_counts(plan, first, plan, second, "clock", count, part(shows, k, len(cases), draws))
+            neither, only_first, only_second, both = counts[OUTCOMES.index("hurried")]
             rise, low, high = matched_difference(neither, only_first, only_second, both)
             said = {"assumption": name, "change": change, "value": value, "draws": draws}
             said |= {"shallow": (only_first + both) / draws, "deep": (only_second + both) / draws}
@@ -44,10 +44,10 @@ def bent(plan: Plan, draws: int) -> Iterable[tuple[str, float, float, Plan]]:
     for name in BENDS:
         for change in (-BY, BY):
             factor = 1 + change
-            value = (plan.throw if name == "throw" else values[name]) * factor
+            value = (plan.hold if name == "hold" else values[name]) * factor
             try:
-                if name == "throw":
-                    bends = replace(plan, draws=draws, throw=value)
+                if name == "hold":
+                    bends = replace(plan, draws=draws, hold=value)
                 else:
                     changed = Assumptions(**{**values, name: value})
                     men = plan.formation.scaled(name, factor)

@@ -202,7 +202,7 @@ TEST_CASE("board: how a moved man runs") {
 
 TEST_CASE("board: it simulates what a study does") {
   Board board = front();
-  board.input(Board::plan, 1) = {0, 0, 1, 7, 2.7, 0.3, 0.12, 128, 1, 0.005};
+  board.input(Board::plan, 1) = {0, 0, 1, 0, 0, 0, 7, 2.7, 0.3, 0.12, 128, 1, 0.005};
   board.input(Board::assumptions, 1);
   std::vector<double>& assumed = board.input(Board::assumptions, 1);
   std::size_t at = 0;

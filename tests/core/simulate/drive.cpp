@@ -16,7 +16,7 @@ namespace {
 /// A rusher nobody blocks, 25 yd straight upfield of a passer who stands still.
 struct FreeRun {
   Formation formation;
-  Assumptions assumptions;
+  Assumptions assumptions = scenes::plain();
 
   explicit FreeRun(const Sprint& sprint) {
     formation.takes = TakesSnap::gun;
@@ -35,7 +35,7 @@ Point place_in_pursuit(double step) {
   formation.takes = TakesSnap::gun;
   formation.passer = {0, 9};
   scenes::add_rusher(formation, {9, 1});
-  Assumptions assumptions;
+  Assumptions assumptions = scenes::plain();
   assumptions.rusher_reaction = 0;
   assumptions.hitch = 5;
   assumptions.hitch_seconds = 2.5;

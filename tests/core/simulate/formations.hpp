@@ -67,13 +67,23 @@ inline Formation slot_blitz() {
   return formation;
 }
 
-/// One rusher and one protector who has him.
+/// Men who do as they are told: after their first move rushers go through, nobody wins hands, nobody exchanges men man
+/// to man, the passer neither steps nor throws early.
+inline Assumptions plain() {
+  Assumptions a;
+  a.later_end_outside = a.later_end_inside = a.later_inside_outside = a.later_inside_inside = 0;
+  a.hands_won = a.man_changes = a.early_throws = a.steps_first = 0;
+  return a;
+}
+
+/// One rusher, who rushes straight, and one protector who has him.
 inline Formation one_on_one(const Point& protector, const Point& rusher, const Point& passer) {
   Formation formation;
   formation.takes = TakesSnap::gun;
   formation.passer = passer;
   add_protector(formation, Slot::RT, protector, 0);
   add_rusher(formation, rusher);
+  formation.rushers[0].plan = RushPlan::power;
   return formation;
 }
 

@@ -16,20 +16,24 @@ constexpr double rusher_speed = 8;  // yd/s
 const Point passer(0, 6);
 
 Assumptions bare(double step) {
-  Assumptions a;
+  Assumptions a = scenes::plain();
   a.rusher_reaction = a.protector_reaction = a.hitch = 0;
   a.tau = 0.001;
   a.response = 2 * step;
   a.close_in = 1e-4;
-  a.a_lat = a.a_brake = a.opens_at = 1e9;
+  a.a_lat = a.a_brake = 1e9;
+  // He turns to run at once, in no time and at the same speed: no set, no junction.
+  a.opens_at = a.turn_seconds = 0;
+  a.settle = 3;
   a.reach = a.reach_open = a.body = a.arm = a.bow = 0;
-  a.keep_off = a.passer_room = a.drive_rate = a.grip = 0;
+  a.keep_off = a.passer_room = a.push = a.push_power = a.push_open = a.strength_spread = a.grip = 0;
   return a;
 }
 
 /// yd, the least distance of the two before the rusher is at the passer.
 double least_range(const Point& rusher, const Point& protector, double share, double step) {
   Formation formation = scenes::one_on_one(protector, rusher, passer);
+  formation.protectors[0].slot = Slot::C;  // of no side: none is inward
   formation.rushers[0].top_speed = rusher_speed;
   formation.protectors[0].kick_speed = formation.protectors[0].run_speed = share * rusher_speed;
   const double there = distance(rusher, passer) / rusher_speed;

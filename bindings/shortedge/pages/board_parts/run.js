@@ -52,11 +52,11 @@ const runOf = (start, asker, module, states) => {
   function table(a, b) {
     const line = (title, column, one, other, whole) => html("tr", {}, html("th", { scope: "row" }, title),
       html("td", {}, share(one[column], one.draws)), html("td", {}, share(other[column], other.draws)), html("td", { class: "bd-difference" }, difference(one[column], other[column], whole)));
-    const of = a[0].draws, rows = [["a rusher arrives before the throw", "arrived"], ["pressure before the throw", "pressure"], ["a protector turns to run", "hips"]]
+    const of = a[0].draws, rows = [["a rusher arrives before the throw", "arrived"], ["pressure before the throw", "pressure"], ["pressure, or thrown early because of a rusher", "hurried"], ["a protector turns to run", "hips"]]
       .map(([title, column]) => line(title, column, a[0], b[0], of));
     for (const one of b.slice(1)) {
       const then = a.find((row) => row.man === one.man);
-      if (then && (then.pressure || one.pressure)) rows.push(line(`pressure by ${isolated(start.men[one.man][0])}’s man`, "pressure", then, one, of));
+      if (then && (then.hurried || one.hurried)) rows.push(line(`hurried by ${isolated(start.men[one.man][0])}’s man`, "hurried", then, one, of));
     }
     return html("table", { class: "bd-table bd-counts" }, html("caption", {}, `Of ${of} draws, the same chances on both sides`),
       html("thead", {}, html("tr", {}, html("td"), html("th", { scope: "col" }, states.called()), html("th", { scope: "col" }, "now"), html("th", { scope: "col" }, "points"))),

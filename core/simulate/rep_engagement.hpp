@@ -1,5 +1,20 @@
 #pragma once
-/// Who may touch in a step of a simulated rep, and what that takes from their velocities. For rep.cpp alone.
+/// Rusher and protector together: who may touch in a step of a simulated rep, and what that takes from their
+/// velocities. For rep.cpp alone.
+///
+/// At the rim of a man's disc a rusher comes no nearer. A squared-up rusher moves his man back, at push (push_power
+/// more with power, and the difference of their strengths) x squareness, a share of it in a sideways move or against
+/// two men, push_open at least against open hips. Squareness: the cosine, not below 0, of the angle between the
+/// rusher's aim and his man as he sees them. Within 0.1 yd of the rim the hands slow his slip along it by grip x
+/// squareness x vmax / tau, grip_open of it with open hips, won_grip of it while he has won the hands; what would
+/// reverse his slip, or push him on, only stops it. So a rusher who is squared up is held, and one on the edge slips
+/// off.
+///
+/// Riding: a tackle (or a man outside him) on his own man, at most 0.35 yd from the rim, more than 0.3 of his reach
+/// inside the rusher's line and no more than 0.6 yd behind him along it, the rusher no deeper than a yard past the
+/// passer. He neither holds nor pushes; he takes the straight way: the rusher gains speed toward the passer at most at
+/// ride_speeding (without it at a_lat), and so runs by behind him. With a pull or a push instead the edge is no threat
+/// any more: tried.
 
 #include <algorithm>
 #include <cstddef>
@@ -9,13 +24,14 @@
 
 namespace shortedge {
 
-inline constexpr double engaged_at = 0.02;  // yd from the rim
-inline constexpr int most_rounds = 50;      // of settling contacts in a step
-inline constexpr double settled = 1e-12;    // yd: nobody comes nearer than he may by more in a step
+inline constexpr double engaged_at = 0.02;                                    // yd from the rim
+inline constexpr double ride_gap = 0.35, ride_behind = 0.6, ride_past = 1.0;  // yd
+inline constexpr double ride_inside = 0.3;                                    // of his reach
+inline constexpr int most_rounds = 200;                                       // of settling contacts in a step
+inline constexpr double settled = 1e-12;  // yd: nobody comes nearer than he may by more in a step
 
 SHORTEDGE_INLINED Wide RepSimulator::Reps::radius(const Blocking& protector, std::int64_t rusher) const {
-  const Wide his = blend(protector.open, assumptions_.reach_open, assumptions_.reach);
-  return blend(protector.target == rusher, his, assumptions_.body);
+  return blend(protector.target == rusher, protector.rim, assumptions_.body);
 }
 
 SHORTEDGE_INLINED void RepSimulator::Reps::crowd(Man& one, Man& other, double room, const Wide& share) {
@@ -58,7 +74,6 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
         rusher.held_until = blend(meets & man.chip_hits, man.leaves_at, rusher.held_until);
         man.engaged = blend(meets, time, man.engaged);
         man.target = blend(meets, whole(no_man), man.target);
-        face();
       }
       const Wide gap = range - radius(man, code);
       may &= gap <= grip_zone + stride_;
@@ -78,7 +93,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
       const Wide alone = blend(man.gone, 1.0, Wide{});
       crowd(man, other, assumptions_.protector_room, blend(man.gone == other.gone, 0.5, alone));
     }
-    const WidePoint between = splat(passer_.at) - man.middle;
+    const WidePoint between = passer_.middle - man.middle;
     const Wide range2 = between.squaredNorm(), most = assumptions_.passer_room + stride_;
     const WideMask may = (range2 <= most * most) & (range2 != 0);
     if (!any(may)) continue;
@@ -113,7 +128,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::settle() {
     }
     for (const Backing& backing : backings_) {  // the passer does not give way
       Blocking& man = *backing.man;
-      const Wide excess = (man.total() - splat(passer_.velocity)).dot(backing.n) - backing.closing;
+      const Wide excess = (man.total() - passer_.velocity).dot(backing.n) - backing.closing;
       const WideMask gives = backing.may & going & (excess > slack);
       if (!any(gives)) continue;
       changed |= gives & (man.ties > 1);
@@ -152,15 +167,50 @@ SHORTEDGE_INLINED void RepSimulator::Reps::stop(const WideMask& going) {
   }
 }
 
+/// Who rides his man in this step.
+SHORTEDGE_INLINED void RepSimulator::Reps::ride(double time) {
+  for (Rushing& man : rushers_) man.ridden = WideMask{};
+  for (std::size_t i = 0; i < protectors_.size(); ++i) {
+    if (!tackles_[i]) continue;
+    Blocking& man = protectors_[i];
+    man.rides = WideMask{};
+    for (std::size_t j = 0; j < rushers_.size(); ++j) {
+      Rushing& rusher = rushers_[j];
+      const WideMask his = live_ & (man.man == static_cast<std::int64_t>(j)) & (man.target == man.man) &
+                           (man.reaction <= time) & (rusher.reaction <= time);
+      if (!any(his)) continue;
+      const WidePoint to_man = man.middle - rusher.middle;
+      const Wide range = to_man.norm();
+      const Wide inside = static_cast<double>(sides_[i]) * cross(rusher.seen.line, to_man);
+      const WideMask rides = his & (range - man.rim <= ride_gap) & (inside > ride_inside * assumptions_.reach) &
+                             (rusher.seen.line.dot(to_man) >= -ride_behind) &
+                             (rusher.middle.v <= passer_.middle.v + ride_past);
+      man.rides |= rides;
+      rusher.ridden |= rides;
+    }
+  }
+}
+
 SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
-  for (Blocking& man : protectors_) man.push = WidePoint{}, man.ties = WideMask{};
-  for (Rushing& man : rushers_) man.ties = WideMask{};
+  const Assumptions& a = assumptions_;
+  for (Blocking& man : protectors_) man.push = WidePoint{}, man.ties = man.holds = WideMask{};
+  for (Rushing& man : rushers_) man.ties = man.held = man.blockers = WideMask{};
   find_contacts(time);
+  for (const Contact& pair : contacts_) {
+    const WideMask blocks = pair.may & (pair.gap <= grip_zone) & (pair.protector->target == pair.j);
+    pair.protector->holds |= blocks;
+    pair.rusher->held |= blocks;
+    pair.rusher->blockers -= blocks;
+  }
   // A squared-up rusher moves his man back; the man's hands slow the slip along the rim, and never push on.
   for (const Contact& pair : contacts_) {
     Blocking& man = *pair.protector;
-    const Wide approach = (pair.rusher->next - man.next).dot(pair.n) - pair.closing;
-    const Wide most = smaller(approach, pair.rusher->drive_rate * pair.squareness);
+    const Rushing& rusher = *pair.rusher;
+    const Wide approach = (rusher.next - man.next).dot(pair.n) - pair.closing;
+    Wide rate = larger(0.0, a.push + blend(rusher.powers, a.push_power, Wide{}) + rusher.strength - man.strength);
+    rate = rate * blend(rusher.moving, a.push_shared, 1.0) * blend(rusher.blockers > 1, a.push_shared, 1.0);
+    rate = blend(man.open, larger(rate, a.push_open), rate);
+    const Wide most = smaller(approach, rate * pair.squareness);
     man.push = blend(pair.may & (approach > 0), man.push + most * pair.n, man.push);
   }
   for (const Contact& pair : contacts_) {
@@ -170,7 +220,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
     Rushing& rusher = *pair.rusher;
     const WidePoint along = quarter_turn(pair.n);
     const Wide own = rusher.next.dot(along), slip = own - man.total().dot(along);
-    const Wide grip = man.grip * blend(man.open, assumptions_.grip_open, 1.0);
+    const Wide grip = man.grip * blend(man.open, a.grip_open, 1.0) * blend(man.beaten_until > time, a.won_grip, 1.0);
     const Wide held = grip * pair.squareness * rusher.legs.vmax / rusher.legs.tau * step_;
     const Wide taken = signed_as(smaller(smaller(held, size_of(slip)), size_of(own)), slip);
     rusher.next = blend(blocks & (slip * own > 0), rusher.next - taken * along, rusher.next);

@@ -1,0 +1,126 @@
+#pragma once
+/// The passer of a simulated rep: what he sees and does about the rush. For rep.cpp alone. His planned drop:
+/// passer.hpp.
+///
+/// Early throw: from `early_from` s on, a rusher with no protector within `early_clear` of the line between them, and
+/// less than `early_within` away at the speed he closes, for `early_lasts` on end: in a share of draws (`early_throws`)
+/// the ball is out early_takes s (lognormal) later, if it was not to be sooner. It counts as that rusher's: `hurried`,
+/// never `pressure`, which is what reps measure. A man who is ridden past is not free for it.
+/// Step or slide, in a share of draws (`steps_first`), from `step_before` s before the top on (he cuts the drop): when
+/// an edge rusher (over 0.55 rad from straight upfield of him) who is free, not squared up (squareness below 0.75), or
+/// whose man has open hips, is under 1.3 s and 7 yd away, he goes up, at step_speed, at most step_most in all, while
+/// step_clear ahead of him is free of men. While he could step, no edge rusher makes him throw early. From an inside
+/// man with nobody before him he slides sideways, at most slide_most. Otherwise he goes on with his drop, and once he
+/// has left it he stands.
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <cstdint>
+
+#include "simulate/rep_lanes.hpp"
+
+namespace shortedge {
+
+inline constexpr double edge_cosine = 0.8525245220595057;  // of 0.55 rad
+inline constexpr double loose_squareness = 0.75;
+inline constexpr double threat_seconds = 1.3, threat_range = 7.0;  // s, yd
+inline constexpr double shoulders = 0.75;                          // yd either side of him, ahead
+
+/// Where he is half a step on, and at its end.
+SHORTEDGE_INLINED void RepSimulator::Reps::drop_on(std::size_t n) {
+  Passing& man = passer_;
+  const Instant &middle = passer_at_[2 * n + 1], &end = passer_at_[2 * n + 2];
+  man.middle = splat(middle.at);
+  man.next = splat(end.velocity);
+  man.moves = splat(middle.velocity);
+  man.gained = blend(man.off_script, man.gained, WidePoint{});
+  if (!any(man.off_script)) return;
+  const WidePoint wants{man.sliding * assumptions_.step_speed, blend(man.stepping, -assumptions_.step_speed, Wide{})};
+  WidePoint asked = (wants - (man.velocity + step_ / 2 * man.gained)) / assumptions_.response;
+  const Wide size = asked.norm();
+  asked = blend(size > assumptions_.a_lat, asked * (assumptions_.a_lat / size), asked);
+  man.gained = blend(man.off_script, asked, man.gained);
+  man.middle = blend(man.off_script, man.at + step_ / 2 * man.velocity, man.middle);
+  man.moves = blend(man.off_script, man.velocity + step_ / 2 * asked, man.moves);
+  man.next = blend(man.off_script, man.velocity + step_ * asked, man.next);
+}
+
+/// The ball will be out before long, because of this rusher.
+inline void RepSimulator::Reps::throw_early(std::size_t lane, Rushing& rusher, double time) {
+  passer_.out[lane] = -1;
+  rusher.hurried[lane] = time;
+  rusher.hurried_by[lane] = rusher.had_by[lane];
+  throw_time_[lane] = std::min(throw_time_[lane], time + passer_.early_takes[lane]);
+  steps_[lane] = static_cast<std::size_t>(std::max(0L, std::lround((throw_time_[lane] + after_) / step_)));
+}
+
+/// What he sees at the start of a step.
+SHORTEDGE_INLINED void RepSimulator::Reps::look(double time) {
+  const Assumptions& a = assumptions_;
+  Passing& man = passer_;
+  const WideMask waits = live_ & (throw_time_ > time);
+  const WideMask may_step = waits & man.feels & (man.top - a.step_before <= time);
+  const WideMask may_throw = (time >= a.early_from ? waits : WideMask{}) & man.early & ~man.out;
+  if (!any(may_step | may_throw)) {
+    man.stepping = man.open = WideMask{};
+    man.sliding = Wide{};
+    return;
+  }
+  WideMask clear = may_step & (man.stepped < a.step_most);
+  const auto in_way = [&](const WidePoint& at) {
+    const Wide ahead = man.at.v - at.v;
+    return (ahead > 0) & (ahead < a.step_clear) & (size_of(at.u - man.at.u) < shoulders);
+  };
+  for (const Blocking& other : protectors_) clear &= ~in_way(other.at);
+  for (const Rushing& other : rushers_) clear &= ~in_way(other.at);
+  man.open = clear;
+  WideMask steps{}, slides{};
+  Wide slides_to{};
+  for (Rushing& rusher : rushers_) {
+    const WidePoint to_passer = man.at - rusher.at;
+    const Wide range = to_passer.norm();
+    const Wide closing = (rusher.velocity - man.velocity).dot(to_passer) / range;
+    const Wide left = range - a.arm;
+    const WideMask comes = (may_step | may_throw) & (left <= threat_seconds * closing) & (range < threat_range);
+    if (!any(comes)) {
+      rusher.early_since = nan;
+      continue;
+    }
+    WideMask blocked{};
+    Wide squareness = -1.0;
+    WideMask open{};
+    for (std::size_t i = 0; i < protectors_.size(); ++i) {
+      const Blocking& other = protectors_[i];
+      const WidePoint to_other = other.at - rusher.at;
+      const Wide along = to_other.dot(to_passer);
+      const Wide across = size_of(cross(to_passer, to_other));
+      blocked |= (along > 0) & (along < range * range) & (across <= a.early_clear * range);
+      for (std::size_t lane = 0; lane < lanes; ++lane) {
+        if (rusher.had_by[lane] != static_cast<std::int32_t>(i)) continue;
+        const Point to = to_other.lane(lane);
+        squareness[lane] = rusher.seen.line.lane(lane).dot(to) / std::max(1e-9, to.norm());
+        open[lane] = other.open[lane];
+      }
+    }
+    const WideMask edge = to_passer.v < edge_cosine * range;
+    steps |= comes & may_step & edge & ((squareness < loose_squareness) | open);
+    const WideMask free_inside = comes & may_step & ~edge & ~blocked;
+    slides |= free_inside;
+    slides_to = blend(free_inside, blend(to_passer.u < 0, -1.0, 1.0), slides_to);
+    const WideMask seen = comes & may_throw & ~blocked & ~rusher.ridden & (left <= a.early_within * closing) &
+                          ~(edge & may_step & man.open);
+    rusher.early_since = blend(seen, blend(unknown(rusher.early_since), time, rusher.early_since), nan);
+    const WideMask decides = seen & (time - rusher.early_since >= a.early_lasts - 1e-9);
+    for (std::size_t lane = 0; lane < lanes && any(decides); ++lane) {
+      if (decides[lane] && !passer_.out[lane]) throw_early(lane, rusher, time);
+    }
+  }
+  man.stepping = man.open & (steps | (man.stepping & may_step));
+  man.sliding = blend(slides & (man.slid < a.slide_most), slides_to, Wide{});
+  const WideMask leaves = (man.stepping | (man.sliding != 0)) & ~man.off_script;
+  man.top = blend(leaves & (man.top > time), time, man.top);
+  man.off_script |= leaves;
+}
+
+}  // namespace shortedge

@@ -1,0 +1,246 @@
+/// What rushers plan, and what a passer sees and does, held to films of every step.
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "simulate/formations.hpp"
+#include "simulate/passer.hpp"
+
+using namespace shortedge;
+using doctest::Approx;
+using scenes::Watched;
+
+namespace {
+
+constexpr double step = RepSimulator::default_step;
+
+/// A rusher's way to the passer in this frame: s to his arm at the speed he closes (infinite: he does not), and how far
+/// the nearest protector between them is from it.
+struct Way {
+  double seconds, clear, range;
+  double from_upfield;  ///< rad
+};
+
+Way way_of(const Watched& seen, std::size_t frame, std::size_t j, double arm) {
+  const Point to = seen.passer(frame) - seen.rusher(frame, j);
+  const Point passes = seen.film.velocity[frame * seen.men()];
+  const double range = to.norm(), closes = (seen.rusher_velocity(frame, j) - passes).dot(to) / range;
+  Way way{closes > 0 ? (range - arm) / closes : scenes::infinity, scenes::infinity, range, std::acos(to.y() / range)};
+  for (std::size_t i = 0; i < seen.protectors; ++i) {
+    const Point other = seen.protector(frame, i) - seen.rusher(frame, j);
+    const double along = other.dot(to) / range;
+    if (along > 0 && along < range) way.clear = std::min(way.clear, std::abs(cross(to, other)) / range);
+  }
+  return way;
+}
+
+}  // namespace
+
+TEST_CASE("he throws early when a rusher has been free and near for long enough, and then soon") {
+  Assumptions a;
+  a.steps_first = 0;
+  a.ride_speeding = 1e6;
+  const Formation formation = scenes::base_case();
+  int early = 0, in_time = 0, would_not = 0;
+  for (std::uint64_t number = 0; number < 120; ++number) {
+    const Draw drawn = draw(formation, a, 110, number);
+    const Watched seen = scenes::watch(formation, a, drawn, 10, 3.6);
+    for (std::size_t j = 0; j < seen.rushers; ++j) {
+      const double hurried = seen.record.rushers[j].hurried;
+      if (std::isnan(hurried)) continue;
+      ++early;
+      CHECK(hurried >= a.early_from - 1e-9);
+      CHECK(seen.record.throw_time == Approx(std::min(3.6, hurried + drawn.passer.early_takes)));
+      const auto last = static_cast<std::size_t>(std::lround(hurried / step));
+      const auto first = last - static_cast<std::size_t>(std::lround(a.early_lasts / step));
+      for (std::size_t frame = first; frame <= last; ++frame) {
+        const Way way = way_of(seen, frame, j, a.arm);
+        CHECK(way.seconds <= a.early_within + 1e-9);
+        CHECK(way.clear > a.early_clear - 1e-9);
+      }
+      in_time += hurried + drawn.passer.early_takes < 3.6;
+    }
+    if (!drawn.passer.early) {
+      ++would_not;
+      CHECK(seen.record.throw_time == 3.6);
+      for (std::size_t j = 0; j < seen.rushers; ++j) CHECK(std::isnan(seen.record.rushers[j].hurried));
+    }
+  }
+  CHECK(early > 20);
+  CHECK(in_time > 20);
+  CHECK(would_not > 3);
+}
+
+TEST_CASE("a free rusher in plain sight is always seen in time") {
+  // Nobody near his line: the ball is out when brute force over the film says.
+  Assumptions a;
+  a.steps_first = 0;
+  a.early_throws = 1;
+  Formation formation = scenes::one_on_one({9, 6}, {4, -3}, {0, 7});
+  formation.protectors[0].man = no_man;
+  const Watched seen = scenes::watch(formation, a, 7, 4);
+  double since = scenes::nan, sees = scenes::nan;
+  for (std::size_t frame = 0; frame < seen.frames() && std::isnan(sees); ++frame) {
+    const double time = seen.film.time[frame];
+    const bool soon = time >= a.early_from - 1e-9 && way_of(seen, frame, 0, a.arm).seconds <= a.early_within;
+    since = !soon ? scenes::nan : std::isnan(since) ? time : since;
+    if (time - since >= a.early_lasts - 1e-9) sees = time;
+  }
+  REQUIRE(sees > 0);
+  CHECK(seen.record.rushers[0].hurried == Approx(sees).epsilon(1e-9));
+  CHECK(seen.record.throw_time == Approx(sees + a.early_takes));
+}
+
+TEST_CASE("he leaves his drop only for a rusher who threatens, up into room that is free, and no farther than he may") {
+  Assumptions a;
+  a.early_throws = 0;
+  const Formation formation = scenes::base_case();
+  const PasserDrop drop(formation, a, 10);
+  int left = 0, stayed = 0, slid = 0;
+  for (std::uint64_t number = 0; number < 120; ++number) {
+    const Draw drawn = draw(formation, a, 111, number);
+    const Watched seen = scenes::watch(formation, a, drawn, 10, 4, 0);
+    std::size_t leaves = seen.frames();
+    for (std::size_t frame = 0; frame < seen.frames() && leaves == seen.frames(); ++frame) {
+      if (distance(seen.passer(frame), drop.at(seen.film.time[frame])) > 1e-9) leaves = frame;
+    }
+    if (leaves == seen.frames()) {
+      ++stayed;
+      continue;
+    }
+    REQUIRE(drawn.passer.feels);
+    ++left;
+    CHECK(seen.film.time[leaves] >= drop.top_time() - a.step_before - 1e-9);
+    // What he saw at the start of that step: an edge rusher, over 0.55 rad from upfield; or a free man inside.
+    bool edge = false, inside = false;
+    for (std::size_t j = 0; j < seen.rushers; ++j) {
+      const Way way = way_of(seen, leaves - 1, j, a.arm);
+      if (way.seconds > 1.3 || way.range >= 7) continue;
+      edge |= way.from_upfield > 0.55;
+      inside |= way.from_upfield <= 0.55 && way.clear > a.early_clear;
+    }
+    CHECK((edge || inside));
+    const Point from = seen.passer(leaves - 1), to = seen.passer(seen.frames() - 1);
+    slid += std::abs(to.x() - from.x()) > 0.5;
+    // He stops within the time his velocity takes to follow, of which the most is speed x response.
+    const double coasts = a.step_speed * (2 * a.response) + 0.1;
+    CHECK(from.y() - to.y() <= a.step_most + coasts);
+    CHECK(std::abs(to.x() - from.x()) <= a.slide_most + coasts);
+    if (edge && !inside) {
+      for (std::size_t man = 1; man < seen.men(); ++man) {
+        const Point other = seen.film.place[(leaves - 1) * seen.men() + man];
+        const double ahead = from.y() - other.y();
+        CHECK_FALSE((ahead > 0 && ahead < a.step_clear && std::abs(other.x() - from.x()) < 0.75));
+      }
+    }
+  }
+  CHECK(left > 20);
+  CHECK(stayed > 20);
+  CHECK(slid > 0);
+  a.steps_first = 0;
+  for (std::uint64_t number = 0; number < 10; ++number) {
+    const Watched seen = scenes::watch(formation, a, draw(formation, a, 111, number), 10, 4, 0);
+    for (std::size_t frame = 0; frame < seen.frames(); ++frame)
+      CHECK(distance(seen.passer(frame), drop.at(seen.film.time[frame])) <= 1e-9);
+  }
+}
+
+TEST_CASE("a rusher goes round the side he planned, and hands he has won let him by sooner") {
+  Assumptions a = scenes::plain();
+  a.reaction_spread = a.strength_spread = 0;
+  a.protector_reaction = 2;  // his man stands
+  a.push = a.push_power = a.push_open = 0;
+  // The right tackle at the aim's line: outside is to the right.
+  const auto passed_at = [&](RushPlan plan, double won) {
+    a.hands_won = won, a.hands_first = a.hands_inside = 1;
+    Formation formation = scenes::one_on_one({1.5, 1}, {1.5, -1.5}, {1.5, 7});
+    formation.rushers[0].plan = plan;
+    const Watched seen = scenes::watch(formation, a, 7, a.protector_reaction, 0);
+    std::pair<double, double> found{scenes::infinity, 0};  // s; never
+    for (std::size_t frame = 0; frame < seen.frames() && found.first == scenes::infinity; ++frame) {
+      if (seen.rusher(frame, 0).y() > 1) found = {seen.film.time[frame], seen.rusher(frame, 0).x() - 1.5};
+    }
+    return found;
+  };
+  CHECK(passed_at(RushPlan::outside, 1).second > 0.6);
+  CHECK(passed_at(RushPlan::inside, 1).second < -0.6);
+  CHECK(passed_at(RushPlan::outside, 1).first < passed_at(RushPlan::outside, 0).first - 0.1);
+  CHECK(passed_at(RushPlan::power, 1).first == scenes::infinity);  // nobody is gone through who does not give
+}
+
+TEST_CASE("a ridden rusher gains on the passer no faster than he is let") {
+  // Wherever the definition of riding holds with either rim and room to spare, step by step.
+  Assumptions a;
+  a.steps_first = 0;
+  const Formation formation = scenes::base_case();
+  int ridden = 0, faster = 0;
+  for (std::uint64_t number = 0; number < 80; ++number) {
+    const Draw drawn = draw(formation, a, 112, number);
+    const Watched seen = scenes::watch(formation, a, drawn, 10, 3.5, 0);
+    const PasserDrop drop(formation, a, 10);
+    for (const std::size_t i : {std::size_t{0}, std::size_t{4}}) {
+      const std::size_t j = i == 0 ? 0 : 3;
+      const double side = i == 0 ? -1 : 1;
+      for (std::size_t frame = 1; frame + 1 < seen.frames(); ++frame) {
+        if (seen.film.time[frame] < drop.top_time()) continue;  // from there on he aims at the passer himself
+        const Point rusher = seen.rusher(frame, j), passer = seen.passer(frame);
+        const Point pace = seen.film.velocity[frame * seen.men()];
+        const Point line = (passer + a.looks_ahead * pace - rusher).normalized();
+        const Point to_man = seen.protector(frame, i) - rusher;
+        const bool rides = to_man.norm() <= a.reach_open + 0.3 && side * cross(line, to_man) > 0.35 * a.reach &&
+                           line.dot(to_man) > -0.55 && rusher.y() < passer.y() + 0.9;
+        if (!rides) continue;
+        ++ridden;
+        const Point toward = (passer - rusher).normalized();
+        const double gains = (seen.rusher_velocity(frame + 1, j) - seen.rusher_velocity(frame, j)).dot(toward) / step;
+        CHECK(gains <= a.ride_speeding + 0.3);  // the middle of the step lies half a step on
+        faster += gains > a.ride_speeding - 0.3;
+      }
+    }
+  }
+  CHECK(ridden > 200);
+  CHECK(faster > 20);
+}
+
+TEST_CASE("tackles set as deep as they are told") {
+  Assumptions a = scenes::plain();
+  a.end_speed = 6;  // so that they get there before their men do
+  const auto met_at = [&](SetOrder order) {
+    Formation formation = scenes::base_case();
+    formation.protectors[0].order = formation.protectors[4].order = order;
+    const Watched seen = scenes::watch(formation, a, 9);
+    return seen.protector(static_cast<std::size_t>(std::lround(seen.record.protectors[4].engaged / step)), 4).y();
+  };
+  const double jump = met_at(SetOrder::jump), angle = met_at(SetOrder::angle), vertical = met_at(SetOrder::vertical);
+  CHECK(jump < angle - 0.3);
+  CHECK(angle < vertical - 0.3);
+  CHECK(jump < 0.7 + 1.3);
+}
+
+TEST_CASE("a slide sends the free man to its side, a roll-out the drop beside, a fake the top later") {
+  const auto centre_at = [](int slide) {
+    Formation formation = scenes::base_case();
+    formation.rushers[2].at.x() = 1.9;  // both guards' men are as far off
+    formation.slide = slide;
+    return scenes::watch(formation, scenes::plain(), 7).protector(240, 2).x();
+  };
+  CHECK(centre_at(1) > 0.2);
+  CHECK(centre_at(-1) < -0.2);
+
+  Formation formation = scenes::base_case();
+  const Assumptions a;
+  const double top = PasserDrop(formation, a, 7).top_time();
+  formation.fake = 0.4;
+  CHECK(PasserDrop(formation, a, 7).top_time() == Approx(top + 0.4));
+  formation.fake = 0;
+  formation.roll = 4;
+  const PasserDrop rolls(formation, a, 7);
+  CHECK(rolls.spot() == Point(4, 7));
+  // A yard more takes drop_pace.
+  CHECK(rolls.top_time() == Approx(top + a.drop_pace * (std::hypot(4.0, 6.0) - 6)));
+  // The protection guards the spot to which he rolls: his own left tackle runs after him.
+  const Watched seen = scenes::watch(formation, scenes::plain(), 7);
+  const Watched straight = scenes::watch(scenes::base_case(), scenes::plain(), 7);
+  CHECK(seen.protector(300, 0).x() > straight.protector(300, 0).x() + 0.3);
+}
