@@ -126,6 +126,22 @@ def test_a_cut_a_black_picture_and_men_all_over_it_are_noticed(filmed: MadeFilm)
         assert not any(found[number].good for number in range(8, len(spoilt)) if number in found)
 
 
+def test_a_wipe_to_another_picture_is_noticed(filmed: MadeFilm) -> None:
+    """No two pictures in turn differ much; what gives it away is that lines are no longer where they should be."""
+    pictures, known = pictures_of(filmed), {0: known_poses(filmed)[0]}
+    wide, steps, begins = filmed.size[0], 12, 4
+    wiped = []
+    for k, picture in enumerate(pictures[begins : begins + steps + 4]):
+        other, edge = pictures[-1 - k][:, ::-1], min(wide, (k + 1) * wide // steps)
+        wiped.append(np.concatenate([other[:, :edge], picture[:, edge:]], axis=1))
+    spoilt = [*pictures[:begins], *wiped]
+    found = follow_camera(served(spoilt), known, 0, len(spoilt) - 1)
+    assert all(found[number].good for number in range(begins))
+    assert not any(found[number].good for number in range(begins + steps, len(spoilt)) if number in found)
+    for number in range(begins, begins + steps):
+        assert number not in found or not found[number].good or errors(filmed, number, found[number].pose).max() < 0.35
+
+
 def test_pictures_without_a_corner_are_lost_not_an_error(filmed: MadeFilm) -> None:
     blank = [np.full_like(pictures_of(filmed)[0], 90)] * 4
     found = follow_camera(served(blank), {0: known_poses(filmed)[0]}, 0, 3)

@@ -31,7 +31,7 @@ from test_against_plain import game_of
 from test_against_plain import taken as read
 from test_formation import HOSTILE
 
-DRAWS = 300
+DRAWS = 200
 COLUMNS = ["depth", "draws"]
 COLUMNS += [f"{name}{end}" for name in ("arrived", "pressure", "hurried", "hips") for end in ("", "_low", "_high")] + [
     "hips_early"
@@ -209,7 +209,7 @@ def test_the_break_even_depth_beside_a_study(study: se.Simulation) -> None:
 
 def test_past_seven_yards_a_deeper_drop_is_harder_on_a_lone_tackle() -> None:
     """Common practice, no source: by the clock more are hurried and more hips open, and more is asked of him."""
-    rows = se.paired(depths=(7, 10), draws=300, seed=20, throw_per_yard=0).table.set_index(["throw", "outcome"])
+    rows = se.paired(depths=(7, 10), draws=200, seed=20, throw_per_yard=0).table.set_index(["throw", "outcome"])
     for name in ("pressure", "hurried", "hips"):
         assert rows.loc[("clock", name), "low"] > 0, name
     men = se.simulate(depths=[7, 9, 10], draws=150, seed=20, throw_per_yard=0).protectors
@@ -221,7 +221,7 @@ def test_past_seven_yards_a_deeper_drop_is_harder_on_a_lone_tackle() -> None:
 def test_the_same_depth_with_chips_is_less_hard() -> None:
     """Common practice, no source. A chip is added last, so the men's draws are the same."""
     chipped = se.formation(chip=["wide L", "wide R"])
-    rows = se.paired(depths=10, against=chipped, draws=400, seed=21, throw_per_yard=0).table
+    rows = se.paired(depths=10, against=chipped, draws=300, seed=21, throw_per_yard=0).table
     assert rows.set_index(["throw", "outcome"]).loc[("clock", "hurried"), "high"] < 0
 
 

@@ -145,17 +145,12 @@ def simulated_study(one: Simulation, beside: Simulation | None = None) -> Drawin
         page(figure, left, 0.885, cut_short(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
         page(figure, left, 0.87, _made(each), size=8)
     page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
-    line = "solid: thrown by the clock; of hurried also, dashed: a throw that grows with depth, dotted: a fixed throw"
-    page(figure, 0.04, 0.93, line, size=9.5)
+    line = "solid: thrown by the clock; of hurried also, dashed: a throw that grows, dotted: a fixed throw"
+    page(figure, 0.04, 0.93, line, size=8.5)
     page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
-    page(
-        figure,
-        0.04,
-        0.03,
-        MISSING + " Past 9 yd the rise is the clock's. See the sensitivity table.",
-        size=7.5,
-        style="italic",
-    )
+    page(figure, 0.04, 0.03, MISSING, size=7.5, style="italic")
+    clock = "Past 9 yd the rise is the clock's. See the sensitivity table before reading a trend."
+    page(figure, 0.04, 0.015, clock, size=7.5, style="italic")
     return figure
 
 

@@ -12,8 +12,9 @@ come to, and a picture locked alone bends to a wrong place. Paint met in many pi
 marks do, so place, lens, crown and the pictures' pan, tilt, zoom and roll are solved for together (least squares with
 the arrow structure of a bundle adjustment: Triggs et al. 2000), and every picture is met again from that place.
 
-Whatever does not hold together (few corners left, corners that disagree, a cut, a jump) is lost from there on, and said
-so: nothing is passed on as good that was not seen.
+Whatever does not hold together (few corners left, corners that disagree, a cut, a jump, lines no longer seen where they
+should be, as when a wipe brings another picture) is lost from there on, and said so: nothing is passed on as good that
+was not seen.
 
 Sources: Lucas and Kanade 1981 as in Bouguet 2001; Shi and Tomasi 1994; Harris and Stennett, RAPiD, 1990; Triggs,
 McLauchlan, Hartley and Fitzgibbon, Bundle adjustment - a modern synthesis, 2000.
@@ -50,6 +51,8 @@ LOOSELY = 1 / 16  # two pixels: how firmly corners still hold a picture that man
 TICKS_NEEDED = 8  # a picture: lines alone say little of what lies along them
 PLACE_OPEN, LENS_OPEN, CROWN_OPEN = 1.5, 0.03, 0.15  # yd, k1, yd: how far marks may leave a camera off
 TOO_FAR = 5.0  # yd: a place that moves farther was no lock
+PAINT_LEFT = 0.6  # of the share of lines seen in the first picture: with less, it is another picture (a wipe)
+LINES_TELL = 40  # places on lines from which that share tells something
 CUT = 0.55  # correlation of two pictures, made small, under which a cut lies between them
 
 
@@ -192,6 +195,7 @@ class Tracker:
     def __init__(self, pose: Pose, sight: Sight, ticks: Floats) -> None:
         self.pose, self.last, self.ticks = pose, sight, ticks
         self.lost, self.since = False, 0
+        self.paint = paint_met(pose, sight)
         self.corners = np.empty((0, 2), np.float32)
         self.ground = np.empty((0, 2))
         self._seek()
@@ -229,6 +233,9 @@ class Tracker:
         locked, seen = lock(pose, now, self.ticks)
         if locked is not None:
             pose = locked
+        if paint_met(pose, now) < PAINT_LEFT * self.paint:
+            self.lost = True
+            return Followed(number, self.pose, False, corners, rms)
         self.pose, self.last = pose, now
         rows = np.flatnonzero(kept)[agree]
         self.corners, self.ground = there[rows], self.ground[rows]
@@ -397,12 +404,26 @@ def meet_ticks(pose: Pose, sight: Sight, ticks: Floats) -> tuple[Floats, Floats,
 
 
 def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None:
-    """Where lines are met: places, the direction across each in the picture, and how far off it was found (pixels)."""
+    """Where lines are met: places, the direction across each in the picture, and how far off it was found (pixels).
+    None where too few are."""
+    _, *found = lines_met(pose, sight)
+    return (found[0], found[1], found[2]) if len(found[0]) >= 12 else None
+
+
+def paint_met(pose: Pose, sight: Sight) -> float:
+    """The share of places on lines that show a line; NaN where too few lie in the picture to tell."""
+    expected, there, _, _ = lines_met(pose, sight)
+    return len(there) / expected if expected >= LINES_TELL else float("nan")
+
+
+def lines_met(pose: Pose, sight: Sight) -> tuple[int, Floats, Floats, Floats]:
+    """The same, however few; and first at how many places a line should be seen."""
     import cv2
 
+    none = (0, np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     places, further = lines(pose)
     if len(places) < 12:
-        return None
+        return none
     here = pose.seen(places)
     along = pose.seen(further) - here
     length = np.hypot(*along.T)
@@ -418,7 +439,7 @@ def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None
         & ground_still(sight.ground, here)
     )
     if kept.sum() < 12:
-        return None
+        return none
     places, here, normals = places[kept], here[kept], normals[kept]
     reach = np.arange(-STEEP - 2, STEEP + 2.01, 0.5)
     at = here[:, None] + normals[:, None] * reach[None, :, None] - 0.5
@@ -433,13 +454,11 @@ def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None
     inner = (best > 6) & (best < len(reach) - 7)
     noise = 1.4826 * np.median(np.abs(rise - np.median(rise)), axis=None) + 1.0
     kept = inner & (rise[rows, best] > 4 * noise)
-    if kept.sum() < 12:
-        return None
     rows, best = rows[kept], best[kept]
     low, mid, high = (rise[rows, best + k] for k in (-1, 0, 1))
     bend = low - 2 * mid + high
     peak = reach[best] + np.where(np.abs(bend) > 1e-6, 0.25 * (low - high) / np.where(bend == 0, 1, bend), 0.0)
-    return places[rows], normals[rows], peak.astype(float)
+    return len(kept), places[rows], normals[rows], peak.astype(float)
 
 
 # ------------------------------------------------------------------------------------------------------- a play

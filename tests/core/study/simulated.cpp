@@ -255,10 +255,10 @@ TEST_CASE(
   // Common practice, no source. The right tackle's own share; each difference at three standard errors.
   const Assumptions a;
   const auto tackle = [&](const Formation& formation, double depth) {
-    return study_depth({formation, a, {}, depth}, {107, static_cast<std::uint64_t>(scenes::cases(2000, 10000))})
+    return study_depth({formation, a, {}, depth}, {107, static_cast<std::uint64_t>(scenes::cases(1000, 10000))})
         ->protectors[4];
   };
-  const auto draws = static_cast<std::uint64_t>(scenes::cases(2000, 10000));
+  const auto draws = static_cast<std::uint64_t>(scenes::cases(1000, 10000));
   struct Deeper {
     Share pressure[2], hips[2];
     std::pair<double, double> rises() const { return rise(pressure[0], pressure[1]); }
