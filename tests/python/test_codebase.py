@@ -60,7 +60,8 @@ FLOORS = {
 PACKAGE = HOUSE / "bindings" / "shortedge"
 # What is imported where it is used, so that `import shortedge` stays light, and what is not installed everywhere.
 HEAVY = {
-    "concurrent",  # the standard library's pools: logging, queues and more come with them
+    "concurrent",  # the standard library's pools: logging, queues, sockets and more come with them
+    "multiprocessing",
     "cv2",
     "pyarrow",
     "pandas",

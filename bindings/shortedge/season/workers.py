@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from multiprocessing import get_context
 from typing import TYPE_CHECKING, Any
 
 from ..base.stopping import stopped, with_parent
@@ -119,6 +118,7 @@ class Processes(Here):
     @staticmethod
     def new(processes: int) -> futures.ProcessPoolExecutor:
         from concurrent import futures
+        from multiprocessing import get_context
 
         context = get_context("spawn")
         return futures.ProcessPoolExecutor(
