@@ -141,7 +141,7 @@ def study_lines(made: Simulation) -> list[str]:
         "cut-off ratio",
     )
     rows: list[Sequence[str]] = [heading]
-    for row in made.arrow().to_pylist():
+    for row in made.rows():
         ratio = [figure_text(row[f"cutoff_{percent}"], 2) for percent in (50, 10, 90)]
         shares = [
             f"{row[name]:.2f} ({row[f'{name}_low']:.2f}-{row[f'{name}_high']:.2f})"
@@ -159,7 +159,7 @@ def study_lines(made: Simulation) -> list[str]:
             )
         )
     lines += table(rows)
-    even = [f"{row['protector']} {depth_text(row['break_even'])}" for row in made.break_even_arrow().to_pylist()]
+    even = [f"{row['protector']} {depth_text(row['break_even'])}" for row in made.break_even_rows()]
     lines.append(
         f"of {made.plan.draws} draws before the throw, Wilson 95 % interval behind each; depth in yd, times in s; "
         "hurried: pressure, or the ball thrown early because of a rusher; "
@@ -173,7 +173,7 @@ def study_lines(made: Simulation) -> list[str]:
 
 def rise_lines(made: Simulation) -> list[str]:
     """In words, what the rise with depth hangs on."""
-    said = rise_text(made.arrow().to_pylist())
+    said = rise_text(made.rows())
     return [said] if said else []
 
 

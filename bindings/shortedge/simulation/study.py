@@ -232,7 +232,11 @@ class Simulation:
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""
-        return table_of([self.figures(kind, depth, found, found) for kind, depth, found in self.counted()])
+        return table_of(self.rows())
+
+    def rows(self) -> list[dict[str, Any]]:
+        """`table` row by row. Arrow loads pandas when it makes a table, which takes longer than Ctrl-C may."""
+        return [self.figures(kind, depth, found, found) for kind, depth, found in self.counted()]
 
     def protectors_arrow(self) -> pa.Table:
         """`protectors` as an Arrow table."""
@@ -262,4 +266,7 @@ class Simulation:
 
     def break_even_arrow(self) -> pa.Table:
         """`break_even` as an Arrow table."""
-        return table_of(list(map(dict, break_evens(self.plan))))
+        return table_of(self.break_even_rows())
+
+    def break_even_rows(self) -> list[dict[str, Any]]:
+        return list(map(dict, break_evens(self.plan)))
