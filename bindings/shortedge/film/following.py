@@ -50,6 +50,7 @@ JOINT, LEAST_JOINT = 24, 3  # pictures locked jointly, at most and at least
 LOOSELY = 1 / 16  # two pixels: how firmly corners still hold a picture that many others help to meet
 TICKS_NEEDED = 8  # a picture: lines alone say little of what lies along them
 PLACE_OPEN, LENS_OPEN, CROWN_OPEN = 1.5, 0.03, 0.15  # yd, k1, yd: how far marks may leave a camera off
+MOST_MOVED = 1.0  # yd by which the joint lock may move what a picture's middle shows
 TOO_FAR = 5.0  # yd: a place that moves farther was no lock
 PAINT_LEFT = 0.6  # of the share of lines seen in the first picture: with less, it is another picture (a wipe)
 LINES_TELL = 40  # places on lines from which that share tells something
@@ -555,7 +556,8 @@ def jointly(found: Mapping[int, Followed]) -> dict[int, Followed]:
             continue
         if one.good and one.seen is not None:
             pose = meeting(pose, one.seen, pose, 4, LOOSELY)
-        made[number] = replace(one, pose=pose)
+        good = one.good and apart_in_yards(one.pose, pose) <= MOST_MOVED
+        made[number] = replace(one, pose=pose, good=good)
     return made
 
 
@@ -567,12 +569,8 @@ def seen_from(pose: Pose, view: Floats) -> Pose | None:
     kept = pose.inside(pixels) & np.isfinite(pixels).all(axis=1)
     if kept.sum() < 8:
         return None
-    moved = Pose(pose.size, view, pose.pose)
-    for _ in range(4):
-        base, by = slopes(moved, lattice[kept])
-        a, b = by.reshape(-1, 4), (pixels[kept] - base).reshape(-1)
-        moved = Pose(pose.size, view, moved.pose + np.linalg.lstsq(a, b, rcond=None)[0])
-    return moved
+    # What a lens folds back into the picture lies far off after the least change of it, and is left out.
+    return solved(Pose(pose.size, view, pose.pose), lattice[kept], pixels[kept], 6)[0]
 
 
 VIEW_STEPS = np.array([1e-4, 1e-4, 1e-4, 1e-6, 1e-5])
