@@ -10,10 +10,12 @@ Yards, seconds and degrees in every table. Errors: InputError (a ValueError) and
 what was found and what is accepted.
 """
 
-from .base import loading as _loading  # noqa: F401  first: from here on Ctrl-C is answered
+from .base import loading as _loading  # first: from here on Ctrl-C is answered
 
 # isort: split
+from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ._core import Assumptions, FileError, InputError, Rules, __version__
 from .base.tables import set_output
@@ -50,9 +52,11 @@ from .shown import (
 )
 from .simulation.pairs import Paired, paired
 from .simulation.study import Interrupted
-from .trace.as_game import from_trace
-from .trace.cameras import field_marks
-from .trace.clicks import Trace
+
+if TYPE_CHECKING:
+    from .trace.as_game import from_trace
+    from .trace.cameras import field_marks
+    from .trace.clicks import Trace
 
 __all__ = [
     "Assumptions",
@@ -112,6 +116,23 @@ __all__ = [
     "taut_path",
     "way_round",
 ]
+
+
+# Film's half is opened when it is first asked for: who brings coordinates never loads it.
+_LATE = {"Trace": ".trace.clicks", "field_marks": ".trace.cameras", "from_trace": ".trace.as_game"}
+
+
+def __getattr__(name: str) -> Any:
+    if name in _LATE:
+        return getattr(import_module(_LATE[name], __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_LATE})
+
+
+_loading.loaded()
 
 
 def example() -> Game:

@@ -74,6 +74,7 @@ HEAVY = {
     "shtab",
 }
 MOST_CPU = 0.25  # s, of `import shortedge`
+NUMPY_CPU = 0.13  # s, of `import numpy` on the machine that limit was set for
 NARROW = ("core", "bindings", "tests", "bench", "data")  # where no line may be over so many columns
 COLUMNS = 120
 FILE_SEES_OF_PLAY = "play/review.hpp"  # a game that is read is looked over like one that comes as tables
@@ -190,7 +191,7 @@ def test_no_module_imports_itself_over_others() -> None:
 
 def test_no_import_is_hidden() -> None:
     """In a function only a heavy package of others is imported; only `draw`, all of which needs one, opens its own
-    modules late."""
+    modules late, and the package itself its film half."""
     late = []
     for path in modules().values():
         tree = ast.parse(path.read_text())
@@ -205,7 +206,7 @@ def test_no_import_is_hidden() -> None:
                     assert str(node.module).split(".")[0] in HEAVY, f"{path}:{node.lineno}"
         if re.search(r"import_module|__import__", path.read_text()):
             late.append(path.relative_to(PACKAGE).as_posix())
-    assert late == ["draw/__init__.py"]
+    assert sorted(late) == ["__init__.py", "draw/__init__.py"]
 
 
 def test_only_draw_knows_matplotlib() -> None:
@@ -279,14 +280,20 @@ def test_a_page_to_play_needs_no_matplotlib() -> None:
 
 def test_importing_is_quick(tmp_path: Path) -> None:
     """CPU seconds of a whole Python that imports shortedge and finds it compiled, of the quickest of some: others at
-    work make it slower."""
-    code = "import shortedge, resource as r; used = r.getrusage(r.RUSAGE_SELF); print(used.ru_utime + used.ru_stime)"
-    least = float("inf")
-    for _ in range(20):
-        least = min(least, float(fresh(code, PYTHONPYCACHEPREFIX=str(tmp_path))))
+    work make it slower. On a machine where numpy alone takes longer than NUMPY_CPU, it may take as much longer."""
+
+    def seconds(package: str) -> float:
+        code = (
+            f"import {package}, resource as r; used = r.getrusage(r.RUSAGE_SELF); print(used.ru_utime + used.ru_stime)"
+        )
+        return float(fresh(code, PYTHONPYCACHEPREFIX=str(tmp_path)))
+
+    least = numpy = float("inf")
+    for _ in range(15):
+        least, numpy = min(least, seconds("shortedge")), min(numpy, seconds("numpy"))
         if least <= MOST_CPU:
             break
-    assert least <= MOST_CPU
+    assert least <= MOST_CPU * max(1.0, numpy / NUMPY_CPU), f"{least:.3f} s, numpy alone {numpy:.3f} s"
 
 
 # -------------------------------------------------------------------------------------------------------- style

@@ -141,7 +141,7 @@ def study_lines(made: Simulation) -> list[str]:
         "cut-off ratio",
     )
     rows: list[Sequence[str]] = [heading]
-    for row in made.rows():
+    for row in made.counted_rows():
         ratio = [figure_text(row[f"cutoff_{percent}"], 2) for percent in (50, 10, 90)]
         shares = [
             f"{row[name]:.2f} ({row[f'{name}_low']:.2f}-{row[f'{name}_high']:.2f})"
@@ -173,7 +173,7 @@ def study_lines(made: Simulation) -> list[str]:
 
 def rise_lines(made: Simulation) -> list[str]:
     """In words, what the rise with depth hangs on."""
-    said = rise_text(made.rows())
+    said = rise_text(made.counted_rows())
     return [said] if said else []
 
 

@@ -232,9 +232,9 @@ class Simulation:
 
     def arrow(self) -> pa.Table:
         """`table` as an Arrow table."""
-        return table_of(self.rows())
+        return table_of(self.counted_rows())
 
-    def rows(self) -> list[dict[str, Any]]:
+    def counted_rows(self) -> list[dict[str, Any]]:
         """`table` row by row. Arrow loads pandas when it makes a table, which takes longer than Ctrl-C may."""
         return [self.figures(kind, depth, found, found) for kind, depth, found in self.counted()]
 
