@@ -273,6 +273,11 @@ def test_importing_loads_nothing_heavy() -> None:
     assert not set(said.split()) & (HEAVY | {"matplotlib"})
 
 
+def test_garbage_is_collected_again_once_it_is_loaded() -> None:
+    assert fresh("import gc, shortedge; print(gc.isenabled())").split() == ["True"]
+    assert fresh("import gc; gc.disable(); import shortedge; print(gc.isenabled())").split() == ["False"]
+
+
 def test_a_page_to_play_needs_no_matplotlib() -> None:
     code = "import sys, shortedge as se; m = se.measure(se.example()); m.play('P024').to_html(); print(*sys.modules)"
     assert "matplotlib" not in fresh(code).split()
