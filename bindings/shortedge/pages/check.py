@@ -134,9 +134,9 @@ def overlaid(check: SimulatorCheck) -> list[Html]:
     if not check.plans:
         return []
     play = next(iter(check.plans))
-    alt = f"twenty simulated reps of play {play} laid over one another, and the recorded tracks"
+    alt = f"simulated reps of play {play} laid over one another, and the recorded tracks"
     made = picture_of(draw.simulated_over_recorded(check, play), alt)
-    return [el("h2", f"Twenty reps over one another: play {play}"), el("p", made)]
+    return [el("h2", f"Simulated reps over one another: play {play}"), el("p", made)]
 
 
 def picture_of(figure: Any, alt: str) -> Html:
