@@ -506,6 +506,22 @@ def test_names_are_text(opened: Any) -> None:
         assert page.locator("img, h1 b").count() == 0
 
 
+def test_the_strip_is_as_wide_as_the_slider_above_it(m: Any, opened: Any) -> None:
+    """Else its marks would stand beside the depths they tell of."""
+    play, time, _ = short_frame(m)
+    with opened(m.board(play, time)) as page:
+        for width in (1300, 500):
+            page.set_viewport_size({"width": width, "height": 900})
+            page.wait_for_function(
+                """() => {
+                  const strip = document.querySelector(".bd-strip"), slider = document.querySelector(".bd-depth");
+                  const wide = Number(strip.getAttribute("viewBox").split(" ")[2]);
+                  return wide === strip.clientWidth && Math.abs(wide - slider.clientWidth) < 5;
+                }""",
+                timeout=3000,
+            )
+
+
 @pytest.mark.full
 def test_it_is_quick(m: Any, opened: Any) -> None:
     """Shares of a busy machine vary, so the best of several looks counts."""
