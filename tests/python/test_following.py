@@ -8,10 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.path import Path as Polygon
 
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
-from shortedge.draw.laid import Clip, lay
+from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     Clicked,
     cut_between,
@@ -327,6 +328,29 @@ def test_the_pocket_lies_where_the_true_camera_puts_it_and_leaves_men_as_they_ar
     assert max(off) <= 3.0 * filmed.size[1] / 720  # 3 pixels of a picture 720 high
     assert len(share) == 2
     assert max(share) < 0.02
+
+
+def test_what_lies_on_the_ground_is_laid_where_it_is_and_nowhere_else(filmed: MadeFilm) -> None:
+    """Against the polygon itself, point by point; in the picture, over its rim, and all outside."""
+    pose = known_poses(filmed)[0]
+    width, height = filmed.size
+    plain = np.full((height, width, 3), (70, 110, 60), np.uint8)
+    y, x = np.mgrid[0.5:height, 0.5:width]
+    rim = max(height / 240, 1.5)
+    ball = np.array([filmed.play.snap["ball_x"], filmed.play.snap["ball_y"]])
+    for aside, there in ((0.0, (0.01, 0.5)), (9.0, (0.005, 0.5)), (200.0, (0.0, 0.0))):
+        ring = ball + np.array([[-4.0, aside - 4], [4, aside - 4], [4, aside + 4], [-4, aside + 4]])
+        changed = (np.asarray(lay(plain, pose, Ground(ring=ring), [])) != plain).any(axis=2)
+        assert there[0] <= changed.mean() <= there[1]
+        seen = pose.seen(dense(np.concatenate([ring, ring[:1]])))
+        seen = seen[np.isfinite(seen).all(axis=1)]
+        pixels = np.column_stack([x.ravel(), y.ravel()])
+        inside = Polygon(seen).contains_points(pixels).reshape(height, width)
+        near = Polygon(seen).contains_points(pixels, radius=2 * rim) | Polygon(seen[::-1]).contains_points(
+            pixels, radius=2 * rim
+        )
+        assert changed[inside].mean() > 0.999 if inside.any() else not changed.any()
+        assert not changed[~near.reshape(height, width)].any()
 
 
 def test_stills_and_clips_are_written_and_refused(filmed: MadeFilm, tmp_path: Path) -> None:
