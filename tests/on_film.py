@@ -310,6 +310,7 @@ class Paged(Direct):
         named = self.named(player, x, y)
         if named:
             self.page.locator("#list").get_by_role("button", name=player, exact=False).click()
+            self.until(f"desk.target?.player === {name}")
         elif self.page.evaluate("desk.picture.next.what") == "man":
             self.until(f"desk.target?.player === {name}")
         self.click(x, y)
@@ -510,6 +511,9 @@ def spoilt(pictures: list[np.ndarray], others: list[np.ndarray], at: int) -> dic
 def check_lost(films: list[Made]) -> None:
     """What cannot be followed is never passed on as good: of pictures said to be good the camera is right."""
     print("1. lost tracking")
+    if len(films) < 2:
+        print("   left out: what is cut to is another film, so two are needed (--films 1 2)")
+        return
     for made, other in zip(films, films[1:] + films[:1], strict=True):
         work, film = new_work(made, 0.3), Film(made.path)
         for name, x, y in marks_of(made, 0, MARKS[made.kind.angle], np.random.default_rng(made.kind.seed), 1.5):
@@ -569,9 +573,9 @@ def check_men(films: list[Made]) -> None:
         )
 
 
-def clicked_through(given: Any) -> tuple[str, int, float, list[bool], list[bool]]:
+def clicked_through(given: Any) -> tuple[str, int, float, list[bool], list[bool], list[str]]:
     """One play clicked and judged: its acts, those for eleven men and three seconds, which outcomes are right, and
-    which are with every man where he truly was."""
+    which are with every man where he truly was; and in words those that are wrong."""
     size, k, one, case = given
     maker().SIZE, maker().FPS = size, WHOLE_RATE
     made = Made(*one)
@@ -579,12 +583,14 @@ def clicked_through(given: Any) -> tuple[str, int, float, list[bool], list[bool]
         work, acts = hand(made, True, np.random.default_rng(WHOLE_SEED + k), page=page)
         work.close()
     of_play = case.truth[case.truth["play"] == made.kind.play]
-    found = []
+    found, wrong = [], []
     for game in (se.from_trace(made.trace), case.game()):
         rows = truth.judge(game, of_play).rows
         found.append((rows["got"] == rows["outcome"]).tolist())
+        wrong.append(rows[rows["got"] != rows["outcome"]])
+    words = [" ".join(str(value) for value in row) for row in wrong[0].itertuples(index=False)]
     per_eleven = acts * 11 / len(made.near) * 3 / min(float(made.times[-1]) + 0.4, 3.4)
-    return made.kind.play, acts, per_eleven, found[0], found[1]
+    return made.kind.play, acts, per_eleven, found[0], found[1], words
 
 
 def check_outcomes(folder: Path, plays: int) -> None:
@@ -600,8 +606,8 @@ def check_outcomes(folder: Path, plays: int) -> None:
     for play in names:
         own = folder / "whole" / play
         own.mkdir(parents=True, exist_ok=True)
-        seconds = 0.8 + float(next(snap for snap in game.snaps if snap["play"] == play)["throw_time"] or 3.4)
-        seconds -= float(next(snap for snap in game.snaps if snap["play"] == play)["snap_time"])
+        snap = next(snap for snap in game.snaps if snap["play"] == play)
+        seconds = 0.8 + (float(snap["throw_time"]) - float(snap["snap_time"]) if snap["throw_time"] else 3.4)
         kind = Kind(play, "end zone", WHOLE_SEED, play, (-14.0, 27.0, 13.5), rate=str(WHOLE_RATE))
         films.append((kind, own, min(seconds, 4.4), game))
     with ProcessPoolExecutor(2) as pool:
@@ -611,13 +617,15 @@ def check_outcomes(folder: Path, plays: int) -> None:
     all_acts = []
     with ProcessPoolExecutor(2) as pool:
         for done in pool.map(clicked_through, [(make.SIZE, k, one, case) for k, one in enumerate(films)]):
-            play, acts, per_eleven, rows, seen = done
+            play, acts, per_eleven, rows, seen, wrong = done
             all_acts.append(per_eleven)
             right += rows
             beside += seen
             where = " in the browser" if len(all_acts) <= PAGED else ""
             shown = f"{sum(right)} of {len(right)}, with true places {sum(beside)}"
             print(f"   {play}{where}: {acts} acts ({per_eleven:.0f}); right so far {shown}", flush=True)
+            for words in wrong:
+                print(f"      wrong: {words}", flush=True)
     make.FPS = usual
     share = 100 * np.mean(right)
     say(f"outcomes of {len(films)} plays right, %", f"{share:.1f}", ">= 95", bool(share >= 95))

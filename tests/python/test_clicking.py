@@ -524,6 +524,12 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         near = f"one.player === {json.dumps(first)} && Math.hypot(one.x - {x}, one.y - {y}) < 1.5"
         until(page, f"desk.picture.men.some((one) => {near})")
         assert page.evaluate("desk.picture.men.length") == len(clicks.near)
+        # The button of a man's name stays while the page asks again: a press on it is not lost.
+        button = page.locator("#list").get_by_role("button", name=clicks.near[-1]).element_handle()
+        page.evaluate("again(true)")
+        button.click()
+        until(page, f"desk.target?.player === {json.dumps(clicks.near[-1])}")
+        page.evaluate("scrollTo(0, 0)")
         assert page.locator("#marks option[value='left 36, lower hash outer']").count() == 1
         assert violations(page) == []
         page.keyboard.press("?")

@@ -16,6 +16,7 @@ import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge.cli.commands import main
 from shortedge.cli.terminal import play_rows
+from shortedge.draw import laid
 from shortedge.draw.laid import Clip
 from shortedge.film.pictures import Film
 
@@ -109,6 +110,23 @@ def test_drawn_clips_of_a_cut_list_are_named_and_last_as_long_as_they_say(filmed
     told = json.loads((tmp_path / "list.otio").read_text())
     clips = told["tracks"]["children"][0]["children"]
     assert [one["metadata"]["shortedge"]["drawn_file"] for one in clips] == names
+
+
+def test_the_camera_of_a_play_is_followed_once_for_all_its_clips(
+    filmed: MadeFilm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    game = se.from_trace(filmed.trace)
+    rows = se.reps(game).table.iloc[:3]
+    followed, usual = [], laid.follow_camera
+
+    def counted(*given: object, **how: object) -> object:
+        followed.append(given)
+        return usual(*given, **how)
+
+    monkeypatch.setattr(laid, "follow_camera", counted)
+    made = se.cut(rows, game, tmp_path / "list.csv", before=0.1, after=0.1, rate=RATE, with_film=True)
+    assert made["drawn_file"].nunique() == 3
+    assert len(followed) == 1
 
 
 def test_who_has_no_film_is_told_so(filmed: MadeFilm, tmp_path: Path) -> None:

@@ -116,8 +116,7 @@ class Ground:
 
 
 class Clip:
-    """One play on one film. reading: of the trace, where several plays share it; lasts: from when to when, s since the
-    snap, the whole play if not said."""
+    """One play on one film. reading: of the trace, where several plays share it."""
 
     def __init__(
         self,
@@ -128,7 +127,6 @@ class Clip:
         reps: Reps | None = None,
         *,
         reading: Reading | None = None,
-        lasts: tuple[float, float] | None = None,
     ) -> None:
         path = Path(trace)
         self.reading = reading or Reading(Journal(path, write=False))
@@ -153,7 +151,6 @@ class Clip:
         self.zero = self.trace.shifts[self.angle] + self.trace.moment.snap_time  # on the film's clock, the snap
         made = reps_of(m, reps)
         self.moments = self._moments(rows_of(made.table, play))
-        self.lasts = lasts or (-LEAD_IN - 0.1, float(self.scene.time[-1]) + 0.1)
 
     def has_cameras(self, angle: str, play: int) -> bool:
         solved = self.reading.cameras.angles[angle]
@@ -178,9 +175,12 @@ class Clip:
 
     @cached_property
     def shots(self) -> list[Shown]:
-        """Every picture of the clip that has a camera."""
-        start, end = self.zero + self.lasts[0] - 1e-6, self.zero + self.lasts[1] + 1e-6
-        return self._shots([number for number in self.turned if start <= self.film.stamps[number] <= end])
+        """Every picture of the play that has a camera, followed once for all that is drawn of it."""
+        return self._shots(list(self.turned))
+
+    def shots_in(self, lasts: tuple[float, float]) -> list[Shown]:
+        """Those from one time to another, s since the snap."""
+        return [shot for shot in self.shots if lasts[0] - 1e-6 <= shot.time <= lasts[1] + 1e-6]
 
     def _shots(self, numbers: list[int]) -> list[Shown]:
         """Pictures one after the other, their cameras followed from the clicked pictures beside them."""
@@ -243,14 +243,16 @@ class Clip:
             raise FileError(f"{self.film.path}: picture {shot.number} cannot be decoded")
         return self.drawn(shot, picture, True)
 
-    def pictures(self, speed: float) -> Iterator[Image]:
-        """Every picture as often as slow motion and standing still ask for."""
-        if not self.shots:
+    def pictures(self, speed: float, shots: list[Shown] | None = None) -> Iterator[Image]:
+        """Every picture as often as slow motion and standing still ask for. shots: of which pictures; all, if not
+        said."""
+        shots = self.shots if shots is None else shots
+        if not shots:
             return
-        waiting = [time for time, _ in self.moments if time >= self.shots[0].time - 1e-6]
+        waiting = [time for time, _ in self.moments if time >= shots[0].time - 1e-6]
         due, shown_for = 0.0, 0
-        first = self.shots[0].number
-        for shot, picture in zip(self.shots, self.film.arrays(first, len(self.shots)), strict=False):
+        first = shots[0].number
+        for shot, picture in zip(shots, self.film.arrays(first, len(shots)), strict=False):
             made = self.drawn(shot, picture, False)
             due += 1 / speed
             times = max(round(due) - shown_for, 0)

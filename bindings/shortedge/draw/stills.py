@@ -49,27 +49,28 @@ class OwnFilm:
         self.m, self.reps = m, reps
         self.trace = trace_of(m.game)
         self.made: list[Still] = []
-        self._clips: dict[str, Clip | None] = {}
+        self._clips: dict[tuple[str, str | None], Clip | None] = {}
 
     @cached_property
     def reading(self) -> Reading:
         return Reading(Journal(self.trace, write=False))
 
-    def clip(self, play: str, angle: str | None = None, lasts: tuple[float, float] | None = None) -> Clip | None:
-        """A play on film; None where no film of it has known cameras. FileError for a film that cannot be read."""
-        try:
-            return Clip(self.m, play, self.trace, angle, self.reps, reading=self.reading, lasts=lasts)
-        except InputError:
-            return None
+    def clip(self, play: str, angle: str | None = None) -> Clip | None:
+        """A play on film, the same for all that is drawn of it; None where no film of it has known cameras. FileError
+        for a film that cannot be read."""
+        if (play, angle) not in self._clips:
+            try:
+                self._clips[play, angle] = Clip(self.m, play, self.trace, angle, self.reps, reading=self.reading)
+            except InputError:
+                self._clips[play, angle] = None
+        return self._clips[play, angle]
 
     def still(self, play: str, time: float) -> Still | None:
         """The picture at a time (s since the snap), with what lies on its grass and whose edge it is; None where the
         play is on no film then, and when the page has enough of them."""
         if len(self.made) >= MOST:
             return None
-        if play not in self._clips:
-            self._clips[play] = self.clip(play)
-        clip = self._clips[play]
+        clip = self.clip(play)
         if clip is None:
             return None
         try:
@@ -112,12 +113,13 @@ def clip_maker(
             m = measure(games[name], rules=own.rules if own else None)
             films[name] = OwnFilm(m, reps_of(m, own))
         film = films[name]
-        clip = film.clip(play, angle, lasts)
-        if clip is None or not clip.shots:
+        clip = film.clip(play, angle)
+        shots = clip.shots_in(lasts) if clip else []
+        if clip is None or not shots:
             return False
         out.parent.mkdir(parents=True, exist_ok=True)
         with in_place(out, inputs=(*film.m.sources, clip.film.path)) as made:
-            write_film(made, clip.pictures(SPEED), clip.size, clip.film.rate)
+            write_film(made, clip.pictures(SPEED, shots), clip.size, clip.film.rate)
         return True
 
     return make

@@ -45,6 +45,7 @@ AGREE = 0.45  # the least share of corners that agree
 ANEW = 6  # pictures after which corners are looked for again
 JUMP = 0.35  # yd the camera may be moved by the lock at the picture's middle
 STEEP = 6.0  # pixels across a line that it is sought
+BESIDE = 0.25  # yd to both sides along a line at which it is looked at, too: blades of grass are no line
 LINE_ERROR, TICK_ERROR = 0.5, 0.5  # pixels of what is met, correlated along a line as it is
 JOINT, LEAST_JOINT = 24, 3  # pictures locked jointly, at most and at least
 LOOSELY = 1 / 16  # two pixels: how firmly corners still hold a picture that many others help to meet
@@ -52,21 +53,26 @@ TICKS_NEEDED = 8  # a picture: lines alone say little of what lies along them
 PLACE_OPEN, LENS_OPEN, CROWN_OPEN = 1.5, 0.03, 0.15  # yd, k1, yd: how far marks may leave a camera off
 MOST_MOVED = 1.0  # yd by which the joint lock may move what a picture's middle shows
 TOO_FAR = 5.0  # yd: a place that moves farther was no lock
-PAINT_LEFT = 0.6  # of the share of lines seen in the first picture: with less, it is another picture (a wipe)
-LINES_TELL = 40  # places on lines from which that share tells something
+PAINT_LEFT = 0.6  # of the share of paint seen in the first picture: with less, it is another picture, or lost
+LINES_TELL, TICKS_TELL = 40, 16  # places on lines, and ticks, from which that share tells something
+NEAR_TICK = 3.0  # pixels from where it should be that a tick counts as seen there
 CUT = 0.55  # correlation of two pictures, made small, under which a cut lies between them
 
 
 @dataclass
 class Seen:
     """Where paint is met in a picture: places of the field (n, 2), the direction each was sought along (n, 2, of length
-    1), pixels (n, 2), and how far each may be off along that direction (n,); how many of them are ticks."""
+    1), pixels (n, 2), and how far each may be off along that direction (n,); how many of them, the last, are ticks."""
 
     places: Floats
     along: Floats
     pixels: Floats
     error: Floats
     ticks: int
+
+    @property
+    def is_tick(self) -> npt.NDArray[np.bool_]:
+        return np.arange(len(self.error)) >= len(self.error) - self.ticks
 
     def off(self, pose: Pose) -> Floats:
         """How far a camera misses each, in its errors."""
@@ -196,7 +202,7 @@ class Tracker:
     def __init__(self, pose: Pose, sight: Sight, ticks: Floats) -> None:
         self.pose, self.last, self.ticks = pose, sight, ticks
         self.lost, self.since = False, 0
-        self.paint = paint_met(pose, sight)
+        self.paint = paint_met(pose, sight, ticks)
         self.corners = np.empty((0, 2), np.float32)
         self.ground = np.empty((0, 2))
         self._seek()
@@ -232,9 +238,10 @@ class Tracker:
             self.lost = True
             return Followed(number, self.pose, False, corners, rms)
         locked, seen = lock(pose, now, self.ticks)
-        if locked is not None:
+        if locked is not None:  # corners that stuck to the picture, as on grass without grain, are no longer in place
             pose = locked
-        if paint_met(pose, now) < PAINT_LEFT * self.paint:
+            agree = np.hypot(*(pose.seen(self.ground[kept]) - there[kept] - 0.5).T) < CLOSE
+        if paint_gone(self.paint, paint_met(pose, now, self.ticks)):
             self.lost = True
             return Followed(number, self.pose, False, corners, rms)
         self.pose, self.last = pose, now
@@ -320,12 +327,23 @@ def meeting(pose: Pose, seen: Seen, usual: Pose, rounds: int, firm: float = 1.0)
         apart = seen.off(moved) * seen.error
         kept = np.isfinite(apart) & np.isfinite(a).all(axis=1)
         a, apart = a[kept], apart[kept]
-        weight = 1 / (1 + (apart / 1.0) ** 2) ** 2
+        weight = 1 / (1 + (apart / usual_miss(apart, seen.is_tick[kept])) ** 2) ** 2
         hold = holding(moved) * firm
         left = hold @ (usual.pose - moved.pose)
         move = np.linalg.solve((a * weight[:, None]).T @ a + hold, (a * weight[:, None]).T @ apart + left)
         moved = Pose(pose.size, pose.view, moved.pose + move)
     return moved
+
+
+def usual_miss(apart: Floats, is_tick: npt.NDArray[np.bool_]) -> Floats:
+    """From how many pixels on what is missed counts less, each: three times what the half of its kind is missed by, a
+    pixel at least. A picture that corners put wrong misses all ticks by as much, and they are to say so, not to be left
+    out."""
+    usual = np.ones(len(apart))
+    for kind in (is_tick, ~is_tick):
+        if kind.any():
+            usual[kind] = max(1.0, 3 * float(np.median(np.abs(apart[kind]))))
+    return usual
 
 
 def met(pose: Pose, sight: Sight, ticks: Floats) -> Seen | None:
@@ -350,17 +368,25 @@ TICK_STEPS = 24  # of a tick's length: how finely it is sought along it
 
 def meet_ticks(pose: Pose, sight: Sight, ticks: Floats) -> tuple[Floats, Floats, Floats] | None:
     """Where ticks are met: their middles, the direction along each in the picture, and how far along it was found
-    (pixels). A tick is lighter than what lies half its length beyond both ends."""
+    (pixels). None where none is."""
+    _, *found = ticks_met(pose, sight, ticks)
+    return (found[0], found[1], found[2]) if len(found[0]) else None
+
+
+def ticks_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[int, Floats, Floats, Floats]:
+    """The same, however few; and first how many ticks should be seen. A tick is lighter than what lies half its length
+    beyond both ends."""
     import cv2
 
+    none = (0, np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     if not len(ticks):
-        return None
+        return none
     middles = ticks.mean(axis=1)
     here = pose.seen(middles)
     near = pose.inside(here, 20)
     middles, here, ticks = middles[near], here[near], ticks[near]
     if not len(middles):
-        return None
+        return none
     along = pose.seen(ticks[:, 1]) - pose.seen(ticks[:, 0])
     length = np.hypot(*along.T)
     with np.errstate(all="ignore"):
@@ -374,7 +400,7 @@ def meet_ticks(pose: Pose, sight: Sight, ticks: Floats) -> tuple[Floats, Floats,
         for share in (-0.5, 0.0, 0.5):
             kept &= ground_still(sight.ground, beside + along * (length * share)[:, None])
     if not kept.any():
-        return None
+        return none
     middles, here, along, length, wide = middles[kept], here[kept], along[kept], length[kept], wide[kept]
     reach = np.arange(-2 * TICK_STEPS, 2 * TICK_STEPS + 1) / TICK_STEPS
     profile = np.zeros((len(here), len(reach)), np.float32)
@@ -393,15 +419,13 @@ def meet_ticks(pose: Pose, sight: Sight, ticks: Floats) -> tuple[Floats, Floats,
     rows = np.arange(len(best))
     noise = 1.4826 * np.median(np.abs(np.diff(profile / 3, axis=1)))
     kept = (best > 1) & (best < rise.shape[1] - 2) & (rise[rows, best] > LEAST_RISE + 3 * noise)
-    if not kept.any():
-        return None
     rows, best = rows[kept], best[kept]
     low, mid, high = (rise[rows, best + k] for k in (-1, 0, 1))
     bend = low - 2 * mid + high
     peak = (
         reach[starts[best]] + np.where(bend < -1e-6, 0.5 * (low - high) / np.where(bend == 0, 1, bend), 0) / TICK_STEPS
     )
-    return middles[rows], along[rows], peak * length[rows]
+    return len(middles), middles[rows], along[rows], peak * length[rows]
 
 
 def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None:
@@ -411,22 +435,32 @@ def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None
     return (found[0], found[1], found[2]) if len(found[0]) >= 12 else None
 
 
-def paint_met(pose: Pose, sight: Sight) -> float:
-    """The share of places on lines that show a line; NaN where too few lie in the picture to tell."""
-    expected, there, _, _ = lines_met(pose, sight)
-    return len(there) / expected if expected >= LINES_TELL else float("nan")
+def paint_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[float, float]:
+    """The share of places on lines that show a line, and of ticks that are met within NEAR_TICK of where they should
+    be; NaN where too few lie in the picture to tell."""
+    lines, there, _, _ = lines_met(pose, sight)
+    marks, _, _, apart = ticks_met(pose, sight, ticks)
+    return (
+        len(there) / lines if lines >= LINES_TELL else float("nan"),
+        float((np.abs(apart) <= NEAR_TICK).sum()) / marks if marks >= TICKS_TELL else float("nan"),
+    )
+
+
+def paint_gone(first: tuple[float, float], now: tuple[float, float]) -> bool:
+    """Whether lines or ticks are no longer seen where they should be, as they were in the first picture."""
+    return any(after < PAINT_LEFT * before for before, after in zip(first, now, strict=True))
 
 
 def lines_met(pose: Pose, sight: Sight) -> tuple[int, Floats, Floats, Floats]:
-    """The same, however few; and first at how many places a line should be seen."""
+    """As `meet_lines`, however few are met; and first at how many places a line should be seen."""
     import cv2
 
     none = (0, np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     places, further = lines(pose)
     if len(places) < 12:
         return none
-    here = pose.seen(places)
-    along = pose.seen(further) - here
+    here, further = pose.seen(places), pose.seen(further)
+    along = further - here
     length = np.hypot(*along.T)
     with np.errstate(all="ignore"):
         along /= length[:, None]
@@ -442,18 +476,24 @@ def lines_met(pose: Pose, sight: Sight) -> tuple[int, Floats, Floats, Floats]:
     if kept.sum() < 12:
         return none
     places, here, normals = places[kept], here[kept], normals[kept]
+    on = (further[kept] - here) * (BESIDE / 0.3)
     reach = np.arange(-STEEP - 2, STEEP + 2.01, 0.5)
-    at = here[:, None] + normals[:, None] * reach[None, :, None] - 0.5
-    profile = cv2.remap(
-        sight.grey, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR
-    ).astype(np.float32)
+    profile = np.zeros((len(here), len(reach)), np.float32)
+    for step in (-1, 0, 1):
+        at = (here + step * on)[:, None] + normals[:, None] * reach[None, :, None] - 0.5
+        profile += cv2.remap(
+            sight.grey, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR
+        ).astype(np.float32)
+    profile /= 3
     # A line is lighter than what lies two to three pixels to both its sides.
     rise = profile - 0.5 * (np.roll(profile, 6, axis=1) + np.roll(profile, -6, axis=1))
     rise[:, :6] = rise[:, -6:] = 0
     best = rise.argmax(axis=1)
     rows = np.arange(len(best))
     inner = (best > 6) & (best < len(reach) - 7)
-    noise = 1.4826 * np.median(np.abs(rise - np.median(rise)), axis=None) + 1.0
+    # How much the ground alone rises so: by what three pixels beside the line differ, and no line has a part in it.
+    ground = np.concatenate([profile[:, 6:12] - profile[:, :6], profile[:, -12:-6] - profile[:, -6:]])
+    noise = np.sqrt(1.5 / 2) * 1.4826 * np.median(np.abs(ground)) + 1.0
     kept = inner & (rise[rows, best] > 4 * noise)
     rows, best = rows[kept], best[kept]
     low, mid, high = (rise[rows, best + k] for k in (-1, 0, 1))
@@ -463,6 +503,36 @@ def lines_met(pose: Pose, sight: Sight) -> tuple[int, Floats, Floats, Floats]:
 
 
 # ------------------------------------------------------------------------------------------------------- a play
+
+
+class Reel:
+    """What is seen in pictures asked for stretch by stretch, later ones last: a film is decoded once from end to end,
+    and not from its last whole picture anew for every stretch. Where it breaks off, the next stretch asks again."""
+
+    def __init__(
+        self, pictures: Callable[[int, int], Iterator[Image]], boxes: Callable[[int], Boxes], last: int
+    ) -> None:
+        self._pictures, self._boxes, self._last = pictures, boxes, last
+        self._coming: Iterator[Image] = iter(())
+        self._next = -1  # the number of the picture that comes
+        self._held: tuple[int, Sight] | None = None  # the last one seen, with which the next stretch may begin
+
+    def sights(self, start: int, end: int) -> list[Sight]:
+        """Those from one number to another; fewer where the film ends."""
+        found = [self._held[1]] if self._held is not None and self._held[0] == start else []
+        number = start + len(found)
+        if not 0 <= self._next <= number:
+            self._coming, self._next = self._pictures(number, self._last - number + 1), number
+        for picture in self._coming:
+            self._next += 1
+            if self._next > number:
+                found.append(sight_of(picture, self._boxes(number)))
+                number += 1
+            if number > end:
+                self._held = (end, found[-1])
+                return found
+        self._next = -1
+        return found
 
 
 def follow_camera(
@@ -489,15 +559,20 @@ def follow_camera(
     spans += [(a, b) for a, b in pairwise(numbers) if b > a + 1]
     spans += [(numbers[-1], last)] if numbers[-1] < last else []
     whole, done = max(last - first, 1), 0
+    reel, locks = Reel(pictures, boxes, last), dict[int, tuple[Pose | None, Seen | None]]()
     for start, end in spans:
-        held = [sight_of(one, boxes(start + k)) for k, one in enumerate(pictures(start, end - start + 1))]
+        held = reel.sights(start, end)
         end = start + len(held) - 1
+        locks |= {
+            number: lock(known[number], held[number - start], ticks)
+            for number in (start, end)
+            if number in known and number not in locks and start <= number <= end
+        }
         ways: list[dict[int, Followed]] = []
         for begin, order in ((start, range(start + 1, end + 1)), (end, range(end - 1, start - 1, -1))):
-            if begin not in known:
+            if begin not in locks:
                 continue
-            closer, _ = lock(known[begin], held[begin - start], ticks)
-            tracker = Tracker(closer or known[begin], held[begin - start], ticks)
+            tracker = Tracker(locks[begin][0] or known[begin], held[begin - start], ticks)
             way: dict[int, Followed] = {}
             for number in order:
                 way[number] = tracker.step(number, held[number - start])
@@ -506,7 +581,7 @@ def follow_camera(
             ways.append(way)
         for number in range(start, end + 1):
             if number in known:
-                closer, seen = lock(known[number], held[number - start], ticks)
+                closer, seen = locks[number]
                 if closer is not None:
                     found[number] = Followed(number, closer, True, locked=True, seen=seen)
                 continue

@@ -205,6 +205,14 @@ async function follow() {
   } catch (why) { say(why.message); }
 }
 
+function renew(box, rows) {  // a row that says the same stays: one pressed while the page asks again is not lost
+  rows.forEach((row, k) => {
+    const old = box.children[k];
+    if (!old) box.append(row);
+    else if (old.outerHTML !== row.outerHTML) old.replaceWith(row);
+  });
+  while (box.children.length > rows.length) box.lastElementChild.remove();
+}
 function list() {
   const now = desk.picture;
   if (!now) return;
@@ -216,13 +224,13 @@ function list() {
       make("button", { type: "button", onclick: () => { desk.target = { player: man.player }; desk.render(); by("film").focus(); } }, desk.called(man.player)),
       there.has(man.player) ? (there.get(man.player).hidden ? " clicked, hidden" : " clicked") : guessedNow(man.player) ? " drawn dashed" : ""));
   }
-  by("list").replaceChildren(...rows);
+  renew(by("list"), rows);
   const doubts = (desk.state?.doubts || []).filter((one) => one.play === null || one.play === desk.play);
-  by("doubts").replaceChildren(...(doubts.length ? doubts.map((one) => {
+  renew(by("doubts"), doubts.length ? doubts.map((one) => {
     const goes = one.time !== null && desk.hello.films[one.angle];
     const said = `${one.angle && one.angle !== desk.angle ? one.angle + ": " : ""}${one.says}`;
-    return make("li", {}, said, goes ? make("button", { type: "button", onclick: () => goTo(one) }, "go there") : "");
-  }) : [make("li", { class: "quiet" }, "none")]));
+    return make("li", {}, said, goes ? make("button", { type: "button", title: `${one.angle}, ${one.time.toFixed(2)} s`, onclick: () => goTo(one) }, "go there") : "");
+  }) : [make("li", { class: "quiet" }, "none")]);
 }
 function goTo(doubt) {
   desk.angle = doubt.angle;
@@ -231,7 +239,7 @@ function goTo(doubt) {
 }
 function strip() {
   const play = here(), keys = play?.keys || [];
-  by("strip").replaceChildren(...keys.map((number, k) => make("button", { type: "button", "aria-current": String(number === desk.number), title: `picture ${number}`, onclick: () => show(number) }, String(k + 1))));
+  renew(by("strip"), keys.map((number, k) => make("button", { type: "button", "aria-current": String(number === desk.number), title: `picture ${number}`, onclick: () => show(number) }, String(k + 1))));
   const events = Object.entries(play?.events || {}).map(([what, time]) => `${what} ${time.toFixed(2)}`);
   const now = desk.picture;
   by("progress").textContent = [
@@ -264,7 +272,7 @@ function plays() {
   }
   chosen.value = desk.play;
   const angles = Object.keys(desk.state.plays.find((one) => one.play === desk.play)?.angles || desk.hello.films);
-  by("angles").replaceChildren(...angles.map((name) => make("button", { type: "button", "aria-pressed": String(name === desk.angle), onclick: () => turnTo(desk.play, name) }, name)));
+  renew(by("angles"), angles.map((name) => make("button", { type: "button", "aria-pressed": String(name === desk.angle), onclick: () => turnTo(desk.play, name) }, name)));
 }
 function turnTo(play, angle) {
   desk.play = play;
