@@ -194,7 +194,7 @@ def test_another_noise_than_said_is_refused(fit: se.SimulatorFit) -> None:
     loud = known_game(10, {"rusher_reaction": 0.3, "reach": 0.9}, sigma=0.3, seed=5)
     plays, _ = seen_plays(loud, se.reps(loud, progress=False), loud.measured(), ())
     figures = _core.recorded_summary([play.core for play in plays], [play.flat for play in plays])
-    fit = dataclasses.replace(fit, figures=figures)
+    fit = dataclasses.replace(fit, recorded=figures)
     assert "does not look like anything simulated" in fit.refused
     assert fit.words() == fit.refused
     assert not fit.table["found"].any()

@@ -78,6 +78,7 @@ FEWEST_PLAYS, FEWEST_SETS, MOST_SETS = 8, 100, 20_000
 BAND = np.array([0.05, 0.5, 0.95])
 NARROW = 0.5  # an assumption is found when its interval is at most so much of the one before the game was seen
 HOLDS = 0.8  # and held-out intervals hold at least so often
+FARTHEST = 20  # figures that are listed
 CHECKS = 200  # held-out games
 EVEN = 1.358  # Kolmogorov's 5 % limit, over the root of how many
 FROM_PLAYS = f"Shares are of simulated draws, not chances on the field. {MISSING}"
@@ -158,7 +159,7 @@ class SimulatorFit:
     plays: list[SeenPlay]
     left_out: dict[str, str]  # play to the reason
     known: Known
-    figures: Floats  # of the recording, as _core.summary_names() has them
+    recorded: Floats  # figures of the recording, as _core.summary_names() has them
 
     def __repr__(self) -> str:
         return f"SimulatorFit({self.game.name!r}, {len(self.plays)} plays)\n{self.words()}"
@@ -166,7 +167,7 @@ class SimulatorFit:
     @cached_property
     def told(self) -> tuple[Floats, float, float]:
         """Each assumption as the regression tells it, a share of its range; the game's distance, and its limit."""
-        told, far = self.known.tell(self.figures)
+        told, far = self.known.tell(self.recorded)
         return told, far, self.known.limit(told)
 
     @cached_property
@@ -256,11 +257,11 @@ class SimulatorFit:
             )
         return rows
 
-    def miss_rows(self, most: int = 20) -> list[dict[str, Any]]:
+    def miss_rows(self) -> list[dict[str, Any]]:
         names = _core.summary_names()
         return [
             {"figure": names[k], "recorded": recorded, "expected": expected, "off": off}
-            for k, recorded, expected, off in self.known.tellers[0].misses(self.figures)[:most]
+            for k, recorded, expected, off in self.known.tellers[0].misses(self.recorded)[:FARTHEST]
         ]
 
     def words(self) -> str:

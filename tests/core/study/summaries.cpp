@@ -84,7 +84,8 @@ TEST_CASE("a play mirrored, with the other side outward, is told the same") {
 TEST_CASE("a summary is the mean and the standard deviation of who has the figure") {
   Summary summary;
   std::array<double, pair_features> features{};
-  for (const double value : {1.0, 2.0, 6.0}) features[3] = value, features[4] = shortedge::nan, summary.add(features, true);
+  for (const double value : {1.0, 2.0, 6.0})
+    features[3] = value, features[4] = shortedge::nan, summary.add(features, true);
   const auto figures = summary.figures();
   const std::size_t at = 2 * (pair_features + 3);
   CHECK(figures[at] == Approx(3));
