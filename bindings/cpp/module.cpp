@@ -16,6 +16,7 @@ void bind_reps(py::module_& module);
 void bind_simulate(py::module_& module);
 void bind_board(py::module_& module);
 void bind_study(py::module_& module);
+void bind_summaries(py::module_& module);
 void bind_fit(py::module_& module);
 void bind_file(py::module_& module);
 
@@ -33,6 +34,7 @@ PYBIND11_MODULE(_core, module) {
   bind_reps(module);
   bind_simulate(module);
   bind_study(module);
+  bind_summaries(module);
   bind_board(module);
   bind_fit(module);
   bind_file(module);

@@ -50,6 +50,7 @@ from .shown import (
     reps,
     simulate,
 )
+from .simulation.fit import FromPlays, SimulatorFit, fit_simulator
 from .simulation.pairs import Paired, paired
 from .simulation.study import Interrupted
 
@@ -66,6 +67,7 @@ __all__ = [
     "DropStudy",
     "FileError",
     "Formation",
+    "FromPlays",
     "Game",
     "InputError",
     "Interrupted",
@@ -79,6 +81,7 @@ __all__ = [
     "Season",
     "Simulation",
     "SimulatorCheck",
+    "SimulatorFit",
     "Speeds",
     "SprintFit",
     "TautPath",
@@ -96,6 +99,7 @@ __all__ = [
     "drop_study",
     "example",
     "field_marks",
+    "fit_simulator",
     "fit_speeds",
     "fit_sprint",
     "formation",

@@ -193,12 +193,12 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   }
 }
 
-std::span<const RepRecord> RepSimulator::Reps::run(std::span<const Trial> trials, double after, Film* film) {
+std::span<const RepRecord> RepSimulator::Reps::run(std::span<const Trial> trials, double after, std::span<Film> films) {
   start(trials, after);
   for (std::size_t lane = 0; lane < trials.size(); ++lane) {
     if (steps_[lane] == 0) finish(lane, 0);
   }
-  play(film);
+  play(films);
   return {records_.data(), trials.size()};
 }
 
@@ -225,16 +225,15 @@ void RepSimulator::Reps::finish(std::size_t lane, std::size_t steps) {
   }
 }
 
-/// Of the first lane.
-void RepSimulator::Reps::shoot(Film& film, std::size_t n) const {
+void RepSimulator::Reps::shoot(Film& film, std::size_t lane, std::size_t n) const {
   film.time.push_back(static_cast<double>(n) * step_);
   const auto add = [&](const Point& at, const Point& velocity) {
     film.place.push_back(at);
     film.velocity.push_back(velocity);
   };
-  add(passer_.at.lane(0), passer_.velocity.lane(0));
-  for (const Blocking& man : protectors_) add(man.at.lane(0), man.velocity.lane(0) + man.push.lane(0));
-  for (const Rushing& man : rushers_) add(man.at.lane(0), man.velocity.lane(0));
+  add(passer_.at.lane(lane), passer_.velocity.lane(lane));
+  for (const Blocking& man : protectors_) add(man.at.lane(lane), man.velocity.lane(lane) + man.push.lane(lane));
+  for (const Rushing& man : rushers_) add(man.at.lane(lane), man.velocity.lane(lane));
 }
 
 // --------------------------------------------------------------------------------------------------------------- steps
@@ -314,19 +313,28 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   }
 }
 
-SHORTEDGE_BY_REGISTERS void RepSimulator::Reps::play(Film* film) {
-  std::size_t n = 0, film_steps = 1;
-  if (film) {
-    film_steps = static_cast<std::size_t>(std::max(1L, std::lround(film->every / step_)));
-    film->time.clear();
-    film->place.clear();
-    film->velocity.clear();
+/// films: none, or one a trial. A film ends with its rep.
+SHORTEDGE_BY_REGISTERS void RepSimulator::Reps::play(std::span<Film> films) {
+  std::array<std::size_t, lanes> every{};
+  std::array<bool, lanes> runs{};
+  for (std::size_t lane = 0; lane < films.size(); ++lane) {
+    Film& film = films[lane];
+    every[lane] = static_cast<std::size_t>(std::max(1L, std::lround(film.every / step_)));
+    runs[lane] = live_[lane] != 0;
+    film.time.clear();
+    film.place.clear();
+    film.velocity.clear();
+    if (!runs[lane]) shoot(film, lane, 0);
   }
-  for (; any(live_); ++n) {
-    if (film && n % film_steps == 0) shoot(*film, n);
-    step(n);
+  for (std::size_t n = 0; any(live_);) {
+    for (std::size_t lane = 0; lane < films.size(); ++lane) {
+      if (live_[lane] && n % every[lane] == 0) shoot(films[lane], lane, n);
+    }
+    step(n++);
+    for (std::size_t lane = 0; lane < films.size(); ++lane) {
+      if (runs[lane] && !live_[lane]) runs[lane] = false, shoot(films[lane], lane, n);
+    }
   }
-  if (film) shoot(*film, n);
 }
 
 // ----------------------------------------------------------------------------------------------------------- its users
@@ -340,15 +348,18 @@ RepSimulator& RepSimulator::operator=(RepSimulator&&) noexcept = default;
 
 const RepRecord& RepSimulator::run(const Draw& draw, double throw_time, double after, Film* film) {
   const Trial trial{draw, throw_time};
-  return reps_->run({&trial, 1}, after, film).front();
+  return reps_->run({&trial, 1}, after, film ? std::span<Film>(film, 1) : std::span<Film>{}).front();
 }
 
-std::span<const RepRecord> RepSimulator::run(std::span<const Trial> trials, double after) {
+std::span<const RepRecord> RepSimulator::run(std::span<const Trial> trials, double after, std::span<Film> films) {
+  if (!films.empty() && films.size() != trials.size()) {
+    throw InputError(std::to_string(films.size()) + " films of " + std::to_string(trials.size()) + " reps");
+  }
   if (trials.size() > side_by_side) {
     throw InputError(std::to_string(trials.size()) + " reps side by side; accepted: at most " +
                      std::to_string(side_by_side));
   }
-  return trials.empty() ? std::span<const RepRecord>{} : reps_->run(trials, after, nullptr);
+  return trials.empty() ? std::span<const RepRecord>{} : reps_->run(trials, after, films);
 }
 
 }  // namespace shortedge

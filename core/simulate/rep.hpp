@@ -82,8 +82,9 @@ class RepSimulator {
   const RepRecord& run(const Draw& draw, double throw_time, double after, Film* film = nullptr);
 
   /// Up to `side_by_side` reps in little more than the time of one, each the same to the bit as alone. The records
-  /// stand until the next run. Throws InputError for more.
-  std::span<const RepRecord> run(std::span<const Trial> trials, double after);
+  /// stand until the next run. films: none, or one a rep, filled anew up to its end. Throws InputError for more reps,
+  /// and for another number of films.
+  std::span<const RepRecord> run(std::span<const Trial> trials, double after, std::span<Film> films = {});
 
  private:
   class Reps;

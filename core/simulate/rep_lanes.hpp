@@ -27,7 +27,7 @@ inline constexpr double grip_zone = 0.1;    // yd from the rim
 class RepSimulator::Reps {
  public:
   Reps(const Formation& formation, const Assumptions& assumptions, const PasserDrop& drop, double step);
-  std::span<const RepRecord> run(std::span<const Trial> trials, double after, Film* film);
+  std::span<const RepRecord> run(std::span<const Trial> trials, double after, std::span<Film> films);
 
  private:
   struct Man {
@@ -162,10 +162,10 @@ class RepSimulator::Reps {
   };
 
   void start(std::span<const Trial> trials, double after);
-  void play(Film* film);
+  void play(std::span<Film> films);
   void step(std::size_t n);
   void finish(std::size_t lane, std::size_t steps);
-  void shoot(Film& film, std::size_t n) const;
+  void shoot(Film& film, std::size_t lane, std::size_t n) const;
   void renew(double time);
   void exchange(std::size_t lane);
   void choose_help(std::size_t lane);

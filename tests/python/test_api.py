@@ -30,6 +30,7 @@ WORKED_ON = {
     "cutoff_ratio": ("rusher", "blocker", "passer"),
     "drop_study": ("game", "play"),
     "example": (),
+    "fit_simulator": ("game",),
     "fit_speeds": ("game",),
     "fit_sprint": ("distance", "time"),
     "field_marks": ("field",),
@@ -93,6 +94,7 @@ ALONE = {
     "Measures.words",
     "Reps.summary",
     "Simulation.draw",
+    "SimulatorFit.study",
     "Speeds.of",
     "Trace.mark",
 }

@@ -1,4 +1,4 @@
-"""The command `shortedge simulate`: a formation from words and its study, or a check on a recorded game."""
+"""The command `shortedge simulate`: a formation from words and its study; a recorded game, checked or fitted to."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
 from ..simulation.at_snap import formation_of
 from ..simulation.check import check_simulator
+from ..simulation.fit import fit_simulator
 from ..simulation.formations import Formation
 from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formation
 from ..simulation.plan import RISE_DRAWS
@@ -25,7 +26,7 @@ from .games import one_game
 from .inputs import PAGE, PICTURES, numbers_of, picture_path, save_picture, save_study, settings_of
 from .parsing import Commands
 from .terminal import one_line
-from .terminal_drops import check_lines, sensitivity_lines, study_lines
+from .terminal_drops import check_lines, fit_lines, sensitivity_lines, study_lines
 
 WORDS = (
     "front",
@@ -46,7 +47,8 @@ EXAMPLES = """\
   shortedge simulate --front "wide L, 3 L, 1 R, wide R" --keep study.json -o study.svg
   shortedge simulate --protection "slide left" --back right --chip "wide R" --depths 5:12:0.5
   shortedge simulate --game game.h5 --play P040 --table study.csv   from the snap of a recorded play
-  shortedge simulate --against game.h5 -o check.html                recorded plays, and where it is wrong"""
+  shortedge simulate --against game.h5 -o check.html                recorded plays, and where it is wrong
+  shortedge simulate --fit game.h5 --depths 5,7,9                   what its plays tell, and a study from them"""
 
 
 def add_arguments(made: argparse.ArgumentParser) -> None:
@@ -105,10 +107,22 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     made.add_argument("--table", metavar="FILE", help=f"the table ({', '.join(TABLE_ENDS)})")
     made.add_argument("--against", metavar="IN", help="simulate a recorded game from its snap frames and compare")
     made.add_argument(
-        "--without-label", action="append", default=[], metavar="LABEL", help="with --against: leave out these plays"
+        "--fit", metavar="IN", help="what a recorded game tells of the assumptions; with --depths a study, too"
+    )
+    made.add_argument("--noise", metavar="YD", help="with --fit: of position, yd an axis, auto (if not said) or tracks")
+    made.add_argument("--tries", type=int, metavar="N", help="with --fit: sets of assumptions that are tried (600)")
+    made.add_argument(
+        "--without-label",
+        action="append",
+        default=[],
+        metavar="LABEL",
+        help="with --against or --fit: leave out these plays",
     )
     made.add_argument(
-        "--map", action="append", metavar="FILE", help="how the tables of --game or --against are to be read (TOML)"
+        "--map",
+        action="append",
+        metavar="FILE",
+        help="how the tables of the game are to be read (TOML)",
     )
 
 
@@ -124,8 +138,16 @@ def run(arguments: argparse.Namespace) -> int:
             "--against", arguments, (*WORDS, *TOLD, "stunt", "game", "play", *TIMES, "depths", "keep", "sensitivity")
         )
         return run_against(arguments, assumptions)
+    if arguments.fit:
+        refuse_beside(
+            "--fit", arguments, (*WORDS, *TOLD, "stunt", "game", "play", *TIMES, "keep", "sensitivity", "out")
+        )
+        return run_fit(arguments, assumptions)
     if arguments.without_label:
-        raise InputError("--without-label: found without --against; accepted: both or none")
+        raise InputError("--without-label: found without --against or --fit; accepted: both or none")
+    alone = [f"--{name}" for name in said(arguments, ("noise", "tries"))]
+    if alone:
+        raise InputError(f"{listed(alone)}: found without --fit; accepted: both or none")
     sensitivity = RISE_DRAWS if arguments.sensitivity is None else arguments.sensitivity
     if sensitivity < 0:
         raise InputError(f"--sensitivity is {sensitivity}; accepted: a whole number, 0 for none")
@@ -197,6 +219,39 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     return int(not game.is_whole)
 
 
+def run_fit(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
+    depths = numbers_of("--depths", arguments.depths)
+    noise: Any = arguments.noise or "auto"
+    if noise not in ("auto", "tracks"):
+        try:
+            noise = float(noise)
+        except ValueError:
+            raise InputError(f"--noise is {shown(noise)}; accepted: yd an axis, auto, tracks") from None
+    game = one_game("--fit", [arguments.fit], maps_given(arguments))
+    made = fit_simulator(
+        game,
+        noise=noise,
+        seed=arguments.seed,
+        without_label=arguments.without_label,
+        assumptions=assumptions,
+        threads=arguments.threads,
+        **({} if arguments.tries is None else {"sets": arguments.tries}),
+    )
+    print("\n".join(fit_lines(made)))
+    if arguments.table:
+        about = {"game": game.name, "digest": game.digest, "noise": f"{made.noise.sigma:g}"}
+        save_table(made.arrow(), Path(arguments.table), about, game.sources)
+        print(f"table in {one_line(arguments.table)}")
+    if depths is not None and not made.refused:
+        print("")
+        print(
+            made.study(
+                depths=depths, seed=arguments.seed, threads=arguments.threads, **said(arguments, ("draws",))
+            ).words()
+        )
+    return int(not game.is_whole or bool(made.refused))
+
+
 def assumptions_of(settings: Iterable[str]) -> Assumptions:
     return Assumptions(**settings_of(settings, "NAME=NUMBER, such as kick_speed=2.4"))
 
@@ -223,5 +278,5 @@ def men_told(option: str, given: Iterable[str]) -> dict[str, str]:
 
 
 def add(commands: Commands) -> None:
-    help = "Simulate a formation over the depth of the drop, or check the simulator."
+    help = "Simulate a formation over the depth of the drop, or check the simulator, or fit it."
     add_arguments(commands.add("simulate", run, help, EXAMPLES))

@@ -11,6 +11,7 @@ from ..base.text import listed
 from ..base.vocabulary import SIDES
 from ..measures.drops import DEEPEST, depth_text
 from ..simulation.check import UNITS, inside_text
+from ..simulation.fit import SimulatorFit
 from ..simulation.plan import CONDITIONAL, MISSING, RISE, rise_text
 from ..simulation.sensitivity import sensitivity
 from ..tell.margins import gone_at, known
@@ -224,3 +225,26 @@ def check_lines(made: SimulatorCheck) -> list[str]:
     if made.left_out:
         lines.append(f"{len(made.left_out)} plays left out: {one_line(listed(sorted(set(made.left_out.values()))))}")
     return [*lines, f"{CONDITIONAL} {MISSING}", *left_out(made.game)]
+
+
+def fit_lines(made: SimulatorFit) -> list[str]:
+    """What a game tells of the assumptions, a line each."""
+    noise = f"noise {made.noise.sigma:.3f} yd ({made.noise.found})"
+    lines = [f"{one_line(made.game.name)}: {len(made.plays)} plays, {noise}"]
+    if made.refused:
+        lines += [one_line(made.refused)]
+    else:
+        rows: list[Sequence[str]] = [("assumption", "unit", "assumed", "middle", "90 %", "found", "held out")]
+        for row in made.rows:
+            ends = f"{row['low']:.2f} to {row['high']:.2f}"
+            found, held = "yes" if row["found"] else "no", f"{row['held']:.2f}"
+            name, unit = row["assumption"], row["unit"]
+            rows.append((name, unit, f"{row['assumed']:.2f}", f"{row['middle']:.2f}", ends, found, held))
+        lines += table(rows)
+        lines.append(
+            "found: the interval is at most half as wide as before the game was seen; held out: share of simulated "
+            "games whose 90 % interval holds the truth. If the game was played by the simulator's rules."
+        )
+    if made.left_out:
+        lines.append(f"{len(made.left_out)} plays left out: {one_line(listed(sorted(set(made.left_out.values()))))}")
+    return [*lines, *left_out(made.game)]

@@ -1,0 +1,101 @@
+"""Recorded plays as they are given to be simulated again: who stood where, the drop, the throw, and who had whom."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from .. import _core
+from .._core import InputError
+from ..base.columns import Floats
+from ..game.game import Game
+from ..measures.reps import Reps
+from .at_snap import recorded
+from .check import dropbacks_of, reason_against, thrown
+from .formations import Formation, Protector
+from .plan import DEEPEST
+
+NO_PAIR = "no protector and rusher are seen together to the throw"
+LEFT, RIGHT = ("LT", "LG"), ("RT", "RG")
+LEAST_TOP = 0.3  # s, as the simulator's
+
+CorePlay = tuple[_core.Formation, float, float, float, Floats, list[tuple[int, int, bool, int]]]
+
+
+@dataclass(frozen=True, eq=False)
+class SeenPlay:
+    """One recorded play. times: s after the snap, of its samples up to `until`, the throw or SUMMARY_END; places:
+    (frames, men, 2), the passer, the protectors, the rushers, yd; pairs: protector, rusher, inside, side. A centre is
+    in none: which of two had the man between them is seen only by what came of it."""
+
+    play: str
+    formation: Formation
+    depth: float
+    top_time: float
+    until: float
+    times: Floats
+    places: Floats
+    pairs: tuple[tuple[int, int, bool, int], ...]
+
+    @property
+    def core(self) -> CorePlay:
+        return self.formation.core, self.depth, self.top_time, self.until, self.times, list(self.pairs)
+
+    @property
+    def flat(self) -> Floats:
+        return np.ascontiguousarray(self.places.reshape(-1, 2))
+
+
+def seen_plays(
+    game: Game, made: Reps, wanted: Sequence[str], without_label: Sequence[str]
+) -> tuple[list[SeenPlay], dict[str, str]]:
+    """The plays that can be simulated, and of the others the reason."""
+    known = dropbacks_of(made)
+    plays, left_out = [], {}
+    for play in wanted:
+        row = known[play]
+        row["thrown"] = thrown(game, play, row)
+        why = reason_against(row, without_label)
+        if not why:
+            try:
+                plays.append(seen(game, play, made, row))
+            except InputError as refused:
+                why = str(refused)
+        if why:
+            left_out[play] = why
+    return plays, left_out
+
+
+def seen(game: Game, play: str, made: Reps, row: Mapping[str, Any]) -> SeenPlay:
+    """One play. InputError when it has no formation, or no pair that is seen to the throw."""
+    f, shot = recorded(game, play, made), game.play(play)
+    until = min(row["thrown"], _core.SUMMARY_END)
+    frames = np.flatnonzero((shot.time >= -1e-6) & (shot.time <= until + 1e-6))
+    column = {man.player: k for k, man in enumerate(shot.men)}
+    names = [f.passer_name, *(one.name for one in f.protectors), *(one.name for one in f.rushers)]
+    places = shot.place[frames][:, [column[name] for name in names]]
+    whole = np.isfinite(places).reshape(len(frames), len(names), 2).min(axis=(0, 2))
+    rushers = {one.name: k for k, one in enumerate(f.rushers)}
+    pairs = tuple(
+        (k, j, f.rushers[j].inside, outward(man))
+        for k, man in enumerate(f.protectors)
+        for j in [rushers.get(man.man, -1)]
+        if j >= 0 and man.job != "chip" and man.slot != "C" and whole[1 + k] and whole[1 + len(f.protectors) + j]
+    )
+    if not (pairs and whole[0] and len(frames) > 3):
+        raise InputError(NO_PAIR)
+    depth = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
+    top = row["top_time"]
+    top = max(LEAST_TOP, top) if math.isfinite(top) else math.nan
+    return SeenPlay(play, f, depth, top, until, np.ascontiguousarray(shot.time[frames], float), places, pairs)
+
+
+def outward(man: Protector) -> int:
+    """-1 left, +1 right: away from the middle on this protector's side."""
+    if man.slot in LEFT or man.slot in RIGHT:
+        return -1 if man.slot in LEFT else 1
+    return -1 if man.at[0] < 0 else 1

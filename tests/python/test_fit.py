@@ -1,0 +1,297 @@
+"""The simulator fitted to games: the regression against posteriors known in closed form, games of known assumptions,
+and games the gate must refuse. The long proof, with its table: tests/fit.py."""
+
+import dataclasses
+import math
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import polars as pl
+import pytest
+import scipy.stats
+
+import shortedge as se
+from shortedge import _core
+from shortedge.cli.commands import main
+from shortedge.simulation import fit as fitting
+from shortedge.simulation.regression import Known, Reference, quantiles
+from shortedge.simulation.seen import seen_plays
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from known_games import drawn, known_game
+
+SIGMA = 0.08  # yd
+SETS, FIGURES = 400, 30
+
+
+# ------------------------------------------------------------------------------------------------ the regression
+
+
+def linear_world(rng: np.random.Generator) -> tuple[Any, Any]:
+    """Figures A x + b + error of three assumptions, uniform between 0 and 1, of which they tell two; the errors are
+    correlated. The posterior of the two is normal by least squares (cut at the ends), of the third it is even."""
+    slopes = np.zeros((FIGURES, 3))
+    slopes[:, :2] = rng.normal(size=(FIGURES, 2))
+    mix = np.eye(FIGURES) + 0.3 * rng.normal(size=(FIGURES, FIGURES)) / math.sqrt(FIGURES)
+    return slopes, 0.5 * mix
+
+
+@pytest.fixture(scope="module")
+def linear() -> tuple[Known, Any, Any, np.random.Generator]:
+    rng = np.random.default_rng(11)
+    slopes, mix = linear_world(rng)
+    shares = rng.random((SETS, 3))
+    figures = (shares @ slopes.T)[:, None] + rng.normal(size=(SETS, 4, FIGURES)) @ mix.T
+    return Known.of(Reference(shares, figures)), slopes, mix, rng
+
+
+def test_the_posterior_is_that_of_least_squares(linear: Any) -> None:
+    """Generalized least squares: precision A' S^-1 A. Regression cannot be better, and must not be much worse."""
+    known, slopes, mix, _ = linear
+    rng = np.random.default_rng(12)
+    weigh = np.linalg.inv(mix @ mix.T)
+    exact = np.linalg.inv(slopes[:, :2].T @ weigh @ slopes[:, :2])
+    for truth in ([0.5, 0.4, 0.5], [0.3, 0.7, 0.9]):
+        summary = slopes @ truth + mix @ rng.normal(size=FIGURES)
+        best = exact @ slopes[:, :2].T @ weigh @ summary
+        told, far = known.tell(summary)
+        values, weights = known.posterior(told)
+        middle = weights @ values
+        spread = np.sqrt(weights @ (values - middle) ** 2)
+        sd = np.sqrt(np.diag(exact))
+        assert (np.abs(middle[:2] - best) < 0.6 * sd).all()
+        assert (np.abs(spread[:2] / sd - 1) < 0.25).all()
+        assert spread[2] == pytest.approx(1 / math.sqrt(12), rel=0.15)  # of an even one
+        assert far < known.limit(told)
+
+
+def test_held_out_intervals_hold_and_ranks_are_even(linear: Any) -> None:
+    known = linear[0]
+    shares = known.reference.shares[:200]
+    ends, ranks = [], []
+    for k in range(200):
+        values, weights = known.posterior(known.told[4 * k], without=k)
+        ends.append(quantiles(values, weights, np.array([0.05, 0.95])))
+        ranks.append(weights @ (values < shares[k]))
+    low, high = np.moveaxis(np.array(ends), 1, 0)
+    inside = ((low <= shares) & (shares <= high)).sum(axis=0)
+    assert ((inside >= 165) & (inside <= 195)).all(), inside  # 180 of 200, four standard deviations of 4.2 either way
+    limit = 1.63 / math.sqrt(200)  # Kolmogorov's 1 % limit
+    assert (fitting.distances_from_even(np.array(ranks)) < limit).all()
+
+
+def test_the_gate_refuses_what_lies_off(linear: Any) -> None:
+    """Figures moved by some standard deviations of chance in one direction no assumption moves them in."""
+    known, slopes, mix, _ = linear
+    rng = np.random.default_rng(13)
+    refused = {0.0: 0, 12.0: 0}
+    for _ in range(60):
+        truth, off = rng.uniform(0.1, 0.9, 3), rng.normal(size=FIGURES)
+        for far in refused:
+            moved = slopes @ truth + mix @ (rng.normal(size=FIGURES) + far * off / np.linalg.norm(off))
+            told, distance = known.tell(moved)
+            refused[far] += distance > known.limit(told)
+    assert refused[0.0] <= 9  # 5 % of 60 is 3, with standard deviation 1.7
+    assert refused[12.0] >= 57
+
+
+def test_weighted_quantiles_are_numpys_when_weights_are_equal() -> None:
+    values = np.random.default_rng(3).normal(size=(101, 2))
+    found = quantiles(values, np.full(101, 1 / 101), np.array([0.05, 0.5, 0.95]))
+    np.testing.assert_allclose(found, np.quantile(values, (0.05, 0.5, 0.95), axis=0, method="hazen"), atol=1e-12)
+
+
+def test_ranks_that_are_even_lie_near_an_even_distribution() -> None:
+    """Against scipy's Kolmogorov and Smirnov."""
+    ranks = np.random.default_rng(4).random((50, 3)) ** [1, 2, 0.5]
+    wanted = [scipy.stats.kstest(ranks[:, k], "uniform").statistic for k in range(3)]
+    np.testing.assert_allclose(fitting.distances_from_even(ranks), wanted, atol=1e-12)
+
+
+# ------------------------------------------------------------------------------------------------------- a game
+
+
+@pytest.fixture(scope="module")
+def game() -> se.Game:
+    return known_game(10, {"rusher_reaction": 0.3, "reach": 0.9}, sigma=SIGMA, seed=5)
+
+
+@pytest.fixture(scope="module")
+def fit(game: se.Game) -> se.SimulatorFit:
+    return se.fit_simulator(game, noise=SIGMA, sets=100, progress=False)
+
+
+def test_what_ten_plays_tell(fit: se.SimulatorFit) -> None:
+    """When rushers move, which is far from what is assumed, is found even so."""
+    assert not fit.refused, fit.refused
+    rows = fit.table.set_index("assumption")
+    assert list(rows.index) == list(fitting.RANGES)
+    assert (rows["range_low"] <= rows["low"]).all()
+    assert (rows["low"] < rows["middle"]).all()
+    assert (rows["middle"] < rows["high"]).all()
+    assert (rows["high"] <= rows["range_high"]).all()
+    moves = rows.loc["rusher_reaction"]
+    assert moves["found"]
+    assert moves["low"] <= 0.3 <= moves["high"]
+    assert not rows.loc["grip_open"]["found"]
+    said = fit.words()
+    assert "when rushers move (rusher_reaction)" in said
+    assert "not 0.22 as assumed" in said
+    assert "Not found from this game" in said
+    assert said in repr(fit)
+
+
+def test_seed_and_threads(game: se.Game, fit: se.SimulatorFit) -> None:
+    made = se.reps(game, progress=False)
+    plays, _ = seen_plays(game, made, game.measured()[:2], ())
+    some = [fitting.simulated_by(se.Assumptions(), row) for row in fit.known.reference.shares[:3]]
+    core = [play.core for play in plays]
+    one, two, other = (_core.simulated_summaries(core, some, SIGMA, *how, None) for how in ((1, 1), (1, 2), (2, 2)))
+    np.testing.assert_array_equal(one, two)
+    assert not np.array_equal(one, other, equal_nan=True)
+
+
+def test_calibration_says_how_held_out_games_came_out(fit: se.SimulatorFit) -> None:
+    rows = fit.calibration
+    assert (rows["games"] == 100).all()
+    assert 0.8 <= rows["held"].mean() <= 0.97
+    np.testing.assert_array_equal(rows["held"], fit.table["held"])
+    assert ((rows["held_low"] <= rows["held"]) & (rows["held"] <= rows["held_high"])).all()
+
+
+def test_the_posterior_lies_as_the_table_says(fit: se.SimulatorFit) -> None:
+    drawn_sets = fit.posterior(2000)
+    for row in fit.table.itertuples():
+        values = [getattr(one, row.assumption) for one in drawn_sets]
+        low, middle, high = np.quantile(values, (0.05, 0.5, 0.95))
+        width = row.high - row.low
+        assert abs(low - row.low) < 0.15 * width
+        assert abs(middle - row.middle) < 0.15 * width
+        assert abs(high - row.high) < 0.15 * width
+    assert [one.as_dict() for one in fit.posterior(2000)[:3]] == [one.as_dict() for one in drawn_sets[:3]]
+    assert fit.posterior(1, seed=2)[0].early_throws == se.Assumptions().early_throws
+
+
+def test_a_study_from_the_plays(fit: se.SimulatorFit) -> None:
+    """Its middle is the median of studies of the same draws, made one by one."""
+    found = fit.study(depths=[7, 9], posterior=3, draws=60, seed=4, progress=False)
+    table = found.table.set_index("depth")
+    for depth in (7.0, 9.0):
+        shares = []
+        for assumed in fit.posterior(3, seed=4):
+            alone = se.simulate(depths=[depth], draws=60, seed=4, assumptions=assumed, progress=False).table
+            shares.append(alone[alone["throw"] == "clock"]["hurried"].item())
+        assert table["hurried_middle"][depth] == np.median(shares)
+    assert "From your plays" in found.words()
+    assert "From 7 to 9 yd" in repr(found)
+
+
+def test_another_noise_than_said_is_refused(fit: se.SimulatorFit) -> None:
+    """The same plays, seen with 0.3 yd, against the reference of 0.08 yd."""
+    loud = known_game(10, {"rusher_reaction": 0.3, "reach": 0.9}, sigma=0.3, seed=5)
+    plays, _ = seen_plays(loud, se.reps(loud, progress=False), loud.measured(), ())
+    figures = _core.recorded_summary([play.core for play in plays], [play.flat for play in plays])
+    fit = dataclasses.replace(fit, recorded=figures)
+    assert "does not look like anything simulated" in fit.refused
+    assert fit.words() == fit.refused
+    assert not fit.table["found"].any()
+    assert fit.table[["low", "middle", "high"]].isna().all().all()
+    assert len(fit.farthest) == 20
+    for call in (lambda: fit.posterior(3), lambda: fit.study(depths=[7])):
+        with pytest.raises(se.InputError, match="does not look like anything simulated"):
+            call()
+
+
+@pytest.mark.full
+def test_a_scripted_game_is_refused() -> None:
+    demo = se.example()
+    fit = se.fit_simulator(demo, plays=demo.measured()[:9], sets=100, progress=False)
+    assert fit.noise.found.startswith("estimated from")
+    assert fit.refused
+    assert fit.words().startswith("The game does not look like anything simulated")
+
+
+def test_what_it_refuses(game: se.Game) -> None:
+    refusals: list[tuple[dict[str, Any], str]] = [
+        ({"noise": "loud"}, "noise is"),
+        ({"noise": "auto"}, "stances"),
+        ({"noise": 0.1, "sets": 50}, "sets is 50; accepted: a whole number, 100 to 20000"),
+        ({"noise": 0.1, "plays": ["P000"]}, "1 plays can be simulated; accepted: 8 or more"),
+        ({"noise": 0.1, "plays": ["nobody"]}, "no play"),
+        ({"noise": 0.1, "without_label": ["simulated"]}, "no play is left to simulate"),
+    ]
+    for given, says in refusals:
+        with pytest.raises(se.InputError, match=says):
+            se.fit_simulator(game, **given)
+
+
+def test_ctrl_c_and_progress(game: se.Game) -> None:
+    told: list[tuple[int, int]] = []
+
+    def shows(done: int, all: int) -> None:
+        told.append((done, all))
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        se.fit_simulator(game, noise=SIGMA, sets=1000, progress=shows)
+    ((done, every),) = told
+    assert every == 10_000
+    assert done < 100
+
+
+def test_options_that_go_with_a_fit_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["simulate", "--noise", "0.1"]) == 2
+    assert "found without --fit" in capsys.readouterr().err
+    assert main(["simulate", "--fit", "game.h5", "--front", "wide L"]) == 2
+    assert '"--front": found with --fit' in capsys.readouterr().err
+    assert main(["simulate", "--fit", "game.h5", "--noise", "loud"]) == 2
+    assert "--noise is" in capsys.readouterr().err
+
+
+@pytest.mark.full
+def test_the_command(tmp_path: Path, game: se.Game, fit: se.SimulatorFit, capsys: pytest.CaptureFixture[str]) -> None:
+    game.save(tmp_path / "game.h5")
+    more = ["--noise", str(SIGMA), "--tries", "100", "--table", str(tmp_path / "fit.csv")]
+    assert main(["simulate", "--fit", str(tmp_path / "game.h5"), *more, "--depths", "7", "--draws", "20"]) == 0
+    said = capsys.readouterr().out
+    assert "rusher_reaction" in said
+    assert "From your plays" in said
+    table = pd.read_csv(tmp_path / "fit.csv")
+    np.testing.assert_allclose(table["middle"], fit.table["middle"], atol=6e-4)
+
+
+def test_tables_come_out_in_the_library_that_is_set(fit: se.SimulatorFit) -> None:
+    try:
+        se.set_output("polars")
+        given = [fit.table, fit.calibration, fit.farthest, fit.study(depths=[7], posterior=2, draws=4).table]
+        assert all(isinstance(table, pl.DataFrame) for table in given)
+    finally:
+        se.set_output(None)
+
+
+# -------------------------------------------------------------------------------------------------- long proofs
+
+
+@pytest.mark.full
+def test_games_of_known_assumptions_are_found_again() -> None:
+    """Intervals hold 90 % of 8 games' 15 assumptions; the gate lets right games through and refuses wrong noise."""
+    rng = np.random.default_rng(2)
+    held = asked = refused = wrong = 0
+    for n in range(8):
+        truth = drawn(rng)
+        game = known_game(32, truth, sigma=SIGMA, seed=100 + n)
+        fit = se.fit_simulator(game, noise=SIGMA, sets=200, progress=False)
+        wrong += bool(se.fit_simulator(game, noise=0.0, sets=100, progress=False).refused)
+        if fit.refused:
+            refused += 1
+            continue
+        for row in fit.rows:
+            held += row["low"] <= truth[row["assumption"]] <= row["high"]
+            asked += 1
+    assert refused <= 2
+    assert wrong >= 7
+    assert held / asked >= 0.8  # 0.9 of 90 or more that hang together
+    assert held < asked
