@@ -15,6 +15,7 @@ from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     Clicked,
+    Reel,
     cut_between,
     follow_camera,
     follow_man,
@@ -72,7 +73,14 @@ def served(pictures: list[np.ndarray]):
 def test_the_camera_between_clicked_pictures_is_followed_to_a_few_hundredths_of_a_yard(filmed: MadeFilm) -> None:
     pictures, known = pictures_of(filmed), known_poses(filmed)
     assert sorted(known) == [0, 9, 17]
-    found = follow_camera(served(pictures), known, 0, 17)
+    asked = []
+
+    def once(first: int, count: int) -> Iterator[np.ndarray]:
+        asked.append(first)
+        return served(pictures)(first, count)
+
+    found = follow_camera(once, known, 0, 17)
+    assert asked == [0]  # decoded from end to end, not anew from each clicked picture
     between = [number for number in found if number not in known]
     assert len(between) == 15
     assert all(found[number].good for number in between)
@@ -160,25 +168,25 @@ def test_lines_are_met_on_grass_of_any_grain_and_not_where_there_are_none(filmed
     assert len(there) < 0.08 * expected
 
 
-def test_a_film_is_decoded_once_however_many_pictures_of_it_are_known(filmed: MadeFilm) -> None:
-    pictures, known, asked, given = pictures_of(filmed), known_poses(filmed), [], []
+def test_stretches_of_a_film_are_decoded_once_and_asked_for_again_where_it_breaks_off(filmed: MadeFilm) -> None:
+    pictures, asked, given = pictures_of(filmed), [], []
 
     def some(first: int, count: int) -> Iterator[np.ndarray]:
-        asked.append(first)
+        asked.append((first, count))
         for number in range(first, first + count):
-            if number == 11 and asked == [0]:
-                return  # it breaks off once
+            if number == 11 and len(asked) == 1:
+                return
             given.append(number)
             yield pictures[number]
 
-    found = follow_camera(some, known, 0, 17)
-    assert asked == [0]
-    assert given == list(range(11))
-    assert sorted(found) == [*range(11), 17]
-    more = follow_camera(some, known | {12: found[10].pose}, 0, 17)
-    assert asked == [0, 0]
-    assert given == [*range(11), *range(18)]
-    assert sorted(more) == list(range(18))
+    reel = Reel(some, lambda number: [], 17)
+    for (start, end), there in (((0, 4), 5), ((4, 6), 3), ((7, 9), 3), ((9, 12), 2), ((12, 17), 6)):
+        seen = reel.sights(start, end)
+        assert len(seen) == there
+        for number, sight in zip(range(start, end + 1), seen, strict=False):
+            assert np.array_equal(sight.grey, sight_of(pictures[number], []).grey)
+    assert asked == [(0, 18), (12, 6)]
+    assert given == [*range(11), *range(12, 18)]
 
 
 def test_ticks_are_where_the_codes_put_them() -> None:
