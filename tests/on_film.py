@@ -23,11 +23,13 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import numpy as np
+from PIL import Image, ImageDraw
 
 sys.path.insert(0, str(Path(__file__).parent / "python"))
 import shortedge as se
@@ -36,6 +38,7 @@ from browser import chromium
 from made_film import maker
 from shortedge.clicking.server import Server
 from shortedge.clicking.work import Work
+from shortedge.draw import laid
 from shortedge.draw.laid import Clip, lay
 from shortedge.film.following import follow_camera, ground_of, ticks_of
 from shortedge.film.pictures import Film
@@ -663,7 +666,39 @@ def clicked_in_browser() -> Iterator[Any]:
     servers[0].server_close()
 
 
-def check_drawing(films: list[Made]) -> None:
+def plates_of(clip: Clip, shot: laid.Shown, ground: laid.Ground) -> list[tuple[float, float, float, float]]:
+    """The plates of a picture that stands still: left, top, right, bottom."""
+    found, usual = [], laid.free_spot
+
+    def told(feet: Any, wanted: tuple[float, float], *more: Any) -> tuple[float, float] | None:
+        spot = usual(feet, wanted, *more)
+        if spot is not None:
+            found.append((*spot, spot[0] + wanted[0], spot[1] + wanted[1]))
+        return spot
+
+    laid.free_spot = told
+    paper = ImageDraw.Draw(Image.new("RGB", clip.size))
+    laid.put_plates(paper, shot.pose, ground, clip.bodies(shot.time, shot.pose), clip.size[1], clip.size)
+    laid.free_spot = usual
+    return found
+
+
+def over_a_man_or_outside(made: Made, number: int, plate: tuple[float, float, float, float]) -> bool:
+    """Whether a plate is not wholly in the picture, or covers the body of a man where he truly was."""
+    make = maker()
+    left, top, right, bottom = plate
+    if left < 0 or top < 0 or right > make.SIZE[0] or bottom > make.SIZE[1]:
+        return True
+    for player in made.play.paths:
+        man = make.standing(made.play, player, made.units[player], float(made.times[number]))
+        feet, head = (made.shots[number].see(make.on_ground(man.body, above))[0] for above in (0.0, 1.9))
+        half = 0.3 * made.shots[number].scale(make.on_ground(man.body))
+        if left < feet[0] + half and right > feet[0] - half and top < feet[1] and bottom > head[1]:
+            return True
+    return False
+
+
+def check_drawing(films: list[Made], every: int) -> None:
     print("5. the pocket on the film")
     make = maker()
     for made in films:
@@ -671,13 +706,17 @@ def check_drawing(films: list[Made]) -> None:
         work.close()
         m = se.measure(se.from_trace(made.trace))
         clip = Clip(m, made.kind.play, made.trace, None)
-        film, off, share = Film(made.path), [], []
+        clip.swamped = False  # plates are looked at, too, where the error of places would have them left out
+        film, off, share, plates, ill = Film(made.path), [], [], 0, 0
         for shot in clip.shots:
             ground = clip.ground(shot.time)
+            spots = plates_of(clip, shot, ground)
+            plates += len(spots)
+            ill += sum(over_a_man_or_outside(made, shot.number, spot) for spot in spots)
             if not len(ground.ring):
                 continue
             off.append(float(np.hypot(*(shot.pose.seen(ground.ring) - made.seen(shot.number, ground.ring)).T).max()))
-            if shot.number % 10:
+            if shot.number % every:
                 continue
             before = next(film.arrays(shot.number, 1))
             after = np.asarray(lay(before, shot.pose, ground, clip.bodies(shot.time, shot.pose)))
@@ -702,6 +741,7 @@ def check_drawing(films: list[Made]) -> None:
             max(off) / scale <= 3,
         )
         say("... of men's pixels changed, %, the worst picture", f"{max(share):.2f}", "< 2", max(share) < 2)
+        say(f"... of {plates} plates, over a man or outside the picture", str(ill), "0", ill == 0)
 
 
 def main() -> int:
@@ -712,6 +752,9 @@ def main() -> int:
         "--films", type=int, nargs="+", metavar="N", help="which of the kinds, counted from 1; else all"
     )
     parser.add_argument("--plays", type=int, default=WHOLE, help="how many are clicked the whole way")
+    parser.add_argument(
+        "--every", type=int, default=10, metavar="N", help="men's pixels are looked at in every Nth picture (check 5)"
+    )
     parser.add_argument("--keep", type=Path, help="a folder for the films: what stands in it is not drawn again")
     parser.add_argument("--width", type=int, default=1280, help="of the pictures, pixels")
     given = parser.parse_args()
@@ -729,7 +772,8 @@ def main() -> int:
             films = [Made(*one) for one in chosen]
         if not given.checks or 1 in given.checks:
             check_cut_up(films, given.keep or Path(folder))
-        for number, check in ((1, check_camera), (1, check_lost), (2, check_men), (5, check_drawing)):
+        drawing = partial(check_drawing, every=given.every)
+        for number, check in ((1, check_camera), (1, check_lost), (2, check_men), (5, drawing)):
             if not given.checks or number in given.checks:
                 check(films)
         if not given.checks or 4 in given.checks:

@@ -16,6 +16,7 @@ from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     Clicked,
     Reel,
+    Tracker,
     cut_between,
     follow_camera,
     follow_man,
@@ -138,6 +139,18 @@ def test_ticks_pull_a_camera_back_that_slid_along_the_lines(filmed: MadeFilm) ->
         locked, _ = lock(slid, sight, ticks_of("pro"))
         assert locked is not None
         assert np.median(errors(filmed, 9, locked)) < 0.1
+
+
+def test_corners_that_stuck_to_the_picture_are_not_gone_on_with(filmed: MadeFilm) -> None:
+    """All corners thought a quarter of a yard aside, as when they stuck while the camera turned: ticks put the camera
+    right, and no corner is kept where it then does not lie."""
+    sights, true = [sight_of(one, []) for one in pictures_of(filmed)[9:11]], known_poses(filmed)[9]
+    tracker = Tracker(true, sights[0], ticks_of("pro"))
+    tracker.ground = tracker.ground + np.array([0.0, 0.25])
+    found = tracker.step(10, sights[1])
+    assert found.good
+    assert np.median(errors(filmed, 10, found.pose)) < 0.1
+    assert np.hypot(*(found.pose.seen(tracker.ground) - tracker.corners - 0.5).T).max() < 2.0
 
 
 def test_a_camera_that_no_longer_shows_ticks_where_they_are_is_lost(filmed: MadeFilm) -> None:
