@@ -159,6 +159,7 @@ def test_a_camera_that_no_longer_shows_ticks_where_they_are_is_lost(filmed: Made
     first = paint_met(true, sight, ticks)
     assert min(first) > 0.9
     assert not paint_gone(first, paint_met(off_across(filmed, true, 0.02), sight, ticks))
+    assert paint_gone(first, paint_met(off_across(filmed, true, 0.45), sight, ticks))  # met, but not where they are
     slid = paint_met(off_across(filmed, true, 1.0), sight, ticks)
     assert slid[0] > 0.9
     assert paint_gone(first, slid)
