@@ -8,12 +8,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.path import Path as Polygon
 
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
-from shortedge.draw.laid import Clip, lay
+from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     Clicked,
+    Reel,
     cut_between,
     follow_camera,
     follow_man,
@@ -71,7 +73,14 @@ def served(pictures: list[np.ndarray]):
 def test_the_camera_between_clicked_pictures_is_followed_to_a_few_hundredths_of_a_yard(filmed: MadeFilm) -> None:
     pictures, known = pictures_of(filmed), known_poses(filmed)
     assert sorted(known) == [0, 9, 17]
-    found = follow_camera(served(pictures), known, 0, 17)
+    asked = []
+
+    def once(first: int, count: int) -> Iterator[np.ndarray]:
+        asked.append(first)
+        return served(pictures)(first, count)
+
+    found = follow_camera(once, known, 0, 17)
+    assert asked == [0]  # decoded from end to end, not anew from each clicked picture
     between = [number for number in found if number not in known]
     assert len(between) == 15
     assert all(found[number].good for number in between)
@@ -159,25 +168,25 @@ def test_lines_are_met_on_grass_of_any_grain_and_not_where_there_are_none(filmed
     assert len(there) < 0.08 * expected
 
 
-def test_a_film_is_decoded_once_however_many_pictures_of_it_are_known(filmed: MadeFilm) -> None:
-    pictures, known, asked, given = pictures_of(filmed), known_poses(filmed), [], []
+def test_stretches_of_a_film_are_decoded_once_and_asked_for_again_where_it_breaks_off(filmed: MadeFilm) -> None:
+    pictures, asked, given = pictures_of(filmed), [], []
 
     def some(first: int, count: int) -> Iterator[np.ndarray]:
-        asked.append(first)
+        asked.append((first, count))
         for number in range(first, first + count):
-            if number == 11 and asked == [0]:
-                return  # it breaks off once
+            if number == 11 and len(asked) == 1:
+                return
             given.append(number)
             yield pictures[number]
 
-    found = follow_camera(some, known, 0, 17)
-    assert asked == [0]
-    assert given == list(range(11))
-    assert sorted(found) == [*range(11), 17]
-    more = follow_camera(some, known | {12: found[10].pose}, 0, 17)
-    assert asked == [0, 0]
-    assert given == [*range(11), *range(18)]
-    assert sorted(more) == list(range(18))
+    reel = Reel(some, lambda number: [], 17)
+    for (start, end), there in (((0, 4), 5), ((4, 6), 3), ((7, 9), 3), ((9, 12), 2), ((12, 17), 6)):
+        seen = reel.sights(start, end)
+        assert len(seen) == there
+        for number, sight in zip(range(start, end + 1), seen, strict=False):
+            assert np.array_equal(sight.grey, sight_of(pictures[number], []).grey)
+    assert asked == [(0, 18), (12, 6)]
+    assert given == [*range(11), *range(12, 18)]
 
 
 def test_ticks_are_where_the_codes_put_them() -> None:
@@ -327,6 +336,29 @@ def test_the_pocket_lies_where_the_true_camera_puts_it_and_leaves_men_as_they_ar
     assert max(off) <= 3.0 * filmed.size[1] / 720  # 3 pixels of a picture 720 high
     assert len(share) == 2
     assert max(share) < 0.02
+
+
+def test_what_lies_on_the_ground_is_laid_where_it_is_and_nowhere_else(filmed: MadeFilm) -> None:
+    """Against the polygon itself, point by point; in the picture, over its rim, and all outside."""
+    pose = known_poses(filmed)[0]
+    width, height = filmed.size
+    plain = np.full((height, width, 3), (70, 110, 60), np.uint8)
+    y, x = np.mgrid[0.5:height, 0.5:width]
+    rim = max(height / 240, 1.5)
+    ball = np.array([filmed.play.snap["ball_x"], filmed.play.snap["ball_y"]])
+    for aside, there in ((0.0, (0.01, 0.5)), (9.0, (0.005, 0.5)), (200.0, (0.0, 0.0))):
+        ring = ball + np.array([[-4.0, aside - 4], [4, aside - 4], [4, aside + 4], [-4, aside + 4]])
+        changed = (np.asarray(lay(plain, pose, Ground(ring=ring), [])) != plain).any(axis=2)
+        assert there[0] <= changed.mean() <= there[1]
+        seen = pose.seen(dense(np.concatenate([ring, ring[:1]])))
+        seen = seen[np.isfinite(seen).all(axis=1)]
+        pixels = np.column_stack([x.ravel(), y.ravel()])
+        inside = Polygon(seen).contains_points(pixels).reshape(height, width)
+        near = Polygon(seen).contains_points(pixels, radius=2 * rim) | Polygon(seen[::-1]).contains_points(
+            pixels, radius=2 * rim
+        )
+        assert changed[inside].mean() > 0.999 if inside.any() else not changed.any()
+        assert not changed[~near.reshape(height, width)].any()
 
 
 def test_stills_and_clips_are_written_and_refused(filmed: MadeFilm, tmp_path: Path) -> None:

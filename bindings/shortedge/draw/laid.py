@@ -393,42 +393,57 @@ def font(size: int) -> Any:
 
 
 def lay(picture: Image, pose: Pose, ground: Ground, boxes: list[tuple[float, float, float, float]]) -> Any:
-    """What lies on the ground, under the men."""
+    """What lies on the ground, under the men. Only the part of the picture in which something lies is worked on."""
     height, width = picture.shape[:2]
-    sheet = Pillow.new("RGBA", (width * FINE, height * FINE), (0, 0, 0, 0))
-    draw = ImageDraw.Draw(sheet)
     thick = max(height / 240, 1.5) * FINE
+    paths: list[tuple[Vector, tuple[int, ...], int]] = []  # pixels, colour, how wide; 0 for a filled polygon
 
-    def path(points: Vector) -> list[tuple[float, float]]:
+    def path(points: Vector, fill: tuple[int, ...], wide: float) -> None:
         seen = pose.seen(dense(points)) * FINE
-        return [(float(x), float(y)) for x, y in seen if np.isfinite(x) and np.isfinite(y)]
+        seen = seen[np.isfinite(seen).all(axis=1)]
+        if len(seen):
+            paths.append((seen, fill, round(wide)))
 
     if len(ground.ring):
-        closed = path(np.concatenate([ground.ring, ground.ring[:1]]))
-        draw.polygon(closed, fill=(*POCKET, int(255 * TINT)))
-        draw.line(closed, fill=(*POCKET, int(255 * BITES)), width=round(thick * 0.7), joint="curve")
+        closed = np.concatenate([ground.ring, ground.ring[:1]])
+        path(closed, (*POCKET, int(255 * TINT)), 0)
+        path(closed, (*POCKET, int(255 * BITES)), thick * 0.7)
     if len(ground.wall):
-        draw.line(path(ground.wall), fill=(*WALL, int(255 * BITES)), width=round(thick * 1.3), joint="curve")
+        path(ground.wall, (*WALL, int(255 * BITES)), thick * 1.3)
     for middle, radius in ground.reach:
         turn = np.linspace(0, 2 * np.pi, 49)
-        draw.line(
-            path(middle + radius * np.column_stack([np.cos(turn), np.sin(turn)])),
-            fill=(*WALL, 170),
-            width=round(thick * 0.6),
-        )
+        path(middle + radius * np.column_stack([np.cos(turn), np.sin(turn)]), (*WALL, 170), thick * 0.6)
     for points, exposure in ground.ways:
         colour = tuple(int(255 * part) for part in EXPOSURE(0.25 + 0.75 * exposure)[:3])
-        draw.line(path(points), fill=(*colour, 225), width=round(thick * 1.5), joint="curve")
+        path(points, (*colour, 225), thick * 1.5)
     for start, end in ground.short:
-        draw.line(path(np.stack([start, end])), fill=(255, 226, 90, 235), width=round(thick * 1.8))
-    flat = sheet.resize((width, height), Pillow.Resampling.BOX)
-    whole = np.asarray(flat, np.float32)
-    if not whole[..., 3].any():
+        path(np.stack([start, end]), (255, 226, 90, 235), thick * 1.8)
+    if not paths:
         return Pillow.fromarray(picture)
-    seen = 1 - men_mask(picture, boxes, whole[..., 3] > 0)
-    alpha = whole[..., 3:] / 255 * seen[..., None]
-    mixed = picture * (1 - alpha) + whole[..., :3] * alpha
-    return Pillow.fromarray(np.clip(mixed + 0.5, 0, 255).astype(np.uint8))
+    rim = max(wide for _, _, wide in paths) / FINE + 2
+    everything = np.concatenate([seen for seen, _, _ in paths]) / FINE
+    left, top = (int(x) for x in np.clip(np.floor(everything.min(axis=0) - rim), 0, (width, height)))
+    right, bottom = (int(x) for x in np.clip(np.ceil(everything.max(axis=0) + rim), 0, (width, height)))
+    if left >= right or top >= bottom:
+        return Pillow.fromarray(picture)
+    sheet = Pillow.new("RGBA", ((right - left) * FINE, (bottom - top) * FINE), (0, 0, 0, 0))
+    draw = ImageDraw.Draw(sheet)
+    for seen, fill, wide in paths:
+        there = [(float(x), float(y)) for x, y in seen - np.array([left, top]) * FINE]
+        if wide:
+            draw.line(there, fill=fill, width=wide, joint="curve")
+        else:
+            draw.polygon(there, fill=fill)
+    whole = np.asarray(sheet.resize((right - left, bottom - top), Pillow.Resampling.BOX), np.float32)
+    about = np.zeros((height, width), bool)
+    about[top:bottom, left:right] = whole[..., 3] > 0
+    if not about.any():
+        return Pillow.fromarray(picture)
+    part = np.s_[top:bottom, left:right]
+    alpha = whole[..., 3:] / 255 * (1 - men_mask(picture, boxes, about)[part])[..., None]
+    laid = picture.copy()
+    laid[part] = np.clip(picture[part] * (1 - alpha) + whole[..., :3] * alpha + 0.5, 0, 255).astype(np.uint8)
+    return Pillow.fromarray(laid)
 
 
 def dense(points: Vector) -> Vector:

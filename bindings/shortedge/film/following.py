@@ -109,11 +109,12 @@ def sight_of(picture: Image, boxes: Boxes) -> Sight:
     height, width = grey.shape
     soft = cv2.resize(picture, (width // 2, height // 2), interpolation=cv2.INTER_AREA).astype(np.float32)
     soft = cv2.blur(soft, (3, 3))
-    tone = soft[..., 1] / (soft[..., 0] + soft[..., 1] + soft[..., 2] + 1e-3)
+    red, green, blue = cv2.split(soft)
+    tone = green / (red + green + blue + 1e-3)
     some = tone[height // 8 :: 4, ::4]
     usual = float(np.median(some))
     ground = np.abs(tone - usual) < max(0.06, 3 * 1.4826 * float(np.median(np.abs(some - usual))))
-    least, most = soft.min(axis=2), soft.max(axis=2)
+    least, most = cv2.min(cv2.min(red, green), blue), cv2.max(cv2.max(red, green), blue)
     white = (least > 140) & (most - least < 60)
     mask = ((ground | white) * 255).astype(np.uint8)
     mask = cv2.erode(mask, np.ones((5, 5), np.uint8))
