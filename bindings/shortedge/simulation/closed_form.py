@@ -51,7 +51,7 @@ def margin(plan: Plan, man: Protector, rusher: Rusher, depth: float) -> float:
 
 
 def margin_gone(plan: Plan, man: Protector, rusher: Rusher) -> float:
-    """yd: the depth, from CLEAR or the passer's own on, at which that margin is 0, by bisection (it falls with depth, as
+    """yd: the depth, from CLEAR or the passer's own on, at which that margin is 0, by bisection (it falls with depth:
     the clock gains more a yard than the way); NaN where it is not above 0 at first, infinite where it is at any."""
     low, high = max(CLEAR, plan.formation.passer[1]), DEEPEST
     if not margin(plan, man, rusher, low) > 0:
