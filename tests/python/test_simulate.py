@@ -855,3 +855,38 @@ def test_the_compiled_side_says_what_it_assumes() -> None:
     for name in assumed:
         assert getattr(type(se.Assumptions()), name).__doc__
     assert _core.Assumptions() == se.Assumptions()
+
+
+# ------------------------------------------------------------------------------------- the margin of a snap frame
+
+
+@pytest.mark.parametrize("width", [1.0, 2.6, 3.4])
+def test_both_doors_say_one_margin_of_a_snap_frame(width: float) -> None:
+    """Of the front's wide rushers and of the still frame with the same men on the same spots."""
+    said = se.simulate(se.formation(width=width), depths=[7], draws=1).break_even.set_index("protector")
+    still = se.break_even_study(widths=[width], depths=[7]).margins
+    assert said["margin"]["RT"] == pytest.approx(still["margin"].item(), abs=1e-9)
+    assert said["margin"]["LT"] == pytest.approx(said["margin"]["RT"], abs=1e-9)  # mirrored
+    gone = said["margin_gone"]["RT"]
+    assert se.break_even_study(widths=[width], depths=[gone]).margins["margin"].item() == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "front", [{}, {"passer": "gun"}, {"passer": "pistol", "play_action": True}, {"roll": "right"}, {"clock": "late"}]
+)
+def test_the_margin_is_the_way_less_the_throw(front: dict[str, str | bool]) -> None:
+    """Read again: the top as a simulated rep has it, the way by `way_round`, from rest."""
+    clock = front.get("clock", "drawn")
+    f = se.formation(**{name: value for name, value in front.items() if name != "clock"})
+    study = se.simulate(f, depths=[8], draws=1, clock=clock, assumptions=se.Assumptions(steps_first=0))
+    rep = study.plan.rep("clock", 7.0, None, 10.0)
+    throw = rep["top_time"] + 0.65 + (0.5 if clock == "late" else 0.0)
+    spot = (f.passer[0] + f.roll, 7.0)
+    way = se.way_round((5.8, -0.9), (3.2, 0.7), spot, 1).time
+    said = study.break_even.set_index("protector")
+    assert said["margin"]["RT"] == pytest.approx(way - throw, abs=1e-9)
+
+
+def test_the_margin_falls_with_depth() -> None:
+    table = se.break_even_study(widths=[1, 2, 3, 4], depths=list(range(4, 13))).margins
+    assert (table.pivot(index="width", columns="depth", values="margin").diff(axis=1).iloc[:, 1:] < 0).all().all()

@@ -169,6 +169,11 @@ def study_lines(made: Simulation) -> list[str]:
     if even:
         said = f"break-even depth of the still frame, yd: {one_line(', '.join(even))}; only an ordering"
         lines.append(f"{said} (never: no depth loses him the angle; lost: he has not got it where the passer begins).")
+        margins = [f"{row['protector']} {row['margin']:+.2f}" for row in made.break_even_rows()]
+        lines.append(
+            f"margin of the snap frame, s (round the outside of a man who stays there, less the throw; an ordering): "
+            f"{one_line(', '.join(margins))}"
+        )
     return [*lines, *rise_lines(made), f"{CONDITIONAL} {MISSING}"]
 
 

@@ -13,18 +13,20 @@ import numpy as np
 import numpy.typing as npt
 
 from .. import _core
-from .._core import InputError, Rules
+from .._core import Assumptions, InputError, Rules
 from ..base.columns import Floats
 from ..base.files import write_whole
 from ..base.tables import csv_text, given_out
 from ..base.text import shown, word
 from ..game.game import Game, check_game
-from ..game.points import Points, cutoff_ratio, given_back, numbers, single, together
+from ..game.points import Points, cutoff_ratio, given_back, numbers, single, together, way_round
 from .results import Results, made_from, rules_or_default
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
+USUAL_HOLD = 0.65  # s from the top of the drop to the throw (core/study/drop_study.hpp; from memory)
+LEAST_TOP = 0.3  # s
 DEEPEST = 20.0  # yd, the deepest drop that can be asked for; ten is very deep from under centre (no source)
 WIDEST = 15.0  # yd outside the tackle
 FASTEST = 2.0  # the protector's speed as a share of the rusher's
@@ -48,6 +50,36 @@ def break_even_depth(rusher: Points, blocker: Points, passer: Points, speed_rati
     shape, (r, b, q) = together({"speed_ratio": share.shape}, rusher=rusher, blocker=blocker, passer=passer)
     each = np.ascontiguousarray(np.broadcast_to(share, shape).reshape(-1))
     return given_back(_core.break_even_depth(r, b, q, each), shape)
+
+
+def still_margin(
+    rusher: Points,
+    blocker: Points,
+    side: int,
+    spot: Points,
+    throw: float,
+    *,
+    top_speed: float | None = None,
+    tau: float | None = None,
+    rules: Rules | None = None,
+) -> float:
+    """The margin of a still frame, s: how long after the throw the rusher would be at the spot if from now on, from
+    rest, he ran round the outside of a blocker who stays where he is. throw: s from this frame on.
+
+    It is what `margin` of a recorded play is at first contact (core/base/COLUMNS.md, drops), asked of a frame in which
+    nobody has moved. The blocker does move, so it only ranks depths and alignments. Points in yd; side: the blocker's,
+    -1 left, 1 right. top_speed, tau: the rusher's own, instead of the rules'.
+    """
+    used = rules or Rules()
+    own = {name: value for name, value in (("vmax", top_speed), ("tau", tau)) if value is not None}
+    return float(way_round(rusher, blocker, spot, side, rules=Rules(**{**used.as_dict(), **own})).time - throw)
+
+
+def planned_top(way: float, takes: str, assumed: Assumptions | None = None) -> float:
+    """s after the snap: when a drop of so many yards tops, as the simulator assumes (core/simulate/passer.hpp). way: of
+    a snap under centre the depth, else from where he stands."""
+    a = assumed or Assumptions()
+    return max(LEAST_TOP, a.drop_pace * way + (a.drop_under if takes == "under" else a.drop_gun))
 
 
 def drop_study(
@@ -180,6 +212,19 @@ class BreakEven:
         tackle with that share of the rusher's speed."""
         wide, deep = (grid.ravel() for grid in np.meshgrid(self.widths, self.depths, indexing="ij"))
         return given_out(arrow(width=wide, depth=deep, cutoff_ratio=self.asked(wide, deep)))
+
+    @property
+    def margins(self) -> Any:
+        """A row a width and depth of the drop: width, depth (yd), margin (s): how long after the throw a rusher of the
+        rules' speed would be at the spot, from rest round the outside of a tackle who stays where he is; the drop from
+        under centre as assumed, and 0.65 s held. As `margin` of Simulation.break_even, so only an ordering."""
+        wide, deep = (grid.ravel() for grid in np.meshgrid(self.widths, self.depths, indexing="ij"))
+        side = 1 if self.tackle[0] >= self.passer[0] else -1
+        found = [
+            still_margin(at, self.tackle, side, (self.passer[0], depth), planned_top(depth, "under") + USUAL_HOLD)
+            for at, depth in zip(self.rushers_at(wide), deep.tolist(), strict=True)
+        ]
+        return given_out(arrow(width=wide, depth=deep, margin=np.array(found)))
 
     def asked(self, widths: Floats, depths: Floats) -> Floats:
         """The cut-off ratio at each of equally many widths and depths of the drop."""

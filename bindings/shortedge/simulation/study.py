@@ -167,7 +167,9 @@ class Simulation:
         """The closed form beside it, a row an outside protector who has a rusher: protector, rusher, speed_ratio (his
         kick speed over the rusher's mean speed on the straight line to a spot seven yards deep, from rest), break_even
         (yd; positions at the snap, so only an ordering; infinite: no depth loses him the angle, NaN: he has not got it
-        where the passer begins)."""
+        where the passer begins); margin (s, of a drop of seven yards thrown by the clock: how long after the throw the
+        rusher would be at the spot, from rest round the outside of a man who stays there) and margin_gone (yd: the
+        depth at which that is 0; NaN: it is not above 0 at first; infinite: it always is)."""
         return given_out(self.break_even_arrow())
 
     def sensitivity(
