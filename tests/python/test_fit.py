@@ -17,7 +17,7 @@ import shortedge as se
 from shortedge import _core
 from shortedge.cli.commands import main
 from shortedge.simulation import fit as fitting
-from shortedge.simulation.regression import Known, Reference, quantiles
+from shortedge.simulation.regression import FOLDS, Known, Reference, Teller, quantiles
 from shortedge.simulation.seen import seen_plays
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
@@ -81,6 +81,15 @@ def test_held_out_intervals_hold_and_ranks_are_even(linear: Any) -> None:
     assert ((inside >= 165) & (inside <= 195)).all(), inside  # 180 of 200, four standard deviations of 4.2 either way
     limit = 1.63 / math.sqrt(200)  # Kolmogorov's 1 % limit
     assert (fitting.distances_from_even(np.array(ranks)) < limit).all()
+
+
+def test_a_reference_game_is_told_without_its_own_fold(linear: Any) -> None:
+    reference = linear[0].reference
+    own = np.arange(SETS) % FOLDS == 2
+    told, far = Teller(Reference(reference.shares[~own], reference.summaries[~own]))(reference.flat)
+    rows = own[reference.of_set]
+    np.testing.assert_allclose(linear[0].told[rows], told[rows], atol=1e-9)
+    np.testing.assert_allclose(linear[0].distance[rows], far[rows], rtol=1e-9)
 
 
 def test_the_gate_refuses_what_lies_off(linear: Any) -> None:
