@@ -74,8 +74,9 @@ void string(Source& source) {
   const std::vector<TautSearch::String> strings{alone, back, alone, alone, alone};
   std::vector<double> lengths(strings.size());
   TautSearch().lengths(strings, lengths);
-  must(lengths[0] == lengths[4] && (lengths[0] == taut || std::abs(lengths[0] - taut) < 1e-12) &&
-           lengths[1] == length({scene.goal, scene.start, scene.discs}),
+  const auto rounded = [](double a, double b) { return a == b || std::abs(a - b) < 1e-12; };
+  must(lengths[0] == lengths[2] && lengths[0] == lengths[4] && rounded(lengths[0], taut) &&
+           rounded(lengths[1], length({scene.goal, scene.start, scene.discs})),
        "a string is as long side by side");
   Scenery more = scene;
   const Point center = point(source, 5);
