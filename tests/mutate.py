@@ -43,7 +43,7 @@ OFTEN = "<Eigen/Dense> <algorithm> <cmath> <map> <numeric> <optional> <random> <
 LIBRARY = "core/libshortedge_core.a"
 LIBRARY_OBJECTS = "core/CMakeFiles/shortedge_core.dir/"
 TESTS = "tests/core_tests"
-TEST_OBJECTS = "tests/CMakeFiles/core_tests.dir/core/"
+TEST_OBJECTS, BINDINGS = "tests/CMakeFiles/core_tests.dir/", "bindings/CMakeFiles/_core.dir/"
 CPP_SECONDS, PYTHON_SECONDS = 300, 900  # of processor time; about ten times what they take
 # Second readings in Python: of plays, and of clicks on film.
 FIGURES = ["test_against_plain.py", "test_limits_against_plain.py", "test_ways.py", "test_taut_path.py"]
@@ -340,7 +340,7 @@ class House:
     def bindings(self) -> Path:
         """The bindings as one object that is linked quickly."""
         made = self.folder / "bindings.o"
-        objects = [word for word in self.command[self.module] if word.endswith(".o") and "/cpp/" in word]
+        objects = [word for word in self.command[self.module] if word.endswith(".o") and word.startswith(BINDINGS)]
         done(["c++", "-r", *objects, "-o", str(made)])
         return made
 
@@ -361,8 +361,9 @@ class Copy:
 
     def compiled(self) -> bool:
         """What sees the fault: of the library, and of the tests of its own layer. Other tests take it from these."""
+        of_layer = f"{TEST_OBJECTS}core/{self.layer}/", f"{TEST_OBJECTS}Unity/unity_{self.layer}_"
         for name in self.house.sees[self.fault.file]:
-            if not name.startswith((LIBRARY_OBJECTS, f"{TEST_OBJECTS}{self.layer}/")):
+            if not name.startswith((LIBRARY_OBJECTS, *of_layer)):
                 continue
             made = self.folder / f"{len(self.objects)}.o"
             source = self.house.command[name][-1]
