@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
@@ -35,6 +35,7 @@ UNITS = {"passer_depth": "yd", "pocket_width": "yd", "pocket_depth": "yd", "top_
 GIVEN = ("passer_depth", "top_time")  # of the passer, who is not left to chance: no band
 BAND = (0.05, 0.5, 0.95)
 AT_HIM = "a rusher is at the passer at the snap"  # why nothing was simulated
+Made = TypeVar("Made")
 AT_ONCE = 10  # recorded plays simulated before they are measured
 
 
@@ -70,21 +71,13 @@ def check_simulator(
     check_speeds(speeds, game.player_ids)
     known = dropbacks_of(made)
     wanted = list(known) if plays is None else [game.play(play).id for play in plays]
-    left_out: dict[str, str] = {}
-    ready: list[tuple[str, Plan]] = []
-    for play in wanted:
-        row = known[play]
-        row["thrown"] = thrown(game, play, row)
-        why = reason_against(row, without_label)
-        if not why:
-            try:
-                f = recorded(game, play, made).with_speeds(speeds, known=game.player_ids)
-                known[play]["depth"] = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
-                ready.append((play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)))
-            except InputError as refused:
-                why = str(refused)
-        if why:
-            left_out[play] = why
+
+    def planned(play: str, row: dict[str, Any]) -> tuple[str, Plan]:
+        f = recorded(game, play, made).with_speeds(speeds, known=game.player_ids)
+        row["depth"] = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
+        return play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)
+
+    ready, left_out = made_of(game, known, wanted, without_label, planned)
     if not ready:
         raise none_left(left_out)
     rates = {play: rate_of(game.play(play).time) for play, _ in ready}
@@ -273,6 +266,31 @@ def reason_against(row: Mapping[str, Any], without_label: Sequence[str]) -> str:
     if not 0.5 <= row["thrown"] <= 10:
         return "a throw or an end before 0.5 or after 10 s"
     return "" if math.isfinite(row["drop_depth"]) and row["alignment"] else "the passer was not seen"
+
+
+def made_of(
+    game: Game,
+    known: Mapping[str, dict[str, Any]],
+    wanted: Sequence[str],
+    without_label: Sequence[str],
+    make: Callable[[str, dict[str, Any]], Made],
+) -> tuple[list[Made], dict[str, str]]:
+    """What `make` makes of each play that can be simulated and its row of `known`, which gets `thrown`; of the others
+    the reason, which may be the InputError of `make`."""
+    found: list[Made] = []
+    left_out: dict[str, str] = {}
+    for play in wanted:
+        row = known[play]
+        row["thrown"] = thrown(game, play, row)
+        why = reason_against(row, without_label)
+        if not why:
+            try:
+                found.append(make(play, row))
+            except InputError as refused:
+                why = str(refused)
+        if why:
+            left_out[play] = why
+    return found, left_out
 
 
 def dropbacks_of(made: Reps) -> dict[str, dict[str, Any]]:

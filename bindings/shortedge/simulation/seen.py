@@ -15,7 +15,7 @@ from ..base.columns import Floats
 from ..game.game import Game
 from ..measures.reps import Reps
 from .at_snap import recorded
-from .check import dropbacks_of, reason_against, thrown
+from .check import dropbacks_of, made_of
 from .formations import Formation, Protector
 from .plan import DEEPEST
 
@@ -55,19 +55,7 @@ def seen_plays(
 ) -> tuple[list[SeenPlay], dict[str, str]]:
     """The plays that can be simulated, and of the others the reason."""
     known = dropbacks_of(made)
-    plays, left_out = [], {}
-    for play in wanted:
-        row = known[play]
-        row["thrown"] = thrown(game, play, row)
-        why = reason_against(row, without_label)
-        if not why:
-            try:
-                plays.append(seen(game, play, made, row))
-            except InputError as refused:
-                why = str(refused)
-        if why:
-            left_out[play] = why
-    return plays, left_out
+    return made_of(game, known, wanted, without_label, lambda play, row: seen(game, play, made, row))
 
 
 def seen(game: Game, play: str, made: Reps, row: Mapping[str, Any]) -> SeenPlay:
