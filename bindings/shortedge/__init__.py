@@ -29,9 +29,6 @@ from .measures.reading import read
 from .measures.results import Bands
 from .measures.speeds import Speeds, SprintFit, fit_speeds, fit_sprint
 from .pages.board import Board, board
-from .pages.report import player_page, report
-from .season.many import Season, measure_many
-from .season.one_table import measure_table, table_schema
 from .shown import (
     BreakEven,
     DropStudy,
@@ -50,11 +47,14 @@ from .shown import (
     reps,
     simulate,
 )
-from .simulation.fit import FromPlays, SimulatorFit, fit_simulator
 from .simulation.pairs import Paired, paired
 from .simulation.study import Interrupted
 
 if TYPE_CHECKING:
+    from .pages.report import player_page, report
+    from .season.many import Season, measure_many
+    from .season.one_table import measure_table, table_schema
+    from .simulation.fit import FromPlays, SimulatorFit, fit_simulator
     from .trace.as_game import from_trace
     from .trace.cameras import field_marks
     from .trace.clicks import Trace
@@ -122,8 +122,20 @@ __all__ = [
 ]
 
 
-# Film's half is opened when it is first asked for: who brings coordinates never loads it.
-_LATE = {"Trace": ".trace.clicks", "field_marks": ".trace.cameras", "from_trace": ".trace.as_game"}
+# What most notebooks never touch is opened when it is first asked for: film, seasons, reports, the simulator's fit.
+_LATE = {
+    name: module
+    for module, names in {
+        ".pages.report": ("player_page", "report"),
+        ".season.many": ("Season", "measure_many"),
+        ".season.one_table": ("measure_table", "table_schema"),
+        ".simulation.fit": ("FromPlays", "SimulatorFit", "fit_simulator"),
+        ".trace.as_game": ("from_trace",),
+        ".trace.cameras": ("field_marks",),
+        ".trace.clicks": ("Trace",),
+    }.items()
+    for name in names
+}
 
 
 def __getattr__(name: str) -> Any:

@@ -4,6 +4,7 @@ Until `over`, which the command line calls, the signal has its own way, as with 
 process that is no command (a notebook, a script that imports the library) is left as it is.
 
 Garbage is not collected meanwhile: next to nothing of what is loaded is any, and looking costs a twentieth of the time.
+Nor is it looked for at the end: all that was loaded counts as old.
 """
 
 from __future__ import annotations
@@ -30,6 +31,9 @@ if begun:
 def loaded() -> None:
     """The package is there."""
     if collecting:
+        if not gc.get_freeze_count():  # nobody else has frozen anything that this would thaw
+            gc.freeze()
+            gc.unfreeze()
         gc.enable()
 
 
