@@ -209,6 +209,21 @@ def marks_of(
     return [(names[sure[one]], *(pixels[one] + rng.normal(0, noise, 2))) for one in chosen]
 
 
+def mark_asked(
+    made: Made, number: int, wants: dict[str, Any], rng: np.random.Generator, noise: float
+) -> tuple[str, float, float]:
+    """The mark a page asks for, where a hand clicks it; if it is not in the picture, or none is asked for, one far from
+    those clicked."""
+    names, places, _ = se._core.field_marks("pro")
+    size = np.array(maker().SIZE)
+    if wants["next"]["name"] is not None:
+        pixel = made.seen(number, np.asarray(places)[[names.index(wants["next"]["name"])]])[0]
+        if (pixel > 5).all() and (pixel < size - 5).all():
+            return wants["next"]["name"], *(pixel + rng.normal(0, noise, 2))
+    have = {one["name"] for one in wants["marks"]}
+    return next(one for one in marks_of(made, number, 40, rng, noise) if one[0] not in have)
+
+
 def new_work(made: Made, every: float) -> Work:
     size = tuple(maker().SIZE)
     made.trace.unlink(missing_ok=True)
@@ -249,12 +264,10 @@ class Direct:
     def at(self) -> dict[str, Any]:
         return {"play": self.play, "angle": self.angle, "time": float(self.stamps[self.number])}
 
-    def mark(self, name: str, x: float, y: float) -> int:
-        """Clicks a mark, and gives how many acts it takes: where the page cannot ask for one yet, it is named first."""
-        settle(self.work)
-        offered = self.work.picture(self.play, self.angle, self.number)["offered"]
+    def mark(self, name: str, x: float, y: float, asked: bool) -> None:
+        """Clicks a mark; one the page does not ask for is named first."""
         self.work.do({"do": "mark", **self.at(), "name": name, "x": float(x), "y": float(y)})
-        return 1 if offered else 2
+        settle(self.work)
 
     def foot(self, player: str, x: float, y: float) -> int:
         """Clicks a man, and gives how many acts it takes: one if the page asks for him, or, where men are drawn where
@@ -319,16 +332,17 @@ class Paged(Direct):
         assert self.page.locator("#film").bounding_box() == self.box  # it never moves under a hand
         self.page.mouse.click(self.box["x"] + x * self.scale, self.box["y"] + y * self.scale)
 
-    def mark(self, name: str, x: float, y: float) -> int:
-        settle(self.work)
-        self.page.evaluate("again(true)")
-        offered = self.page.evaluate("desk.picture.offered.length > 0")
-        self.page.keyboard.press("m")
-        self.page.get_by_label("Mark", exact=True).fill(name)
-        self.page.keyboard.press("Enter")
+    def mark(self, name: str, x: float, y: float, asked: bool) -> None:
+        if asked:
+            self.page.evaluate("again()")
+        else:
+            self.page.keyboard.press("m")
+            self.page.get_by_label("Mark", exact=True).fill(name)
+            self.page.keyboard.press("Enter")
+        self.until(f"desk.target?.name === {json.dumps(name)}")
         self.click(x, y)
         self.until(f"desk.picture.marks.some((one) => one.name === {json.dumps(name)})")
-        return 1 if offered else 2
+        settle(self.work)
 
     def foot(self, player: str, x: float, y: float) -> int:
         name, count = json.dumps(player), len(self.work.trace)
@@ -399,14 +413,13 @@ def hand(
         does.look(number)
         wants = work.picture(play, angle, number)
         followed = (wants["followed"] or {}).get("here")
-        if not followed:
-            many = MARKS[angle] if k < 2 and not wants["place_known"] else wants["wanted"] or 2
-            for name, x, y in marks_of(made, number, many, rng, mark * scale):
-                if k == 1 and work.picture(play, angle, number)["enough"]:
-                    break  # the page asks for no more
-                acts["marks"] += 1
-                acts["marks named"] += does.mark(name, x, y) - 1
-            does.look(number)
+        while wants["next"]["what"] == "mark":  # as long as the page asks for marks, and those it asks for, if seen
+            name, x, y = mark_asked(made, number, wants, rng, mark * scale)
+            named = name != wants["next"]["name"]
+            does.mark(name, x, y, not named)
+            acts["marks"] += 1
+            acts["marks named"] += named
+            wants = work.picture(play, angle, number)
         while (wants["followed"] or {}).get("waiting"):
             time.sleep(0.02)
             wants = work.picture(play, angle, number)

@@ -283,7 +283,7 @@ def test_a_man_covered_for_a_moment_is_found_again_and_one_who_stays_covered_is_
         pixel = filmed.feet(player, 0)
         clicks[player] = Clicked(0, pixel, ground_of(cameras[0], pixel[None])[0])
     numbers = [3, 6, 9, 12, 15, 17]
-    usual = follow_on(pictures, cameras, clicks, numbers)
+    usual = follow_on(pictures, cameras, clicks, numbers, filmed.times)
     assert len(usual) >= 0.5 * len(clicks)
 
     def covered(player: str, hidden: list[int]) -> dict[str, np.ndarray]:
@@ -293,7 +293,7 @@ def test_a_man_covered_for_a_moment_is_found_again_and_one_who_stays_covered_is_
             left, top, right, bottom = np.clip(box, 0, None).astype(int)
             shown[number] = shown[number].copy()
             shown[number][top:bottom, left:right] = np.median(shown[number], axis=(0, 1)).astype(np.uint8)
-        return follow_on(shown, cameras, {player: clicks[player]}, numbers)
+        return follow_on(shown, cameras, {player: clicks[player]}, numbers, filmed.times)
 
     again = {player: covered(player, [6, 9]) for player in usual}
     found = [player for player, one in again.items() if player in one]

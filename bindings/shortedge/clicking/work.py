@@ -308,6 +308,7 @@ class Work:
             wrong = set(look["wrong"]) if look else set()
             clicked = {row["mark"] for row in marks}
             offered = self.marks.offered(pose, clicked, OFFERED) if pose else []
+            likely = [] if pose else self.marks.likely(clicked, self._ball(play), OFFERED)
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
@@ -328,6 +329,7 @@ class Work:
                 for row in marks
             ],
             "offered": offered,
+            "likely": likely,
             "men": [
                 {name: row[name] for name in ("n", "player", "x", "y", "at")}
                 | {"hidden": row["hidden"] == 1, "followed": row["followed"] == 1}
@@ -357,7 +359,12 @@ class Work:
                 ],
             },
             "next": self._next(
-                followed is not None and followed.good, enough, offered, men, there, [] if waiting else ghosts
+                followed is not None and followed.good,
+                enough,
+                [*(one["name"] for one in offered), *likely],
+                men,
+                there,
+                [] if waiting else ghosts,
             ),
         }
 
@@ -365,7 +372,7 @@ class Work:
         self,
         followed: bool,
         enough: bool,
-        offered: list[dict[str, Any]],
+        marks: list[str],
         men: list[dict[str, Any]],
         there: set[str],
         ghosts: list[dict[str, Any]],
@@ -377,7 +384,7 @@ class Work:
         if followed:
             return {"what": "camera"}
         if not enough:
-            return {"what": "mark", "name": offered[0]["name"] if offered else None}
+            return {"what": "mark", "name": marks[0] if marks else None}
         for man in men:
             if man["player"] not in there:
                 return {
@@ -538,7 +545,7 @@ class Work:
                 if last + k in wanted
             }
             cameras = {k: job.cameras[k].pose for k in wanted}
-            for player, pixel in follow_on(pictures, cameras, starts, between).items():
+            for player, pixel in follow_on(pictures, cameras, starts, between, job.film.stamps).items():
                 scale = float(cameras[last].scale(starts[player].place))
                 found[player] = Carried(starts[player].pixel, pixel, scale)
         finally:

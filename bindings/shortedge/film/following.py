@@ -754,6 +754,7 @@ SEARCH = 0.55  # yd about where he should be
 ALIKE = 0.6  # correlation from which he is believed to be seen
 NEAR = 0.6  # of correlation that he must be more alike at the rim of the search than where he should be
 COVERED = 2  # pictures of those looked at in which a man may be covered before he is lost
+FASTEST, STEP = 10.0, 0.3  # yd/s that a man may run from where he was seen last, and yd that he may be seen off
 MEETS = 0.35  # yd by which ways from both clicks may differ
 STEADY, RISING = 0.04, 0.2  # yd: how far a waist moves against the feet from click to click, and out of a stance
 
@@ -905,11 +906,20 @@ def sought(picture: Image, look: tuple[Image, float], waist: Floats, scale: floa
 
 
 def follow_on(
-    pictures: dict[int, Image], cameras: dict[int, Pose], clicks: dict[str, Clicked], numbers: list[int]
+    pictures: dict[int, Image],
+    cameras: dict[int, Pose],
+    clicks: dict[str, Clicked],
+    numbers: list[int],
+    stamps: Floats,
 ) -> dict[str, Floats]:
-    """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in it. A man
-    who is covered on the way is thought to run on as he ran for up to COVERED pictures of it. numbers: the pictures on
-    the way, the last one wanted."""
+    """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in it.
+
+    He who no longer looks as he did when he was clicked (out of his stance, turned round) is sought as he looked when
+    he was seen last. A man who is covered on the way is thought to run on as he ran for up to COVERED pictures of it.
+    Who would have run faster than FASTEST is not he.
+
+    numbers: the pictures on the way, the last one wanted. stamps: the times of all pictures of the film, s.
+    """
     looks = {player: look_of(pictures, cameras, one) for player, one in clicks.items()}
     left = {player: look for player, look in looks.items() if look is not None}
     place = {player: np.asarray(clicks[player].place, float) for player in left}
@@ -917,29 +927,33 @@ def follow_on(
     begun = next(iter(clicks.values())).number if clicks else 0
     seen_at, missed = dict.fromkeys(left, begun), dict.fromkeys(left, 0)
     pixel: dict[str, Floats] = {}
+    recent: dict[str, tuple[Image, float]] = {}
     for number in numbers:
         if number not in pictures or number not in cameras or not left:
             return {}
         camera, men = cameras[number], list(left)
+        seen: dict[str, Floats] = {}
         wanted = np.array([place[player] + speed[player] * (number - seen_at[player]) for player in men])
         feet, waist = camera.seen(wanted), camera.seen(wanted, WAIST)
-        there: list[str] = []
         for k, player in enumerate(men):
             scale = float(np.hypot(*(feet[k] - waist[k])) / WAIST)
             move, alike = sought(pictures[number], left[player], waist[k], scale)
+            if alike < ALIKE and player in recent:
+                move, alike = sought(pictures[number], recent[player], waist[k], scale)
             if alike >= ALIKE:
-                pixel[player] = feet[k] + move
-                there.append(player)
-                continue
+                at = ground_of(camera, (feet[k] + move)[None])[0]
+                gap = float(stamps[number] - stamps[seen_at[player]])
+                if np.hypot(*(at - place[player])) <= FASTEST * gap + STEP:
+                    pixel[player], seen[player] = feet[k] + move, at
+                    continue
             missed[player] += 1
             if missed[player] > COVERED or number == numbers[-1]:
                 del left[player]
-        found = ground_of(camera, np.array([pixel[player] for player in there]).reshape(-1, 2))
-        for k, player in enumerate(there):
-            if not np.isfinite(found[k]).all():
-                del left[player]
-                continue
+        for player, at in seen.items():
             gone = number - seen_at[player]
-            speed[player] = 0.5 * speed[player] + 0.5 * (found[k] - place[player]) / gone
-            place[player], seen_at[player], missed[player] = found[k], number, 0
+            speed[player] = 0.5 * speed[player] + 0.5 * (at - place[player]) / gone
+            place[player], seen_at[player], missed[player] = at, number, 0
+            look = look_of(pictures, cameras, Clicked(number, pixel[player], at))
+            if look is not None:
+                recent[player] = look
     return {player: pixel[player] for player in left}

@@ -21,7 +21,7 @@ function tell() {
   else if (!text && now.followed?.going && now.next.what === "picture" && desk.number === here()?.keys.at(-1)) text = `Men are being followed between the pictures (${Math.round(100 * now.followed.share)} %): a moment.`;
   else if (!text && now.next.what === "followed" && !target) text = `Click beside each man who is not in his dashed ring: he moves there. Enter takes the other ${now.guessed.filter((one) => one.followed).length}${now.camera ? "" : " and the camera, if the dashed crosses lie on the field's marks (else press m and click one)"}, and goes on.`;
   else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
-  else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : ""}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
+  else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : " (the map shows it; Tab asks for another, m lets you name one)"}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
   else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
@@ -36,7 +36,7 @@ const guessedNow = (player) => desk.picture?.guessed.find((one) => one.player ==
 
 function pick() {
   const next = desk.picture.next;
-  if (next.what === "mark" && !next.name) by("markbox").open = true;
+  if (next.what === "mark" && !desk.picture.offered.length) by("markbox").open = true;
   desk.target = desk.picked = next.what === "mark" ? (next.name ? { name: next.name } : null) : next.what === "man" ? { player: next.player } : null;
 }
 
@@ -166,7 +166,7 @@ function step(by_) {
   const now = desk.picture;
   if (!now) return;
   const marking = desk.target?.name !== undefined || (!desk.target && now.next.what === "mark");
-  const names = marking ? now.offered.map((one) => one.name) : desk.state.men.map((one) => one.player);
+  const names = marking ? [...now.offered.map((one) => one.name), ...now.likely] : desk.state.men.map((one) => one.player);
   if (!names.length) return;
   const at = names.indexOf(marking ? desk.target?.name : desk.target?.player);
   const next = names[(at + by_ + names.length) % names.length];
