@@ -23,6 +23,7 @@ from shortedge.simulation.seen import seen_plays
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from known_games import drawn, known_game
+
 from plain import summaries as plain
 
 SIGMA = 0.08  # yd

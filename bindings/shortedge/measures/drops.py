@@ -211,8 +211,9 @@ class BreakEven:
         under centre as assumed, and 0.65 s held. As `margin` of Simulation.break_even, so only an ordering."""
         wide, deep = (grid.ravel() for grid in np.meshgrid(self.widths, self.depths, indexing="ij"))
         side = 1 if self.tackle[0] >= self.passer[0] else -1
+        stands = float(self.passer[0]), float(self.passer[1])
         throws = {
-            depth: _core.planned_top("under", self.passer, 0.0, 0.0, depth, Assumptions()) + _core.USUAL_HOLD
+            depth: _core.planned_top("under", stands, 0.0, 0.0, depth, Assumptions()) + _core.USUAL_HOLD
             for depth in self.depths.tolist()
         }
         found = [
