@@ -277,9 +277,7 @@ def test_garbage_is_collected_again_once_it_is_loaded() -> None:
     assert fresh("import gc, shortedge; print(gc.isenabled())").split() == ["True"]
     assert fresh("import gc; gc.disable(); import shortedge; print(gc.isenabled())").split() == ["False"]
     assert fresh("import gc, shortedge; print(gc.get_freeze_count())").split() == ["0"]
-    kept = (
-        "import gc; gc.freeze(); n = gc.get_freeze_count(); import shortedge; print(gc.get_freeze_count() > n / 2)"
-    )
+    kept = "import gc; gc.freeze(); n = gc.get_freeze_count(); import shortedge; print(gc.get_freeze_count() > n / 2)"
     assert fresh(kept).split() == ["True"]  # what others froze stays so
 
 
