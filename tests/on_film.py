@@ -211,17 +211,21 @@ def marks_of(
 
 def mark_asked(
     made: Made, number: int, wants: dict[str, Any], rng: np.random.Generator, noise: float
-) -> tuple[str, float, float]:
-    """The mark a page asks for, where a hand clicks it; if it is not in the picture, or none is asked for, one far from
-    those clicked."""
+) -> tuple[str, float, float, bool]:
+    """The mark a hand clicks next, where, and whether one act does: the first of those the page draws that is in the
+    picture, and nearer to its own cross than to another's; or the one it asks for by name. Else one far from those
+    clicked, which is named first."""
     names, places, _ = se._core.field_marks("pro")
     size = np.array(maker().SIZE)
-    if wants["next"]["name"] is not None:
-        pixel = made.seen(number, np.asarray(places)[[names.index(wants["next"]["name"])]])[0]
-        if (pixel > 5).all() and (pixel < size - 5).all():
-            return wants["next"]["name"], *(pixel + rng.normal(0, noise, 2))
+    for name in [one["name"] for one in wants["offered"]] or [wants["next"]["name"]]:
+        pixel = None if name is None else made.seen(number, np.asarray(places)[[names.index(name)]])[0]
+        if pixel is not None and (pixel > 5).all() and (pixel < size - 5).all():
+            x, y = pixel + rng.normal(0, noise, 2)
+            nearest = min(wants["offered"], key=lambda one: np.hypot(one["x"] - x, one["y"] - y), default=None)
+            if nearest is None or nearest["name"] == name:
+                return name, x, y, True
     have = {one["name"] for one in wants["marks"]}
-    return next(one for one in marks_of(made, number, 40, rng, noise) if one[0] not in have)
+    return *next(one for one in marks_of(made, number, 40, rng, noise) if one[0] not in have), False
 
 
 def new_work(made: Made, every: float) -> Work:
@@ -333,13 +337,12 @@ class Paged(Direct):
         self.page.mouse.click(self.box["x"] + x * self.scale, self.box["y"] + y * self.scale)
 
     def mark(self, name: str, x: float, y: float, asked: bool) -> None:
-        if asked:
-            self.page.evaluate("again()")
-        else:
+        if not asked:
             self.page.keyboard.press("m")
             self.page.get_by_label("Mark", exact=True).fill(name)
             self.page.keyboard.press("Enter")
-        self.until(f"desk.target?.name === {json.dumps(name)}")
+            self.until(f"desk.target?.name === {json.dumps(name)}")
+        self.until("desk.target?.name !== undefined")
         self.click(x, y)
         self.until(f"desk.picture.marks.some((one) => one.name === {json.dumps(name)})")
         settle(self.work)
@@ -414,11 +417,10 @@ def hand(
         wants = work.picture(play, angle, number)
         followed = (wants["followed"] or {}).get("here")
         while wants["next"]["what"] == "mark":  # as long as the page asks for marks, and those it asks for, if seen
-            name, x, y = mark_asked(made, number, wants, rng, mark * scale)
-            named = name != wants["next"]["name"]
-            does.mark(name, x, y, not named)
+            name, x, y, asked_for = mark_asked(made, number, wants, rng, mark * scale)
+            does.mark(name, x, y, asked_for)
             acts["marks"] += 1
-            acts["marks named"] += named
+            acts["marks named"] += not asked_for
             wants = work.picture(play, angle, number)
         while (wants["followed"] or {}).get("waiting"):
             time.sleep(0.02)

@@ -471,6 +471,39 @@ def test_no_picture_is_asked_for_while_men_stand(
     assert asked() == pytest.approx([0.0, 0.5, 0.8, 1.1, 1.4, 1.7, 2.0, 2.3, 2.6, 2.9, 3.2], abs=0.02)
 
 
+@pytest.mark.parametrize("ball", [False, True])
+def test_after_one_named_mark_the_page_asks_for_others_that_are_in_the_picture(
+    clicks: MadeFilm, served: tuple[Server, Client], ball: bool
+) -> None:
+    """Before a camera is known: three after the one that is named, or four where a table said where the ball lies."""
+    work = served[0].work
+    table = marks_of_field().set_index("name")
+    where = {"play": PLAY, "angle": clicks.angle, "time": 9 / 30}
+    work.do(EVENT)
+    assert work.picture(PLAY, clicks.angle, 9)["next"] == {"what": "mark", "name": None}
+    at = np.array([float(clicks.play.snap[name]) for name in ("ball_x", "ball_y")])
+    if ball:
+        work.do({"do": "snap", "play": PLAY, "ball_x": at[0], "ball_y": at[1], "direction": 1})
+    crossings = table[(table["error"] == 0) & (table["x"] % 5 == 0) & table.index.str.endswith("hash")]
+    name = crossings.index[int(np.hypot(*(crossings[["x", "y"]] - at).to_numpy().T).argmin())]
+    asked: list[str] = []
+    for k in range(4):
+        wanted = work.picture(PLAY, clicks.angle, 9)["next"]["name"]
+        if k or ball:
+            name = wanted
+        assert name not in asked
+        pixel = clicks.seen(9, table.loc[[name], ["x", "y"]].to_numpy())[0]
+        assert (pixel > 0).all()
+        assert (pixel < clicks.size).all()
+        asked.append(name)
+        work.do({"do": "mark", **where, "name": name, "x": float(pixel[0]), "y": float(pixel[1])})
+    settled_cameras(work)
+    there = work.picture(PLAY, clicks.angle, 9)
+    assert there["camera"] is not None
+    assert there["offered"]  # from now on they are drawn
+    assert there["likely"] == []
+
+
 def followed_to_the_fourth(clicks: MadeFilm, folder: Path) -> tuple[Work, MadeFilm]:
     """A play of which three pictures were clicked by a hand four pixels off, and whose camera and men were followed
     truly: each man is carried just as far as he moved."""

@@ -40,7 +40,7 @@ from ..trace.cameras import SAME_FRAME, Angle
 from ..trace.clicks import UNITS, Reading, Trace
 from ..trace.doubts import at_snap
 from ..trace.journal import Journal
-from .guess import ENOUGH, FEW, MANY, SURE, FieldMarks, place_guess, pose_at_ball
+from .guess import ENOUGH, FEW, FIRST_MARKS, MANY, SURE, FieldMarks, place_guess, pose_at_ball
 
 EVERY = 0.3  # s between pictures men are clicked in
 EVERY_FOLLOWED = 0.5  # s, where they are followed in between
@@ -317,7 +317,8 @@ class Work:
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
-        enough = look is not None and (centre <= ENOUGH or len(marks) >= wanted)
+        least = FEW if sure or self._solved_elsewhere(angle, look) else FIRST_MARKS
+        enough = look is not None and (len(marks) >= wanted or (centre <= ENOUGH and len(marks) >= least))
         return {
             "play": play,
             "angle": angle,
@@ -418,6 +419,15 @@ class Work:
         if found is None:
             found = pose_at_ball(solved, self._ball(play), size)
         return found, sure
+
+    def _solved_elsewhere(self, angle: str, look: dict[str, Any] | None) -> bool:
+        """Whether another picture than one that was looked at has a camera."""
+        known = self._known.reading
+        if known is None:
+            return False
+        solved = known.cameras.angles[angle]
+        count = int(np.asarray(solved.view.frame_solved[: len(solved.frames.play)], bool).sum())
+        return count > (look is not None)
 
     def _ball(self, play: str) -> tuple[float, float]:
         known = self._known.reading

@@ -914,9 +914,9 @@ def follow_on(
 ) -> dict[str, Floats]:
     """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in it.
 
-    He who no longer looks as he did when he was clicked (out of his stance, turned round) is sought as he looked when
-    he was seen last. A man who is covered on the way is thought to run on as he ran for up to COVERED pictures of it.
-    Who would have run faster than FASTEST is not he.
+    A man who is covered on the way is thought to run on as he ran for up to COVERED pictures of it. Who would have run
+    faster than FASTEST is not he. (To seek him as he looked when he was seen last finds more men, but half of those
+    where they are not, and a wrong ring costs a hand more than none.)
 
     numbers: the pictures on the way, the last one wanted. stamps: the times of all pictures of the film, s.
     """
@@ -927,7 +927,6 @@ def follow_on(
     begun = next(iter(clicks.values())).number if clicks else 0
     seen_at, missed = dict.fromkeys(left, begun), dict.fromkeys(left, 0)
     pixel: dict[str, Floats] = {}
-    recent: dict[str, tuple[Image, float]] = {}
     for number in numbers:
         if number not in pictures or number not in cameras or not left:
             return {}
@@ -938,8 +937,6 @@ def follow_on(
         for k, player in enumerate(men):
             scale = float(np.hypot(*(feet[k] - waist[k])) / WAIST)
             move, alike = sought(pictures[number], left[player], waist[k], scale)
-            if alike < ALIKE and player in recent:
-                move, alike = sought(pictures[number], recent[player], waist[k], scale)
             if alike >= ALIKE:
                 at = ground_of(camera, (feet[k] + move)[None])[0]
                 gap = float(stamps[number] - stamps[seen_at[player]])
@@ -953,7 +950,4 @@ def follow_on(
             gone = number - seen_at[player]
             speed[player] = 0.5 * speed[player] + 0.5 * (at - place[player]) / gone
             place[player], seen_at[player], missed[player] = at, number, 0
-            look = look_of(pictures, cameras, Clicked(number, pixel[player], at))
-            if look is not None:
-                recent[player] = look
     return {player: pixel[player] for player in left}
