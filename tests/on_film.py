@@ -228,11 +228,17 @@ def mark_asked(
     return *next(one for one in marks_of(made, number, 40, rng, noise) if one[0] not in have), False
 
 
-def new_work(made: Made, every: float) -> Work:
+class Alone(Work):
+    """A page where OpenCV is not installed."""
+
+    follows = False
+
+
+def new_work(made: Made, every: float, follows: bool = True) -> Work:
     size = tuple(maker().SIZE)
     made.trace.unlink(missing_ok=True)
     trace = se.Trace(made.trace, "pro", {made.kind.angle: size}, films={made.kind.angle: made.path.name})
-    work = Work(trace, {made.kind.angle: Film(made.path)}, every)
+    work = (Work if follows else Alone)(trace, {made.kind.angle: Film(made.path)}, every)
     snap, play = made.play.snap, made.kind.play
     for player in made.near:
         work.do({"do": "person", "player": player, **{k: made.people[player][k] for k in ("unit", "position")}})
@@ -405,7 +411,7 @@ def hand(
 ) -> tuple[Work, Counter[str]]:
     """A hand clicks a play, in a browser's page if one is given; gives the page's state and how many acts it took
     (clicks and keys), a kind."""
-    work, play, angle = new_work(made, 0.5 if follows else 0.3), made.kind.play, made.kind.angle
+    work, play, angle = new_work(made, 0.5 if follows else 0.3, follows), made.kind.play, made.kind.angle
     acts = Counter({"snap, end and ball": 3})
     keys = next(one for one in work.plays() if one["play"] == play)["angles"][angle]["keys"]
     scale = maker().SIZE[1] / 720
@@ -629,7 +635,7 @@ def check_speed(films: list[Made]) -> None:
     """How quickly a page is answered, over its socket, while cameras, ways and pocket are worked out behind."""
     print(f"3. the server's speed; load of the machine {' '.join(f'{one:.1f}' for one in os.getloadavg())}")
     for made in films:
-        work, _ = hand(made, False, np.random.default_rng(made.kind.seed + 5))
+        work, _ = hand(made, True, np.random.default_rng(made.kind.seed + 5))
         server = Server(work)
         threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True).start()
         asked(server, "/hello", {"take": True})

@@ -13,7 +13,7 @@ from ..trace.cameras import SAME_FRAME, Angle
 
 MARGIN = 12.0  # pixels: a mark nearer the rim is not offered
 FEW, MANY = 2, 8  # marks to click, at most: with the camera's place known, and to find it
-FIRST_MARKS = 6  # at the least, in the first picture of all
+FIRST_MARKS = 6  # at the least, in the first picture of all, where following locks the camera onto the field later
 SURE = 1.0  # yd: the error of the picture's middle with which the place counts as known
 ENOUGH = 0.12  # yd: the same, with which no further mark is asked for
 SPREAD = 10.0  # yd between marks that tell a camera well and are seen together

@@ -317,7 +317,9 @@ class Work:
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
-        least = FEW if sure or self._solved_elsewhere(angle, look) else FIRST_MARKS
+        least = FEW if sure else MANY
+        if self.follows and not sure:
+            least = FEW if self._solved_elsewhere(angle, look) else FIRST_MARKS
         enough = look is not None and (len(marks) >= wanted or (centre <= ENOUGH and len(marks) >= least))
         return {
             "play": play,

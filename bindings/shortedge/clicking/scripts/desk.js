@@ -1,6 +1,6 @@
 // What is being clicked, and what the keys do.
 const desk = {
-  hello: null, state: null, picture: null, play: "", angle: "", number: 0, target: null, picked: null, toFollow: "", last: null, hidden: false, waist: false, ball: false,
+  hello: null, state: null, picture: null, play: "", angle: "", number: 0, target: null, picked: null, toFollow: "", opened: false, last: null, hidden: false, waist: false, ball: false,
   names: false, playing: 0, waiting: 0, said: "",
   called(player) {
     const man = desk.state?.men.find((one) => one.player === player);
@@ -19,9 +19,9 @@ function tell() {
   else if (!text && now.followed?.waiting) text = "Men are being followed to this picture: a moment.";
   else if (!text && now.followed?.going && now.next.what === "mark" && !now.marks.length && desk.target === desk.picked) text = `The camera is being followed from the picture before (${Math.round(100 * now.followed.share)} %): a moment, or click marks.`;
   else if (!text && now.followed?.going && now.next.what === "picture" && desk.number === here()?.keys.at(-1)) text = `Men are being followed between the pictures (${Math.round(100 * now.followed.share)} %): a moment.`;
-  else if (!text && now.next.what === "followed" && !target) text = `Click beside each man who is not in his dashed ring: he moves there. Enter takes the other ${now.guessed.filter((one) => one.followed).length}${now.camera ? "" : " and the camera, if the dashed crosses lie on the field's marks (else press m and click one)"}, and goes on.`;
+  else if (!text && now.next.what === "followed" && !target) text = `Click beside each man who is not in his dashed ring: he moves there. Enter takes the rest (${now.guessed.filter((one) => one.followed).length}) and goes on.${now.camera ? "" : " The dashed crosses must lie on the field's marks; if not, press m and click some."}`;
   else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
-  else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : " (the map shows it; Tab asks for another, m lets you name one)"}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
+  else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : " (the map shows it; Tab asks for another, m lets you name one)"}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; up to ${now.wanted} more to find the camera`}`;
   else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
@@ -36,7 +36,9 @@ const guessedNow = (player) => desk.picture?.guessed.find((one) => one.player ==
 
 function pick() {
   const next = desk.picture.next;
-  if (next.what === "mark" && !desk.picture.offered.length) by("markbox").open = true;
+  const nameless = next.what === "mark" && !desk.picture.offered.length;  // the map helps; it is put away when it no longer does
+  if (nameless || desk.opened) by("markbox").open = nameless;
+  desk.opened = nameless;
   desk.target = desk.picked = next.what === "mark" ? (next.name ? { name: next.name } : null) : next.what === "man" ? { player: next.player } : null;
 }
 
