@@ -110,6 +110,23 @@ def test_the_gate_refuses_what_lies_off(linear: Any) -> None:
     assert refused[12.0] >= 57
 
 
+def test_what_lies_off_is_named_with_what_was_expected(linear: Any) -> None:
+    """One figure moved by eight standard deviations of chance, the others as the assumptions give them."""
+    known, slopes, mix, _ = linear
+    truth, chance = np.array([0.4, 0.6, 0.5]), np.sqrt(np.diag(mix @ mix.T))
+    for moved in (3, 17):
+        summary = slopes @ truth
+        summary[moved] += 8 * chance[moved]
+        first, second, *_ = known.tellers[0].misses(summary)
+        index, recorded, expected, off = first
+        assert index == moved
+        assert recorded == summary[moved]
+        # A figure among thirty moves what is told by little; the reference's own error is smaller still.
+        assert expected == pytest.approx((slopes @ truth)[moved], abs=1.5 * chance[moved])
+        assert off == pytest.approx((recorded - expected) / chance[moved], rel=0.1)
+        assert abs(second[3]) < 3
+
+
 def test_weighted_quantiles_are_numpys_when_weights_are_equal() -> None:
     values = np.random.default_rng(3).normal(size=(101, 2))
     found = quantiles(values, np.full(101, 1 / 101), np.array([0.05, 0.5, 0.95]))

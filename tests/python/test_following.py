@@ -382,7 +382,7 @@ def test_a_pocket_of_which_next_to_nothing_is_seen_is_left_out(seen: int) -> Non
     class Behind:
         def seen(self, places: np.ndarray) -> np.ndarray:
             pixels = np.full(places.shape, np.nan)
-            pixels[:seen] = [[20.0, 20], [24, 22]][:seen]
+            pixels[:seen] = np.array([[20.0, 20], [24, 22]])[:seen]
             return pixels
 
     ring = np.array([[50.0, 20], [54, 20], [54, 24]])

@@ -887,6 +887,20 @@ def test_the_margin_is_the_way_less_the_throw(front: dict[str, str | bool]) -> N
     assert said["margin"]["RT"] == pytest.approx(way - throw, abs=1e-9)
 
 
+def test_the_depth_at_which_the_margin_is_gone_is_looked_for_from_three_yards_on() -> None:
+    def gone(**how: object) -> float:
+        return float(se.simulate(depths=[7], draws=1, **how).break_even.set_index("protector")["margin_gone"]["RT"])
+
+    def left(depth: float, pace: float, hold: float) -> float:
+        throw = max(0.3, pace * depth - 0.575) + hold
+        return float(se.way_round((5.8, -0.9), (3.2, 0.7), (0, depth), 1).time - throw)
+
+    assert left(1, 0.325, 1.2) > 0 > left(3, 0.325, 1.2)
+    assert math.isnan(gone(hold=1.2))
+    assert min(left(depth, 0.05, 0.65) for depth in range(3, 31)) > 0  # who drops 20 yd a second
+    assert gone(assumptions=se.Assumptions(drop_pace=0.05)) == math.inf
+
+
 def test_the_margin_falls_with_depth() -> None:
     table = se.break_even_study(widths=[1, 2, 3, 4], depths=list(range(4, 13))).margins
     assert (table.pivot(index="width", columns="depth", values="margin").diff(axis=1).iloc[:, 1:] < 0).all().all()
