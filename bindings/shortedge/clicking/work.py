@@ -305,6 +305,8 @@ class Work:
             balls = self._rows("ball", play, angle, time)
             look = self.trace.look(play, angle, time) if known.reading is not None else None
             pose, sure = self._pose(play, angle, time, look)
+            others = self._solved_elsewhere(play, angle, time)
+            sure = sure and others > 1
             wrong = set(look["wrong"]) if look else set()
             clicked = {row["mark"] for row in marks}
             offered = self.marks.offered(pose, clicked, OFFERED) if pose else []
@@ -319,7 +321,7 @@ class Work:
         centre = float(look["sd"]) if look else math.inf
         least = FEW if sure else MANY
         if self.follows and not sure:
-            least = FEW if self._solved_elsewhere(angle, look) else FIRST_MARKS
+            least = FEW if others else FIRST_MARKS
         enough = look is not None and (len(marks) >= wanted or (centre <= ENOUGH and len(marks) >= least))
         return {
             "play": play,
@@ -422,14 +424,15 @@ class Work:
             found = pose_at_ball(solved, self._ball(play), size)
         return found, sure
 
-    def _solved_elsewhere(self, angle: str, look: dict[str, Any] | None) -> bool:
-        """Whether another picture than one that was looked at has a camera."""
+    def _solved_elsewhere(self, play: str, angle: str, time: float) -> int:
+        """How many other pictures of an angle have a camera."""
         known = self._known.reading
         if known is None:
-            return False
+            return 0
         solved = known.cameras.angles[angle]
-        count = int(np.asarray(solved.view.frame_solved[: len(solved.frames.play)], bool).sum())
-        return count > (look is not None)
+        frames, code = solved.frames, known.cameras.code.get(play, -2)
+        here = (frames.play == code) & (np.abs(frames.time - time) <= SAME_FRAME)
+        return int((np.asarray(solved.view.frame_solved[: len(here)], bool) & ~here).sum())
 
     def _ball(self, play: str) -> tuple[float, float]:
         known = self._known.reading
