@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.text import nearest, shown
+from ..base.text import nearest, plural, shown
 from ..base.vocabulary import HELD, JUDGED, LOST
 from ..measures.drops import drop_study
 from ..measures.splits import DEPTHS, described
@@ -32,7 +32,6 @@ from .parts import (
     made_with,
     page,
     percent,
-    plural,
     sections,
     to_watch,
     watch,
@@ -280,16 +279,19 @@ def his_edge(wholes: Sequence[Whole], rows: Rows, man: str, role: str) -> list[t
         return []
     short = sum(margin <= 0 for margin in taken)
     depths = [depth for depth in gone if math.isfinite(depth)]
-    said = f"{plural(len(made), 'edge')}: as dropped his rusher would have been there before the throw at {short}."
+    said = (
+        f"{plural(len(made), 'edge')}: with the drop as it was, his rusher would have been there before the throw on "
+        f"{short}."
+    )
     if depths:
-        said += f" Where the margin runs out it does at {np.median(depths):.1f} yd in the middle ({len(depths)} edges)."
+        said += f" His edge is gone at a depth of {np.median(depths):.1f} yd (median of {plural(len(depths), 'edge')})."
     names = ("play", *(("game",) if len(wholes) > 1 else ()), "rusher")
     headings = [*(Heading(name, number=False) for name in names), Heading("drop, yd"), Heading("margin, s")]
     note = (
         "Margin: the way round his outside to the top of the drop from first contact on, less the throw that goes with "
-        "the depth; below 0 the edge bears before the ball is out. Geometry of recorded tracks, not a grade."
+        "the depth; below 0 the rusher is there before the ball is out. Geometry of recorded tracks, not a grade."
     )
-    shown = table("His edge by the drop", [*headings, Heading("by the depth of the drop", number=False)], made)
+    shown = table("Edge by edge", [*headings, Heading("by the depth of the drop", number=False)], made)
     return [("edge", "His edge by the drop", together([el("p", said), shown, el("p", note, class_="rp-note")]))]
 
 
@@ -386,25 +388,25 @@ def lines(wholes: Sequence[Whole], man: str, role: str, rows: Sequence[tuple[Who
     few = " Fewer than 10 judged reps: too few to compare with anybody." if group["small"] else ""
     if role == "protector":
         return [
-            f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {group['judged']} judged, {group['help']} "
-            f"helping, {group['uncovered']} with nobody.",
+            f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {plural(group['judged'], 'judged rep')}, "
+            f"{group['help']} helping, {group['uncovered']} with nobody.",
             f"Held {group['held']}, beaten {group['beat']}, driven back {group['driven']}.",
             f"Beaten in {beaten}{of_judged}.{few}",
-            f"The ball was out in {group['ball_out']} of the {group['beat']} beaten reps.",
-            f"His rusher got to the passer in {group['pressures']}.",
-            f"In {sum(bool(row['helped']) for _, row in rows)} reps he had help after contact.",
-            f"His edge was short in {sum(short_seconds(row) > 0 for _, row in rows)} reps, for "
+            f"The ball was out before the rusher got there in {group['ball_out']} of {group['beat']} beaten reps.",
+            f"His rusher got to the passer in {plural(group['pressures'], 'rep')}.",
+            f"In {plural(sum(bool(row['helped']) for _, row in rows), 'rep')} he had help after contact.",
+            f"His edge was short in {plural(sum(short_seconds(row) > 0 for _, row in rows), 'rep')}, for "
             f"{sum(short_seconds(row) for _, row in rows):.1f} s in all.",
         ]
     return [
-        f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {group['judged']} judged, {group['free']} in "
-        f"which nobody had him.",
+        f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {plural(group['judged'], 'judged rep')}, "
+        f"{group['free']} in which nobody had him.",
         f"The man against him held {group['held']}, was beaten {group['beat']} and driven back {group['driven']} "
         f"times.",
         f"He beat his man in {beaten}{of_judged}.{few}",
-        f"The ball was out in {group['ball_out']} of these {group['beat']}.",
-        f"He got to the passer in {group['pressures']}.",
-        f"In {sum(bool(row['helped']) for _, row in rows)} reps his man had help after contact.",
+        f"The ball was out before he got there in {group['ball_out']} of these {group['beat']}.",
+        f"He got to the passer in {plural(group['pressures'], 'rep')}.",
+        f"In {plural(sum(bool(row['helped']) for _, row in rows), 'rep')} his man had help after contact.",
     ]
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from .. import draw
 from .._core import Rules, __version__
-from ..base.text import listed, word
+from ..base.text import listed, plural, word
 from ..base.vocabulary import BAD, BAD_SNAP, HELD, LOST
 from ..draw import openings
 from ..game.films import Film, clock, films_of
@@ -439,10 +439,6 @@ def median_text(values: Sequence[float], places: int = 1) -> str:
     if not there:
         return NONE
     return f"{median(there):.{places}f}"
-
-
-def plural(count: int, one: str, many: str = "") -> str:
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def percent(share: float) -> str:
