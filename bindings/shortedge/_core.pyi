@@ -598,6 +598,9 @@ class Formation:
         fake: float,
         slide: int,
     ) -> None: ...
+    @property
+    def sides(self) -> list[int]:
+        """Of each protector: -1 left, 0 the centre, 1 right."""
 
 class BoardInput(TypedDict):
     """One frame as a board is given it: its tables men and frame, a row of numbers each; columns: board_columns."""
@@ -770,7 +773,13 @@ def way_round(
 ) -> WayRound: ...
 def taut_path(start: Floats, goal: Floats, centers: Floats, reach: Floats, /) -> TautPath: ...
 def break_even_depth(rusher: Floats, blocker: Floats, passer: Floats, speed_ratio: Floats, /) -> Floats: ...
+
+USUAL_HOLD: float
+
 def drop_study(game: Game, snap_row: int, rules: Rules, depths: Sequence[float] | None) -> DropStudied: ...
+def planned_top(
+    takes: str, passer: tuple[float, float], roll: float, fake: float, depth: float, assumptions: Assumptions
+) -> float: ...
 def simulate_depth(
     formation: Formation,
     assumptions: Assumptions,

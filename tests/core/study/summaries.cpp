@@ -49,7 +49,7 @@ TEST_CASE("a run at a man who stands is told as it was") {
   const auto told = features_of(times, passer, protector, rusher, 1);
   CHECK(told[feature("when they met (s)")] == Approx(1));
   CHECK(told[feature("the rusher's speed toward the protector when they met (yd/s)")] == Approx(5));
-  CHECK(told[feature("when the rusher was 3 yd from there (s)")] == Approx(0.6));
+  CHECK(told[feature("when the rusher was 3 yd from where he lined up (s)")] == Approx(0.6));
   CHECK(told[feature("the rusher's mean speed from 0.2 to 0.7 s after they met (yd/s)")] == Approx(5));
   CHECK(told[feature("how far back the rusher has come by 1.2 s (yd)")] == Approx(6));
   CHECK(told[feature("how far apart they are by 0.8 s (yd)")] == Approx(2.3));
@@ -57,7 +57,7 @@ TEST_CASE("a run at a man who stands is told as it was") {
   CHECK(std::isnan(told[feature("when the protector was 0.2 yd from where he lined up (s)")]));
   CHECK(told[feature("the rusher's least distance from the passer (yd)")] == Approx(11));
   // The man is 14.7 yd from the passer; the rusher is 21 - 5 t away, 0.2 yd less from 1.3 s on, more than that at 1.4.
-  CHECK(told[feature("when the rusher was first past him so (s)")] == Approx(1.4));
+  CHECK(told[feature("when the rusher, once they had met, was first 0.2 yd nearer to the passer (s)")] == Approx(1.4));
   CHECK(std::isnan(told[feature("how far back the rusher has come by 2.1 s (yd)")]));
 }
 
