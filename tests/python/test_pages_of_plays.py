@@ -263,7 +263,7 @@ def test_every_lost_rep_of_a_mans_page_opens(games, chromium, tmp_path, width):
 def marked(page) -> str:
     """The table of corrections that the page writes."""
     with page.expect_download() as told:
-        page.get_by_role("button", name="write my marks to a file").first.click()
+        page.get_by_role("button", name="save my marks as a file").first.click()
     return told.value.path().read_text(encoding="utf-8")
 
 

@@ -217,12 +217,12 @@ def marks(wholes: Sequence[Whole], man: str, role: str, rows: Rows) -> Html:
     )
     note = (
         "Open a rep and mark what the film shows: how it ended, when, whose man it was, help, a note, or that it was "
-        "no rep. Marks stay in this browser, for every page of the same game. Write them to a file and give it as the "
-        "table of corrections: the counts then are as marked, those as measured stay beside them."
+        "no rep. Marks stay in this browser, for every page of the same game. Save them as a file and give it to "
+        "shortedge with --corrections: counts are then as marked, with those as measured beside them."
     )
     tools = el(
         "p",
-        el("button", "write my marks to a file", type="button", data_rp_marks=True),
+        el("button", "save my marks as a file", type="button", data_rp_marks=True),
         " ",
         el("span", class_="rp-note", data_rp_kept=True, role="status"),
         class_="rp-tools",

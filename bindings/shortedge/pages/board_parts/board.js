@@ -109,7 +109,13 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
 
   element.classList.add("bd-board");
   put(element, { role: "group", "aria-label": `the board: ${start.title}` });
-  const wide = (what, inside) => html("div", { class: "bd-wide", tabindex: 0, role: "region", "aria-label": what }, inside);
+  const wide = (what, inside) => {
+    const made = html("div", { class: "bd-wide", tabindex: 0, role: "region", "aria-label": what }, inside);
+    const more = html("span", { class: "bd-beyond", hidden: true }, " scroll sideways for more →");
+    inside.querySelector("caption")?.append(more);
+    new ResizeObserver(() => (more.hidden = made.scrollWidth <= made.clientWidth + 1)).observe(made);
+    return made;
+  };
   element.replaceChildren(
     words, trouble,
     html("div", { class: "bd-stage" },

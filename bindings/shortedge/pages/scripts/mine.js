@@ -67,8 +67,8 @@ const formOf = (now, { seek }) => {
     .map((man) => [man.id, man.name === man.called ? man.name : `${man.name} ${man.called}`])]);
   const helped = select([["", "as measured"], ["yes", "yes"], ["no", "no"]]);
   const note = html("input", { type: "text", maxlength: 300 });
-  const clear = html("button", { type: "button" }, "take the mark away");
-  const out = html("button", { type: "button" }, "write my marks to a file"), state = html("p", { class: "se-state", role: "status" });
+  const clear = html("button", { type: "button" }, "remove the mark");
+  const out = html("button", { type: "button" }, "save my marks as a file"), state = html("p", { class: "se-state", role: "status" });
   const inputs = { outcome, beat_time: beat, given_to: whose, helped, note };
   form.append(html("strong", {}, "Your mark"), field("how it ended", outcome), field("lost at, s", beat), here,
     field("whose man", whose), field("help", helped), field("note", note), clear, out, state);
