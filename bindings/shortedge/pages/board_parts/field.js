@@ -151,7 +151,9 @@ const fieldOf = (start, asker, hands) => {
         below.push(svg("path", { d: `M${a}L${b}`, class: "bd-measure" }));
         const text = `${scale < 30 ? "" : down ? "width " : "depth "}${figure(frame[down ? "pocket_width" : "pocket_depth"])} yd`;
         const fits = down ? Math.abs(b[0] - a[0]) > 120 : a[1] - b[1] > 26;
-        if (fits) above.push(write(down ? (a[0] + b[0]) / 2 : a[0] + 7, down ? a[1] - 5 : (a[1] + b[1]) / 2 + 4, text, down ? {} : { "text-anchor": "start" }));
+        const passer = px(at(asker.passer)), middle = (a[0] + b[0]) / 2;
+        const hides = Math.abs(passer[1] - a[1]) < 34 && Math.abs(passer[0] - middle) < 52; // beside his mark, not on it
+        if (fits) above.push(write(down ? middle + (hides ? Math.abs(b[0] - a[0]) / 4 : 0) : a[0] + 7, down ? a[1] - 5 : (a[1] + b[1]) / 2 + 4, text, down ? {} : { "text-anchor": "start" }));
       }
     }
     const placed = [];
