@@ -247,6 +247,8 @@ def test_the_whole_way(season: Season) -> None:
     season.run(f"shortedge player {GUARD} week1.h5 week2/ -o guard.html")
     page = (season.folder / "guard.html").read_text()
     assert "2 games" in page
+    for told in (r'rp-words">week1, 1\d\d, ', r'rp-ended">week2  \d/\d', r"<span>week2, \d/\d, "):
+        assert re.search(told, page), told  # ids of plays repeat from game to game
     said = season.run("shortedge reps week1.h5 week2/ --by down -o reps/", code=2)
     assert 'week2: by is "down"; accepted: "protector"' in said  # of which game: the first has that column
     season.run("shortedge reps week1.h5 week2/ --by protector -o reps/")

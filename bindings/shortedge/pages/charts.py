@@ -131,12 +131,13 @@ def opened(measures: Sequence[Measures], found: Sequence[Opening]) -> Html:
     return el("figure", el("figcaption", title), el("p", note, class_="rp-note"), drawn)
 
 
-def laid_together(m: Measures, rows: Sequence[Mapping[str, Any]]) -> list[Html]:
+def laid_together(m: Measures, rows: Sequence[Mapping[str, Any]], names_game: bool = False) -> list[Html]:
     """A small figure a rep: the protector's path and his rusher's, with the protector at the cross at first contact."""
-    return [el("li", _rep(m, row)) for row in rows if not math.isnan(row["contact_time"])]
+    of = f"{m.game_name}, " if names_game else ""
+    return [el("li", _rep(m, row, of)) for row in rows if not math.isnan(row["contact_time"])]
 
 
-def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
+def _rep(m: Measures, row: Mapping[str, Any], of: str) -> Html:
     scene = Scene(m, row["play"])
     his, other = scene.code[row["protector"]], scene.code[row["rusher"]]
     contact, until = scene.nearest(row["contact_time"]), scene.last(row["end"]) + 1
@@ -165,8 +166,8 @@ def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
     side = f" {row['beat_side']}" if row["outcome"] == "beat" and row["beat_side"] else ""
     technique = f", {row['technique']}" if row["technique"] else ""
     how = el("span" if row["outcome"] == "held" else "b", ended + side, class_="rp-ended")
-    caption = together([el("span", f"{row['play']}{technique}"), how])
-    label = f"{row['play']}: {ended}{side}"
+    caption = together([el("span", f"{of}{row['play']}{technique}"), how])
+    label = f"{of}{row['play']}: {ended}{side}"
     drawn = el("svg", *parts, viewBox="0 0 150 150", class_="rp-chart", role="img", aria_label=label)
     return el("figure", drawn, el("figcaption", caption))
 

@@ -78,9 +78,12 @@ def man_page(wholes: Sequence[Whole], man: str, by: Sequence[str] = (), marked: 
     numbered = {id(row): n + 1 for n, (_, row) in enumerate(ranked)}
     shelf = Shelf()
 
+    def of(whole: Whole) -> str:
+        return whole.name if len(wholes) > 1 else ""
+
     def opened_reps(some: Rows) -> Html:
         return together(
-            watch(whole, row, n, shelf, opens=row["outcome"] in LOST or n <= MOST_OPEN)
+            watch(whole, row, n, shelf, row["outcome"] in LOST or n <= MOST_OPEN, of(whole))
             for whole, row in some
             for n in (numbered[id(row)],)
         )
@@ -135,7 +138,9 @@ def sheet(wholes: Sequence[Whole], man: str, role: str, rows: Rows, ranked: Rows
         for name, (_, key, none) in SPLITS.items()
     ]
     moments = [
-        figure_of(whole, row) for whole, row in ranked[:MOMENTS] if row["outcome"] in (*LOST, HELD) and row["rusher"]
+        figure_of(whole, row, whole.name if len(wholes) > 1 else "")
+        for whole, row in ranked[:MOMENTS]
+        if row["outcome"] in (*LOST, HELD) and row["rusher"]
     ]
     tools = el(
         "p",
@@ -167,11 +172,11 @@ def short_split(title: str, key: str, rows: dict[str, Any], by: str, says: Seque
     return plain_table(title, headings, made)
 
 
-def figure_of(whole: Whole, row: Any) -> Html:
-    """One moment as a small picture, with where it is on the film and the rep in words."""
+def figure_of(whole: Whole, row: Any, game: str) -> Html:
+    """One moment as a small picture, with its game, where it is on the film and the rep in words."""
     _, at = moment.of_rep(whole.m, row)
     film = whole.film_clock(row["play"], at)
-    head = el("b", f"{row['play']}  {film}" if film else row["play"], class_="rp-ended")
+    head = el("b", "  ".join(text for text in (game, row["play"], film) if text), class_="rp-ended")
     drawn = small(whole.m, row, at, lambda man: whole.called(row["play"], man))
     return el("li", el("figure", drawn, el("figcaption", head, " ", whole.sentence(row))))
 
@@ -467,7 +472,7 @@ def pictures(
         for whole, row in rows
         if row["rusher"] and row["contact_time"] is not None and row["outcome"] != "help"
     ]
-    drawn = [figure for whole, row in met[:MOST_DRAWN] for figure in laid_together(whole.m, [row])]
+    drawn = [figure for whole, row in met[:MOST_DRAWN] for figure in laid_together(whole.m, [row], len(wholes) > 1)]
     note = (
         "He stands at the cross at first contact. Thick: he, from the snap; thin: his rusher; dashed: from the rusher "
         "to the passer at the end. Beside the play the rusher's alignment."
