@@ -304,7 +304,9 @@ def test_marks_come_back_as_corrections(games, chromium, tmp_path):
         one = open_rep(page, held.iloc[1])
         one.get_by_label("how it ended").select_option(label="no rep")
         one = open_rep(page, held.iloc[2])
-        one.get_by_label("whose man").select_option(other)
+        whose = one.get_by_label("whose man")
+        assert whose.locator("option[hidden]").evaluate_all("all => all.map((one) => one.value)") == [man]
+        whose.select_option(other)
         one.get_by_label("help", exact=True).select_option(label="yes")
         judged, *rest = counts(page, "as measured")
         assert counts(page, "with your marks")[:4] == [judged - 2, rest[0] - 2, rest[1], rest[2]]
