@@ -11,11 +11,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import polars as pl
+import pyarrow.parquet as pq
 import pytest
 import scipy.stats
 
 import shortedge as se
 from shortedge import _core
+from shortedge.cli import simulate as simulating
 from shortedge.cli.commands import main
 from shortedge.simulation import fit as fitting
 from shortedge.simulation.regression import FOLDS, Known, Reference, Teller, quantiles
@@ -320,6 +322,50 @@ def test_options_that_go_with_a_fit_alone(capsys: pytest.CaptureFixture[str]) ->
     assert '"--play-action", "--out": found with --fit' in capsys.readouterr().err
     assert main(["simulate", "--fit", "game.h5", "--draws", "20"]) == 2
     assert "--draws: found with --fit without --depths" in capsys.readouterr().err
+
+
+def test_the_command_hands_on_what_it_is_told(
+    tmp_path: Path,
+    game: se.Game,
+    fit: se.SimulatorFit,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    given: dict[str, Any] = {}
+
+    def told(*_: object, **how: Any) -> se.SimulatorFit:
+        given.update(how)
+        return fit
+
+    monkeypatch.setattr(simulating, "fit_simulator", told)
+    game.save(tmp_path / "game.h5")
+    asked = ["simulate", "--fit", str(tmp_path / "game.h5"), "--table", str(tmp_path / "fit.parquet"), "--seed", "4"]
+    more = ["--noise", "0.1", "--tries", "123", "--threads", "1", "--set", "arm=0.9", "--without-label", "simulated"]
+    assert main([*asked, *more, "--depths", "7", "--draws", "4"]) == 0
+    assert given.pop("assumptions") == se.Assumptions(arm=0.9)
+    assert given == {"noise": 0.1, "sets": 123, "seed": 4, "threads": 1, "without_label": ["simulated"]}
+    said = capsys.readouterr().out
+    for row in fit.rows:
+        line = next(line for line in said.splitlines() if line.startswith(f"{row['assumption']} ")).split()
+        shown = [line.pop(0), *([line.pop(0)] if row["unit"] else [])]
+        assert shown == [row["assumption"], *([row["unit"]] if row["unit"] else [])]
+        numbers = [f"{row[name]:.2f}" for name in ("assumed", "middle", "low", "high")]
+        assert line == [*numbers[:3], "to", numbers[3], "yes" if row["found"] else "no", f"{row['held']:.2f}"]
+    assert said.rstrip().endswith(fit.study(depths=[7], draws=4, seed=4, progress=False).words())
+    about = pq.read_table(tmp_path / "fit.parquet").schema.metadata
+    assert about[b"shortedge.digest"] == game.digest.encode()
+    assert about[b"shortedge.noise"] == b"0.08"
+    given.clear()
+    assert main(asked) == 0
+    assert given["noise"] == "auto"
+    assert "sets" not in given  # as many as the function takes if nothing is said
+    capsys.readouterr()
+    fit = dataclasses.replace(fit, recorded=2 * fit.recorded)
+    assert main([*asked, "--depths", "7"]) == 1
+    said = capsys.readouterr().out
+    assert fit.refused in said
+    assert "kick_speed" not in said
+    assert "From your plays" not in said
 
 
 @pytest.mark.full
