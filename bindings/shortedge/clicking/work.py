@@ -909,7 +909,8 @@ class FollowJob:
 
     def rises(self, first: int, last: int) -> bool:
         """Whether men come out of their stance between two pictures."""
-        snap = self.known.ways.plays[self.known.cameras.code[self.play]].events.get(self.angle, {}).get("snap")
+        trace = self.known.ways.plays.get(self.known.cameras.code.get(self.play, -2))
+        snap = trace.events.get(self.angle, {}).get("snap") if trace else None  # none before a man is clicked
         return snap is not None and first < self.film.nearest(snap + UPRIGHT) and last > self.film.nearest(snap)
 
 
