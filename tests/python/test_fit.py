@@ -410,5 +410,5 @@ def test_games_of_known_assumptions_are_found_again() -> None:
             asked += 1
     assert refused <= 2
     assert wrong >= 7
-    assert held / asked >= 0.8  # 0.9 of 90 or more that hang together
+    assert held / asked >= 0.8  # 0.9 of 90 or more, which depend on one another
     assert held < asked
