@@ -279,7 +279,7 @@ def test_own_speeds_are_bent_too() -> None:
 def test_it_always_says_what_it_hangs_on(study: se.Simulation) -> None:
     for text in (repr(study), repr(se.paired(depths=8, draws=10))):
         assert "onditional on assumptions" in text
-        assert "levels are not" in text
+        assert "how hard it is, never" in text
 
 
 # -------------------------------------------------------------------------------- simulated plays, measured
@@ -696,7 +696,7 @@ def test_the_page_is_whole_and_escaped(checked: se.SimulatorCheck, tmp_path: Pat
     assert "<script" not in text
     assert "http://" not in text.split("base64,")[0]
     assert 'src="data:' in text
-    assert "levels are not" in text
+    assert "how hard it is, never" in text
     assert checked.game.digest in text
     rows = [dict(row, play=HOSTILE[0], protector=HOSTILE[0]) for row in checked.rows]
     hostile = se.SimulatorCheck(
@@ -721,7 +721,7 @@ def test_pictures_say_what_the_tables_say(study: se.Simulation, checked: se.Simu
     figure = study.draw()
     words = " ".join(texts(figure))
     assert "Conditional on assumptions" in words
-    assert "levels are not" in words
+    assert "how hard it is, never" in words
     table = study.table.set_index("throw")
     lines = {one.get_gid(): one for panel in figure.axes for one in panel.containers for one in [one.lines[0]]}
     drawn = [line.get_ydata() for line in lines.values()]

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from ..base.text import plural
 from ..measures.compare import SPLITS, Side, aligned, compare_arrow
 from .charts import laid_together
 from .html import NONE, Cell, Heading, Html, el, table, text_cell, together
-from .parts import Whole, caution, definitions, made_with, page, plural, sections
+from .parts import Whole, caution, definitions, made_with, page, sections
 
 SPLIT_TITLES = {
     "all": "All",

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
+from ..base.text import plural
 from ..base.vocabulary import JUDGED, SIDES
 from ..measures.summary import wilson
 from ..tell.words import called
@@ -23,7 +24,6 @@ from .parts import (
     median_text,
     page,
     percent,
-    plural,
     sections,
     to_watch,
     watch,
@@ -243,7 +243,7 @@ def rushers(whole: Whole) -> Html:
 
 def few_note() -> Html:
     text = (
-        "Counts, not marks. Sort by a heading. Intervals that overlap do not tell two men apart; few: under 10 judged "
+        "Counts, not grades. Sort by a heading. Intervals that overlap do not tell two men apart; few: under 10 judged "
         "reps."
     )
     return el("p", text, class_="rp-note")
