@@ -97,6 +97,18 @@ def test_a_reference_game_is_told_without_its_own_fold(linear: Any) -> None:
     np.testing.assert_allclose(linear[0].distance[rows], far[rows], rtol=1e-9)
 
 
+def test_the_limit_is_that_of_games_much_like_it(linear: Any) -> None:
+    """95 % of the fifth of the games whose assumptions were told nearest, each in its own spread."""
+    known = linear[0]
+    assert known.distance.mean() == pytest.approx(1, abs=0.25)  # whitened, and less what is expected: chance alone
+    told = known.told * [1.0, 20.0, 1.0]
+    known = dataclasses.replace(known, told=told, distance=told[:, 1] ** 2)
+    for at in (told[7], told[1200]):
+        far = [sum(((row - at) / told.std(axis=0)) ** 2) for row in told]
+        near = sorted(range(len(told)), key=far.__getitem__)[: len(told) // 5]
+        assert known.limit(at) == pytest.approx(np.quantile(told[near, 1] ** 2, 0.95))
+
+
 def test_the_gate_refuses_what_lies_off(linear: Any) -> None:
     """Figures moved by some standard deviations of chance in one direction no assumption moves them in."""
     known, slopes, mix, _ = linear
@@ -246,6 +258,7 @@ def test_seed_and_threads(game: se.Game, fit: se.SimulatorFit) -> None:
     made = se.reps(game, progress=False)
     plays, _ = seen_plays(game, made, game.measured()[:2], ())
     some = [fitting.simulated_by(se.Assumptions(), row) for row in fit.known.reference.shares[:3]]
+    assert all(one.spread_across == one.spread_along == one.early_throws == 0 for one in some)  # all as recorded
     core = [play.core for play in plays]
     one, two, other = (_core.simulated_summaries(core, some, SIGMA, *how, None) for how in ((1, 1), (1, 2), (2, 2)))
     np.testing.assert_array_equal(one, two)
@@ -258,6 +271,18 @@ def test_calibration_says_how_held_out_games_came_out(fit: se.SimulatorFit) -> N
     assert 0.8 <= rows["held"].mean() <= 0.97
     np.testing.assert_array_equal(rows["held"], fit.table["held"])
     assert ((rows["held_low"] <= rows["held"]) & (rows["held"] <= rows["held_high"])).all()
+    uneven = scipy.stats.kstwobign.ppf(0.95) / 10  # Kolmogorov's limit, of a hundred
+    assert list(rows["ranks_even"]) == [bool(row <= uneven) for row in rows["ranks"]]
+    known, reach = fit.known, list(fitting.RANGES).index("reach")
+    widths = []
+    for k in range(100):
+        values, weights = known.posterior(known.told[4 * k], without=k)
+        widths.append(np.ptp(quantiles(values, weights, np.array([0.05, 0.95]))[:, reach]))
+    assert rows.set_index("assumption")["half_width"]["reach"] == pytest.approx(0.4 / 2 * np.mean(widths))  # yd
+    unsure = dataclasses.replace(fit)
+    vars(unsure)["calibration_rows"] = [{**row, "held": 0.79} for row in fit.calibration_rows]
+    assert fit.table["found"].any()
+    assert not unsure.table["found"].any()
 
 
 def test_the_posterior_lies_as_the_table_says(fit: se.SimulatorFit) -> None:
@@ -285,6 +310,14 @@ def test_a_study_from_the_plays(fit: se.SimulatorFit) -> None:
         assert table["hurried_middle"][depth] == np.median(shares)
     assert "From your plays" in found.words()
     assert "From 7 to 9 yd" in repr(found)
+
+
+def test_the_gate_is_shut_beyond_its_limit(fit: se.SimulatorFit) -> None:
+    told, _, limit = fit.told
+    for share in (0.99, 1.01):
+        fit = dataclasses.replace(fit)
+        vars(fit)["told"] = (told, share * limit, limit)
+        assert bool(fit.refused) == (share > 1)
 
 
 def test_another_noise_than_said_is_refused(fit: se.SimulatorFit) -> None:
