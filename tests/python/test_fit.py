@@ -300,7 +300,11 @@ def test_the_posterior_lies_as_the_table_says(fit: se.SimulatorFit) -> None:
 
 def test_a_study_from_the_plays(fit: se.SimulatorFit) -> None:
     """Its middle is the median of studies of the same draws, made one by one."""
-    found = fit.study(depths=[7, 9], posterior=3, draws=60, seed=4, progress=False)
+    told: list[tuple[int, int]] = []
+    found = fit.study(
+        depths=[7, 9], posterior=3, draws=60, seed=4, progress=lambda done, every: told.append((done, every))
+    )
+    assert told == [(1, 3), (2, 3), (3, 3)]
     table = found.table.set_index("depth")
     for depth in (7.0, 9.0):
         shares = []
@@ -310,6 +314,23 @@ def test_a_study_from_the_plays(fit: se.SimulatorFit) -> None:
         assert table["hurried_middle"][depth] == np.median(shares)
     assert "From your plays" in found.words()
     assert "From 7 to 9 yd" in repr(found)
+
+
+def test_a_study_from_plays_in_figures_and_words() -> None:
+    shares = np.random.default_rng(9).random((30, 2, 3))
+    shares[:10, 1, 0] = shares[:10, 0, 0]  # neither up nor down
+    made = fitting.FromPlays("a game", se.formation(), (7.0, 9.0), 100, shares)
+    table = made.table.set_index("depth")
+    for k, name in enumerate(("hurried", "pressure", "arrived")):
+        for j, depth in enumerate((7.0, 9.0)):
+            for end, share in (("low", 0.05), ("middle", 0.5), ("high", 0.95)):
+                assert table[f"{name}_{end}"][depth] == pytest.approx(np.quantile(shares[:, j, k], share))
+    rise = shares[:, 1, 0] - shares[:, 0, 0]
+    said = made.words()
+    assert f"From 7 to 9 yd {100 * np.median(rise):+.0f} points" in said
+    assert f"up in {int((rise > 0).sum())} of 30 draws" in said
+    for depth in (7.0, 9.0):
+        assert f"{depth:g} yd: hurried in {100 * table['hurried_middle'][depth]:.0f} of 100" in said
 
 
 def test_the_gate_is_shut_beyond_its_limit(fit: se.SimulatorFit) -> None:
@@ -353,6 +374,7 @@ def test_what_it_refuses(game: se.Game) -> None:
         ({"noise": 0.1, "plays": ["P000"]}, "1 plays can be simulated; accepted: 8 or more"),
         ({"noise": 0.1, "plays": ["nobody"]}, "no play"),
         ({"noise": 0.1, "without_label": ["simulated"]}, "no play is left to simulate"),
+        ({"noise": 0.1, "without_label": ["no label"]}, "no play has the label"),
     ]
     for given, says in refusals:
         with pytest.raises(se.InputError, match=says):
