@@ -300,7 +300,11 @@ def test_the_whole_way(season: Season) -> None:
     season.run(f"shortedge player {GUARD} week1.h5 week2/ --against {OTHER} -o two.html")
     season.run(f"shortedge player {GUARD} week1.h5 --against-in week2/ -o spans.html")
     for name in ("two", "spans"):
-        assert "The same moments" in (season.folder / f"{name}.html").read_text()
+        text = (season.folder / f"{name}.html").read_text()
+        assert "The same moments" in text
+        rows = re.findall(r">[^<]+: (?:beaten|pressure)\*?</th>(<td.*?)</tr>", text)
+        assert len(rows) > 10
+        assert not any(row.count(">\N{EN DASH}<") == 3 for row in rows)  # a row that neither has a rep for
 
     # A mistake is told with the way out.
     for line, says in (

@@ -179,13 +179,13 @@ def study_lines(made: Simulation) -> list[str]:
 
 
 def rise_lines(made: Simulation) -> list[str]:
-    """In words, what the rise with depth hangs on."""
+    """In words, what the rise with depth depends on."""
     said = rise_text(made.counted_rows())
     return [said] if said else []
 
 
 def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list[str]:
-    """What the rise from 7 to 10 yd hangs on."""
+    """What the rise from 7 to 10 yd depends on."""
     shallow, deep = RISE
     if made.plan.formation.passer[1] > shallow:
         return []
@@ -209,7 +209,7 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
     said = f"no rise is shown with {', '.join(gone)}" if gone else "the rise stands with each"
     return [
         "",
-        f"how the rise in the share hurried from {shallow:g} to {deep:g} yd (by the clock) hangs on what is assumed:",
+        f"how the rise in the share hurried from {shallow:g} to {deep:g} yd (by the clock) depends on what is assumed:",
         *table(rows),
         f"{draws} paired draws each (Agresti and Min 2005): {said}.",
     ]

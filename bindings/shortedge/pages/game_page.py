@@ -162,7 +162,7 @@ def push_line(whole: Whole, drops: Sequence[Any]) -> str:
 def depth_line(rows: Sequence[Any], whole: Whole) -> str:
     """Judged reps that were lost, of drops under 8 yd and of 8 yd and more."""
     said = []
-    for name, low, high in (("under 8 yd", -math.inf, 8.0), ("8 yd and more", 8.0, math.inf)):
+    for name, low, high in (("of less than 8 yd", -math.inf, 8.0), ("of 8 yd or more", 8.0, math.inf)):
         mine = [
             row
             for row in rows

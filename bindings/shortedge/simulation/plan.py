@@ -151,7 +151,7 @@ def part(
 
 
 def rise_text(rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the rise from the shallowest to the deepest drop hangs on, in words; "" without two depths."""
+    """What the rise from the shallowest to the deepest drop depends on, in words; "" without two depths."""
     depths = sorted({row["depth"] for row in rows})
     if len(depths) < 2:
         return ""

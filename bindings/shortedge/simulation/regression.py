@@ -186,12 +186,11 @@ class Known:
         each = [teller(summary[None]) for teller in self.tellers]
         return np.mean([one[0][0] for one in each], axis=0), float(np.mean([one[1][0] for one in each]))
 
-    def limit(self, told: Floats, without: int = -1) -> float:
+    def limit(self, told: Floats) -> float:
         """The distance that but few of the reference games have whose assumptions are much like these."""
-        rows = np.flatnonzero(self.reference.of_set != without)
-        far = (((self.told[rows] - told) / np.maximum(self.told[rows].std(axis=0), 1e-6)) ** 2).sum(axis=1)
-        near = np.argsort(far, kind="stable")[: max(40, int(ALIKE * len(rows)))]
-        return float(np.quantile(self.distance[rows[near]], GATE))
+        far = (((self.told - told) / np.maximum(self.told.std(axis=0), 1e-6)) ** 2).sum(axis=1)
+        near = np.argsort(far, kind="stable")[: max(40, int(ALIKE * len(far)))]
+        return float(np.quantile(self.distance[near], GATE))
 
     def posterior(self, told: Floats, without: int = -1) -> tuple[Floats, Floats]:
         """Adjusted shares and their weights; `without`: a set that is left out.
