@@ -432,6 +432,17 @@ def test_a_pocket_of_which_next_to_nothing_is_seen_is_left_out(seen: int) -> Non
     assert np.array_equal(made, plain) == (seen < 2)
 
 
+def test_a_clip_of_a_part_shows_the_pictures_of_that_part(filmed: MadeFilm) -> None:
+    m = se.measure(se.from_trace(filmed.trace))
+    clip = Clip(m, PLAY, filmed.trace, None)
+    clip.moments = []  # nowhere does it stand still
+    whole = [np.asarray(one) for one in clip.pictures(1.0, clip.shots[:7])]
+    part = [np.asarray(one) for one in clip.pictures(1.0, clip.shots[4:7])]
+    assert len(part) == 3
+    assert all(np.array_equal(one, two) for one, two in zip(part, whole[4:], strict=True))
+    assert not np.array_equal(part[0], whole[0])
+
+
 def test_stills_and_clips_are_written_and_refused(filmed: MadeFilm, tmp_path: Path) -> None:
     m = se.measure(se.from_trace(filmed.trace))
     m.on_film(PLAY, tmp_path / "still.png", trace=filmed.trace, time=0.2)
