@@ -4,6 +4,7 @@
 #include <boost/random/mersenne_twister.hpp>
 #include <boost/random/normal_distribution.hpp>
 #include <cmath>
+#include <functional>
 #include <string>
 
 #include "base/error.hpp"
@@ -20,6 +21,7 @@ constexpr double fast = 3.3;                               // yd/s
 constexpr double got_past = 0.2;                           // yd
 constexpr double half_window = 0.15;                       // s, of a speed
 constexpr double film_every = 0.02;                        // s
+constexpr double same = 1e-9;                              // s: rounding of sample times
 
 /// The index before which `time` lies in `times`, and the share of the way; nothing outside.
 struct Between {
@@ -27,7 +29,6 @@ struct Between {
   double share;
 };
 std::optional<Between> between(std::span<const double> times, double time) {
-  constexpr double same = 1e-9;
   if (time < times.front() - same || time > times.back() + same) return std::nullopt;
   const auto after = std::clamp<std::size_t>(
       static_cast<std::size_t>(std::lower_bound(times.begin(), times.end(), time) - times.begin()), 1,
@@ -128,7 +129,8 @@ std::array<double, pair_features> features_of(std::span<const double> times, std
     if (later) gives = (at(protector, *later).y() - protector[met].y()) / engaged_for;
   }
   const double nearest = *std::min_element(apart.begin(), apart.end());
-  double rush_before = 0, rush_most = 0, block_before = 0, block_after = nan, block_out = -infinity, block_back = 0;
+  double rush_before = nan, rush_most = 0, block_before = nan, block_after = nan, block_out = -infinity;
+  double block_back = nan;
   double gets_past = nan, to_passer = infinity, inside_most = 0, outside_most = 0;
   Mean together, rush_after, slips, slips_out, past, off_line, off_line_out, block_fast;
   for (std::size_t k = 0; k < n; ++k) {
@@ -143,23 +145,22 @@ std::array<double, pair_features> features_of(std::span<const double> times, std
     inside_most = std::max(inside_most, -out), outside_most = std::max(outside_most, out);
     const Point to_man = protector[k] - rusher[k];
     const Point line = range > 0 ? Point((passer[k] - rusher[k]) / range) : Point(0, 1);
-    const double off =
-        line.y() * to_man.x() - line.x() * to_man.y();  // to the right of his line, looking at the passer
+    const double off = line.y() * to_man.x() - line.x() * to_man.y();  // on the offence's right of his line
     off_line.add(std::abs(off));
     if (k < met) {
-      rush_before = std::max(rush_before, rush);
-      block_before = std::max(block_before, block);
-      block_back = std::max(block_back, blocks[k].y());
+      rush_before = std::fmax(rush_before, rush);
+      block_before = std::fmax(block_before, block);
+      block_back = std::fmax(block_back, std::max(0.0, blocks[k].y()));
       off_line_out.add(side * off);
       continue;
     }
     block_after = std::fmax(block_after, block);
     if (apart[k] < together_within) together.add(apart[k]);
-    if (since >= rush_from && since <= rush_to) rush_after.add(rush);
+    if (since >= rush_from - same && since <= rush_to + same) rush_after.add(rush);
     const bool is_past = range < distance(protector[k], passer[k]) - got_past;
     past.add(is_past ? 1 : 0);
     if (is_past && std::isnan(gets_past)) gets_past = times[k];
-    if (since <= engaged_for && apart[k] > 0) {
+    if (since <= engaged_for + same && apart[k] > 0) {
       const Point from_man = -to_man / apart[k], relative = rushes[k] - blocks[k];
       const double round = from_man.x() * relative.y() - from_man.y() * relative.x();
       slips.add(std::abs(round));
@@ -353,6 +354,10 @@ std::optional<std::vector<double>> simulated_summaries(std::span<const SeenPlay>
   for (const SeenPlay& play : plays) {
     play.formation.validate();
     if (play.times.size() < 2) throw InputError("a play of fewer than two samples");
+    if (!(play.until > 0 && std::isfinite(play.until))) throw InputError("a play without an end");
+    if (std::adjacent_find(play.times.begin(), play.times.end(), std::greater_equal<>()) != play.times.end()) {
+      throw InputError("times of a play that do not increase");
+    }
     for (const SeenPair& pair : play.pairs) {
       if (pair.protector >= play.formation.protectors.size() || pair.rusher >= play.formation.rushers.size()) {
         throw InputError("a pair of men who are not there");

@@ -5,8 +5,9 @@
 /// A pair is a protector and the rusher he had at the snap. Its features are of places alone, as they were sampled:
 /// where the two are at stated times, their distance, when they met, how fast each ran before and after, who gave
 /// ground, who got past. A game's summary is the mean and the standard deviation of each feature over its pairs, apart
-/// for men on the edge and inside. A feature that a pair has not (they never met; the play was over) is left out of
-/// both, and a summary of fewer than two values is NaN.
+/// for men on the edge and inside. A feature that a pair has not (they never met; they stood that near from the first
+/// sample, so there is nothing before; the play was over) is left out of both, and a summary of fewer than two values
+/// is NaN.
 ///
 /// Simulated plays are made to be seen as the recording was: from the places at the snap, where the drop topped when
 /// it did and to the depth it did, to the recorded throw, with noise of position (measure/noise.hpp) at the recording's
@@ -31,7 +32,9 @@ inline constexpr double summary_end = 3.0;    ///< s after the snap: nothing lat
 inline constexpr std::size_t alike_reps = 4;  ///< games simulated with each set of assumptions
 
 /// SHORTEDGE_PAIR_FEATURES lists them: X(name, unit, what it is). Along: toward the passer's side of the line; out:
-/// away from the middle on the protector's side; met: first nearer than 1.3 yd.
+/// away from the middle on the protector's side; met: the first sample in which they are nearer than 1.3 yd (when:
+/// between it and the one before). Speeds are over 0.15 s either side (two samples
+/// at ten a second). Greatest speeds and shares of the time are over samples.
 #define SHORTEDGE_PAIR_FEATURES(X)                                                            \
   X(meets, "s", "when they met")                                                              \
   X(nearest, "yd", "their least distance")                                                    \

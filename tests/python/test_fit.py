@@ -107,6 +107,22 @@ def test_the_gate_refuses_what_lies_off(linear: Any) -> None:
     assert refused[12.0] >= 57
 
 
+def test_games_of_one_set_count_as_one_for_the_gate() -> None:
+    """Four games of a set, equally far off: of m sets as likely as the game's own as many as are wanted for 95 of 100
+    lie within the limit. By brute force: with the game among them it is one of m + 1 whose order is by chance."""
+    for sets in (30, 60, 200):
+        shares = np.full((sets, 1), 0.5)
+        far = np.random.default_rng(sets).permutation(np.arange(1.0, sets + 1))
+        known = Known(Reference(shares, np.zeros((sets, 4, 1))), (), np.full((4 * sets, 1), 0.5), np.repeat(far, 4))
+        near = known.reference.of_set[np.arange(max(40, int(0.2 * 4 * sets)))]  # all as near: the first
+        among = np.unique(far[near])
+        limit = known.limit(np.array([0.5]))
+        # A new game's distance is as likely in any of the gaps between those of m sets: in how many is it refused?
+        assert (among > limit).sum() / (len(among) + 1) <= 0.05
+        lower = among[among < limit].max()
+        assert (among > lower - 1e-9).sum() / (len(among) + 1) > 0.03  # and not much more seldom than it may be
+
+
 def test_weighted_quantiles_are_numpys_when_weights_are_equal() -> None:
     values = np.random.default_rng(3).normal(size=(101, 2))
     found = quantiles(values, np.full(101, 1 / 101), np.array([0.05, 0.5, 0.95]))
@@ -206,12 +222,27 @@ def test_another_noise_than_said_is_refused(fit: se.SimulatorFit) -> None:
     fit = dataclasses.replace(fit, recorded=figures)
     assert "does not look like anything simulated" in fit.refused
     assert fit.words() == fit.refused
+    assert f"Either the noise of position is not {SIGMA:.2f} yd" in fit.refused
     assert not fit.table["found"].any()
     assert fit.table[["low", "middle", "high"]].isna().all().all()
     assert len(fit.farthest) == 20
     for call in (lambda: fit.posterior(3), lambda: fit.study(depths=[7])):
         with pytest.raises(se.InputError, match="does not look like anything simulated"):
             call()
+
+
+def test_snaps_half_a_second_early_are_not_told_as_noise(fit: se.SimulatorFit) -> None:
+    """Everybody is where he was 0.4 s later: so much further than noise goes in the mean."""
+    late = []
+    for play in fit.plays:
+        k = int(np.searchsorted(play.times, 0.4))
+        places = np.concatenate([play.places[k:], np.repeat(play.places[-1:], k, axis=0)])
+        places[0] = play.places[0]
+        late.append(dataclasses.replace(play, places=places))
+    figures = _core.recorded_summary([play.core for play in late], [play.flat for play in late])
+    fit = dataclasses.replace(fit, recorded=figures)
+    assert "the times of the snaps are off" in fit.refused
+    assert "noise of position is not" not in fit.refused
 
 
 @pytest.mark.full
@@ -221,6 +252,7 @@ def test_a_scripted_game_is_refused() -> None:
     assert fit.noise.found.startswith("estimated from")
     assert fit.refused
     assert fit.words().startswith("The game does not look like anything simulated")
+    assert "the times of the snaps are off" in fit.refused
 
 
 def test_what_it_refuses(game: se.Game) -> None:

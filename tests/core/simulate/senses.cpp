@@ -336,3 +336,49 @@ TEST_CASE("who has chipped and is off goes straight out until the man he hit is 
   CHECK(nearest <= a.body + 0.3);
   CHECK(nearest >= a.body + 0.3 - a.run_speed * 2 * a.response);  // his legs answer a step or two later
 }
+
+TEST_CASE("a tackle goes straight back faster against a man near him, and no faster against one far outside") {
+  // All of kick_back up to 2.6 yd outside him, none from 6 yd on, in between in proportion.
+  Assumptions a = scenes::plain();
+  a.kick_spread = a.reaction_spread = 0;
+  a.kick_back = 1.5;
+  a.end_speed = 5;  // he has time
+  for (const auto& [wide, share] : {std::pair{1.0, 1.0}, {2.6, 1.0}, {4.3, 0.5}, {6.0, 0.0}, {8.0, 0.0}}) {
+    Formation formation = scenes::base_case(wide);
+    formation.protectors[4].order = SetOrder::vertical;
+    const Watched seen = scenes::watch(formation, a, 9);
+    double fastest = 0;
+    for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
+      if (!(seen.film.time[frame] < seen.record.protectors[4].engaged)) break;
+      fastest = std::max(fastest, seen.protector_velocity(frame, 4).y());
+    }
+    const double most = a.kick_speed * (1 + (a.kick_back - 1) * share);
+    CHECK(fastest <= most + 0.01);
+    CHECK(fastest >= most - 0.35);  // he has to go outside as well
+  }
+}
+
+TEST_CASE("a man from the slot wins hands as seldom as an inside rusher, an end there alone does not") {
+  Assumptions a = scenes::plain();
+  a.hands_inside = 0;
+  a.hands_first = 1;
+  a.takes_within = a.helps_within = 0;
+  // How far apart the two are when the end, or man from the slot, wins hands whenever he can, and when never.
+  const auto differ = [&](double other_at) {
+    Formation formation = scenes::one_on_one({3.2, 0.7}, {8, -0.9}, {0, 5});
+    formation.rushers[0].plan = RushPlan::outside;
+    scenes::add_rusher(formation, {other_at, -4});
+    formation.rushers[1].top_speed = 0.5;  // he is there, and no more
+    double most = 0;
+    a.hands_won = 1;
+    const Watched wins = scenes::watch(formation, a, 8, 3, 0);
+    a.hands_won = 0;
+    const Watched never = scenes::watch(formation, a, 8, 3, 0);
+    for (std::size_t frame = 0; frame < std::min(wins.frames(), never.frames()); ++frame)
+      most = std::max(most, distance(wins.rusher(frame, 0), never.rusher(frame, 0)));
+    return most;
+  };
+  CHECK(differ(5.8) == 0);    // an end inside of him: he comes from the slot
+  CHECK(differ(-5.8) > 0.2);  // the end of the other side
+  CHECK(differ(7.5) > 0.2);   // two men on one spot, so to speak
+}
