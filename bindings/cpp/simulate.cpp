@@ -16,13 +16,17 @@ Point place_of(const py::handle& value) {
   return {u, v};
 }
 
+TakesSnap taken(const std::string& takes) {
+  return chosen<TakesSnap>(takes, "passer",
+                           {{"under", TakesSnap::under}, {"pistol", TakesSnap::pistol}, {"gun", TakesSnap::gun}});
+}
+
 /// Protectors as (place, slot, job, man, kick_speed, run_speed, tau, order), rushers as (place, inside, path,
 /// top_speed, tau, plan, wait).
 Formation make_formation(const std::string& takes, const py::object& passer, const py::list& protectors,
                          const py::list& rushers, double roll, double fake, int slide) {
   Formation formation;
-  formation.takes = chosen<TakesSnap>(
-      takes, "passer", {{"under", TakesSnap::under}, {"pistol", TakesSnap::pistol}, {"gun", TakesSnap::gun}});
+  formation.takes = taken(takes);
   formation.passer = place_of(passer);
   for (const py::handle& item : protectors) {
     const auto man = py::cast<py::tuple>(item);
@@ -63,6 +67,24 @@ Formation make_formation(const std::string& takes, const py::object& passer, con
   formation.slide = slide;
   formation.validate();
   return formation;
+}
+
+/// Of each protector: -1 left, 0 the centre, +1 right.
+std::vector<int> sides(const Formation& formation) {
+  std::vector<int> sides;
+  for (const Protector& protector : formation.protectors) sides.push_back(side_of(protector));
+  return sides;
+}
+
+/// s after the snap: when a drop tops as planned.
+double planned_top(const std::string& takes, const py::object& passer, double roll, double fake, double depth,
+                   const Assumptions& assumptions) {
+  Formation formation;
+  formation.takes = taken(takes);
+  formation.passer = place_of(passer);
+  formation.roll = roll;
+  formation.fake = fake;
+  return PasserDrop(formation, assumptions, depth).top_time();
 }
 
 py::dict to_dict(const Outcomes& of) {
@@ -187,8 +209,9 @@ void bind_simulate(py::module_& module) {
       "What the simulator assumes of the men. Any of them by name; the rest keep their defaults.\n"
       "Raises InputError for an unknown name or a value outside its bounds.");
   py::class_<Formation>(module, "Formation", "A formation as the compiled side holds it.")
-      .def(py::init(&make_formation), "takes"_a, "passer"_a, "protectors"_a, "rushers"_a, "roll"_a, "fake"_a,
-           "slide"_a);
+      .def(py::init(&make_formation), "takes"_a, "passer"_a, "protectors"_a, "rushers"_a, "roll"_a, "fake"_a, "slide"_a)
+      .def_property_readonly("sides", &sides);
+  module.def("planned_top", &planned_top, "takes"_a, "passer"_a, "roll"_a, "fake"_a, "depth"_a, "assumptions"_a);
   module.def("simulate_depth", &depth, "formation"_a, "assumptions"_a, "throws"_a, "depth"_a, "seed"_a, "draws"_a,
              "step"_a, "threads"_a, "progress"_a);
   module.def("simulate_pair", &pair, "first"_a, "second"_a, "seed"_a, "draws"_a, "step"_a, "threads"_a, "progress"_a);

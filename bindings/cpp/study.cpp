@@ -28,6 +28,7 @@ py::dict drop_study(const Game& game, std::size_t snap_row, const Rules& rules,
 
 void bind_study(py::module_& module) {
   using namespace py::literals;
+  module.attr("USUAL_HOLD") = usual_hold;
   module.def("break_even_depth", [](const py::array& rusher, const py::array& blocker, const py::array& passer,
                                     const py::array& speed_ratio) {
     const Points r = points(rusher, "rusher"), b = points(blocker, "blocker"), q = points(passer, "passer");

@@ -601,6 +601,9 @@ class Formation:
         fake: float,
         slide: int,
     ) -> None: ...
+    @property
+    def sides(self) -> list[int]:
+        """Of each protector: -1 left, 0 the centre, 1 right."""
 
 class BoardInput(TypedDict):
     """One frame as a board is given it: its tables men and frame, a row of numbers each; columns: board_columns."""
@@ -703,6 +706,9 @@ def make_game(
 ) -> Game: ...
 def measure(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> Measured: ...
 def reps(game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None) -> dict[str, Table]: ...
+def measure_with_reps(
+    game: Game, rules: Rules, threads: int, progress: Callable[[int, int], object] | None
+) -> tuple[Measured, dict[str, Table]]: ...
 def bands(
     game: Game,
     rules: Rules,
@@ -773,7 +779,13 @@ def way_round(
 ) -> WayRound: ...
 def taut_path(start: Floats, goal: Floats, centers: Floats, reach: Floats, /) -> TautPath: ...
 def break_even_depth(rusher: Floats, blocker: Floats, passer: Floats, speed_ratio: Floats, /) -> Floats: ...
+
+USUAL_HOLD: float
+
 def drop_study(game: Game, snap_row: int, rules: Rules, depths: Sequence[float] | None) -> DropStudied: ...
+def planned_top(
+    takes: str, passer: tuple[float, float], roll: float, fake: float, depth: float, assumptions: Assumptions
+) -> float: ...
 def simulate_depth(
     formation: Formation,
     assumptions: Assumptions,

@@ -94,9 +94,7 @@ std::vector<Point> draw_noise(std::span<const double> times, std::string_view pl
   for (std::size_t i = 0; i < times.size(); ++i) {
     const double across = normal(engine);
     errors[i] = {across, normal(engine)};
-    if (i == 0) continue;
-    const double step = (times[i] - times[i - 1]) / noise_time;
-    errors[i] = std::exp(-step) * errors[i - 1] + std::sqrt(-std::expm1(-2 * step)) * errors[i];
+    if (i > 0) errors[i] = error_after(errors[i - 1], times[i] - times[i - 1], errors[i]);
   }
   for (Point& error : errors) error *= noise.sigma;
   return errors;

@@ -6,6 +6,7 @@
 /// for each man and axis: cov(e(s), e(t)) = sigma^2 exp(-|t - s| / 0.7 s). Systems' correlation times are 0.5 to 1 s
 /// (from memory); radial errors were measured as 0.25 yd for radar, 0.6 yd for video (Linke, Link and Lames 2018).
 
+#include <cmath>
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -31,6 +32,12 @@ struct Noise {
   /// Throws InputError for a sigma that is negative or not finite, and for too few or too many draws.
   void validate() const;
 };
+
+/// The error so many seconds after another; fresh: one drawn with the same sigma.
+inline Point error_after(const Point& error, double seconds, const Point& fresh) {
+  const double step = seconds / noise_time;
+  return std::exp(-step) * error + std::sqrt(-std::expm1(-2 * step)) * fresh;
+}
 
 /// One man's error at each of `times` (increasing, s), yd in the play frame. It depends on the ids, sigma, seed and
 /// draw alone, so not on threads or on what else is measured; sigma only scales it.

@@ -66,9 +66,8 @@ std::vector<double> pressures(const Play& play, const Motion& motion, const RepS
   return begins;
 }
 
-Push interior_push(const Play& play, const Motion& motion, const FramesTable& frames, const Rules& rules,
+Push interior_push(const Play& play, const Motion& motion, std::span<const double> depth, const Rules& rules,
                    const RepSpan& span) {
-  const std::vector<double>& depth = frames.pocket_depth;  // NaN when the frame is not ok
   Push push;
   std::size_t from = 0, to = 0;
   for (std::size_t begin = 0, end = 0; begin < span.frames; ++begin) {

@@ -2,6 +2,7 @@
 /// Pressure on the passer, and the push from inside.
 
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "base/columns.hpp"
@@ -23,8 +24,8 @@ struct Push {
 
 /// Between ok frames half a second apart (the first frame at least that much later), up to the end of reps. The man is
 /// the one, of the two of the wall straight upfield of the passer at the end of it, who lost more ground in it.
-/// `frames` are this play's, as measured: their depths are read.
-Push interior_push(const Play& play, const Motion& motion, const FramesTable& frames, const Rules& rules,
+/// `depth`: of the pocket in each of the play's frames, as measured; yd, NaN when the frame is not ok.
+Push interior_push(const Play& play, const Motion& motion, std::span<const double> depth, const Rules& rules,
                    const RepSpan& span);
 
 }  // namespace shortedge

@@ -23,13 +23,14 @@ namespace {
 
 constexpr double fast_feet = 3.3;  // yd/s, the fastest kick slide (from memory, no source)
 
-/// A play's measured figures by rusher and frame.
+/// A play's measured figures by rusher and frame: the last rows of `measured`.
 class Figures {
  public:
   Figures(const Play& play, const Tables& measured) : frames_(play.frames()), rushers(measured.rushers) {
     rows_.assign(play.rushers.size() * frames_, none);
-    std::size_t frame = 0;
-    for (std::size_t row = 0; row < rushers.rows(); ++row) {
+    std::size_t frame = 0, first = rushers.rows();
+    while (first > 0 && rushers.play[first - 1] == play.play) --first;
+    for (std::size_t row = first; row < rushers.rows(); ++row) {
       while (play.time[frame] != rushers.time[row]) ++frame;
       std::size_t r = 0;
       while (play.men[play.rushers[r]].player != rushers.rusher[row]) ++r;
@@ -323,7 +324,8 @@ class PlayReps {
       if (!begins.empty()) row.pressure_time = std::fmin(row.pressure_time, begins.front());
     }
     row.pressure = !std::isnan(row.pressure_time);
-    const Push push = interior_push(play_, motion_, measured_.frames, rules_, span_);
+    const std::vector<double>& depth = measured_.frames.pocket_depth;
+    const Push push = interior_push(play_, motion_, std::span(depth).last(play_.frames()), rules_, span_);
     row.push = push.rate;
     row.push_time = push.time;
     if (push.man) row.push_man = player(*push.man);
@@ -357,6 +359,16 @@ void add_reps(const Play& play, const Motion& motion, const Rules& rules, std::s
   Tables measured;
   measure_for_reps(play, motion, match, rules, measured);
   add_reps(play, motion, match, measured, rules, snap_row, tables);
+}
+
+MeasuredReps measure_with_reps(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {
+  rules.validate();
+  return over_plays<MeasuredReps>(
+      game, threads, progress, [&](const ReadyPlay& ready, std::size_t snap_row, MeasuredReps& tables) {
+        const Match match = match_play(ready.play, ready.motion, rules);
+        measure(ready.play, ready.motion, match, rules, tables.measured);
+        add_reps(ready.play, ready.motion, match, tables.measured, rules, snap_row, tables.reps);
+      });
 }
 
 RepTables reps_of_game(const Game& game, const Rules& rules, unsigned threads, const Progress& progress) {

@@ -8,6 +8,7 @@
 #include <string>
 
 #include "base/error.hpp"
+#include "base/tolerances.hpp"
 #include "measure/noise.hpp"
 
 namespace shortedge {
@@ -21,7 +22,6 @@ constexpr double fast = 3.3;                               // yd/s
 constexpr double got_past = 0.2;                           // yd
 constexpr double half_window = 0.15;                       // s, of a speed
 constexpr double film_every = 0.02;                        // s
-constexpr double same = 1e-9;                              // s: rounding of sample times
 
 /// The index before which `time` lies in `times`, and the share of the way; nothing outside.
 struct Between {
@@ -29,7 +29,7 @@ struct Between {
   double share;
 };
 std::optional<Between> between(std::span<const double> times, double time) {
-  if (time < times.front() - same || time > times.back() + same) return std::nullopt;
+  if (time < times.front() - tolerance::time || time > times.back() + tolerance::time) return std::nullopt;
   const auto after = std::clamp<std::size_t>(
       static_cast<std::size_t>(std::lower_bound(times.begin(), times.end(), time) - times.begin()), 1,
       times.size() - 1);
@@ -47,11 +47,12 @@ struct Mean {
   double value() const { return count > 0 ? sum / count : nan; }
 };
 
-/// Speeds over a window of samples either side, as many at each end as there are.
+/// Velocities over a window of samples either side, as many at each end as there are. Of two windows as near the wider
+/// is taken: at 10 Hz chance in the last bit of a time must not decide.
 std::vector<Point> speeds_of(std::span<const double> times, std::span<const Point> places) {
   const std::size_t n = times.size();
   const double step = (times.back() - times.front()) / static_cast<double>(n - 1);
-  const auto half = static_cast<std::size_t>(std::max(1L, std::lround(half_window / step)));
+  const auto half = static_cast<std::size_t>(std::max(1L, std::lround(half_window / step + 1e-9)));
   std::vector<Point> speeds(n);
   for (std::size_t k = 0; k < n; ++k) {
     const std::size_t first = k < half ? 0 : k - half, last = std::min(n - 1, k + half);
@@ -60,6 +61,7 @@ std::vector<Point> speeds_of(std::span<const double> times, std::span<const Poin
   return speeds;
 }
 
+/// When he was first so far from where he was at first, between samples in proportion; NaN: never.
 double first_away(std::span<const double> times, std::span<const Point> places, double far) {
   double was = 0;
   for (std::size_t k = 1; k < times.size(); ++k) {
@@ -70,11 +72,17 @@ double first_away(std::span<const double> times, std::span<const Point> places, 
   return nan;
 }
 
-/// What was seen of a rep, as sampled.
-struct Sampled {
-  std::vector<double> times;
-  std::vector<std::vector<Point>> places;  // by man
-};
+void check(const SeenPlay& play) {
+  if (play.times.size() < 2) throw InputError("a play of fewer than two samples");
+  if (std::adjacent_find(play.times.begin(), play.times.end(), std::greater_equal<>()) != play.times.end()) {
+    throw InputError("times of a play that do not increase");
+  }
+  for (const SeenPair& pair : play.pairs) {
+    if (pair.protector >= play.formation.protectors.size() || pair.rusher >= play.formation.rushers.size()) {
+      throw InputError("a pair of men who are not there");
+    }
+  }
+}
 
 }  // namespace
 
@@ -156,11 +164,11 @@ std::array<double, pair_features> features_of(std::span<const double> times, std
     }
     block_after = std::fmax(block_after, block);
     if (apart[k] < together_within) together.add(apart[k]);
-    if (since >= rush_from - same && since <= rush_to + same) rush_after.add(rush);
+    if (since >= rush_from - tolerance::time && since <= rush_to + tolerance::time) rush_after.add(rush);
     const bool is_past = range < distance(protector[k], passer[k]) - got_past;
     past.add(is_past ? 1 : 0);
     if (is_past && std::isnan(gets_past)) gets_past = times[k];
-    if (since <= engaged_for + same && apart[k] > 0) {
+    if (since <= engaged_for + tolerance::time && apart[k] > 0) {
       const Point from_man = -to_man / apart[k], relative = rushes[k] - blocks[k];
       const double round = from_man.x() * relative.y() - from_man.y() * relative.x();
       slips.add(std::abs(round));
@@ -247,6 +255,7 @@ std::array<double, summary_size> summary_of(std::span<const SeenPlay> plays,
   Summary summary;
   for (std::size_t p = 0; p < plays.size(); ++p) {
     const SeenPlay& play = plays[p];
+    check(play);
     const std::size_t protectors = play.formation.protectors.size();
     const std::size_t men = 1 + protectors + play.formation.rushers.size(), frames = play.times.size();
     if (places[p].size() != men * frames) throw InputError("places of every man in every frame are wanted");
@@ -324,10 +333,7 @@ class Again {
     for (std::size_t man = 0; man < men_; ++man) {
       Point off = at_snap[man];
       for (std::size_t k = 0; k < times.size(); ++k) {
-        if (k > 0) {
-          const double gone = (times[k] - times[k - 1]) / noise_time;
-          off = std::exp(-gone) * off + std::sqrt(-std::expm1(-2 * gone)) * error();
-        }
+        if (k > 0) off = error_after(off, times[k] - times[k - 1], error());
         const Point &before = film.place[(where[k].after - 1) * men_ + man],
                     &after = film.place[where[k].after * men_ + man];
         ways[man][k] = before + where[k].share * (after - before) + off;
@@ -353,16 +359,8 @@ std::optional<std::vector<double>> simulated_summaries(std::span<const SeenPlay>
   if (!(sigma >= 0 && std::isfinite(sigma))) throw InputError("sigma is " + shown(sigma) + "; accepted: 0 or more yd");
   for (const SeenPlay& play : plays) {
     play.formation.validate();
-    if (play.times.size() < 2) throw InputError("a play of fewer than two samples");
+    check(play);
     if (!(play.until > 0 && std::isfinite(play.until))) throw InputError("a play without an end");
-    if (std::adjacent_find(play.times.begin(), play.times.end(), std::greater_equal<>()) != play.times.end()) {
-      throw InputError("times of a play that do not increase");
-    }
-    for (const SeenPair& pair : play.pairs) {
-      if (pair.protector >= play.formation.protectors.size() || pair.rusher >= play.formation.rushers.size()) {
-        throw InputError("a pair of men who are not there");
-      }
-    }
   }
   for (const Assumptions& assumed : sets) assumed.validate();
   std::vector<double> all(sets.size() * alike_reps * summary_size);

@@ -31,38 +31,38 @@ namespace shortedge {
 inline constexpr double summary_end = 3.0;    ///< s after the snap: nothing later counts
 inline constexpr std::size_t alike_reps = 4;  ///< games simulated with each set of assumptions
 
-/// SHORTEDGE_PAIR_FEATURES lists them: X(name, unit, what it is). Along: toward the passer's side of the line; out:
-/// away from the middle on the protector's side; met: the first sample in which they are nearer than 1.3 yd (when:
-/// between it and the one before). Speeds are over 0.15 s either side (two samples
-/// at ten a second). Greatest speeds and shares of the time are over samples.
-#define SHORTEDGE_PAIR_FEATURES(X)                                                            \
-  X(meets, "s", "when they met")                                                              \
-  X(nearest, "yd", "their least distance")                                                    \
-  X(apart, "yd", "their mean distance once they have met, while within 1.6 yd")               \
-  X(closes, "yd/s", "the rusher's speed toward the protector when they met")                  \
-  X(rush_before, "yd/s", "the rusher's greatest speed before they met")                       \
-  X(rush_after, "yd/s", "the rusher's mean speed from 0.2 to 0.7 s after they met")           \
-  X(rush_most, "yd/s", "the rusher's greatest speed at all")                                  \
-  X(rush_starts, "s", "when the rusher was 0.3 yd from where he lined up")                    \
-  X(rush_one, "s", "when the rusher was 1 yd from there")                                     \
-  X(rush_three, "s", "when the rusher was 3 yd from there")                                   \
-  X(block_before, "yd/s", "the protector's greatest speed before they met")                   \
-  X(block_after, "yd/s", "the protector's greatest speed after they met")                     \
-  X(block_out, "yd/s", "the protector's greatest speed outward")                              \
-  X(block_back, "yd/s", "the protector's greatest speed straight back before they met")       \
-  X(block_fast, "", "share of the time the protector was faster than 3.3 yd/s")               \
-  X(block_starts, "s", "when the protector was 0.2 yd from where he lined up")                \
-  X(block_set, "yd", "how deep the protector had gone when they met")                         \
-  X(gives, "yd/s", "how fast the protector went back in the 0.8 s after")                     \
-  X(slips, "yd/s", "mean speed round one another, either way, in the 0.8 s after")            \
-  X(slips_out, "yd/s", "the same, outward less inward")                                       \
-  X(past, "", "share of the time since they met with the rusher 0.2 yd nearer to the passer") \
-  X(gets_past, "s", "when the rusher was first past him so")                                  \
-  X(to_passer, "yd", "the rusher's least distance from the passer")                           \
-  X(off_line, "yd", "the protector's mean distance from the rusher's line to the passer")     \
-  X(off_line_out, "yd", "how far outward of that line he is before they met")                 \
-  X(inside_most, "yd", "how far inward the rusher had come of where he lined up")             \
-  X(outside_most, "yd", "how far outward the rusher had gone")
+/// SHORTEDGE_PAIR_FEATURES lists them: X(name, unit, what it is). Back: away from the line, to the passer's side;
+/// outward: away from the middle on the protector's side; met: in the first sample nearer than 1.3 yd (as a time,
+/// between samples in proportion). A velocity is that from so many samples before to as many after as come nearest to
+/// 0.15 s (ties up, to 1e-9; at an end from there).
+#define SHORTEDGE_PAIR_FEATURES(X)                                                                           \
+  X(meets, "s", "when they met")                                                                             \
+  X(nearest, "yd", "their least distance")                                                                   \
+  X(apart, "yd", "their mean distance once they have met, while within 1.6 yd")                              \
+  X(closes, "yd/s", "the rusher's speed toward the protector when they met")                                 \
+  X(rush_before, "yd/s", "the rusher's greatest speed before they met")                                      \
+  X(rush_after, "yd/s", "the rusher's mean speed from 0.2 to 0.7 s after they met")                          \
+  X(rush_most, "yd/s", "the rusher's greatest speed")                                                        \
+  X(rush_starts, "s", "when the rusher was 0.3 yd from where he lined up")                                   \
+  X(rush_one, "s", "when the rusher was 1 yd from where he lined up")                                        \
+  X(rush_three, "s", "when the rusher was 3 yd from where he lined up")                                      \
+  X(block_before, "yd/s", "the protector's greatest speed before they met")                                  \
+  X(block_after, "yd/s", "the protector's greatest speed after they met")                                    \
+  X(block_out, "yd/s", "the protector's greatest speed outward")                                             \
+  X(block_back, "yd/s", "the protector's greatest speed straight back before they met")                      \
+  X(block_fast, "", "share of the time the protector was faster than 3.3 yd/s")                              \
+  X(block_starts, "s", "when the protector was 0.2 yd from where he lined up")                               \
+  X(block_set, "yd", "how deep the protector had gone when they met")                                        \
+  X(gives, "yd/s", "how fast the protector went back in the 0.8 s after they met")                           \
+  X(slips, "yd/s", "mean speed round one another, either way, in the 0.8 s after they met")                  \
+  X(slips_out, "yd/s", "mean speed round one another, outward less inward, in the 0.8 s after they met")     \
+  X(past, "", "share of the time since they met with the rusher 0.2 yd nearer to the passer")                \
+  X(gets_past, "s", "when the rusher, once they had met, was first 0.2 yd nearer to the passer")             \
+  X(to_passer, "yd", "the rusher's least distance from the passer")                                          \
+  X(off_line, "yd", "the protector's mean distance from the rusher's line to the passer")                    \
+  X(off_line_out, "yd", "how far outside the rusher's line to the passer the protector was before they met") \
+  X(inside_most, "yd", "the farthest inward the rusher came from where he lined up")                         \
+  X(outside_most, "yd", "the farthest outward the rusher came from where he lined up")
 
 /// Times (s after the snap) at which places and distances are read.
 inline constexpr std::array along_times{0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.5, 1.8, 2.1, 2.5};
@@ -97,6 +97,7 @@ struct SeenPlay {
 };
 
 /// The features of one pair, NaN for those it has not; places at as many times, two or more, yd in the play frame.
+/// Throws InputError for fewer, and for places of another number.
 std::array<double, pair_features> features_of(std::span<const double> times, std::span<const Point> passer,
                                               std::span<const Point> protector, std::span<const Point> rusher,
                                               int side);
@@ -115,13 +116,15 @@ class Summary {
 };
 
 /// The summary of recorded plays: places[play] at times[frame] of the passer, the protectors, the rushers, frame by
-/// frame, as Film has them.
+/// frame, as Film has them. Throws InputError for another number of plays or places, for fewer than two samples, and
+/// for a pair of men who are not there.
 std::array<double, summary_size> summary_of(std::span<const SeenPlay> plays,
                                             std::span<const std::vector<Point>> places);
 
 /// For each set of assumptions alike_reps games of these plays, simulated: summaries one after another. They depend on
-/// the seed alone, not on threads. Nothing when `progress` (in plays) stopped it. sigma: yd per axis. Throws InputError
-/// for a formation, an assumption or a depth that the simulator refuses.
+/// the seed alone, not on threads. Nothing when `progress` (in plays) stopped it. sigma: yd per axis, 0 or more. Throws
+/// InputError for a formation, an assumption or a depth that the simulator refuses, for times that do not increase, for
+/// a play without an end, and as `summary_of` does.
 std::optional<std::vector<double>> simulated_summaries(std::span<const SeenPlay> plays,
                                                        std::span<const Assumptions> sets, double sigma,
                                                        std::uint64_t seed, unsigned threads = 0,

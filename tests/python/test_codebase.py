@@ -276,6 +276,15 @@ def test_importing_loads_nothing_heavy() -> None:
 def test_garbage_is_collected_again_once_it_is_loaded() -> None:
     assert fresh("import gc, shortedge; print(gc.isenabled())").split() == ["True"]
     assert fresh("import gc; gc.disable(); import shortedge; print(gc.isenabled())").split() == ["False"]
+    assert fresh("import gc, shortedge; print(gc.get_freeze_count())").split() == ["0"]
+    kept = "import gc; gc.freeze(); n = gc.get_freeze_count(); import shortedge; print(gc.get_freeze_count() > n / 2)"
+    assert fresh(kept).split() == ["True"]  # what others froze stays so
+
+
+def test_what_is_opened_late_is_there_when_asked_for() -> None:
+    assert set(se.__all__) <= set(dir(se))
+    with pytest.raises(AttributeError, match="'shortedge' has no attribute 'nothing'"):
+        se.nothing  # noqa: B018
 
 
 def test_a_page_to_play_needs_no_matplotlib() -> None:

@@ -3,6 +3,7 @@ and games the gate must refuse. The long proof, with its table: tests/fit.py."""
 
 import dataclasses
 import math
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,8 @@ from shortedge.simulation.seen import seen_plays
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from known_games import drawn, known_game
+
+from plain import summaries as plain
 
 SIGMA = 0.08  # yd
 SETS, FIGURES = 400, 30
@@ -123,6 +126,23 @@ def test_games_of_one_set_count_as_one_for_the_gate() -> None:
         assert (among > lower - 1e-9).sum() / (len(among) + 1) > 0.03  # and not much more seldom than it may be
 
 
+def test_what_lies_off_is_named_with_what_was_expected(linear: Any) -> None:
+    """One figure moved by eight standard deviations of chance, the others as the assumptions give them."""
+    known, slopes, mix, _ = linear
+    truth, chance = np.array([0.4, 0.6, 0.5]), np.sqrt(np.diag(mix @ mix.T))
+    for moved in (3, 17):
+        summary = slopes @ truth
+        summary[moved] += 8 * chance[moved]
+        first, second, *_ = known.tellers[0].misses(summary)
+        index, recorded, expected, off = first
+        assert index == moved
+        assert recorded == summary[moved]
+        # A figure among thirty moves what is told by little; the reference's own error is smaller still.
+        assert expected == pytest.approx((slopes @ truth)[moved], abs=1.5 * chance[moved])
+        assert off == pytest.approx((recorded - expected) / chance[moved], rel=0.1)
+        assert abs(second[3]) < 3
+
+
 def test_weighted_quantiles_are_numpys_when_weights_are_equal() -> None:
     values = np.random.default_rng(3).normal(size=(101, 2))
     found = quantiles(values, np.full(101, 1 / 101), np.array([0.05, 0.5, 0.95]))
@@ -134,6 +154,42 @@ def test_ranks_that_are_even_lie_near_an_even_distribution() -> None:
     ranks = np.random.default_rng(4).random((50, 3)) ** [1, 2, 0.5]
     wanted = [scipy.stats.kstest(ranks[:, k], "uniform").statistic for k in range(3)]
     np.testing.assert_allclose(fitting.distances_from_even(ranks), wanted, atol=1e-12)
+
+
+# --------------------------------------------------------------------------------------------- figures of pairs
+
+
+def walk(rng: np.random.Generator, start: tuple[float, float], toward: tuple[float, float], frames: int) -> Any:
+    """A man who goes in a bent line, faster and slower."""
+    ends = np.array([start, toward]) + rng.normal(scale=0.4, size=(2, 2))
+    share = np.cumsum(rng.uniform(0, 1.6, frames)) / frames
+    bend = np.column_stack([np.sin(3 * share), np.cos(2 * share)]) * rng.normal(scale=0.5, size=2)
+    return ends[0] + (ends[1] - ends[0]) * share[:, None] + bend - bend[0]
+
+
+def test_figures_of_pairs_are_those_of_a_second_reading() -> None:
+    """Men who meet, pass, stand and run, at 10 Hz and at uneven times of 25; some plays are over early."""
+    rng = np.random.default_rng(8)
+    f = se.formation()
+    plays, places, pairs = [], [], []
+    for n in range(40):
+        frames = int(rng.integers(6, 30))
+        times = 0.3 + 0.1 * np.arange(frames) - 0.3 if n % 2 else np.cumsum(rng.uniform(0.03, 0.05, 2 * frames))
+        times = np.array(times)
+        ways = [walk(rng, (0, 1), (0, 7), len(times))]
+        ways += [walk(rng, one.at, (1.2 * one.at[0], 4), len(times)) for one in f.protectors]
+        ways += [walk(rng, one.at, (0.5 * one.at[0], rng.uniform(3, 8)), len(times)) for one in f.rushers]
+        chosen = [(0, 0, False, -1), (1, 1, True, -1), (3, 2, True, 1), (4, 3, False, 1)]
+        plays.append((f.core, 7.0, math.nan, float(times[-1]), times, chosen))
+        places.append(np.ascontiguousarray(np.stack(ways, axis=1).reshape(-1, 2)))
+        for k, j, inside, side in chosen:
+            men = ways[0], ways[1 + k], ways[1 + len(f.protectors) + j]
+            pairs.append((inside, plain.figures(times.tolist(), *men, side)))
+    wanted = plain.summary(pairs)
+    names = [re.sub(r" \([^)]*\)(?=, (mean|spread)$)", "", name) for name in _core.summary_names()]
+    assert names == list(wanted)
+    np.testing.assert_allclose(_core.recorded_summary(plays, places), list(wanted.values()), atol=1e-9)
+    assert np.isfinite(list(wanted.values())).all()
 
 
 # ------------------------------------------------------------------------------------------------------- a game
@@ -290,6 +346,12 @@ def test_options_that_go_with_a_fit_alone(capsys: pytest.CaptureFixture[str]) ->
     assert '"--front": found with --fit' in capsys.readouterr().err
     assert main(["simulate", "--fit", "game.h5", "--noise", "loud"]) == 2
     assert "--noise is" in capsys.readouterr().err
+    assert main(["simulate", "--against", "game.h5", "--fit", "game.h5", "--tries", "200"]) == 2
+    assert '"--fit", "--tries": found with --against' in capsys.readouterr().err
+    assert main(["simulate", "--fit", "game.h5", "--play-action", "-o", "fit.svg"]) == 2
+    assert '"--play-action", "--out": found with --fit' in capsys.readouterr().err
+    assert main(["simulate", "--fit", "game.h5", "--draws", "20"]) == 2
+    assert "--draws: found with --fit without --depths" in capsys.readouterr().err
 
 
 @pytest.mark.full

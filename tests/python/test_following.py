@@ -375,6 +375,22 @@ def test_what_lies_on_the_ground_is_laid_where_it_is_and_nowhere_else(filmed: Ma
         assert not changed[~near.reshape(height, width)].any()
 
 
+@pytest.mark.parametrize("seen", [0, 1, 2])
+def test_a_pocket_of_which_next_to_nothing_is_seen_is_left_out(seen: int) -> None:
+    """Behind the camera places have no pixels."""
+
+    class Behind:
+        def seen(self, places: np.ndarray) -> np.ndarray:
+            pixels = np.full(places.shape, np.nan)
+            pixels[:seen] = np.array([[20.0, 20], [24, 22]])[:seen]
+            return pixels
+
+    ring = np.array([[50.0, 20], [54, 20], [54, 24]])
+    plain = np.full((40, 60, 3), (70, 110, 60), np.uint8)
+    made = np.asarray(lay(plain, Behind(), Ground(ring=ring), []))  # type: ignore[arg-type]
+    assert np.array_equal(made, plain) == (seen < 2)
+
+
 def test_stills_and_clips_are_written_and_refused(filmed: MadeFilm, tmp_path: Path) -> None:
     m = se.measure(se.from_trace(filmed.trace))
     m.on_film(PLAY, tmp_path / "still.png", trace=filmed.trace, time=0.2)

@@ -14,6 +14,7 @@ import shortedge as se
 import truth
 from conftest import LINE, Tables, taken, written
 from shortedge import _core
+from shortedge.measures.reps import measured_with_reps, reps_by
 from small_game import YARDS, in_library, small_game
 
 ONE_ON_ONE = ["held", "beat", "driven"]
@@ -327,6 +328,23 @@ def test_threads_and_progress_change_nothing(demo: se.Game) -> None:
     for title in ("reps", "dropbacks"):
         for name, values in one.coded[title].items():
             assert values.tobytes() == three.coded[title][name].tobytes(), name
+
+
+def test_measured_together_as_each_alone(demo: se.Game) -> None:
+    """Every column of every table to the bit, with bands and rules of one's own."""
+    rules, noise = se.Rules(reach=1.1), se.Noise(0.1, 3, 7)
+    measured, reps = measured_with_reps(demo, rules, noise, False)
+    m = se.measure(demo, rules=rules, noise=0.1, draws=3, seed=7)
+    alone = reps_by(rules, demo, noise=noise)
+    for together, apart in ((measured, m), (reps, alone)):
+        for titled, same in ((together.coded, apart.coded), (together.band_coded, apart.band_coded)):
+            assert titled
+            assert same
+            assert titled.keys() == same.keys()
+            for title, columns in titled.items():
+                assert columns.keys() == same[title].keys()
+                for name, values in columns.items():
+                    np.testing.assert_array_equal(values, same[title][name], err_msg=f"{title}.{name}")
 
 
 def test_rules_come_from_the_measures(demo: se.Game) -> None:

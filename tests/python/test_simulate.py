@@ -887,6 +887,44 @@ def test_the_margin_is_the_way_less_the_throw(front: dict[str, str | bool]) -> N
     assert said["margin"]["RT"] == pytest.approx(way - throw, abs=1e-9)
 
 
+def test_the_depth_at_which_the_margin_is_gone_is_looked_for_from_three_yards_on() -> None:
+    def gone(**how: object) -> float:
+        return float(se.simulate(depths=[7], draws=1, **how).break_even.set_index("protector")["margin_gone"]["RT"])
+
+    def left(depth: float, pace: float, hold: float) -> float:
+        throw = max(0.3, pace * depth - 0.575) + hold
+        return float(se.way_round((5.8, -0.9), (3.2, 0.7), (0, depth), 1).time - throw)
+
+    assert left(1, 0.325, 1.2) > 0 > left(3, 0.325, 1.2)
+    assert math.isnan(gone(hold=1.2))
+    assert min(left(depth, 0.05, 0.65) for depth in range(3, 31)) > 0  # who drops 20 yd a second
+    assert gone(assumptions=se.Assumptions(drop_pace=0.05)) == math.inf
+
+
 def test_the_margin_falls_with_depth() -> None:
     table = se.break_even_study(widths=[1, 2, 3, 4], depths=list(range(4, 13))).margins
     assert (table.pivot(index="width", columns="depth", values="margin").diff(axis=1).iloc[:, 1:] < 0).all().all()
+
+
+def test_the_margin_is_of_the_rushers_own_speed_and_of_what_is_assumed() -> None:
+    f = se.formation().with_speeds({"wide R": {"top_speed": 10.4, "tau": 0.75}})
+    own = {"reach": 1.2, "a_lat": 7.5, "a_brake": 6.5, "arm": 1.0, "bow": 0.4}
+    said = se.simulate(f, depths=[7], draws=1, assumptions=se.Assumptions(**own)).break_even.set_index("protector")
+    still = se.break_even_study(widths=[2.6], depths=[7])
+    throw = se.way_round((5.8, -0.9), (3.2, 0.7), (0, 7), 1).time - still.margins["margin"].item()
+    for man, side, speeds in (("RT", 1, {"vmax": 10.4, "tau": 0.75}), ("LT", -1, {})):
+        rules = se.Rules(**own, **speeds)
+        way = se.way_round((5.8 * side, -0.9), (3.2 * side, 0.7), (0, 7), side, rules=rules).time
+        assert said["margin"][man] == pytest.approx(way - throw, abs=1e-9)
+
+
+def test_a_centre_is_gone_round_on_the_side_his_man_rushes_on() -> None:
+    """He himself has no side."""
+    men = {"C": (0, 0.3), "LT": (-3.2, 0.7), "RT": (3.2, 0.7)}
+    found = []
+    for side in (-1, 1):
+        f = se.formation(passer="under", protectors=men, rushers={"wide": (5.8 * side, -0.9)}, man={"C": "wide"})
+        found.append(se.simulate(f, depths=[7], draws=1).break_even["margin"].item())
+        way = se.way_round((5.8 * side, -0.9), men["C"], (0, 7), side).time
+        assert found[-1] == pytest.approx(way - (0.325 * 7 - 0.575 + 0.65), abs=1e-9)
+    assert found[0] == pytest.approx(found[1], abs=1e-9)

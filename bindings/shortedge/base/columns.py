@@ -61,12 +61,15 @@ class Column:
             return np.full(len(values), -1, np.int32), []
         encoded = values.dictionary_encode().unify_dictionaries()
         codes = np.concatenate([chunk.indices.cast(pa.int32()).fill_null(-1).to_numpy() for chunk in encoded.chunks])
-        found = [word(value) for value in encoded.chunk(0).dictionary.to_pylist()]
-        used = np.zeros(len(found) + 1, bool)  # a dictionary may hold words that no row has
+        held = encoded.chunk(0).dictionary
+        used = np.zeros(len(held) + 1, bool)  # a dictionary may hold many words that no row has
         used[codes] = True
-        names = list(dict.fromkeys(name for name, some in zip(found, used.tolist(), strict=False) if name and some))
+        places = np.flatnonzero(used[:-1])
+        found = [word(value) for value in held.take(pa.array(places)).to_pylist()]
+        names = list(dict.fromkeys(name for name in found if name))
         code_of = {name: code for code, name in enumerate(names)}
-        new = np.array([*(code_of.get(name, -1) for name in found), -1], np.int32)
+        new = np.full(len(used), -1, np.int32)
+        new[places] = [code_of.get(name, -1) for name in found]
         return new[codes], names
 
     def words(self) -> list[str]:

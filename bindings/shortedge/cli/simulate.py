@@ -16,8 +16,8 @@ from ..base.vocabulary import SIDES
 from ..measures.drops import TABLE_ENDS, save_table, table_path
 from ..pages.check import write_page
 from ..simulation.at_snap import formation_of
-from ..simulation.check import check_simulator
-from ..simulation.fit import fit_simulator
+from ..simulation.check import SimulatorCheck, check_simulator
+from ..simulation.fit import SimulatorFit, fit_simulator
 from ..simulation.formations import Formation
 from ..simulation.fronts import FRONT, PROTECTIONS, SPLIT, TAKES, WIDTH, formation
 from ..simulation.plan import RISE_DRAWS
@@ -38,10 +38,12 @@ WORDS = (
     "back",
     "chip",
     "roll",
+    "play_action",
 )  # of a formation, as options
 TIMES = ("throw", "throw_sd", "throw_per_yard", "clock", "hold")
 TOLD = ("sets", "plans")  # of single men
-
+OF_A_STUDY = (*WORDS, *TOLD, "stunt", "game", "play", *TIMES, "keep", "sensitivity")
+OF_A_FIT = ("noise", "tries")
 
 EXAMPLES = """\
   shortedge simulate --front "wide L, 3 L, 1 R, wide R" --keep study.json -o study.svg
@@ -68,7 +70,10 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     )
     made.add_argument("--roll", choices=tuple(SIDES), help="he rolls out to this side, 5 yd")
     made.add_argument(
-        "--play-action", action="store_true", help="a fake: protectors set, and the drop tops, 0.5 s later"
+        "--play-action",
+        action="store_true",
+        default=None,
+        help="a fake: protectors set, and the drop tops, 0.5 s later",
     )
     made.add_argument(
         "--sets", action="append", metavar="MAN=SET", help="a protector's set: jump, 45, vertical, such as LT=vertical"
@@ -79,7 +84,9 @@ def add_arguments(made: argparse.ArgumentParser) -> None:
     made.add_argument("--game", metavar="IN", help="take the formation from the snap of a recorded play of this game")
     made.add_argument("--play", metavar="ID", help="that play")
     made.add_argument("--depths", metavar="YD", help="5,7,9,10 (if not said) or first:last:step, such as 5:12:0.5")
-    made.add_argument("--draws", type=int, help="plays simulated a depth (2000); with --against, a recorded play (40)")
+    made.add_argument(
+        "--draws", type=int, help="plays simulated a depth (2000, with --fit 500); with --against, a recorded play (40)"
+    )
     made.add_argument("--seed", type=int, default=1)
     made.add_argument(
         "--clock", choices=("drawn", "quick", "late"), help="second reads by chance, never, always (drawn)"
@@ -134,18 +141,14 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.table:
         table_path(arguments.table)
     if arguments.against:
-        refuse_beside(
-            "--against", arguments, (*WORDS, *TOLD, "stunt", "game", "play", *TIMES, "depths", "keep", "sensitivity")
-        )
+        refuse_beside("--against", arguments, (*OF_A_STUDY, "depths", "fit", *OF_A_FIT))
         return run_against(arguments, assumptions)
     if arguments.fit:
-        refuse_beside(
-            "--fit", arguments, (*WORDS, *TOLD, "stunt", "game", "play", *TIMES, "keep", "sensitivity", "out")
-        )
+        refuse_beside("--fit", arguments, (*OF_A_STUDY, "out"))
         return run_fit(arguments, assumptions)
     if arguments.without_label:
         raise InputError("--without-label: found without --against or --fit; accepted: both or none")
-    alone = [f"--{name}" for name in said(arguments, ("noise", "tries"))]
+    alone = [f"--{name}" for name in said(arguments, OF_A_FIT)]
     if alone:
         raise InputError(f"{listed(alone)}: found without --fit; accepted: both or none")
     sensitivity = RISE_DRAWS if arguments.sensitivity is None else arguments.sensitivity
@@ -207,10 +210,7 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
         threads=arguments.threads,
     )
     print("\n".join(check_lines(made)))
-    if arguments.table:
-        about = {"game": game.name, "digest": game.digest}
-        save_table(made.arrow(), Path(arguments.table), about, game.sources)
-        print(f"table in {one_line(arguments.table)}")
+    save_asked(made, arguments)
     if arguments.out and Path(arguments.out).suffix.lower() == PAGE:
         write_page(made, arguments.out)
         print(f"page in {one_line(arguments.out)}")
@@ -219,8 +219,19 @@ def run_against(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     return int(not game.is_whole)
 
 
+def save_asked(made: SimulatorCheck | SimulatorFit, arguments: argparse.Namespace, **more: str) -> None:
+    """The table of a recorded game, where one is asked for; more: what it says of itself beside the game."""
+    if arguments.table:
+        game = made.game
+        about = {"game": game.name, "digest": game.digest, **more}
+        save_table(made.arrow(), Path(arguments.table), about, game.sources)
+        print(f"table in {one_line(arguments.table)}")
+
+
 def run_fit(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
     depths = numbers_of("--depths", arguments.depths)
+    if depths is None and arguments.draws is not None:
+        raise InputError("--draws: found with --fit without --depths; accepted: both or none")
     noise: Any = arguments.noise or "auto"
     if noise not in ("auto", "tracks"):
         try:
@@ -238,17 +249,11 @@ def run_fit(arguments: argparse.Namespace, assumptions: Assumptions) -> int:
         **({} if arguments.tries is None else {"sets": arguments.tries}),
     )
     print("\n".join(fit_lines(made)))
-    if arguments.table:
-        about = {"game": game.name, "digest": game.digest, "noise": f"{made.noise.sigma:g}"}
-        save_table(made.arrow(), Path(arguments.table), about, game.sources)
-        print(f"table in {one_line(arguments.table)}")
+    save_asked(made, arguments, noise=f"{made.noise.sigma:g}")
     if depths is not None and not made.refused:
+        more = said(arguments, ("draws",))
         print("")
-        print(
-            made.study(
-                depths=depths, seed=arguments.seed, threads=arguments.threads, **said(arguments, ("draws",))
-            ).words()
-        )
+        print(made.study(depths=depths, seed=arguments.seed, threads=arguments.threads, **more).words())
     return int(not game.is_whole or bool(made.refused))
 
 
@@ -264,7 +269,7 @@ def wanted_formation(arguments: argparse.Namespace) -> Formation:
         return formation_of(one_game("--game", [arguments.game], maps_given(arguments)), arguments.play)
     stunts = [[part.strip() for part in pair.split(",")] for pair in arguments.stunt or ()]
     told: dict[str, Any] = {name: men_told(f"--{name}", given) for name, given in said(arguments, TOLD).items()}
-    made = formation(**said(arguments, WORDS), **told, play_action=arguments.play_action)
+    made = formation(**said(arguments, WORDS), **told)
     return made.with_stunts(*stunts)
 
 

@@ -401,7 +401,7 @@ def lay(picture: Image, pose: Pose, ground: Ground, boxes: list[tuple[float, flo
     def path(points: Vector, fill: tuple[int, ...], wide: float) -> None:
         seen = pose.seen(dense(points)) * FINE
         seen = seen[np.isfinite(seen).all(axis=1)]
-        if len(seen):
+        if len(seen) > 1:  # of one point there is nothing to draw
             paths.append((seen, fill, round(wide)))
 
     if len(ground.ring):

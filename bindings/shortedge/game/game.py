@@ -345,7 +345,7 @@ def digest_of(core: _core.Game) -> str:
 def add(hash: hashlib._Hash, what: str, values: npt.NDArray[Any] | list[str]) -> None:
     """Adds one column, told apart from the next by its title and length."""
     if isinstance(values, np.ndarray) and values.dtype != object:
-        data = values.tobytes()
+        data: Any = np.ascontiguousarray(values).view(np.uint8)
     else:
         data = "".join(f"{len(text)}:{text}" for text in values).encode()
     hash.update(f"{what} {len(data)} ".encode())
@@ -357,7 +357,8 @@ def exact(values: npt.NDArray[Any] | list[str]) -> npt.NDArray[Any]:
     if isinstance(values, list):
         return np.array(values, object)
     if values.dtype.kind in "iu" and values.itemsize < 8:  # as on the grid, to the bit
-        return values.astype(np.int64) * GRID
+        places: npt.NDArray[Any] = np.multiply(values, GRID, dtype=np.int64)
+        return places
     return _core.on_grid(np.ascontiguousarray(values, float))
 
 

@@ -25,8 +25,6 @@ from .results import Results, made_from, rules_or_default
 if TYPE_CHECKING:
     import pyarrow as pa
 
-USUAL_HOLD = 0.65  # s from the top of the drop to the throw (core/study/drop_study.hpp; from memory)
-LEAST_TOP = 0.3  # s
 DEEPEST = 20.0  # yd, the deepest drop that can be asked for; ten is very deep from under centre (no source)
 WIDEST = 15.0  # yd outside the tackle
 FASTEST = 2.0  # the protector's speed as a share of the rusher's
@@ -73,13 +71,6 @@ def still_margin(
     used = rules or Rules()
     own = {name: value for name, value in (("vmax", top_speed), ("tau", tau)) if value is not None}
     return float(way_round(rusher, blocker, spot, side, rules=Rules(**{**used.as_dict(), **own})).time - throw)
-
-
-def planned_top(way: float, takes: str, assumed: Assumptions | None = None) -> float:
-    """s after the snap: when a drop of so many yards tops, as the simulator assumes (core/simulate/passer.hpp). way: of
-    a snap under centre the depth, else from where he stands."""
-    a = assumed or Assumptions()
-    return max(LEAST_TOP, a.drop_pace * way + (a.drop_under if takes == "under" else a.drop_gun))
 
 
 def drop_study(
@@ -220,8 +211,13 @@ class BreakEven:
         under centre as assumed, and 0.65 s held. As `margin` of Simulation.break_even, so only an ordering."""
         wide, deep = (grid.ravel() for grid in np.meshgrid(self.widths, self.depths, indexing="ij"))
         side = 1 if self.tackle[0] >= self.passer[0] else -1
+        stands = float(self.passer[0]), float(self.passer[1])
+        throws = {
+            depth: _core.planned_top("under", stands, 0.0, 0.0, depth, Assumptions()) + _core.USUAL_HOLD
+            for depth in self.depths.tolist()
+        }
         found = [
-            still_margin(at, self.tackle, side, (self.passer[0], depth), planned_top(depth, "under") + USUAL_HOLD)
+            still_margin(at, self.tackle, side, (self.passer[0], depth), throws[depth])
             for at, depth in zip(self.rushers_at(wide), deep.tolist(), strict=True)
         ]
         return given_out(arrow(width=wide, depth=deep, margin=np.array(found)))

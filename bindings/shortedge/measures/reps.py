@@ -24,7 +24,16 @@ from ..game.game import Game, check_game
 from .corrections import NO_REP, YES_NO, Correction, corrections_table, read_corrections
 from .folder import HDF5, Coded, coded_tables, edition, made_with, read_bands, read_tables, save_folder, told
 from .noise import Noise, as_kept
-from .results import BandedResults, Bands, Measures, banded, check_same_game, made_from, worked
+from .results import (
+    BandedResults,
+    Bands,
+    Measures,
+    banded,
+    check_same_game,
+    made_from,
+    measures_from,
+    worked,
+)
 from .splits import OWN, Splitting
 from .summary import summarise
 
@@ -78,24 +87,38 @@ def reps_by(
     noise: Noise | None = None,
 ) -> Reps:
     """As reps, by rules that are given."""
-    coded = worked(_core.reps, game, rules, threads, progress)
+    bands = banded(_core.rep_bands, game, rules, noise, threads, progress)
+    made = reps_from(worked(_core.reps, game, rules, threads, progress), bands, rules, game, noise)
+    return made if corrections is None else made.correct(corrections)
+
+
+def measured_with_reps(game: Game, rules: Rules, noise: Noise | None, progress: Progress) -> tuple[Measures, Reps]:
+    """What measure and reps_by give, to the bit, on one thread; each play is measured once, not twice."""
+    measured, coded = worked(_core.measure_with_reps, game, rules, 1, progress)
+    bands = banded(_core.bands, game, rules, noise, 1, progress)
+    of_reps = banded(_core.rep_bands, game, rules, noise, 1, progress)
+    m = measures_from(cast(Coded, measured), bands, rules, game, noise)
+    return m, reps_from(coded, of_reps, rules, game, noise)
+
+
+def reps_from(coded: Coded, bands: Coded | None, rules: Rules, game: Game, noise: Noise | None) -> Reps:
+    """The reps of a game as the compiled side gave them, with its labels and kept columns."""
     kept = dict(game.core.kept_snaps)
     given = [word(label) for label in kept.get("label", [""] * len(game.core.snaps["play"]))]
     labels = sorted({label for label in given if label})
     code_of = {label: code for code, label in enumerate(labels)} | {"": -1}
     rows = coded["dropbacks"]["label"]
     by_label = {"label": np.array([code_of[given[row]] for row in rows.tolist()], np.int32)}
-    made = Reps(
+    return Reps(
         {**coded, "dropbacks": dict(coded["dropbacks"]) | by_label},
         *made_from(game, rules),
         noise,
-        banded(_core.rep_bands, game, rules, noise, threads, progress),
+        bands,
         labels,
         {name: taken(values, rows) for name, values in kept.items() if name != "label"},
         sources=game.sources,
         _game=game,
     )
-    return made if corrections is None else made.correct(corrections)
 
 
 def taken(values: Any, rows: npt.NDArray[np.int32]) -> Any:

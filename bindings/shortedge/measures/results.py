@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, Self, cast
+from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +25,8 @@ from .noise import Noise, as_kept, noise_of
 if TYPE_CHECKING:
     import pyarrow as pa
 
+
+Made = TypeVar("Made")
 
 TITLES = ("frames", "edges", "rushers")
 NO_BANDS = "measured without noise, so there are no bands; accepted: measure(game, noise=...)"
@@ -58,8 +60,12 @@ def measure(
     used = noise_of(game, noise, draws, seed)
     coded = worked(_core.measure, game, rules, threads, progress)
     bands = banded(_core.bands, game, rules, used, threads, progress)
-    made = made_from(game, rules, game.stored_digest)
-    return Measures(coded, *made, used, bands, game, sources=game.sources)
+    return measures_from(cast(Coded, coded), bands, rules, game, used)
+
+
+def measures_from(coded: Coded, bands: Coded | None, rules: Rules, game: Game, noise: Noise | None) -> Measures:
+    """A game as the compiled side measured it."""
+    return Measures(coded, *made_from(game, rules, game.stored_digest), noise, bands, game, sources=game.sources)
 
 
 def banded(
@@ -72,7 +78,7 @@ def banded(
     def draw(core: _core.Game, rules: Rules, threads: int, progress: Any) -> Any:
         return work(core, rules, None if noise.of_tracks else noise.sigma, noise.draws, noise.seed, threads, progress)
 
-    return worked(draw, game, rules, threads, progress)
+    return cast(Coded, worked(draw, game, rules, threads, progress))
 
 
 def rules_or_default(rules: Rules | None) -> Rules:
@@ -98,11 +104,11 @@ def made_from(
     return game.play_ids, game.player_ids, rules, game.name, known, _core.__version__, game.library
 
 
-def worked(work: Callable[..., Any], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Coded:
+def worked(work: Callable[..., Made], game: Game, rules: Rules, threads: int | None, progress: Progress) -> Made:
     """What the compiled side's `work` makes of a game; `threads` and `progress` as in `measure`."""
     count = threads_of(threads)
     with progress_of(progress, "plays") as shows:
-        return cast(Coded, work(game.core, rules, count, shows))
+        return work(game.core, rules, count, shows)
 
 
 @dataclass(eq=False, repr=False)

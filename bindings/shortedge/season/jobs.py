@@ -14,9 +14,9 @@ from ..base.files import in_place
 from ..base.stopping import asked
 from ..game.game import arrow_table
 from ..measures.folder import write_parquet
-from ..measures.noise import Noise
+from ..measures.noise import Noise, noise_of
 from ..measures.reading import PROBLEMS, check_of
-from ..measures.reps import REP_TABLES, Reps, reps_by
+from ..measures.reps import REP_TABLES, Reps, measured_with_reps
 from ..measures.results import TITLES, BandedResults, Measures, measure
 from .pieces import Piece
 
@@ -97,11 +97,12 @@ def make(job: Job) -> int:
 
 def measured_of(job: Job, left_out: Mapping[str, str]) -> Made:
     game, rules, noise = job.piece.game(tuple(left_out)), Rules(**job.rules), job.noise
-    how: dict[str, Any] = {}
+    how: dict[str, Any] = {"noise": None, "draws": 100, "seed": 1}
     if noise is not None:
-        how = {"draws": noise.draws, "seed": noise.seed, "noise": "tracks" if noise.of_tracks else noise.sigma}
-    m = measure(game, rules=rules, **how, threads=1, progress=asked)
-    return Made(m, reps_by(rules, game, threads=1, progress=asked, noise=m.noise) if job.reps else None)
+        how = {"noise": "tracks" if noise.of_tracks else noise.sigma, "draws": noise.draws, "seed": noise.seed}
+    if job.reps:
+        return Made(*measured_with_reps(game, rules, noise_of(game, **how), asked))
+    return Made(measure(game, rules=rules, **how, threads=1, progress=asked), None)
 
 
 def poisonous(job: Job, plays: Sequence[str], why: str) -> dict[str, str]:

@@ -74,7 +74,7 @@ def check_simulator(
 
     def planned(play: str, row: dict[str, Any]) -> tuple[str, Plan]:
         f = recorded(game, play, made).with_speeds(speeds, known=game.player_ids)
-        row["depth"] = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
+        row["depth"] = depth_of(row, f)
         return play, Plan(f, assumed, draws, seed, row["thrown"], 0.0, 0.0)
 
     ready, left_out = made_of(game, known, wanted, without_label, planned)
@@ -266,6 +266,11 @@ def reason_against(row: Mapping[str, Any], without_label: Sequence[str]) -> str:
     if not 0.5 <= row["thrown"] <= 10:
         return "a throw or an end before 0.5 or after 10 s"
     return "" if math.isfinite(row["drop_depth"]) and row["alignment"] else "the passer was not seen"
+
+
+def depth_of(row: Mapping[str, Any], f: Formation) -> float:
+    """yd: the drop of a play as it is simulated again, no shallower than where the passer took the snap."""
+    return float(min(max(row["drop_depth"], f.passer[1]), DEEPEST))
 
 
 def made_of(

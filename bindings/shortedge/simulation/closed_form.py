@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from .. import _core
 from .._core import Rules
-from ..measures.drops import break_even_depth, planned_top, still_margin
+from ..measures.drops import break_even_depth, still_margin
 from .formations import Protector, Rusher
 from .plan import DEEPEST, OF_DEPTH, Plan
 
@@ -39,13 +40,11 @@ def margin(plan: Plan, man: Protector, rusher: Rusher, depth: float) -> float:
     """s: the margin of the snap frame (`still_margin`) for a drop of that depth, thrown by the clock."""
     f, a = plan.formation, plan.assumptions
     spot = (f.passer[0] + f.roll, depth)
-    farther = math.dist(f.passer, spot) - (depth - f.passer[1])  # what a roll-out adds to the way
-    way = (depth if f.takes == "under" else depth - f.passer[1]) + farther
-    top = planned_top(way, f.takes, a) + f.fake
+    top = _core.planned_top(f.takes, f.passer, f.roll, f.fake, depth, a)
     speed = a.end_speed if math.isnan(rusher.top_speed) else rusher.top_speed
     tau = a.tau if math.isnan(rusher.tau) else rusher.tau
     rules = Rules(reach=a.reach, a_lat=a.a_lat, a_brake=a.a_brake, arm=a.arm, bow=a.bow)
-    side = {"LT": -1, "LG": -1, "RG": 1, "RT": 1}.get(man.slot, -1 if man.at[0] < 0 else 1)
+    side = f.sides[man.name] or (-1 if rusher.at[0] < man.at[0] else 1)  # of a centre, the side his man rushes on
     throw = plan.thrown("clock", depth, top)
     return still_margin(rusher.at, man.at, side, spot, throw, top_speed=speed, tau=tau, rules=rules)
 

@@ -24,7 +24,7 @@ from ..game.game import Game, check_game
 from ..measures.noise import Noise, noise_of
 from ..measures.reps import reps_by
 from ..measures.summary import check_labels, wilson
-from .check import none_left
+from .check import as_recorded, none_left
 from .formations import Formation
 from .fronts import formation
 from .plan import DEPTHS, MISSING, MOST_DRAWS, Plan, checked_depths
@@ -69,16 +69,23 @@ SAYS = {
     "push_power": "how much faster with power",
     "hands_won": "sideways moves that win the hands",
 }
-UNITS = {
-    name: "s" if name in ("rusher_reaction", "protector_reaction", "tau") else "yd/s"
-    for name in RANGES
-    if name not in ("set_per_yard", "opens_at", "grip", "grip_open", "hands_won")
-} | {"reach": "yd"}
+UNITS = {  # none: a ratio
+    "rusher_reaction": "s",
+    "protector_reaction": "s",
+    "tau": "s",
+    "end_speed": "yd/s",
+    "inside_speed": "yd/s",
+    "run_speed": "yd/s",
+    "kick_speed": "yd/s",
+    "reach": "yd",
+    "push": "yd/s",
+    "push_power": "yd/s",
+}
 FEWEST_PLAYS, FEWEST_SETS, MOST_SETS = 8, 100, 20_000
 BAND = np.array([0.05, 0.5, 0.95])
 NARROW = 0.5  # an assumption is found when its interval is at most so much of the one before the game was seen
 HOLDS = 0.8  # and held-out intervals hold at least so often
-FARTHEST = 20  # figures that are listed
+LISTED = 20  # figures, of those that are farthest off
 CHECKS = 200  # held-out games
 EVEN = 1.358  # Kolmogorov's 5 % limit, over the root of how many
 FROM_PLAYS = f"Shares are of simulated draws, not chances on the field. {MISSING}"
@@ -141,13 +148,13 @@ def fit_simulator(
 
 
 def in_ranges(shares: Floats) -> dict[str, float]:
+    """The fitted assumptions by name, of each one's share of its range."""
     return {name: low + (high - low) * float(x) for (name, (low, high)), x in zip(RANGES.items(), shares, strict=True)}
 
 
 def simulated_by(base: Assumptions, shares: Floats) -> Assumptions:
-    """With what the plays are simulated again: nobody is moved from his spot by chance, and nobody throws early."""
-    given = {"spread_across": 0.0, "spread_along": 0.0, "early_throws": 0.0}
-    return Assumptions(**{**base.as_dict(), **given, **in_ranges(shares)})
+    """With what the plays are simulated again."""
+    return Assumptions(**{**as_recorded(base).as_dict(), **in_ranges(shares)})
 
 
 @dataclass(eq=False, repr=False)
@@ -270,7 +277,7 @@ class SimulatorFit:
         names = _core.summary_names()
         return [
             {"figure": names[k], "recorded": recorded, "expected": expected, "off": off}
-            for k, recorded, expected, off in self.known.tellers[0].misses(self.recorded)[:FARTHEST]
+            for k, recorded, expected, off in self.known.tellers[0].misses(self.recorded)[:LISTED]
         ]
 
     def beyond(self) -> tuple[str, float]:

@@ -127,6 +127,11 @@ class Formation:
             self.slide,
         )
 
+    @property
+    def sides(self) -> dict[str, int]:
+        """Each protector's: -1 left, 1 right, 0 the centre."""
+        return dict(zip((one.name for one in self.protectors), self.core.sides, strict=True))
+
     def with_stunts(self, *stunts: Sequence[str]) -> Self:
         """The same with pairs of rushers who exchange, the one who goes first named first: he goes across the other's
         front into his lane, and the other waits 0.35 s and loops behind him into the lane he left. InputError for a

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,22 +14,21 @@ from ..base.columns import Floats
 from ..game.game import Game
 from ..measures.reps import Reps
 from .at_snap import recorded
-from .check import dropbacks_of, made_of
-from .formations import Formation, Protector
-from .plan import DEEPEST
+from .check import depth_of, dropbacks_of, made_of
+from .formations import Formation
 
 NO_PAIR = "no protector and rusher are seen together to the throw"
-LEFT, RIGHT = ("LT", "LG"), ("RT", "RG")
-LEAST_TOP = 0.3  # s, as the simulator's
 
 CorePlay = tuple[_core.Formation, float, float, float, Floats, list[tuple[int, int, bool, int]]]
 
 
 @dataclass(frozen=True, eq=False)
 class SeenPlay:
-    """One recorded play. times: s after the snap, of its samples up to `until`, the throw or SUMMARY_END; places:
-    (frames, men, 2), the passer, the protectors, the rushers, yd; pairs: protector, rusher, inside, side. A centre is
-    in none: which of two had the man between them is seen only by what came of it."""
+    """One recorded play. depth: yd, of the drop; top_time: s, when it topped, NaN where no top was seen; times: s after
+    the snap, of its samples up to `until`, the throw or SUMMARY_END; places: (frames, men, 2), the passer, the
+    protectors, the rushers, yd, NaN where a man is not there, but finite for the passer and all of `pairs`: protector,
+    rusher, inside, side (-1 left, 1 right). A centre is in none: which of two had the man between them is seen only by
+    what came of it."""
 
     play: str
     formation: Formation
@@ -67,23 +65,14 @@ def seen(game: Game, play: str, made: Reps, row: Mapping[str, Any]) -> SeenPlay:
     names = [f.passer_name, *(one.name for one in f.protectors), *(one.name for one in f.rushers)]
     places = shot.place[frames][:, [column[name] for name in names]]
     whole = np.isfinite(places).reshape(len(frames), len(names), 2).min(axis=(0, 2))
-    rushers = {one.name: k for k, one in enumerate(f.rushers)}
+    rushers, sides = {one.name: k for k, one in enumerate(f.rushers)}, f.sides
     pairs = tuple(
-        (k, j, f.rushers[j].inside, outward(man))
+        (k, j, f.rushers[j].inside, sides[man.name])
         for k, man in enumerate(f.protectors)
         for j in [rushers.get(man.man, -1)]
         if j >= 0 and man.job != "chip" and man.slot != "C" and whole[1 + k] and whole[1 + len(f.protectors) + j]
     )
     if not (pairs and whole[0] and len(frames) > 3):
         raise InputError(NO_PAIR)
-    depth = min(max(row["drop_depth"], f.passer[1]), DEEPEST)
-    top = row["top_time"]
-    top = max(LEAST_TOP, top) if math.isfinite(top) else math.nan
-    return SeenPlay(play, f, depth, top, until, np.ascontiguousarray(shot.time[frames], float), places, pairs)
-
-
-def outward(man: Protector) -> int:
-    """-1 left, +1 right: away from the middle on this protector's side."""
-    if man.slot in LEFT or man.slot in RIGHT:
-        return -1 if man.slot in LEFT else 1
-    return -1 if man.at[0] < 0 else 1
+    times = np.ascontiguousarray(shot.time[frames], float)
+    return SeenPlay(play, f, depth_of(row, f), row["top_time"], until, times, places, pairs)

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "told.hpp"
 
 using namespace shortedge;
@@ -86,6 +88,20 @@ TEST_CASE("who loops far is waited for; who is over the line and met half a seco
   const Told late(slow);
   CHECK(late.says("RDT") == "twist RG RT RE late");
   CHECK(late.says("RE") == "twist RT RG RDT");
+}
+
+TEST_CASE("who is farther from the passer than the man he takes over is late, even if he meets him at once") {
+  scenes::Script script = twist();
+  // The guard steps up past the looper, and comes back in front of him.
+  *told::man(script, "RG") = offense(
+      "RG", along({{0, {1.5, 0.8}}, {0.8, {1.7, 1.6}}, {1.4, {2.2, -0.6}}, {1.7, {1.9, 1.2}}, {2.2, {1.8, 1.8}}}));
+  const Told told(script);
+  const std::size_t k = told.row("RE").value();
+  CHECK(told.exchanges.time[k] == doctest::Approx(1.4));
+  CHECK(told.exchanges.contact_time[k] - told.exchanges.time[k] < 0.5);
+  // The looper is at (2.28, 0.38) then, the passer at (0, 7.5).
+  CHECK(told.exchanges.cutoff_ratio[k] == doctest::Approx(std::hypot(2.2, 8.1) / std::hypot(2.28, 7.12)));
+  CHECK(told.says("RE") == "twist RT RG RDT late");
 }
 
 TEST_CASE("men who follow their rushers through a crossing stay, and who crosses near the passer has not crossed") {

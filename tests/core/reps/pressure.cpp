@@ -37,7 +37,8 @@ Push pushed(Acted& stage, double end = 3, double throw_time = scenes::nan) {
   stage.act(end, 10, throw_time);
   Tables tables;
   measure(stage.play, stage.motion, stage.who_has_whom(), Rules(), tables);
-  return interior_push(stage.play, stage.motion, tables.frames, Rules(), rep_span(stage.play, stage.motion));
+  return interior_push(stage.play, stage.motion, tables.frames.pocket_depth, Rules(),
+                       rep_span(stage.play, stage.motion));
 }
 
 }  // namespace

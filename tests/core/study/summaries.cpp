@@ -49,7 +49,7 @@ TEST_CASE("a run at a man who stands is told as it was") {
   const auto told = features_of(times, passer, protector, rusher, 1);
   CHECK(told[feature("when they met (s)")] == Approx(1));
   CHECK(told[feature("the rusher's speed toward the protector when they met (yd/s)")] == Approx(5));
-  CHECK(told[feature("when the rusher was 3 yd from there (s)")] == Approx(0.6));
+  CHECK(told[feature("when the rusher was 3 yd from where he lined up (s)")] == Approx(0.6));
   CHECK(told[feature("the rusher's mean speed from 0.2 to 0.7 s after they met (yd/s)")] == Approx(5));
   CHECK(told[feature("how far back the rusher has come by 1.2 s (yd)")] == Approx(6));
   CHECK(told[feature("how far apart they are by 0.8 s (yd)")] == Approx(2.3));
@@ -57,7 +57,7 @@ TEST_CASE("a run at a man who stands is told as it was") {
   CHECK(std::isnan(told[feature("when the protector was 0.2 yd from where he lined up (s)")]));
   CHECK(told[feature("the rusher's least distance from the passer (yd)")] == Approx(11));
   // The man is 14.7 yd from the passer; the rusher is 21 - 5 t away, 0.2 yd less from 1.3 s on, more than that at 1.4.
-  CHECK(told[feature("when the rusher was first past him so (s)")] == Approx(1.4));
+  CHECK(told[feature("when the rusher, once they had met, was first 0.2 yd nearer to the passer (s)")] == Approx(1.4));
   CHECK(std::isnan(told[feature("how far back the rusher has come by 2.1 s (yd)")]));
 }
 
@@ -76,31 +76,34 @@ TEST_CASE(
   const auto told = features_of(times, passer, protector, rusher, 1);
   CHECK(told[feature("when they met (s)")] == 0);
   CHECK(told[feature("their least distance (yd)")] == Approx(1));
-  CHECK(told[feature("how fast the protector went back in the 0.8 s after (yd/s)")] == Approx(1));
-  CHECK(told[feature("the same, outward less inward (yd/s)")] == Approx(0.5).epsilon(0.01));
-  CHECK(told[feature("mean speed round one another, either way, in the 0.8 s after (yd/s)")] ==
+  CHECK(told[feature("how fast the protector went back in the 0.8 s after they met (yd/s)")] == Approx(1));
+  CHECK(told[feature("mean speed round one another, outward less inward, in the 0.8 s after they met (yd/s)")] ==
+        Approx(0.5).epsilon(0.01));
+  CHECK(told[feature("mean speed round one another, either way, in the 0.8 s after they met (yd/s)")] ==
         Approx(0.5).epsilon(0.01));
   double off = 0;
   for (const double time : times) off += std::sin(0.5 * time) / static_cast<double>(times.size());
   CHECK(told[feature("the protector's mean distance from the rusher's line to the passer (yd)")] ==
         Approx(off).epsilon(1e-4));
-  CHECK(told[feature("how far outward the rusher had gone (yd)")] == Approx(std::sin(1.0)));
+  CHECK(told[feature("the farthest outward the rusher came from where he lined up (yd)")] == Approx(std::sin(1.0)));
   CHECK(told[feature("share of the time since they met with the rusher 0.2 yd nearer to the passer")] == 0);
   for (const char* before :
        {"the rusher's greatest speed before they met (yd/s)", "the protector's greatest speed before they met (yd/s)",
         "the protector's greatest speed straight back before they met (yd/s)",
-        "how far outward of that line he is before they met (yd)"}) {
+        "how far outside the rusher's line to the passer the protector was before they met (yd)"}) {
     CHECK_MESSAGE(std::isnan(told[feature(before)]), before);
   }
   // The other side outward: inward now.
   const auto other = features_of(times, passer, protector, rusher, -1);
-  CHECK(other[feature("the same, outward less inward (yd/s)")] == Approx(-0.5).epsilon(0.01));
-  CHECK(other[feature("how far inward the rusher had come of where he lined up (yd)")] == Approx(std::sin(1.0)));
+  CHECK(other[feature("mean speed round one another, outward less inward, in the 0.8 s after they met (yd/s)")] ==
+        Approx(-0.5).epsilon(0.01));
+  CHECK(other[feature("the farthest inward the rusher came from where he lined up (yd)")] == Approx(std::sin(1.0)));
 
   // A man 2 yd outside the line of a rusher who stands until he comes: outward of it.
   std::vector<Point> stands(times.size(), Point(4, -3)), sets(times.size(), Point(6, 1));
   const auto wide = features_of(times, passer, sets, stands, 1);
-  CHECK(wide[feature("how far outward of that line he is before they met (yd)")] == Approx(2).epsilon(1e-4));
+  CHECK(wide[feature("how far outside the rusher's line to the passer the protector was before they met (yd)")] ==
+        Approx(2).epsilon(1e-4));
   CHECK(std::isnan(wide[feature("when they met (s)")]));
 }
 
