@@ -34,6 +34,7 @@ LEFT_OUT: dict[str, dict[str, float]] = {  # rule: the assumptions that leave it
     "hips (A5)": {"opens_at": 1e6},
     "moves and hands (B2, B3)": {"hands_won": 0.0},
     "push (C)": {"push": 0.0, "push_power": 0.0, "strength_spread": 0.0, "push_open": 0.0},
+    "setting his feet (C)": {"anchors": 1e9},
     "riding (C2)": {"ride_speeding": 1e6},
     "early throw (D2)": {"early_throws": 0.0},
     "step or slide (D3)": {"steps_first": 0.0},
