@@ -284,7 +284,7 @@ def test_other_rules() -> None:
 
 
 def check_drops(seed: int) -> None:
-    """As taken: every figure; 12 yd deep: what hangs on the spot alone, and not on the passer's way there."""
+    """As taken: every figure; 12 yd deep: what depends on the spot alone, and not on the passer's way there."""
     game = taken(game_of(seed))
     for play in plain_plays(seed)[0]:
         top = top_of_drop(play.play)

@@ -375,8 +375,9 @@ def test_save_leaves_a_stranger_alone(tmp_path: Path) -> None:
     with pytest.raises(se.FileError, match="is no results folder; it is left as it is"):
         m.save(tmp_path / "notes")
     assert (tmp_path / "notes" / "mine.txt").read_text() == "keep"
-    with pytest.raises(se.FileError, match="cannot be written"):
-        m.save(tmp_path / "no" / "such" / "folder")
+    for name in ("folder", "results.h5"):
+        with pytest.raises(se.FileError, match=rf"{name}: cannot be written: there is no folder .*such; make it first"):
+            m.save(tmp_path / "no" / "such" / name)
 
 
 WRITER = """

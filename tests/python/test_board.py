@@ -1,5 +1,6 @@
 """The board: the core in a browser answers as the compiled side does, and the page shows what it answers."""
 
+import itertools
 import json
 import math
 import os
@@ -599,6 +600,23 @@ def test_touch_moves_a_man(opened: Any) -> None:
         assert moved[1] - made.start["in"]["men"]["v"][guard] == pytest.approx(40 * (right - left) / scale, abs=0.02)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         assert page.locator(".bd-hold").nth(guard).bounding_box()["width"] >= 40
+
+
+def test_on_a_phone_no_figure_covers_another_or_the_passer(m: Any, opened: Any) -> None:
+    """And a table that is wider than the page says so, in sight."""
+    with opened(m.board("P024", 2.1), width=390, height=800) as page:
+        boxes = page.evaluate(
+            """() => [...document.querySelectorAll(".bd-field > g > text, .bd-passer > circle:last-of-type")].filter(
+              (one) => one.style.visibility !== "hidden").map(
+                (one) => [one.textContent, one.getBoundingClientRect().toJSON()])"""
+        )
+        assert {"8.15 yd", "0.12", "10 yd deep", ""} <= {text for text, _ in boxes}
+        for (said, a), (other, b) in itertools.combinations(boxes, 2):
+            across = min(a["right"], b["right"]) - max(a["left"], b["left"])
+            down = min(a["bottom"], b["bottom"]) - max(a["top"], b["top"])
+            assert min(across, down) <= 2, (said, other)
+        more = page.locator(".bd-rushers .bd-beyond").bounding_box()
+        assert more["x"] + more["width"] <= 390
 
 
 def test_pictures_print_and_the_notebook(m: Any, opened: Any, chromium: Browser, tmp_path: Path) -> None:

@@ -285,7 +285,7 @@ def test_draft_map(tmp_path: Path, capsys: Capture) -> None:
     assert draft["values"]["unit"] == {"OFF": "offense", "DEF": "defense"}
     assert {"origin", "y"}.isdisjoint(draft)
     # Its open lines answered, it is a map.
-    text = text.replace('# origin = "corner"  # or "center" of the field', 'origin = "center"').replace("# y =", "y =")
+    text = text.replace('# origin = "center"', 'origin = "center"').replace("# y =", "y =")
     text = text.replace('# "right" = "1"  # or -1', '"right" = 1')
     assert main(["measure", str(folder), "--map", write_map(tmp_path, text), "-o", str(tmp_path / "out")]) == 0
     assert_same(se.read(tmp_path / "out"), se.measure(se.from_tables(*small_game(), **YARDS, name="in")), near=1e-9)

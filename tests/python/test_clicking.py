@@ -130,7 +130,7 @@ class Client:
 
 @pytest.fixture(scope="module")
 def clicks(tmp_path_factory: pytest.TempPathFactory) -> MadeFilm:
-    """A play's true pixels without a drawn film: what a hand clicks does not hang on how the picture looks."""
+    """A play's true pixels without a drawn film: what a hand clicks does not depend on how the picture looks."""
     made = make_film(tmp_path_factory.mktemp("clicks"), "end zone", 3.4, draw=False)
     size = f"{made.size[0]}x{made.size[1]}"
     command = ["ffmpeg", "-loglevel", "error", "-y", "-f", "lavfi", "-i", f"testsrc=s={size}:r=30"]

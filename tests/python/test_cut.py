@@ -85,7 +85,7 @@ def test_lost_reps_with_the_ball_out(demo: se.Game, reps: se.Reps, tmp_path: Pat
         assert line["film_start"] == pytest.approx(float(Fraction(first) / rate), abs=1e-9)
         assert isinstance(clip.media_reference, otio.schema.ExternalReference)
         assert clip.media_reference.target_url == snaps.loc[row["play"], "film_file"] == line["film_file"]
-        for word in (row["play"], row["protector"], row["rusher"], "beaten", "the ball was out"):
+        for word in (row["play"], row["protector"], row["rusher"], "beaten", "ball out before pressure"):
             assert word in clip.name
         kept = clip.metadata["shortedge"]
         assert set(rows.columns) <= set(kept)

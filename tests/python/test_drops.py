@@ -629,13 +629,13 @@ def test_where_the_margin_is_gone_is_where_the_line_is_zero() -> None:
     rows = [{"depth": depth, "margin": 0.2 * (8.6 - depth)} for depth in (9.0, 5.0, 11.0, 7.0)]
     rows.append({"depth": 8.0, "margin": math.nan})
     assert margins.gone_at(rows) == pytest.approx(8.6)
-    assert margins.margin_words(rows) == "bore 0.7 s past the throw at 5 yd, 0 at 8.6"
+    assert margins.margin_words(rows) == "held 0.7 s past the throw at 5 yd, gone at 8.6"
     assert math.isnan(margins.gone_at(rows[2:3]))
     assert margins.margin_words(rows[2:3]) == ""
     early = [{"depth": depth, "margin": 0.2 * (4.0 - depth)} for depth in (5.0, 7.0)]
-    assert margins.margin_words(early) == "gave way 0.2 s before the throw at 5 yd already"
+    assert margins.margin_words(early) == "was gone 0.2 s before the throw even at 5 yd"
     late = [{"depth": depth, "margin": 0.2 * (14.0 - depth)} for depth in (5.0, 7.0)]
-    assert margins.margin_words(late) == "bore 1.8 s past the throw at 5 yd, 1.4 at 7"
+    assert margins.margin_words(late) == "held 1.8 s past the throw at 5 yd, 1.4 at 7"
 
 
 def test_a_mans_page_tells_the_margins_of_his_edges(demo: se.Game, m: se.Measures, reps: se.Reps) -> None:
@@ -647,6 +647,8 @@ def test_a_mans_page_tells_the_margins_of_his_edges(demo: se.Game, m: se.Measure
     cells = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", line) for line in lines]
     told = [dict(zip(("play", "rusher", "drop", "margin", "words"), row, strict=True)) for row in cells]
     assert len(told) >= 2
+    first_there = sum(float(row["margin"]) <= 0 for row in told)
+    assert f"his rusher would have been there before the throw on {first_there}." in str(made)
     for row in told:
         play = row["play"]
         study = se.drop_study(demo, play, depths=list(man_page.EDGE_DEPTHS)).table

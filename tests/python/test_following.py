@@ -165,6 +165,18 @@ def test_a_camera_that_no_longer_shows_ticks_where_they_are_is_lost(filmed: Made
     assert paint_gone(first, slid)
 
 
+def test_ground_is_grass_and_white_paint_and_no_shirt() -> None:
+    """Shirts as light as paint in two colours, or in one, are neither."""
+    picture = np.full((360, 640, 3), (70, 110, 60), np.uint8)
+    patches = [(205, 205, 200), (250, 150, 150), (150, 150, 250), (205, 150, 40), (160, 20, 160), (20, 20, 160)]
+    for k, colour in enumerate(patches):
+        picture[150:210, 40 + 100 * k : 100 + 100 * k] = colour
+    seen = sight_of(picture, [(10.0, 250.0, 60.0, 340.0)]).ground > 0
+    assert [bool(seen[180, 70 + 100 * k]) for k in range(len(patches))] == [True, *5 * [False]]
+    assert seen[100, 300]
+    assert not seen[300, 30]  # where a man is
+
+
 @pytest.mark.parametrize("grain", [0.0, 1.0, 1.6])
 def test_lines_are_met_on_grass_of_any_grain_and_not_where_there_are_none(filmed: MadeFilm, grain: float) -> None:
     make, true = maker(), known_poses(filmed)[0]

@@ -233,7 +233,7 @@ SAYS = {
     "driven": r"{man} got walked back (?P<ground>\d\.\d) yd by {rusher}",
     "held": r"{man} (?:held {rusher}|ran {rusher} by)(?P<helped> with help)?",
     "help": r"{man} helped on {rusher}",
-    "free": r"nobody had {rusher}",
+    "free": r"Nobody had {rusher}",
     "uncovered": r"{man} had nobody",
 }
 MORE = (

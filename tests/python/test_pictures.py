@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.patches import Circle
 
 import shortedge as se
 from shortedge import draw
@@ -360,6 +361,31 @@ def test_any_table_library_gives_the_same_picture(m, library):
         assert [texts(figure) for figure in (m.draw(play, time), m.timeline(play))] == wanted
     finally:
         se.set_output(None)
+
+
+def test_texts_of_a_drop_do_not_cover_each_other(m):
+    """Headings, axes and notes, by their drawn boxes: figures beside a point may touch a line, no text another."""
+    figure = se.drop_study(m.game, "P040").draw()
+    figure.draw_without_rendering()
+    shown = [*figure.texts, *(text for axes in figure.axes for text in (*axes.texts, axes.xaxis.label))]
+    boxes = [(one.get_text(), one.get_window_extent().padded(-1)) for one in shown if one.get_text()]
+    assert len(boxes) > 40
+    for k, (said, one) in enumerate(boxes):
+        assert [text for text, other in boxes[k + 1 :] if one.overlaps(other)] == [], said
+
+
+def test_no_man_of_a_sheet_stands_on_the_name_of_a_line(m):
+    reps = se.reps(m.game, m).table
+    lost = reps[(reps.outcome == "beat") & (reps.beat_side == "outside") & reps.ball_out]
+    figure = m.sheet(lost.sort_values("short_edge_seconds", kind="stable").iloc[-1])
+    figure.draw_without_rendering()
+    names = 0
+    for axes in figure.axes:
+        lines = [text for text in axes.texts if re.fullmatch(r"\d+ yd", text.get_text())]
+        men = [one.get_window_extent() for one in axes.patches if isinstance(one, Circle)]
+        names += len(lines)
+        assert not any(line.get_window_extent().overlaps(man) for line in lines for man in men)
+    assert names >= 8
 
 
 def test_labels_do_not_cover_each_other(m):

@@ -62,6 +62,11 @@ LOOK = """() => {
   return { moment: document.querySelector(".se-moment").textContent,
     frame: Number(document.querySelector("input").value),
     pocket: rows("pocket"), edges: rows("edges"), rushers: rows("rushers"),
+    changes: [...document.querySelectorAll(".se-field text")].map((one) => one.textContent).filter(
+      (one) => /^(given|gained) /.test(one)),
+    crossed: (() => { const all = [...document.querySelector(".se-course").children];
+      const first = all.findIndex((one) => one.matches(".se-title"));
+      return first < all.findLastIndex((one) => one.matches("line, g")); })(),
     course: [...document.querySelectorAll(".se-course .se-title[text-anchor=end]")].map(
       (one) => one.textContent) };
 }"""
@@ -88,7 +93,10 @@ def shown(value: float, unit: str = "", never: str = "none") -> str:
 def check_frame(look, frame, edges, rushers, called) -> None:
     """One look at the page against the rows of the three tables."""
     assert look["moment"].startswith(f"{frame.time:.2f} s after the snap")
-    assert look["moment"].endswith(f"pocket {frame.status}")
+    assert look["moment"].endswith("throw" if frame.status == "ok" else f"pocket {frame.status}")
+    assert not look["crossed"], "a line is drawn over a heading"
+    told = {f"gained {-given:.2f} yd" if given < 0 else f"given {given:.2f} yd" for given in edges.edge_given.dropna()}
+    assert set(look["changes"]) <= told
     pocket, sides = look["pocket"], look["edges"]
     for title, name, unit in (
         ("pocket width", "pocket_width", "yd"),
@@ -543,7 +551,7 @@ def test_odd_plays(opened, case):
             go_to(page, k)
             look = page.evaluate(LOOK)
             assert look["moment"].startswith(f"{frame.time:.2f} s after the snap no throw")
-            assert look["moment"].endswith(f"pocket {frame.status}")
+            assert look["moment"].endswith("throw" if frame.status == "ok" else f"pocket {frame.status}")
             assert look["pocket"]["nearest rusher"] == [shown(frame.nearest_rusher, "yd")]
             assert look["pocket"]["pocket width"] == [shown(frame.pocket_width, "yd")]
             assert "NaN" not in page.content().split("</style>")[1].split("<script")[0]

@@ -22,6 +22,12 @@ def test_columns_are_the_librarys() -> None:
     assert run.returncode == 0, "run tests/columns_page.py"
 
 
+def test_the_column_it_splits_the_demo_game_by_is_there() -> None:
+    (name,) = re.findall(r"shortedge reps .* such as --by (\w+)", (ROOT / "README.md").read_text())
+    columns = (ROOT / "data/demo_game/snaps.csv").read_text().split("\n", 1)[0].split(",")
+    assert name in columns
+
+
 @pytest.fixture(scope="module")
 def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("pictures")

@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -18,6 +19,7 @@ from scipy.stats import binomtest
 import browser
 import shortedge as se
 from shortedge.cli import main
+from shortedge.pages import charts
 from test_pictures import ODD
 
 WITHOUT = ["screen", "moved pocket"]
@@ -664,3 +666,38 @@ def test_the_completion_script_completes(tmp_path, capsys):
     for shell in ("zsh", "fish"):
         assert main(["completion", shell]) == 0
         assert "report" in capsys.readouterr().out
+
+
+def test_no_ring_covers_a_name_where_edges_opened(report):
+    rings = re.findall(r'cx="([\d.]+)" cy="([\d.]+)" r="4.5" class="rp-ring"', report)
+    names = re.findall(r'x="([\d.]+)" y="([\d.]+)" text-anchor="middle" class="rp-small rp-quiet">(\w+)<', report)
+    assert len(rings) > 20
+    assert {name for *_, name in names} == {"LT", "LG", "C", "RG", "RT"}
+    for x, y, name in names:
+        for cx, cy in rings:
+            away = abs(float(cx) - float(x)) - 4 * len(name), abs(float(cy) - float(y) + 4) - 5
+            assert max(away) > 4.5, name
+
+
+def test_names_in_small_pictures_stand_clear_of_men_and_ways(m, reps):
+    """Of every lost rep, at its moment: no name on a way or on the mark of a man; both of the two are named."""
+    lost = [row for row in reps.table.to_dict("records") if row["outcome"] == "beat"]
+    crowded = 0
+    for row in lost:
+        drawn = str(charts.small(m, row, row["beat_time"], lambda player: player[-2:]))
+        number = r"(-?[\d.]+)"
+        names = re.findall(rf'x="{number}" y="{number}" text-anchor="middle" class="rp-small rp-strong rp-halo"', drawn)
+        assert len(names) == 2, row["play"]
+        ways = [
+            np.array(re.findall(rf"{number},{number}", one), float)
+            for one in re.findall(r'points="([^"]*)" class="rp-go', drawn)
+        ]
+        marks = np.array(
+            re.findall(rf'cx="{number}" cy="{number}"', drawn) + re.findall(rf'd="M{number},{number}l', drawn), float
+        )
+        points = [a + (b - a) * np.linspace(0, 1, 50)[:, None] for way in ways for a, b in pairwise(way)]
+        for x, y in np.array(names, float):
+            spots = np.concatenate([*points, marks])
+            crowded += bool(((np.abs(spots[:, 0] - x) < 6) & (np.abs(spots[:, 1] - y + 4) < 4)).any())
+    assert len(lost) >= 15
+    assert crowded == 0

@@ -279,7 +279,7 @@ def test_own_speeds_are_bent_too() -> None:
 def test_it_always_says_what_it_hangs_on(study: se.Simulation) -> None:
     for text in (repr(study), repr(se.paired(depths=8, draws=10))):
         assert "onditional on assumptions" in text
-        assert "levels are not" in text
+        assert "how hard it is, never" in text
 
 
 # -------------------------------------------------------------------------------- simulated plays, measured
@@ -696,7 +696,7 @@ def test_the_page_is_whole_and_escaped(checked: se.SimulatorCheck, tmp_path: Pat
     assert "<script" not in text
     assert "http://" not in text.split("base64,")[0]
     assert 'src="data:' in text
-    assert "levels are not" in text
+    assert "how hard it is, never" in text
     assert checked.game.digest in text
     rows = [dict(row, play=HOSTILE[0], protector=HOSTILE[0]) for row in checked.rows]
     hostile = se.SimulatorCheck(
@@ -721,7 +721,7 @@ def test_pictures_say_what_the_tables_say(study: se.Simulation, checked: se.Simu
     figure = study.draw()
     words = " ".join(texts(figure))
     assert "Conditional on assumptions" in words
-    assert "levels are not" in words
+    assert "how hard it is, never" in words
     table = study.table.set_index("throw")
     lines = {one.get_gid(): one for panel in figure.axes for one in panel.containers for one in [one.lines[0]]}
     drawn = [line.get_ydata() for line in lines.values()]
@@ -799,10 +799,15 @@ def test_the_command_from_a_recorded_snap(capsys: Capture) -> None:
 
 def test_the_command_against_a_game(tmp_path: Path, capsys: Capture) -> None:
     se.simulate(depths=[8], draws=1).as_game(8, draws=range(3)).save(tmp_path / "game.h5")
-    page = tmp_path / "page.html"
-    assert main(["simulate", "--against", str(tmp_path / "game.h5"), "--draws", "10", "-o", str(page)]) == 0
-    assert "contact time, s" in capsys.readouterr().out
+    page, table = tmp_path / "page.html", tmp_path / "check.csv"
+    words = ["simulate", "--against", str(tmp_path / "game.h5"), "--draws", "10", "-o", str(page)]
+    assert main([*words, "--table", str(table)]) == 0
+    said = capsys.readouterr().out
+    assert "contact time, s" in said
+    assert f"table in {table}" in said
     assert "<table>" in page.read_text()
+    wanted = se.check_simulator(se.read(tmp_path / "game.h5"), draws=10, progress=False).table
+    pd.testing.assert_frame_equal(pd.read_csv(table)[["play", "figure"]], wanted[["play", "figure"]])
 
 
 @pytest.mark.parametrize(
@@ -863,7 +868,10 @@ def test_the_compiled_side_says_what_it_assumes() -> None:
 @pytest.mark.parametrize("width", [1.0, 2.6, 3.4])
 def test_both_doors_say_one_margin_of_a_snap_frame(width: float) -> None:
     """Of the front's wide rushers and of the still frame with the same men on the same spots."""
-    said = se.simulate(se.formation(width=width), depths=[7], draws=1).break_even.set_index("protector")
+    study = se.simulate(se.formation(width=width), depths=[7], draws=1)
+    said = study.break_even.set_index("protector")
+    line = next(line for line in study_lines(study) if line.startswith("margin of the snap frame"))
+    assert line.endswith(f": LT {said['margin']['LT']:+.2f}, RT {said['margin']['RT']:+.2f}")
     still = se.break_even_study(widths=[width], depths=[7]).margins
     assert said["margin"]["RT"] == pytest.approx(still["margin"].item(), abs=1e-9)
     assert said["margin"]["LT"] == pytest.approx(said["margin"]["RT"], abs=1e-9)  # mirrored

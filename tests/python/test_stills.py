@@ -292,4 +292,4 @@ def test_show_writes_moments_and_moving_pictures(tmp_path, capsys):
 
 def test_the_first_lines_of_a_still_say_how_it_ended(m, reps):
     row = pd.Series(judged(reps)[judged(reps).ball_out].iloc[0])
-    assert any(text.startswith(f"beaten {row.beat_side}, the ball was out") for text in texts(m.sheet(row)))
+    assert any(text.startswith(f"beaten {row.beat_side}, ball out before pressure") for text in texts(m.sheet(row)))

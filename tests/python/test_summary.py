@@ -209,6 +209,7 @@ def test_reps_command(reps: se.Reps, tmp_path: Path, capsys: pytest.CaptureFixtu
                 f"{row['beat_share']:.2f} ({row['beat_low']:.2f}-{row['beat_high']:.2f}){few} "
                 in shown[row["protector"]]
             )
+    assert ("-: nobody had the rusher." in said) == found["protector"].isna().any() == True  # noqa: E712
     for caution in ("Wilson 95 % interval", "follow from coordinates", "Held against driven", "Not a grade"):
         assert caution in said
 
@@ -222,7 +223,7 @@ def test_reps_command_by_and_corrected(reps: se.Reps, tmp_path: Path, capsys: py
     assert lines[1].split()[:3] == ["drop_depth", "helped", "judged"]
     counts = reps.table["outcome"].value_counts()
     measured = ", ".join(f"{name} {counts[name]}" for name in (*ONE_ON_ONE, "help"))
-    assert f"1 rows corrected; as measured: {measured}" in lines
+    assert f"1 row corrected; as measured: {measured}" in lines
     assert len(se.read(tmp_path / "reps").corrections) == 1
 
 

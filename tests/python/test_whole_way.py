@@ -228,7 +228,9 @@ def test_the_whole_way(season: Season) -> None:
             assert columns.items() <= finished["columns"][table].items(), table
     assert draft["values"]["position"].items() <= finished["values"]["position"].items()
     assert len(draft["values"]["position"]) >= 7
+    assert '# origin = "center"' in season.run("shortedge check week1/ --draft-map")  # it has places below 0
     second = season.run("shortedge check week2/ --draft-map")
+    assert '# origin = "corner"' in second
     assert 'ball = "the ball"' in second
     assert '# "G-r" = "RG"  # unsure' in second
     assert "\nrole" not in second
@@ -245,6 +247,10 @@ def test_the_whole_way(season: Season) -> None:
     season.run(f"shortedge player {GUARD} week1.h5 week2/ -o guard.html")
     page = (season.folder / "guard.html").read_text()
     assert "2 games" in page
+    for told in (r'rp-words">week1, 1\d\d, ', r'rp-ended">week2  \d/\d', r"<span>week2, \d/\d, "):
+        assert re.search(told, page), told  # ids of plays repeat from game to game
+    said = season.run("shortedge reps week1.h5 week2/ --by down -o reps/", code=2)
+    assert 'week2: by is "down"; accepted: "protector"' in said  # of which game: the first has that column
     season.run("shortedge reps week1.h5 week2/ --by protector -o reps/")
     right, all_ = 0, 0
     reps = {game: se.read(season.folder / "reps" / f"{game}.h5") for game in ("week1", "week2")}
@@ -282,7 +288,7 @@ def test_the_whole_way(season: Season) -> None:
     (season.folder / "seen.csv").write_text("\n".join(rows))
     more = "--corrections seen.csv"
     said = season.run(f"shortedge reps week1.h5 week2/ {more} -o corrected/")
-    assert said.count("1 rows corrected") == 2
+    assert said.count("1 row corrected") == 2
     for game, made in reps.items():
         again = se.read(season.folder / "corrected" / f"{game}.h5")
         before, after = (sum(o == "beat" for o in outcomes(one.table, GUARD).values()) for one in (made, again))
@@ -294,7 +300,11 @@ def test_the_whole_way(season: Season) -> None:
     season.run(f"shortedge player {GUARD} week1.h5 week2/ --against {OTHER} -o two.html")
     season.run(f"shortedge player {GUARD} week1.h5 --against-in week2/ -o spans.html")
     for name in ("two", "spans"):
-        assert "The same moments" in (season.folder / f"{name}.html").read_text()
+        text = (season.folder / f"{name}.html").read_text()
+        assert "The same moments" in text
+        rows = re.findall(r">[^<]+: (?:beaten|pressure)\*?</th>(<td.*?)</tr>", text)
+        assert len(rows) > 10
+        assert not any(row.count(">\N{EN DASH}<") == 3 for row in rows)  # a row that neither has a rep for
 
     # A mistake is told with the way out.
     for line, says in (

@@ -71,7 +71,10 @@ def from_folder(path: str | os.PathLike[str], folder: str | os.PathLike[str]) ->
 def replaced(target: str | os.PathLike[str], inputs: Iterable[str | os.PathLike[str]] = ()) -> Iterator[Path]:
     """The place of an output that is replaced by whoever writes it, as the compiled side does."""
     global count
-    yield place_of(target, inputs)
+    place = place_of(target, inputs)
+    with refused_as(target):
+        os.stat(place.absolute().parent)
+    yield place
     count += 1
 
 
@@ -129,7 +132,10 @@ def refused_as(target: object) -> Iterator[None]:
     except FileError:
         raise
     except OSError as why:
-        raise FileError(f"{target}: cannot be written: {why.strerror or first_line(why)}") from why
+        said, folder = why.strerror or first_line(why), Path(str(target)).parent
+        if why.errno == errno.ENOENT and not folder.exists():
+            said = f"there is no folder {folder}; make it first"
+        raise FileError(f"{target}: cannot be written: {said}") from why
 
 
 def begun(place: Path, folder: bool) -> tuple[Path, int]:

@@ -31,6 +31,11 @@ def listed(values: Collection[object], most: int = 12) -> str:
     return ", ".join(some) + (f" and {len(values) - most} more" if len(values) > most else "")
 
 
+def plural(count: int, one: str, many: str = "") -> str:
+    """ "1 rep", "2 reps"."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
 def nearest(given: str, known: Collection[str], most: int = 3) -> str:
     """ "; nearest: ..." with those of the known ids that are most like one that is not there; "" when none is."""
     plain = {one: one.casefold().strip() for one in known}

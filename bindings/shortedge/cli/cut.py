@@ -31,7 +31,7 @@ def add(commands: Commands) -> None:
     made.add_argument("-o", "--out", required=True, metavar="LIST", help=f"the cut list ({', '.join(ENDS)})")
     made.add_argument("--player", action="append", default=[], metavar="ID", help="reps of this man, on either side")
     made.add_argument("--outcome", action="append", default=[], choices=OUTCOMES, help="reps that ended so")
-    made.add_argument("--ball-out", action="store_true", help="reps lost though the ball was out")
+    made.add_argument("--ball-out", action="store_true", help="reps lost, but with the ball out before any pressure")
     made.add_argument("--min-short-edge-seconds", type=float, metavar="S", help="reps with a short edge that long")
     made.add_argument(
         "--top", type=int, metavar="N", help="the N with the longest short edge, then the most exposed; worst first"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from .._core import InputError
 from ..measures.splits import DEFAULT, OWN
 from ..measures.summary import check_labels
 from .games import loaded_reps
@@ -54,8 +55,11 @@ def run(arguments: argparse.Namespace) -> int:
     found = loaded_reps(arguments, arguments.threads)
     by = arguments.by or list(DEFAULT[arguments.of])
     check_labels(arguments.without_label, labels_of(found))
-    for _, _, made in found:
-        made._splitting(arguments.marks).checked(arguments.of, by)
+    for _, game, made in found:
+        try:
+            made._splitting(arguments.marks).checked(arguments.of, by)
+        except InputError as error:  # a column that one game has and another has not
+            raise InputError(f"{one_line(game.name)}: {error}" if len(found) > 1 else str(error)) from None
     targets = targets_of([(stem, game) for stem, game, _ in found], Path(arguments.out), arguments)
     for (_, game, made), target in zip(found, targets, strict=True):
         made.save(target)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from ..base.rows import slices
-from ..base.text import listed, shown
+from ..base.text import listed, plural, shown
 from ..base.vocabulary import FREE, HELP, JUDGED, LINE, OF_A_PAIR, POSITIONS, SIDES, UNCOVERED
 from ..game.game import Game
 from ..measures.reps import Reps, reps_of
@@ -136,10 +136,15 @@ def rep_summary(
     if made.laid_over:
         changed = sum(group["corrected"] for group in groups)
         before = ", ".join(f"{name} {sum(group[f'{name}_measured'] for group in groups)}" for name in OF_A_PAIR)
-        lines.append(f"{changed} rows corrected; as measured: {before}")
+        lines.append(f"{plural(changed, 'row')} corrected; as measured: {before}")
     lines += [
         "beat share: of judged (held, beat, driven); pressure share: of judged and free; Wilson 95 % interval behind "
-        "each; * fewer than 10 judged: do not compare. Exposure: greatest round the outside, median.",
+        "each; * fewer than 10 judged: do not compare. Exposure: greatest round the outside, median."
+        + (
+            " -: nobody had the rusher."
+            if by == ["protector"] and any(one["protector"] is None for one in groups)
+            else ""
+        ),
         "Outcomes follow from coordinates, which see no hands, call or assignment. Held against driven, and who had "
         "the rusher in a double team, err first. Not a grade.",
     ]

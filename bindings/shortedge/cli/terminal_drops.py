@@ -61,7 +61,7 @@ def drop_summary(study: DropStudy) -> list[str]:
         lines.append(f"left out: {said} yd, for this drop can be from {least:.2f} to {DEEPEST:g} yd")
     lines += [
         "* the drop as taken. margin: how long after the throw the rusher would be at the spot, round the outside from "
-        "where the two met (below 0 the edge bears before the ball is out); cut-off: greatest ratio to the spot, where "
+        "where the two met (below 0 he is there before the ball is out); cut-off: greatest ratio to the spot, where "
         "the drop tops; exposure: greatest, to the passer where he then is, with the way, bend, edge width and short "
         "edge (shown with exposure 0.2 or more) of that moment; on the spot: the short edge at the end of that time "
         "with the passer on the spot. yd, s, degrees.",
@@ -80,7 +80,8 @@ def margin_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     said = f"margin {first['margin']:+.1f} s at {first['depth']:.1f} yd, {last['margin']:+.1f} at {last['depth']:.1f}"
     if np.isfinite(gone):
         return [f"{said}: gone at {gone:.1f} yd"]
-    return [said + (": the edge bears before the throw at each" if first["margin"] <= 0 else ": left at each")]
+    early = first["margin"] <= 0
+    return [said + (": the rusher is there before the throw at each" if early else ": some is left at each")]
 
 
 def drop_row(row: Mapping[str, Any]) -> list[str]:
@@ -178,13 +179,13 @@ def study_lines(made: Simulation) -> list[str]:
 
 
 def rise_lines(made: Simulation) -> list[str]:
-    """In words, what the rise with depth hangs on."""
+    """In words, what the rise with depth depends on."""
     said = rise_text(made.counted_rows())
     return [said] if said else []
 
 
 def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list[str]:
-    """What the rise from 7 to 10 yd hangs on."""
+    """What the rise from 7 to 10 yd depends on."""
     shallow, deep = RISE
     if made.plan.formation.passer[1] > shallow:
         return []
@@ -208,7 +209,7 @@ def sensitivity_lines(made: Simulation, draws: int, threads: int | None) -> list
     said = f"no rise is shown with {', '.join(gone)}" if gone else "the rise stands with each"
     return [
         "",
-        f"how the rise in the share hurried from {shallow:g} to {deep:g} yd (by the clock) hangs on what is assumed:",
+        f"how the rise in the share hurried from {shallow:g} to {deep:g} yd (by the clock) depends on what is assumed:",
         *table(rows),
         f"{draws} paired draws each (Agresti and Min 2005): {said}.",
     ]

@@ -37,7 +37,7 @@ def drop_curves(study: DropStudy) -> Drawing:
     page(
         figure,
         0.05,
-        0.965,
+        0.972,
         f"Play {cut_short(study.play_id, 40)} with another depth of the drop",
         size=15,
         weight="bold",
@@ -46,12 +46,12 @@ def drop_curves(study: DropStudy) -> Drawing:
     page(
         figure,
         0.05,
-        0.946,
+        0.953,
         f"taken: {figure_text(taken['depth'], 'yd')}, top at {figure_text(taken['top_time'], 's')}{own}",
         size=9.5,
     )
     panels = (  # title, note, columns, places, the least height of the panel
-        ("margin, s", "below 0 the edge bears before the throw", ("margin",), 2, 0.5),
+        ("margin, s", "below 0 the rusher is there before the throw", ("margin",), 2, 0.5),
         ("cut-off ratio to the spot", "greatest", ("peak_cutoff_ratio",), 2, 0.5),
         ("exposure outside", "greatest; not a threat, not a probability", ("outside_exposure",), 2, 0.3),
         ("outside way, s", "", ("outside_time",), 2, 0.3),
@@ -69,7 +69,7 @@ def drop_curves(study: DropStudy) -> Drawing:
         values = np.array([row[name] for side in rows.values() for row in side for name in names], float)
         limits = _limits(values[np.isfinite(values)], k in (1, 2, 6), least)
         for side, left in (("left", 0.07), ("right", 0.55)):
-            panel = figure.add_axes((left, 0.80 - 0.12 * k, 0.41, 0.083), facecolor=CARD)
+            panel = figure.add_axes((left, 0.814 - 0.12 * k, 0.41, 0.083), facecolor=CARD)
             quiet(panel)
             panel.set_ylim(*limits)
             if names == ("margin",):
@@ -89,7 +89,7 @@ def drop_curves(study: DropStudy) -> Drawing:
         "for all depths until he gathers. Dotted: at the end of that time, the passer on the spot. " + CAUTION[0],
     )
     for k, note in enumerate(notes):
-        page(figure, 0.05, 0.044 - 0.0118 * k, note, size=8)
+        page(figure, 0.05, 0.041 - 0.0118 * k, note, size=8)
     return figure
 
 

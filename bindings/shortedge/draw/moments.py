@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from .. import _core
@@ -63,7 +64,7 @@ class _RepSheet:
         ended = {"beat": "beaten", "driven": "driven back"}.get(rep["outcome"], rep["outcome"])
         side = word(rep["beat_side"]) if rep["outcome"] == "beat" else ""
         how = f" {side}" if side in ("outside", "inside") else f" on his {side}" if side in ("left", "right") else ""
-        out = ", the ball was out" if rep["ball_out"] else ""
+        out = ", ball out before pressure" if rep["ball_out"] else ""
         title = f"Play {cut_short(self.scene.play.id, 30)}: {names[0]} on {names[1]}"
         page(self.figure, 0.03, 0.955, cut_short(title, 78), size=14, weight="bold")
         page(self.figure, 0.03, 0.928, f"{ended}{how}{out}.  {'  '.join(CAUTION)}", size=9)
@@ -126,7 +127,7 @@ class _RepSheet:
         for v in range(math.ceil(window[2]), math.floor(window[3]) + 1):
             if v % 5 == 0 and v:
                 pen.line([(window[0], v), (window[1], v)], color=FAINT, width=0.8, z=0)
-                axes.text(window[0] + 0.1, v, f"{v} yd", fontsize=6.5, color=MUTED, va="bottom", parse_math=False)
+                self.yard(axes, k, v, window)
         pen.line([(window[0], 0), (window[1], 0)], color=INK, width=1.3, z=1)
         wall, ring = self.scene.pocket(k)
         if len(ring):
@@ -141,6 +142,15 @@ class _RepSheet:
                 active = self.scene.active(i, k) and (i in self.two or man.unit == "offense")
                 pen.man(man, self.scene.place[k, i], self.scene.label[i], active=active, ringed=i == self.two[0])
         pen.write_labels()
+
+    def yard(self, axes: Axes, k: int, v: int, window: tuple[float, float, float, float]) -> None:
+        """The name of a line of the field, at the border where nobody stands on it; at neither if both are taken."""
+        there = self.scene.place[k]
+        for x, align, way in ((window[0] + 0.1, "left", 1), (window[1] - 0.1, "right", -1)):
+            near = (np.abs(there[:, 0] - x - 0.6 * way) < 1.3) & (np.abs(there[:, 1] - v + 0.2) < 0.8)
+            if not near.any():
+                axes.text(x, v, f"{v} yd", fontsize=6.5, color=MUTED, va="bottom", ha=align, parse_math=False)
+                return
 
     def ways(self, pen: Pen, k: int) -> None:
         """His rusher's ways, outside and inside, while this man has him."""

@@ -132,7 +132,7 @@ class _FrameDrawing:
             self.figure,
             0.03,
             0.946,
-            f"{when}   ·   pocket {status}" + (f": {STATUS[status]}" if STATUS[status] else ""),
+            when + (f"   ·   pocket {status}: {STATUS[status]}" if STATUS[status] else ""),
             size=9.5,
         )
         notes = [f"{self.label[i]} detached: width set by {self.label[end]}" for i, end in self.scene.detached(self.k)]

@@ -4,6 +4,7 @@ recording."""
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -142,11 +143,17 @@ def simulated_study(one: Simulation, beside: Simulation | None = None) -> Drawin
         page(figure, left, 0.40, title, size=9, weight="bold")
         for under, note in enumerate(notes[:3]):
             page(figure, left, 0.108 - 0.016 * under, cut_short(note, 105 if beside is None else 85), size=7.5)
-        page(figure, left, 0.885, cut_short(str(each.plan.formation)[10:-1], 100 if beside is None else 90), size=8)
+        stands = textwrap.wrap(
+            str(each.plan.formation)[10:-1], 100 if beside is None else 90, max_lines=2, placeholder="…"
+        )
+        for above, text in enumerate(reversed(stands)):
+            page(figure, left, 0.884 + 0.0145 * above, text, size=8)
         page(figure, left, 0.87, _made(each), size=8)
     page(figure, 0.04, 0.955, "How deep is too deep: simulated", size=15, weight="bold")
     line = "solid: thrown by the clock; of hurried also, dashed: a throw that grows, dotted: a fixed throw"
-    page(figure, 0.04, 0.93, line, size=8.5)
+    page(figure, 0.04, 0.933, line, size=8.5)
+    what = "hurried: pressure, or thrown early because of a rusher; arrival: a rusher reached the passer"
+    page(figure, 0.04, 0.917, f"{what}; hips opened: an edge man turned to run", size=7.5 if beside is None else 8.5)
     page(figure, 0.04, 0.045, CONDITIONAL, size=7.5, style="italic")
     page(figure, 0.04, 0.03, MISSING, size=7.5, style="italic")
     clock = "Past 9 yd the rise is the clock's. See the sensitivity table before reading a trend."

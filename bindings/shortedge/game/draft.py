@@ -108,7 +108,7 @@ def draft_map(paths: Mapping[str, Path], files: Mapping[str, str]) -> str:
         "# A first mapping, guessed from the column names. Read every line: those that start with # are open.",
         *ranges(sources["tracks"], guesses["tracks"]),
         stated("units", units, "yd, m or ft"),
-        '# origin = "corner"  # or "center" of the field',
+        below_zero(sources["tracks"], guesses["tracks"]),
         '# y = "up"  # or "down"',
         stated("time", time, "s, ms, timestamp, or frame with rate = frames a second"),
         *ball_lines(ids, "ball_x" in guesses["snaps"]),
@@ -186,6 +186,18 @@ def ranges(source: Source, guessed: Mapping[str, tuple[str, float]]) -> list[str
                 said.append(f"{name} runs from {np.nanmin(values):.1f} to {np.nanmax(values):.1f}")
     field = "a field is 120 by 53.3 yd, 109.7 by 48.8 m, 360 by 160 ft"
     return [f"# {', '.join(said)}; {field}, end zones included"] if said else []
+
+
+def below_zero(source: Source, guessed: Mapping[str, tuple[str, float]]) -> str:
+    """The origin, open; the center first where both coordinates go well below 0, which none from a corner does."""
+    least = []
+    for name in ("x", "y"):
+        theirs, score = guessed.get(name, ("", 0.0))
+        if score >= UNSURE and holds_numbers(source, name, theirs):
+            least.append(float(np.nanmin(source.column(name, theirs).numbers(), initial=np.inf)))
+    if len(least) == 2 and max(least) < -5:
+        return '# origin = "center"  # both go well below 0; or "corner" of the field'
+    return '# origin = "corner"  # or "center" of the field'
 
 
 def ids_of(source: Source, guessed: Mapping[str, tuple[str, float]], name: str) -> list[str]:

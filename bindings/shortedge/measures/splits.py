@@ -66,9 +66,8 @@ class Splitting:
         keys = list(DEFAULT[title]) if by is None else [by] if isinstance(by, str) else list(by)
         accepted = self.keys_of(title)
         if not keys or not set(keys) <= set(accepted) or len(set(keys)) < len(keys):
-            raise InputError(
-                f"by is {shown(by)}; accepted: {listed(accepted, len(accepted))}, or a list of different ones"
-            )
+            given, known = shown(keys[0] if len(keys) == 1 else by), listed(accepted, len(accepted))
+            raise InputError(f"by is {given}; accepted: {known}, or a list of different ones")
         return keys
 
     def column(self, title: str, name: str, rows: Table) -> tuple[Codes, Sequence[Any]]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..base.rows import stretches
+from ..base.text import plural
 from ..measures.splits import DEPTHS
 from ..tell.openings import Opening, line_at_snap, spread
 from ..tell.scene import Scene
@@ -60,7 +61,7 @@ def scatter(points: Sequence[Point], title: str, across: str, along: str, note: 
             start, end = x(max(low, x_low)), x(min(up, x_high))
             middle = float(np.median([p.y for p in inside]))
             parts.append(_line(start + 2, y(middle), end - 2, y(middle), "rp-median"))
-            parts.append(_text((start + end) / 2, top + 11, f"n {len(inside)}", "middle", "rp-small"))
+            parts.append(_text((start + end) / 2, top + 11, plural(len(inside), "play"), "middle", "rp-small"))
     for p in points:
         dot = el("title", p.says)
         parts.append(
@@ -103,7 +104,7 @@ def opened(measures: Sequence[Measures], found: Sequence[Opening]) -> Html:
     ]
     for name, (u, v) in line_at_snap(measures).items():
         parts.append(el("circle", cx=f"{x(u):.1f}", cy=f"{y(v):.1f}", r=11, class_="rp-man"))
-        parts.append(_text(x(u), y(v) + 4, name, "middle", "rp-small rp-quiet"))
+        parts.append(_text(x(u), y(0) - 5, name, "middle", "rp-small rp-quiet"))  # where no ring covers it
     for one in found:
         u, v = one.path[0]
         parts.append(
@@ -130,12 +131,13 @@ def opened(measures: Sequence[Measures], found: Sequence[Opening]) -> Html:
     return el("figure", el("figcaption", title), el("p", note, class_="rp-note"), drawn)
 
 
-def laid_together(m: Measures, rows: Sequence[Mapping[str, Any]]) -> list[Html]:
+def laid_together(m: Measures, rows: Sequence[Mapping[str, Any]], names_game: bool = False) -> list[Html]:
     """A small figure a rep: the protector's path and his rusher's, with the protector at the cross at first contact."""
-    return [el("li", _rep(m, row)) for row in rows if not math.isnan(row["contact_time"])]
+    of = f"{m.game_name}, " if names_game else ""
+    return [el("li", _rep(m, row, of)) for row in rows if not math.isnan(row["contact_time"])]
 
 
-def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
+def _rep(m: Measures, row: Mapping[str, Any], of: str) -> Html:
     scene = Scene(m, row["play"])
     his, other = scene.code[row["protector"]], scene.code[row["rusher"]]
     contact, until = scene.nearest(row["contact_time"]), scene.last(row["end"]) + 1
@@ -164,8 +166,8 @@ def _rep(m: Measures, row: Mapping[str, Any]) -> Html:
     side = f" {row['beat_side']}" if row["outcome"] == "beat" and row["beat_side"] else ""
     technique = f", {row['technique']}" if row["technique"] else ""
     how = el("span" if row["outcome"] == "held" else "b", ended + side, class_="rp-ended")
-    caption = together([el("span", f"{row['play']}{technique}"), how])
-    label = f"{row['play']}: {ended}{side}"
+    caption = together([el("span", f"{of}{row['play']}{technique}"), how])
+    label = f"{of}{row['play']}: {ended}{side}"
     drawn = el("svg", *parts, viewBox="0 0 150 150", class_="rp-chart", role="img", aria_label=label)
     return el("figure", drawn, el("figcaption", caption))
 
@@ -201,10 +203,12 @@ def small(m: Measures, row: Mapping[str, Any], time: float, called: Callable[[st
         parts.append(el("polygon", points=path(ring), class_="rp-pocket"))
     stands = scene.stands(k, row["rusher"]) if row["rusher"] else None
     has = stands is not None and (stands.man == scene.code[row["protector"]] if row["protector"] else stands.man < 0)
+    ways: list[list[tuple[float, float]]] = []
     if stands is not None and has and scene.passer >= 0:
         for which in ("inside", "outside"):
             points = stands.points(which, place[scene.passer])
             if len(points):
+                ways.append([at(point) for point in points])
                 parts.append(el("polyline", points=path(points), class_=f"rp-go rp-{which}"))
     radius = max(0.37 * scale, 5.0)
     order = sorted(range(len(scene.play.men)), key=lambda i: i in two or i == scene.passer)
@@ -224,13 +228,12 @@ def small(m: Measures, row: Mapping[str, Any], time: float, called: Callable[[st
             parts.append(el("path", d=cross, class_=f"rp-x{faint}"))
         if i in two:
             texts.append((i, x, y))
-    for n, (i, x, y) in enumerate(sorted(texts, key=lambda one: one[2])):
-        up = n == 0 or len(texts) == 1  # the upper man's name above him, the lower one's below
-        where = y - radius - 3 if up else y + radius + 9
-        where = min(max(where, 9.0), high - 3)
+    marks = [at(place[i]) for i in order]
+    for i, x, y in texts:
         label = called(scene.play.men[i].player)
-        half = 3.2 * len(label) + 2
-        parts.append(_text(min(max(x, half), wide - half), where, label, "middle", "rp-small rp-strong"))
+        cx, cy = _clear((x, y), radius, 6.4 * len(label) + 2, (wide, high), marks, ways)
+        parts.append(_text(cx, cy + 4, label, "middle", "rp-small rp-strong rp-halo"))
+        marks.append((cx, cy))
     names = " on ".join(called(scene.play.men[i].player) for i in two)
     drawn = el(
         "svg",
@@ -241,6 +244,39 @@ def small(m: Measures, row: Mapping[str, Any], time: float, called: Callable[[st
         aria_label=f"{row['play']}, {names}, {scene.time[k]:.1f} s after the snap",
     )
     return drawn
+
+
+def _clear(
+    man: tuple[float, float],
+    radius: float,
+    long: float,
+    size: tuple[float, float],
+    marks: Sequence[tuple[float, float]],
+    ways: Sequence[Sequence[tuple[float, float]]],
+) -> tuple[float, float]:
+    """The middle of a name of that length beside a man, px: of eight places round him the first with 4 px to all marks
+    and ways, else that with the most."""
+    (x, y), (wide, high) = man, size
+    lined = [
+        (a[0] + (b[0] - a[0]) * k / 24, a[1] + (b[1] - a[1]) * k / 24)
+        for way in ways
+        for a, b in pairwise(way)
+        for k in range(25)
+    ]
+    across, down = radius + long / 2 + 1, radius + 7
+
+    def room(middle: tuple[float, float]) -> float:
+        def away(other: tuple[float, float], about: float) -> float:
+            dx, dy = abs(other[0] - middle[0]) - long / 2, abs(other[1] - middle[1]) - 5.5
+            return math.hypot(max(dx, 0.0), max(dy, 0.0)) - about
+
+        clear = [away(other, radius) for other in marks if not math.isnan(other[0])] + [away(o, 1.0) for o in lined]
+        return min(4.0, *clear)
+
+    tries = [(x + a * across, y + b * down) for a, b in ((0, -1), (0, 1), (1, 0), (-1, 0))]
+    tries += [(x + a * across, y + b * down) for a in (0.8, -0.8) for b in (-0.8, 0.8)]
+    inside = [one for one in tries if long / 2 <= one[0] <= wide - long / 2 and 6 <= one[1] <= high - 6]
+    return max(inside or tries, key=room)
 
 
 def picture_of_words(reach: float) -> Html:

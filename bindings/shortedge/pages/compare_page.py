@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from ..base.text import plural
 from ..measures.compare import SPLITS, Side, aligned, compare_arrow
 from .charts import laid_together
 from .html import NONE, Cell, Heading, Html, el, table, text_cell, together
-from .parts import Whole, caution, definitions, made_with, page, plural, sections
+from .parts import Whole, caution, definitions, made_with, page, sections
 
 SPLIT_TITLES = {
     "all": "All",
@@ -142,6 +143,8 @@ def split_table(title: str, split: str, rows: Sequence[Mapping[str, Any]], names
         for share, (word, of) in SHARES.items():
             if split != "all" and share == "driven":
                 continue
+            if split != "all" and not any(math.isfinite(row[f"{share}_share_{end}"]) for end in ("one", "other")):
+                continue  # neither has a rep that is judged
             few = "*" if row["small"] else ""
             value = "" if split == "all" else f"{row['value'] or 'not known'}: "
             head = f"{value}{word.lower() if value else word}{' ' + of if of and not value else ''}{few}"
@@ -181,8 +184,8 @@ def moments(one: Compared, other: Compared, names: tuple[str, str], without_labe
     found = [aligned([whole.m for whole in side.wholes], side.side, without_label) for side in (one, other)]
     note = (
         f"Medians of the judged reps at the same moment, s after first contact; band: the middle half. Full line: "
-        f"{names[0]}; dashed: {names[1]}. A moment is drawn of {LEAST} reps or more; reps that ended earlier are "
-        "not in it, so later moments are of the longer reps alone."
+        f"{names[0]}; dashed: {names[1]}. A moment is drawn if {LEAST} reps or more reach it; reps that ended earlier "
+        "are not in it, so later moments are of the longer reps alone."
     )
     charts = [
         curves(title, [[row for row in rows if row["figure"] == name] for rows in found])

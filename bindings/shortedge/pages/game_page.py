@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
+from ..base.text import plural
 from ..base.vocabulary import JUDGED, SIDES
 from ..measures.summary import wilson
 from ..tell.words import called
@@ -23,7 +24,6 @@ from .parts import (
     median_text,
     page,
     percent,
-    plural,
     sections,
     to_watch,
     watch,
@@ -162,7 +162,7 @@ def push_line(whole: Whole, drops: Sequence[Any]) -> str:
 def depth_line(rows: Sequence[Any], whole: Whole) -> str:
     """Judged reps that were lost, of drops under 8 yd and of 8 yd and more."""
     said = []
-    for name, low, high in (("under 8 yd", -math.inf, 8.0), ("8 yd and more", 8.0, math.inf)):
+    for name, low, high in (("of less than 8 yd", -math.inf, 8.0), ("of 8 yd or more", 8.0, math.inf)):
         mine = [
             row
             for row in rows
@@ -243,7 +243,7 @@ def rushers(whole: Whole) -> Html:
 
 def few_note() -> Html:
     text = (
-        "Counts, not marks. Sort by a heading. Intervals that overlap do not tell two men apart; few: under 10 judged "
+        "Counts, not grades. Sort by a heading. Intervals that overlap do not tell two men apart; few: under 10 judged "
         "reps."
     )
     return el("p", text, class_="rp-note")

@@ -85,7 +85,7 @@ def table(caption: str, headings: Sequence[Heading], rows: Sequence[Sequence[Cel
                     "td" if n else "th",
                     cell.shows,
                     scope=None if n else "row",
-                    class_="rp-number" if heading.number else "rp-close" if heading.close else None,
+                    class_=_class_of(cell, heading),
                     data_v=cell.by,
                 )
                 for n, (cell, heading) in enumerate(zip(row, headings, strict=True))
@@ -95,6 +95,12 @@ def table(caption: str, headings: Sequence[Heading], rows: Sequence[Sequence[Cel
     ]
     made = el("table", el("caption", caption), el("thead", head), el("tbody", *body), class_="rp-table", data_sort=True)
     return el("div", made, class_="rp-wide", tabindex="0", role="region", aria_label=caption, **more)
+
+
+def _class_of(cell: Cell, heading: Heading) -> str | None:
+    if heading.number or heading.close:
+        return "rp-number" if heading.number else "rp-close"
+    return "rp-long" if len(str(cell.shows)) > 30 else None  # a sentence
 
 
 def plain_table(caption: str, headings: Sequence[Heading], rows: Sequence[Sequence[Cell]]) -> Html:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .._core import InputError
-from ..base.text import nearest, shown
+from ..base.text import nearest, plural, shown
 from ..base.vocabulary import HELD, JUDGED, LOST
 from ..measures.drops import drop_study
 from ..measures.splits import DEPTHS, described
@@ -32,7 +32,6 @@ from .parts import (
     made_with,
     page,
     percent,
-    plural,
     sections,
     to_watch,
     watch,
@@ -79,9 +78,12 @@ def man_page(wholes: Sequence[Whole], man: str, by: Sequence[str] = (), marked: 
     numbered = {id(row): n + 1 for n, (_, row) in enumerate(ranked)}
     shelf = Shelf()
 
+    def of(whole: Whole) -> str:
+        return whole.name if len(wholes) > 1 else ""
+
     def opened_reps(some: Rows) -> Html:
         return together(
-            watch(whole, row, n, shelf, opens=row["outcome"] in LOST or n <= MOST_OPEN)
+            watch(whole, row, n, shelf, row["outcome"] in LOST or n <= MOST_OPEN, of(whole))
             for whole, row in some
             for n in (numbered[id(row)],)
         )
@@ -136,7 +138,9 @@ def sheet(wholes: Sequence[Whole], man: str, role: str, rows: Rows, ranked: Rows
         for name, (_, key, none) in SPLITS.items()
     ]
     moments = [
-        figure_of(whole, row) for whole, row in ranked[:MOMENTS] if row["outcome"] in (*LOST, HELD) and row["rusher"]
+        figure_of(whole, row, whole.name if len(wholes) > 1 else "")
+        for whole, row in ranked[:MOMENTS]
+        if row["outcome"] in (*LOST, HELD) and row["rusher"]
     ]
     tools = el(
         "p",
@@ -168,11 +172,11 @@ def short_split(title: str, key: str, rows: dict[str, Any], by: str, says: Seque
     return plain_table(title, headings, made)
 
 
-def figure_of(whole: Whole, row: Any) -> Html:
-    """One moment as a small picture, with where it is on the film and the rep in words."""
+def figure_of(whole: Whole, row: Any, game: str) -> Html:
+    """One moment as a small picture, with its game, where it is on the film and the rep in words."""
     _, at = moment.of_rep(whole.m, row)
     film = whole.film_clock(row["play"], at)
-    head = el("b", f"{row['play']}  {film}" if film else row["play"], class_="rp-ended")
+    head = el("b", "  ".join(text for text in (game, row["play"], film) if text), class_="rp-ended")
     drawn = small(whole.m, row, at, lambda man: whole.called(row["play"], man))
     return el("li", el("figure", drawn, el("figcaption", head, " ", whole.sentence(row))))
 
@@ -218,12 +222,12 @@ def marks(wholes: Sequence[Whole], man: str, role: str, rows: Rows) -> Html:
     )
     note = (
         "Open a rep and mark what the film shows: how it ended, when, whose man it was, help, a note, or that it was "
-        "no rep. Marks stay in this browser, for every page of the same game. Write them to a file and give it as the "
-        "table of corrections: the counts then are as marked, those as measured stay beside them."
+        "no rep. Marks stay in this browser, for every page of the same game. Save them as a file and give it to "
+        "shortedge with --corrections: counts are then as marked, with those as measured beside them."
     )
     tools = el(
         "p",
-        el("button", "write my marks to a file", type="button", data_rp_marks=True),
+        el("button", "save my marks as a file", type="button", data_rp_marks=True),
         " ",
         el("span", class_="rp-note", data_rp_kept=True, role="status"),
         class_="rp-tools",
@@ -280,16 +284,19 @@ def his_edge(wholes: Sequence[Whole], rows: Rows, man: str, role: str) -> list[t
         return []
     short = sum(margin <= 0 for margin in taken)
     depths = [depth for depth in gone if math.isfinite(depth)]
-    said = f"{plural(len(made), 'edge')}: as dropped his rusher would have been there before the throw at {short}."
+    said = (
+        f"{plural(len(made), 'edge')}: with the drop as it was, his rusher would have been there before the throw on "
+        f"{short}."
+    )
     if depths:
-        said += f" Where the margin runs out it does at {np.median(depths):.1f} yd in the middle ({len(depths)} edges)."
+        said += f" His edge is gone at a depth of {np.median(depths):.1f} yd (median of {plural(len(depths), 'edge')})."
     names = ("play", *(("game",) if len(wholes) > 1 else ()), "rusher")
     headings = [*(Heading(name, number=False) for name in names), Heading("drop, yd"), Heading("margin, s")]
     note = (
         "Margin: the way round his outside to the top of the drop from first contact on, less the throw that goes with "
-        "the depth; below 0 the edge bears before the ball is out. Geometry of recorded tracks, not a grade."
+        "the depth; below 0 the rusher is there before the ball is out. Geometry of recorded tracks, not a grade."
     )
-    shown = table("His edge by the drop", [*headings, Heading("by the depth of the drop", number=False)], made)
+    shown = table("Edge by edge", [*headings, Heading("by the depth of the drop", number=False)], made)
     return [("edge", "His edge by the drop", together([el("p", said), shown, el("p", note, class_="rp-note")]))]
 
 
@@ -386,25 +393,25 @@ def lines(wholes: Sequence[Whole], man: str, role: str, rows: Sequence[tuple[Who
     few = " Fewer than 10 judged reps: too few to compare with anybody." if group["small"] else ""
     if role == "protector":
         return [
-            f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {group['judged']} judged, {group['help']} "
-            f"helping, {group['uncovered']} with nobody.",
+            f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {plural(group['judged'], 'judged rep')}, "
+            f"{group['help']} helping, {group['uncovered']} with nobody.",
             f"Held {group['held']}, beaten {group['beat']}, driven back {group['driven']}.",
             f"Beaten in {beaten}{of_judged}.{few}",
-            f"The ball was out in {group['ball_out']} of the {group['beat']} beaten reps.",
-            f"His rusher got to the passer in {group['pressures']}.",
-            f"In {sum(bool(row['helped']) for _, row in rows)} reps he had help after contact.",
-            f"His edge was short in {sum(short_seconds(row) > 0 for _, row in rows)} reps, for "
+            f"The ball was out before the rusher got there in {group['ball_out']} of {group['beat']} beaten reps.",
+            f"His rusher got to the passer in {plural(group['pressures'], 'rep')}.",
+            f"In {plural(sum(bool(row['helped']) for _, row in rows), 'rep')} he had help after contact.",
+            f"His edge was short in {plural(sum(short_seconds(row) > 0 for _, row in rows), 'rep')}, for "
             f"{sum(short_seconds(row) for _, row in rows):.1f} s in all.",
         ]
     return [
-        f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {group['judged']} judged, {group['free']} in "
-        f"which nobody had him.",
+        f"{plural(plays, 'play')} in {plural(len(wholes), 'game')}: {plural(group['judged'], 'judged rep')}, "
+        f"{group['free']} in which nobody had him.",
         f"The man against him held {group['held']}, was beaten {group['beat']} and driven back {group['driven']} "
         f"times.",
         f"He beat his man in {beaten}{of_judged}.{few}",
-        f"The ball was out in {group['ball_out']} of these {group['beat']}.",
-        f"He got to the passer in {group['pressures']}.",
-        f"In {sum(bool(row['helped']) for _, row in rows)} reps his man had help after contact.",
+        f"The ball was out before he got there in {group['ball_out']} of these {group['beat']}.",
+        f"He got to the passer in {plural(group['pressures'], 'rep')}.",
+        f"In {plural(sum(bool(row['helped']) for _, row in rows), 'rep')} his man had help after contact.",
     ]
 
 
@@ -465,7 +472,7 @@ def pictures(
         for whole, row in rows
         if row["rusher"] and row["contact_time"] is not None and row["outcome"] != "help"
     ]
-    drawn = [figure for whole, row in met[:MOST_DRAWN] for figure in laid_together(whole.m, [row])]
+    drawn = [figure for whole, row in met[:MOST_DRAWN] for figure in laid_together(whole.m, [row], len(wholes) > 1)]
     note = (
         "He stands at the cross at first contact. Thick: he, from the snap; thin: his rusher; dashed: from the rusher "
         "to the passer at the end. Beside the play the rusher's alignment."

@@ -49,6 +49,7 @@ if (location.hash.startsWith("#rep-")) opened(location.hash.slice(1));
 const sizes = new ResizeObserver((entries) => entries.forEach(({ target }) => {
   const hides = target.scrollWidth > target.clientWidth + 1;
   target.classList.toggle("rp-scrolls", hides);
+  target.style.setProperty("--rp-room", `${target.clientWidth}px`); // what the caption says stays in sight
   const caption = target.querySelector("caption");
   const says = caption.querySelector(".rp-more");
   if (hides && !says) caption.append(Object.assign(document.createElement("span"), { className: "rp-more", textContent: " scroll sideways for more →" }));

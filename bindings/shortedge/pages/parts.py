@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from .. import draw
 from .._core import Rules, __version__
-from ..base.text import listed, word
+from ..base.text import listed, plural, word
 from ..base.vocabulary import BAD, BAD_SNAP, HELD, LOST
 from ..draw import openings
 from ..game.films import Film, clock, films_of
@@ -238,20 +238,20 @@ class Shelf:
         return together([said, Html(shown)])
 
 
-def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", opens: bool = True) -> Html:
+def watch(whole: Whole, row: Row, number: int, shelf: Shelf, opens: bool = True, of: str = "") -> Html:
     """One rep: its play, the rep in words, where its moment is on the film, and the player. A page's `shelf` keeps what
-    several reps share. opens: whether the player is in it; else the row says so."""
+    several reps share. opens: whether the player is in it; else the row says so. of: the game, on a page of several."""
     play = row["play"]
     why, at = moment.of_rep(whole.m, row)
     key = player.as_json([play, *whole.key_of(row)])
     said = (
         el("span", whole.sentence(row), class_="rp-who"),
         el("span", whole.film(play, at) or "no film time", class_="rp-film"),
-        el("span", f"{play}, {why} at {at:.1f} s{noted(whole, row)}", class_="rp-words"),
+        el("span", f"{of and f'{of}, '}{play}, {why} at {at:.1f} s{noted(whole, row)}", class_="rp-words"),
         el("span", class_="rp-mark", data_key=key, data_digest=whole.m.digest[:16]),
     )
     if not opens:
-        return el("div", *said, class_="rp-watch rp-line", id=f"{name}-{number}")
+        return el("div", *said, class_="rp-watch rp-line", id=f"rep-{number}")
     shown = shelf.block(whole, row)
     return el(
         "details",
@@ -259,7 +259,7 @@ def watch(whole: Whole, row: Row, number: int, shelf: Shelf, name: str = "rep", 
         still(whole, play, at),
         shown,
         class_="rp-watch",
-        id=f"{name}-{number}",
+        id=f"rep-{number}",
         data_play=play,
         data_number=number,
     )
@@ -439,10 +439,6 @@ def median_text(values: Sequence[float], places: int = 1) -> str:
     if not there:
         return NONE
     return f"{median(there):.{places}f}"
-
-
-def plural(count: int, one: str, many: str = "") -> str:
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def percent(share: float) -> str:

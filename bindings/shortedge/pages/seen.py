@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..base.text import plural
 from ..base.vocabulary import SPOTS
 from ..measures.splits import described
 from ..measures.summary import FIGURES
 from ..tell.pickup import pickup_words
 from .html import Cell, Heading, Html, count_cell, el, figure_cell, interval, table, text_cell, together
-from .parts import OUTCOMES, Whole, plural
+from .parts import OUTCOMES, Whole
 
 if TYPE_CHECKING:
     import numpy.typing as npt

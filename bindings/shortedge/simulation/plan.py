@@ -35,7 +35,7 @@ RISE_DRAWS = 1000
 CONDITIONAL = (
     "Conditional on assumptions of which none is measured; a share is of simulated draws, not a chance on the field."
 )
-MISSING = "Orders between cases are supported where the acceptance table says so; levels are not."
+MISSING = "Which case is harder can be trusted where HOW_RIGHT.md (core/simulate) says pass; how hard it is, never."
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,7 @@ def part(
 
 
 def rise_text(rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the rise from the shallowest to the deepest drop hangs on, in words; "" without two depths."""
+    """What the rise from the shallowest to the deepest drop depends on, in words; "" without two depths."""
     depths = sorted({row["depth"] for row in rows})
     if len(depths) < 2:
         return ""

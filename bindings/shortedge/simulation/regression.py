@@ -187,18 +187,17 @@ class Known:
         each = [teller(summary[None]) for teller in self.tellers]
         return np.mean([one[0][0] for one in each], axis=0), float(np.mean([one[1][0] for one in each]))
 
-    def limit(self, told: Floats, without: int = -1) -> float:
+    def limit(self, told: Floats) -> float:
         """The distance that but few of the reference games have whose assumptions are much like these.
 
         Games of one set are no independent ones, so it is sets that count: of m of them an unseen game lies beyond the
         ceil(GATE (m + 1))th of m in at most 1 - GATE of cases (split conformal prediction: Lei and others 2018). The
         quantile of that rank is taken of all near games."""
-        rows = np.flatnonzero(self.reference.of_set != without)
-        far = (((self.told[rows] - told) / np.maximum(self.told[rows].std(axis=0), 1e-6)) ** 2).sum(axis=1)
-        near = np.argsort(far, kind="stable")[: max(40, int(ALIKE * len(rows)))]
-        sets = len(np.unique(self.reference.of_set[rows[near]]))
+        far = (((self.told - told) / np.maximum(self.told.std(axis=0), 1e-6)) ** 2).sum(axis=1)
+        near = np.argsort(far, kind="stable")[: max(40, int(ALIKE * len(far)))]
+        sets = len(np.unique(self.reference.of_set[near]))
         rank = min(sets, math.ceil(GATE * (sets + 1)))
-        return float(np.quantile(self.distance[rows[near]], rank / sets))
+        return float(np.quantile(self.distance[near], rank / sets))
 
     def posterior(self, told: Floats, without: int = -1) -> tuple[Floats, Floats]:
         """Adjusted shares and their weights; `without`: a set that is left out.

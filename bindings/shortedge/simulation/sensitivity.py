@@ -1,4 +1,4 @@
-"""What the rise in pressure hangs on."""
+"""What the rise in pressure depends on."""
 
 from __future__ import annotations
 

@@ -116,6 +116,6 @@ def trust_text(rows: Sequence[Mapping[str, Any]], pressures: Sequence[tuple[bool
         f"Over the whole game it is within {FAR:g} standard deviations on {', '.join(near) or 'nothing'}; "
         f"off on {', '.join(far) or 'nothing'} (recorded less simulated, in standard deviations). "
         f"Play by play its shares of pressure score {score:.3f} (Brier, 0 is best), {better} this game's base rate "
-        f"for every play, {base:.3f}. Take no level from it where it is off; orders between depths and fronts are "
-        "another matter, and are held to the acceptance table."
+        f"for every play, {base:.3f}. Where it is off, take no level from it. Whether a deeper drop or another "
+        "front is harder is another question: HOW_RIGHT.md (core/simulate) says where it can be trusted on that."
     )

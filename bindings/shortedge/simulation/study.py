@@ -1,4 +1,4 @@
-"""Drop studies by simulation: shares over the depth of the drop, paired comparisons, and what they hang on.
+"""Drop studies by simulation: shares over the depth of the drop, paired comparisons, and what they depend on.
 
 All of it is conditional on the assumptions (`Assumptions`), of which none is measured.
 """
@@ -180,8 +180,8 @@ class Simulation:
         threads: int | None = None,
         progress: Progress = None,
     ) -> Any:
-        """What the rise in the share with pressure from one depth to another hangs on: as assumed, and with each of the
-        assumptions that bend it most 20 % lower and higher: assumption ("as assumed" first, without a value: NaN),
+        """What the rise in the share with pressure from one depth to another depends on: as assumed, and with each of
+        the assumptions that bend it most 20 % lower and higher: assumption ("as assumed" first, without a value: NaN),
         change, value, draws, shallow, deep (shares), rise, low, high (95 %, paired draws; the throw growing). A row
         whose assumption would leave its accepted range is left out. It simulates: `draws` at each depth, a row each."""
         return given_out(sensitivity(self.plan, depths, draws, threads, progress))

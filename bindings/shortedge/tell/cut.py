@@ -237,7 +237,7 @@ def in_words(row: Row, game: Game) -> str:
     outcome = {"held": "held", "driven": "driven back", "help": "helped", "beat": "beaten"}.get(row["outcome"], "")
     side = row["beat_side"] if row["outcome"] == "beat" else None
     how = {None: "", "outside": " outside", "inside": " inside"}.get(side, f" on his {side}")
-    out = ", the ball was out" if row["ball_out"] else ""
+    out = ", ball out before pressure" if row["ball_out"] else ""
     return f"{play}: {protector} on {rusher}, {outcome}{how}{out}"
 
 

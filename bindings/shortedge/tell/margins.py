@@ -1,7 +1,7 @@
 """The margin of a drop (core/base/COLUMNS.md, drops) in words: how long the edge held beyond the throw, and where that
 is gone.
 
-    his edge bore 0.3 s past the throw at 7 yd, 0 at 8.6
+    his edge held 0.3 s past the throw at 7 yd, gone at 8.6
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ def margin_words(rows: Iterable[Row]) -> str:
         return ""
     first, last, gone = told[0], told[-1], gone_at(told)
     if math.isfinite(gone):
-        return f"bore {first['margin']:.1f} s past the throw at {first['depth']:g} yd, 0 at {gone:.1f}"
+        return f"held {first['margin']:.1f} s past the throw at {first['depth']:g} yd, gone at {gone:.1f}"
     if first["margin"] <= 0:
-        return f"gave way {-first['margin']:.1f} s before the throw at {first['depth']:g} yd already"
-    said = f"bore {first['margin']:.1f} s past the throw at {first['depth']:g} yd"
+        return f"was gone {-first['margin']:.1f} s before the throw even at {first['depth']:g} yd"
+    said = f"held {first['margin']:.1f} s past the throw at {first['depth']:g} yd"
     return f"{said}, {last['margin']:.1f} at {last['depth']:g}"

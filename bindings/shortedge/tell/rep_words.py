@@ -50,7 +50,7 @@ def did(row: Row, called: Callable[[str], str]) -> str:
     rusher = in_a_sentence(called(row["rusher"])) if present(row["rusher"]) else ""
     outcome = row["outcome"]
     if outcome == FREE:
-        return f"nobody had {rusher}"
+        return f"Nobody had {rusher}"
     if outcome == UNCOVERED:
         return f"{man} had nobody"
     if outcome == BEAT:

@@ -109,7 +109,13 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
 
   element.classList.add("bd-board");
   put(element, { role: "group", "aria-label": `the board: ${start.title}` });
-  const wide = (what, inside) => html("div", { class: "bd-wide", tabindex: 0, role: "region", "aria-label": what }, inside);
+  const wide = (what, inside) => {
+    const made = html("div", { class: "bd-wide", tabindex: 0, role: "region", "aria-label": what }, inside);
+    const more = html("span", { class: "bd-beyond", hidden: true }, " scroll sideways for more →");
+    inside.querySelector("caption")?.append(more);
+    new ResizeObserver(() => (more.hidden = made.scrollWidth <= made.clientWidth + 1)).observe(made);
+    return made;
+  };
   element.replaceChildren(
     words, trouble,
     html("div", { class: "bd-stage" },
@@ -232,7 +238,7 @@ const mountBoard = async (element, start, packed, { alone = true } = {}) => {
     evenText.textContent = even.map((one) => {
       const who = `${figures.name(one.man)} against ${figures.name(one.rusher)}`;
       return Number.isNaN(one.depth) ? `${who}: no longer at ${from} yd` : Number.isFinite(one.depth) ? `${who}: to ${figure(one.depth, "", "", 1)} yd` : `${who}: at any depth`;
-    }).join("; ") + (even.length ? `. So deep he still meets him, from ${from} yd on, all others standing still: an ordering, no forecast.` : "Nobody has a rusher.");
+    }).join("; ") + (even.length ? `. To that depth of the drop (from ${from} yd on) he can still meet his rusher if everybody else stands still. Compare men with it; it is no forecast.` : "Nobody has a rusher.");
     marksOf(even);
   }
 

@@ -113,7 +113,7 @@ const fieldOf = (start, asker, hands) => {
     for (let yard = Math.ceil(upper); yard <= lower; yard++) {
       const y = (yard - upper) * scale;
       parts.push(svg("line", { x1: 0, x2: wide, y1: y, y2: y, class: yard ? (yard % 5 ? "bd-yard" : "bd-five") : "bd-scrimmage" }));
-      if (yard % 5 === 0 && yard > 0) parts.push(write(5, y - 4, `${yard} yd deep`, { "text-anchor": "start", class: "bd-quiet" }));
+      if (yard % 5 === 0 && yard > 0) parts.push(write(5, y - 4, `${yard} yd deep`, { "text-anchor": "start", class: "bd-quiet", "data-yard": yard }));
     }
     parts.push(write(5, -upper * scale - 5, "line of scrimmage", { "text-anchor": "start", class: "bd-quiet" }));
     ground.replaceChildren(...parts);
@@ -151,7 +151,9 @@ const fieldOf = (start, asker, hands) => {
         below.push(svg("path", { d: `M${a}L${b}`, class: "bd-measure" }));
         const text = `${scale < 30 ? "" : down ? "width " : "depth "}${figure(frame[down ? "pocket_width" : "pocket_depth"])} yd`;
         const fits = down ? Math.abs(b[0] - a[0]) > 120 : a[1] - b[1] > 26;
-        if (fits) above.push(write(down ? (a[0] + b[0]) / 2 : a[0] + 7, down ? a[1] - 5 : (a[1] + b[1]) / 2 + 4, text, down ? {} : { "text-anchor": "start" }));
+        const passer = px(at(asker.passer)), middle = (a[0] + b[0]) / 2;
+        const hides = Math.abs(passer[1] - a[1]) < 34 && Math.abs(passer[0] - middle) < 52; // beside his mark, not on it
+        if (fits) above.push(write(down ? middle + (hides ? Math.abs(b[0] - a[0]) / 4 : 0) : a[0] + 7, down ? a[1] - 5 : (a[1] + b[1]) / 2 + 4, text, down ? {} : { "text-anchor": "start" }));
       }
     }
     const placed = [];
@@ -166,6 +168,13 @@ const fieldOf = (start, asker, hands) => {
     for (const k of who_has) {
       const [cx, cy] = px(at(k));
       above.unshift(svg("circle", { cx, cy, r: asker.reach * scale, class: "bd-reach" }));
+    }
+    for (const yard of ground.querySelectorAll("[data-yard]")) { // not under a figure
+      const y = Number(yard.getAttribute("y")), under = placed.some((one) => {
+        const [x, long] = [Number(one.getAttribute("x")), one.textContent.length * 6.6];
+        return Math.abs(one.getAttribute("y") - y) < 13 && (one.getAttribute("text-anchor") === "end" ? x - long : x) < 70;
+      });
+      yard.style.visibility = under ? "hidden" : "";
     }
     under.replaceChildren(...below);
     ways.replaceChildren(...roads);

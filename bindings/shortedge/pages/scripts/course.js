@@ -32,7 +32,7 @@ const courseOf = (now, { show, pause }) => {
     const share = (tall - head - foot - between * panels.length) / panels.reduce((sum, one) => sum + one.weight, 0);
     put(course, { "aria-label": `${panels.map((one) => one.title).join(", ")} over time. Drag to move in time; the slider does the same.` });
     const place = placer(across, tall);
-    const parts = [], gap = count > 1 ? span / last / 2 : 0.05;
+    const parts = [], texts = [], gap = count > 1 ? span / last / 2 : 0.05;
     let y = head;
     panels.forEach((panel, n) => {
       y += between;
@@ -81,9 +81,9 @@ const courseOf = (now, { show, pause }) => {
         if (name && wideOf(name, 11) < atTime(time[Math.min(k, last)]) - x - 4) names.push(place.write(name, [[x + 3, y + 10, "start"]], "se-small"));
         start = k;
       }
-      parts.push(...names.filter(Boolean), label(gutter, y - 6, panel.title, "se-title", "start"));
+      texts.push(...names.filter(Boolean), label(gutter, y - 6, panel.title, "se-title", "start"));
       panel.said = label(across - pad, y - 6, "", "se-title", "end");
-      parts.push(panel.said);
+      texts.push(panel.said);
       y = base;
     });
     const placed = now.data.events.map(([what, when]) => [what, atTime(Math.max(time[0], Math.min(time[last], when / 100)))]);
@@ -96,7 +96,7 @@ const courseOf = (now, { show, pause }) => {
     for (let t = Math.ceil(time[0]); t <= time[last] + 1e-6; t++) parts.push(place.write(`${t} s`, [[Math.min(Math.max(atTime(t), 10), across - 12), tall - 4]], "se-small") ?? "");
     cursor = svg("g", { class: "se-cursor" }, line(0, head - 2, 0, tall - foot, ""),
       svg("path", { d: `M0,${tall - foot - 1}l6,9h-12z` }));
-    course.replaceChildren(...parts, cursor);
+    course.replaceChildren(...parts, cursor, ...texts); // texts last, so that no line runs through one
   }
 
   function move() {

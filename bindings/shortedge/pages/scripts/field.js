@@ -90,7 +90,8 @@ const fieldOf = (now, { wayParts, wayOfRep, marks }) => {
           break;
         }
       }
-      written.push(place.write(`given ${figure(value(k, "edge_given"))} yd`, [[from, low + 31, anchor]], "se-small"));
+      const given = value(k, "edge_given"), change = given < 0 ? `gained ${figure(-given)} yd` : `given ${figure(given)} yd`;
+      written.push(place.write(change, [[from, low + 31, anchor]], "se-small"));
     });
     return written;
   }

@@ -67,8 +67,8 @@ const formOf = (now, { seek }) => {
     .map((man) => [man.id, man.name === man.called ? man.name : `${man.name} ${man.called}`])]);
   const helped = select([["", "as measured"], ["yes", "yes"], ["no", "no"]]);
   const note = html("input", { type: "text", maxlength: 300 });
-  const clear = html("button", { type: "button" }, "take the mark away");
-  const out = html("button", { type: "button" }, "write my marks to a file"), state = html("p", { class: "se-state", role: "status" });
+  const clear = html("button", { type: "button" }, "remove the mark");
+  const out = html("button", { type: "button" }, "save my marks as a file"), state = html("p", { class: "se-state", role: "status" });
   const inputs = { outcome, beat_time: beat, given_to: whose, helped, note };
   form.append(html("strong", {}, "Your mark"), field("how it ended", outcome), field("lost at, s", beat), here,
     field("whose man", whose), field("help", helped), field("note", note), clear, out, state);
@@ -82,13 +82,15 @@ const formOf = (now, { seek }) => {
     const kept = marked.all(data.digest)[key()], given = kept ?? now.rep.mark ?? {};
     for (const name of MARKS) inputs[name].value = given[name] ?? "";
     for (const option of outcome.options) option.hidden = option.disabled = !pair() && !["", "none"].includes(option.value);
+    const own = now.rep.mark?.of ?? men[now.rep.protector]?.id; // it is his as it is
+    for (const option of whose.options) option.hidden = option.value === own && option.value !== given.given_to;
     whose.disabled = helped.disabled = !pair();
     told(true);
   }
   function told(stays) {
     beat.disabled = here.disabled = outcome.value !== "beat" && !(outcome.value === "" && now.rep.outcome === "beat");
-    state.textContent = !stays ? "This page may keep nothing here: write your marks to a file before you close it."
-      : marked.all(data.digest)[key()] ? "Marked; kept in this browser until you take it away." : now.rep.mark ? "Marked before this page was made." : "";
+    state.textContent = !stays ? "This page may keep nothing here: save your marks as a file before you close it."
+      : marked.all(data.digest)[key()] ? "Marked; kept in this browser until you remove it." : now.rep.mark ? "Marked before this page was made." : "";
   }
   function keep() {
     const mark = Object.fromEntries(MARKS.map((name) => [name, inputs[name].value.trim()]).filter(([, value]) => value));

@@ -52,6 +52,9 @@ export function mount(element, data, { keys = element } = {}) {
     html("div", { class: "se-tables" }, tables.pocketTable, tables.edgeTable), corners.figureOf(1));
   const ofRep = html("div", { class: "se-lower se-ofrep" }, corners.figureOf(2), tables.repTable);
   const rushersOf = html("div", { class: "se-wide", tabindex: 0, role: "region", "aria-label": "rushers" }, tables.rusherTable);
+  const more = html("span", { class: "se-beyond", hidden: "" }, " scroll sideways for more →");
+  tables.rusherTable.querySelector("caption").append(more);
+  new ResizeObserver(() => (more.hidden = rushersOf.scrollWidth <= rushersOf.clientWidth + 1)).observe(rushersOf);
   element.replaceChildren(
     html("p", { class: "se-moment" }, moment, " ", about), says, note,
     html("div", { class: "se-stage" },
@@ -85,7 +88,7 @@ export function mount(element, data, { keys = element } = {}) {
     const left = isNone(data.throw) ? NaN : data.throw / 100 - time[now.k];
     moment.textContent = now.after();
     about.textContent = (Number.isNaN(left) ? "no throw" : Math.abs(left) < 0.005 ? "at the throw"
-      : `${figure(Math.abs(left))} s ${left > 0 ? "before" : "after"} the throw`) + ` · pocket ${status}`;
+      : `${figure(Math.abs(left))} s ${left > 0 ? "before" : "after"} the throw`) + (status === "ok" ? "" : ` · pocket ${status}`);
     note.textContent = now.rep ? "" : [data.says[status], ...detached[now.k].map(([who, end]) => `${named(who)} detached: width set by ${named(end)}`)]
       .filter(Boolean).join("; ");
     slider.value = now.k;
