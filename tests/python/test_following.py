@@ -20,6 +20,7 @@ from shortedge.film.following import (
     cut_between,
     follow_camera,
     follow_man,
+    follow_on,
     ground_of,
     hand_errors,
     lines_met,
@@ -32,7 +33,7 @@ from shortedge.film.following import (
     ticks_of,
 )
 from shortedge.film.pictures import Film
-from shortedge.film.poses import Pose, clicked_poses, pose_between
+from shortedge.film.poses import Pose, body_box, clicked_poses, pose_between
 
 LIMITS = {"end zone": (0.04, 0.08), "sideline": (0.05, 0.12)}  # yd, median and 95 %: what following must reach
 
@@ -284,6 +285,34 @@ def test_men_are_followed_between_two_clicks(filmed: MadeFilm) -> None:
             off.append(float(np.hypot(*(ground_of(cameras[number], pixel[None])[0] - truth))))
     assert seen >= 0.6 * 2 * len(filmed.near)
     assert np.median(off) <= 0.2
+
+
+def test_a_man_covered_for_a_moment_is_found_again_and_one_who_stays_covered_is_not(filmed: MadeFilm) -> None:
+    pictures, known = dict(enumerate(pictures_of(filmed))), known_poses(filmed)
+    cameras = {number: one.pose for number, one in follow_camera(served(list(pictures.values())), known, 0, 17).items()}
+    clicks = {}
+    for player in filmed.near:
+        pixel = filmed.feet(player, 0)
+        clicks[player] = Clicked(0, pixel, ground_of(cameras[0], pixel[None])[0])
+    numbers = [3, 6, 9, 12, 15, 17]
+    usual = follow_on(pictures, cameras, clicks, numbers, filmed.times)
+    assert len(usual) >= 0.5 * len(clicks)
+
+    def covered(player: str, hidden: list[int]) -> dict[str, np.ndarray]:
+        shown = dict(pictures)
+        for number in hidden:
+            box = body_box(cameras[number], filmed.play.at(player, float(filmed.times[number])))
+            left, top, right, bottom = np.clip(box, 0, None).astype(int)
+            shown[number] = shown[number].copy()
+            shown[number][top:bottom, left:right] = np.median(shown[number], axis=(0, 1)).astype(np.uint8)
+        return follow_on(shown, cameras, {player: clicks[player]}, numbers, filmed.times)
+
+    again = {player: covered(player, [6, 9]) for player in usual}
+    found = [player for player, one in again.items() if player in one]
+    assert len(found) >= 0.7 * len(usual)
+    assert np.median([np.hypot(*(again[player][player] - usual[player])) for player in found]) < 1.0
+    assert all(player not in covered(player, [6, 9, 12]) for player in usual)
+    assert all(player not in covered(player, [17]) for player in usual)
 
 
 def test_all_of_a_mans_clicks_put_each_other_right(filmed: MadeFilm) -> None:

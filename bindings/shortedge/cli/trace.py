@@ -10,7 +10,7 @@ from .._core import FileError, InputError
 from ..base.text import listed, shown
 from ..clicking.server import Server
 from ..clicking.tables import people_of, plays_of
-from ..clicking.work import EVERY, Work
+from ..clicking.work import EVERY, EVERY_FOLLOWED, Work
 from ..film.pictures import Film
 from ..trace.clicks import END_ZONE, Trace
 from ..trace.journal import FIELDS
@@ -44,14 +44,17 @@ def add(commands: Commands) -> None:
     )
     made.add_argument("--people", metavar="FILE", help="a table of men: player, unit, position; play")
     made.add_argument(
-        "--every", type=float, default=EVERY, metavar="S", help=f"s between pictures men are clicked in ({EVERY:g})"
+        "--every",
+        type=float,
+        metavar="S",
+        help=f"s between pictures men are clicked in ({EVERY:g}; where they can be followed {EVERY_FOLLOWED:g})",
     )
     made.add_argument("--port", type=int, default=0, help="a port of this machine; a free one, if not said")
     made.add_argument("--no-browser", action="store_true", help="only print the address")
 
 
 def run(arguments: argparse.Namespace) -> int:
-    if not 0.05 <= arguments.every <= 2:
+    if arguments.every is not None and not 0.05 <= arguments.every <= 2:
         raise InputError(f"--every is {arguments.every:g}; accepted: 0.05 to 2 (s)")
     path = Path(arguments.out)
     films = films_of(arguments.films, path)

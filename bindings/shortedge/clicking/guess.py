@@ -12,9 +12,11 @@ from ..film.poses import Pose
 from ..trace.cameras import SAME_FRAME, Angle
 
 MARGIN = 12.0  # pixels: a mark nearer the rim is not offered
-FEW, MANY = 2, 6  # marks to click: with the camera's place known, and to find it
+FEW, MANY = 2, 8  # marks to click, at most: with the camera's place known, and to find it
+FIRST_MARKS = 6  # at the least, in the first picture of all, where following locks the camera onto the field later
 SURE = 1.0  # yd: the error of the picture's middle with which the place counts as known
 ENOUGH = 0.12  # yd: the same, with which no further mark is asked for
+SPREAD = 10.0  # yd between marks that tell a camera well and are seen together
 RUNS_ON = 0.35  # s over which a man is guessed to run on as he ran
 
 
@@ -39,6 +41,26 @@ class FieldMarks:
         self.sure = np.asarray(errors) == 0
         outer = np.array([name.endswith("outer") for name in self.names])
         self.crossing = self.sure & ~outer & (np.abs(np.remainder(self.places[:, 0], 5)) < 1e-9)
+
+    def likely(self, clicked: set[str], ball: tuple[float, float], most: int) -> list[str]:
+        """Marks that are most likely in a picture whose camera is not known yet: crossings of yard lines with hash
+        rows, about ten yards from one clicked and not far from all of them; before the first, about the ball. Empty
+        while neither is known."""
+        have = self.places[[row for row, name in enumerate(self.names) if name in clicked], :2]
+        if not len(have) and not np.isfinite(ball).all():
+            return []
+        middle = have.mean(axis=0) if len(have) else np.array(ball)
+        rows = [
+            row
+            for row in np.flatnonzero(self.crossing)
+            if self.names[row].endswith("hash") and self.names[row] not in clicked
+        ]
+        worth = {}
+        for row in rows:
+            far = np.hypot(*(self.places[row, :2] - middle))
+            apart = np.hypot(*(have - self.places[row, :2]).T).min() if len(have) else SPREAD
+            worth[row] = abs(apart - SPREAD) + 0.5 * far
+        return [self.names[row] for row in sorted(rows, key=lambda row: (worth[row], row))[:most]]
 
     def offered(self, pose: Pose, clicked: set[str], most: int) -> list[dict[str, Any]]:
         """Marks of a picture not clicked yet, crossings first, far from one another: name, x, y in pixels."""

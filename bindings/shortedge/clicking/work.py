@@ -20,7 +20,17 @@ import numpy as np
 from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
-from ..film.following import Clicked, Followed, follow_camera, follow_man, follow_on, ticks_of
+from ..film.following import (
+    RISING,
+    STEADY,
+    Clicked,
+    Followed,
+    follow_camera,
+    follow_man,
+    follow_on,
+    hand_errors,
+    ticks_of,
+)
 from ..film.pictures import Film, Shelf
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
 from ..measures.results import measure
@@ -30,11 +40,12 @@ from ..trace.cameras import SAME_FRAME, Angle
 from ..trace.clicks import UNITS, Reading, Trace
 from ..trace.doubts import at_snap
 from ..trace.journal import Journal
-from .guess import ENOUGH, FEW, MANY, SURE, FieldMarks, place_guess, pose_at_ball
+from .guess import ENOUGH, FEW, FIRST_MARKS, MANY, SURE, FieldMarks, place_guess, pose_at_ball
 
 EVERY = 0.3  # s between pictures men are clicked in
 EVERY_FOLLOWED = 0.5  # s, where they are followed in between
 BEFORE = 0.3  # s: the first picture before the snap
+STAND = 0.5  # s from there to the next: until the snap men stand still, so none is needed at it
 LONGEST = 4.0  # s: how long a play without a throw or an end is clicked
 OFFERED = 10  # marks
 LINE = ("LT", "LG", "C", "RG", "RT")
@@ -75,13 +86,15 @@ class Known:
 
 
 class Work:
-    """A trace being clicked. films: angle to its film; plays with films of their own are in the trace.
+    """A trace being clicked. films: angle to its film; plays with films of their own are in the trace. every: s between
+    pictures men are clicked in; if not said, 0.5 where they can be followed in between, else 0.3.
 
     Every method may be called from any thread. InputError and FileError say in words what is wrong.
     """
 
-    def __init__(self, trace: Trace, films: Mapping[str, Film], every: float = EVERY) -> None:
-        self.trace, self.films, self.every = trace, dict(films), every
+    def __init__(self, trace: Trace, films: Mapping[str, Film], every: float | None = None) -> None:
+        self.trace, self.films = trace, dict(films)
+        self.every = every if every is not None else EVERY_FOLLOWED if self.follows else EVERY
         self.shelf = Shelf()
         self.marks = FieldMarks(trace.field)
         self._own: dict[str, Film] = {film.path.name: film for film in films.values()}
@@ -91,7 +104,7 @@ class Work:
         self._play = ""  # whose pocket is wanted
         self._jobs: dict[tuple[str, str], FollowJob] = {}
         self._batches: dict[tuple[str, int], int] = {}  # acts done at once: how many, by the last and by the first
-        self._ahead: dict[tuple[str, str, int, int], dict[str, Any] | None] = {}  # men followed on to a picture
+        self._ahead: dict[Way, dict[str, Carried] | None] = {}  # men followed on from a picture to another
         self._again()
         self._behind = threading.Thread(target=self._work_behind, daemon=True)
         self._behind.start()
@@ -292,9 +305,12 @@ class Work:
             balls = self._rows("ball", play, angle, time)
             look = self.trace.look(play, angle, time) if known.reading is not None else None
             pose, sure = self._pose(play, angle, time, look)
+            others = self._solved_elsewhere(play, angle, time)
+            sure = sure and others > 1
             wrong = set(look["wrong"]) if look else set()
             clicked = {row["mark"] for row in marks}
             offered = self.marks.offered(pose, clicked, OFFERED) if pose else []
+            likely = [] if pose else self.marks.likely(clicked, self._ball(play), OFFERED)
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
@@ -303,7 +319,10 @@ class Work:
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
-        enough = look is not None and (centre <= ENOUGH or len(marks) >= wanted)
+        least = FEW if sure else MANY
+        if self.follows and not sure:
+            least = FEW if others else FIRST_MARKS
+        enough = look is not None and (len(marks) >= wanted or (centre <= ENOUGH and len(marks) >= least))
         return {
             "play": play,
             "angle": angle,
@@ -315,6 +334,7 @@ class Work:
                 for row in marks
             ],
             "offered": offered,
+            "likely": likely,
             "men": [
                 {name: row[name] for name in ("n", "player", "x", "y", "at")}
                 | {"hidden": row["hidden"] == 1, "followed": row["followed"] == 1}
@@ -343,17 +363,33 @@ class Work:
                     if one.number == number
                 ],
             },
-            "next": {"what": "camera"}
-            if followed is not None and followed.good
-            else self._next(enough, offered, men, there, ghosts),
+            "next": self._next(
+                followed is not None and followed.good,
+                enough,
+                [*(one["name"] for one in offered), *likely],
+                men,
+                there,
+                [] if waiting else ghosts,
+            ),
         }
 
     def _next(
-        self, enough: bool, offered: list[dict[str, Any]], men: list[dict[str, Any]], there: set[str], ghosts: Any
+        self,
+        followed: bool,
+        enough: bool,
+        marks: list[str],
+        men: list[dict[str, Any]],
+        there: set[str],
+        ghosts: list[dict[str, Any]],
     ) -> dict[str, Any]:
-        """What to click now: a mark while the camera is not known, then man after man, then the next picture."""
+        """What to click now: whoever is not where he was followed to; else a mark while the camera is neither known nor
+        followed, then man after man, then the next picture."""
+        if (followed or enough) and any(ghost.get("followed") for ghost in ghosts):
+            return {"what": "followed"}
+        if followed:
+            return {"what": "camera"}
         if not enough:
-            return {"what": "mark", "name": offered[0]["name"] if offered else None}
+            return {"what": "mark", "name": marks[0] if marks else None}
         for man in men:
             if man["player"] not in there:
                 return {
@@ -387,6 +423,16 @@ class Work:
         if found is None:
             found = pose_at_ball(solved, self._ball(play), size)
         return found, sure
+
+    def _solved_elsewhere(self, play: str, angle: str, time: float) -> int:
+        """How many other pictures of an angle have a camera."""
+        known = self._known.reading
+        if known is None:
+            return 0
+        solved = known.cameras.angles[angle]
+        frames, code = solved.frames, known.cameras.code.get(play, -2)
+        here = (frames.play == code) & (np.abs(frames.time - time) <= SAME_FRAME)
+        return int((np.asarray(solved.view.frame_solved[: len(here)], bool) & ~here).sum())
 
     def _ball(self, play: str) -> tuple[float, float]:
         known = self._known.reading
@@ -468,32 +514,45 @@ class Work:
         between = sorted({*range(last + 3, number, 3), number})
         if number - last > 40 or any(k not in job.cameras or not job.cameras[k].good for k in (last, *between)):
             return False
-        key = (play, angle, last, number)
+        clicks = job.clicks_of(known, play, angle)
+        men = frozenset(player for player, his in clicks.items() if any(one.number == last for one in his))
+        key = (play, angle, last, number, men)
         if key not in self._ahead:
             self._ahead[key] = None
-            threading.Thread(target=self._work_on, args=(key, job, between), daemon=True).start()
+            threading.Thread(target=self._work_on, args=(key, job, clicks, between), daemon=True).start()
         found = self._ahead[key]
+        error = float(known.cameras.header["errors"]["foot"])
         for ghost in ghosts:
-            if found and ghost["player"] in found:
-                ghost["x"], ghost["y"] = (float(value) for value in found[ghost["player"]])
+            player = ghost["player"]
+            if found and player in found:
+                his = [one for one in clicks[player] if one.number <= last]
+                off = self._off(play, angle, player, his, job, error)
+                ghost["x"], ghost["y"] = (float(value) for value in found[player].to(his[-1]) - off)
                 ghost["followed"] = True
         return found is None
 
-    def _work_on(self, key: tuple[str, str, int, int], job: FollowJob, between: list[int]) -> None:
-        found: dict[str, Any] = {}
+    def _off(
+        self, play: str, angle: str, player: str, clicks: list[Clicked], job: FollowJob, error: float
+    ) -> np.ndarray:
+        """How far the last of a man's clicks most likely lies off him, pixels: where he was followed on to from one
+        click, beside the next, says by how much the two differ."""
+        carried = {
+            (way[2], way[3]): found[player]
+            for way, found in list(self._ahead.items())
+            if way[:2] == (play, angle) and found and player in found
+        }
+        apart = []
+        for k, (a, b) in enumerate(pairwise(clicks)):
+            if way := carried.get((a.number, b.number)):
+                sure = way.scale * np.array([STEADY, RISING if job.rises(a.number, b.number) else STEADY])
+                apart.append((k, way.to(a) - b.pixel, np.maximum(sure, 1.0)))
+        return np.asarray(hand_errors(len(clicks), apart, error)[-1])
+
+    def _work_on(self, key: Way, job: FollowJob, clicks: dict[str, list[Clicked]], between: list[int]) -> None:
+        found: dict[str, Carried] = {}
         try:
-            _, angle, last, number = key
-            known = self._known.reading
-            assert known is not None
-            texts, feet = known.cameras, known.cameras.angles[angle].feet
-            rows = (feet["play"] == texts.code.get(key[0], -2)) & np.isfinite(feet["place"][:, 0])
-            rows &= np.abs(feet["time"] - job.film.stamps[last]) <= SAME_FRAME
-            clicks = {
-                texts.texts[feet["player"][row]]: Clicked(
-                    last, np.array([feet["x"][row], feet["y"][row]]), feet["place"][row]
-                )
-                for row in np.flatnonzero(rows)
-            }
+            _, _, last, number, _ = key
+            starts = {player: one for player, his in clicks.items() for one in his if one.number == last}
             wanted = {last, *between}
             pictures = {
                 last + k: picture
@@ -501,7 +560,9 @@ class Work:
                 if last + k in wanted
             }
             cameras = {k: job.cameras[k].pose for k in wanted}
-            found = follow_on(pictures, cameras, clicks, between)
+            for player, pixel in follow_on(pictures, cameras, starts, between, job.film.stamps).items():
+                scale = float(cameras[last].scale(starts[player].place))
+                found[player] = Carried(starts[player].pixel, pixel, scale)
         finally:
             self._ahead[key] = found
 
@@ -602,7 +663,8 @@ class Work:
             return []
         ends = [events[what] for what in ("throw", "end") if what in events]
         end = min([*ends, events["snap"] + LONGEST, float(film.stamps[-1])])
-        times = np.arange(events["snap"] - BEFORE, end + self.every / 2, self.every)
+        first = events["snap"] - BEFORE
+        times = np.array([first, *np.arange(first + max(self.every, STAND), end + self.every / 2, self.every)])
         return sorted({film.nearest(float(time)) for time in np.maximum(times, film.stamps[0])})
 
     def state(self, play: str, version: int = -1) -> dict[str, Any]:
@@ -708,6 +770,22 @@ class Work:
                 before.pockets[play] = pocket
 
 
+Way = tuple[str, str, int, int, frozenset[str]]  # play, angle, from which picture to which, who was clicked there
+
+
+@dataclass
+class Carried:
+    """A man followed on: pixel he was clicked at, pixel of the later picture, and pixels a yard."""
+
+    start: np.ndarray
+    end: np.ndarray
+    scale: float
+
+    def to(self, click: Clicked) -> np.ndarray:
+        """Where his click, wherever it lies by now, is carried to."""
+        return np.asarray(self.end + click.pixel - self.start)
+
+
 @dataclass
 class SeenMan:
     """A man followed into a picture between clicks: pixels of his feet."""
@@ -784,7 +862,7 @@ class FollowJob:
         return [box for box in found if np.isfinite(box).all()]
 
     def _follow_men(self) -> None:
-        clicks = self._men_clicked()
+        clicks = self.clicks_of(self.known, self.play, self.angle)
         wanted: dict[int, list[str]] = {}
         for player, his in clicks.items():
             for before, after in pairwise(his):
@@ -816,10 +894,10 @@ class FollowJob:
             self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
         self.men = sorted(found, key=lambda one: one.number)
 
-    def _men_clicked(self) -> dict[str, list[Clicked]]:
+    def clicks_of(self, known: Reading, play: str, angle: str) -> dict[str, list[Clicked]]:
         """Each man's clicks, and where he was followed to and a person took it, in order."""
-        solved, texts = self.known.cameras.angles[self.angle], self.known.cameras
-        feet, code = solved.feet, texts.code.get(self.play, -2)
+        solved, texts = known.cameras.angles[angle], known.cameras
+        feet, code = solved.feet, texts.code.get(play, -2)
         clicks: dict[str, list[Clicked]] = {}
         for row in np.flatnonzero((feet["play"] == code) & np.isfinite(feet["place"][:, 0])):
             number = self.film.nearest(float(feet["time"][row]))
@@ -828,6 +906,12 @@ class FollowJob:
                 continue
             clicks.setdefault(texts.texts[feet["player"][row]], []).append(Clicked(number, pixel, feet["place"][row]))
         return {player: sorted(his, key=lambda one: one.number) for player, his in clicks.items()}
+
+    def rises(self, first: int, last: int) -> bool:
+        """Whether men come out of their stance between two pictures."""
+        trace = self.known.ways.plays.get(self.known.cameras.code.get(self.play, -2))
+        snap = trace.events.get(self.angle, {}).get("snap") if trace else None  # none before a man is clicked
+        return snap is not None and first < self.film.nearest(snap + UPRIGHT) and last > self.film.nearest(snap)
 
 
 LEFT_OUT = "not in play: "

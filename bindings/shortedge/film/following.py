@@ -753,6 +753,8 @@ HALF_WIDE, HALF_TALL = 0.42, 0.62  # yd of it to each side, and up and down
 SEARCH = 0.55  # yd about where he should be
 ALIKE = 0.6  # correlation from which he is believed to be seen
 NEAR = 0.6  # of correlation that he must be more alike at the rim of the search than where he should be
+COVERED = 2  # pictures of those looked at in which a man may be covered before he is lost
+FASTEST, STEP = 10.0, 0.3  # yd/s that a man may run from where he was seen last, and yd that he may be seen off
 MEETS = 0.35  # yd by which ways from both clicks may differ
 STEADY, RISING = 0.04, 0.2  # yd: how far a waist moves against the feet from click to click, and out of a stance
 
@@ -838,7 +840,7 @@ def follow_man(
 def hand_errors(count: int, apart: list[tuple[int, Floats, Floats]], error: float) -> Floats:
     """By how much each of a man's clicks is most likely off him, (count, 2) pixels: least squares of errors of one
     size, and of what neighbouring clicks were seen to differ by (the earlier one, by how much it is off more, how sure
-    that is per axis)."""
+    that is per axis). A place that was followed to, and that a person left where it is, is as good as a click."""
     off = np.zeros((count, 2))
     for axis in range(2):
         a, b = np.eye(count) / error**2, np.zeros(count)
@@ -904,39 +906,48 @@ def sought(picture: Image, look: tuple[Image, float], waist: Floats, scale: floa
 
 
 def follow_on(
-    pictures: dict[int, Image], cameras: dict[int, Pose], clicks: dict[str, Clicked], numbers: list[int]
+    pictures: dict[int, Image],
+    cameras: dict[int, Pose],
+    clicks: dict[str, Clicked],
+    numbers: list[int],
+    stamps: Floats,
 ) -> dict[str, Floats]:
-    """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in every
-    picture between. numbers: the pictures on the way, the last one wanted."""
+    """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in it.
+
+    A man who is covered on the way is thought to run on as he ran for up to COVERED pictures of it. Who would have run
+    faster than FASTEST is not he. (To seek him as he looked when he was seen last finds more men, but half of those
+    where they are not, and a wrong ring costs a hand more than none.)
+
+    numbers: the pictures on the way, the last one wanted. stamps: the times of all pictures of the film, s.
+    """
     looks = {player: look_of(pictures, cameras, one) for player, one in clicks.items()}
     left = {player: look for player, look in looks.items() if look is not None}
     place = {player: np.asarray(clicks[player].place, float) for player in left}
     speed = {player: np.zeros(2) for player in left}  # yd a picture
+    begun = next(iter(clicks.values())).number if clicks else 0
+    seen_at, missed = dict.fromkeys(left, begun), dict.fromkeys(left, 0)
     pixel: dict[str, Floats] = {}
-    last = next(iter(clicks.values())).number if clicks else 0
     for number in numbers:
         if number not in pictures or number not in cameras or not left:
             return {}
-        camera, gone = cameras[number], number - last
-        men = list(left)
-        wanted = np.array([place[player] + speed[player] * gone for player in men])
+        camera, men = cameras[number], list(left)
+        seen: dict[str, Floats] = {}
+        wanted = np.array([place[player] + speed[player] * (number - seen_at[player]) for player in men])
         feet, waist = camera.seen(wanted), camera.seen(wanted, WAIST)
         for k, player in enumerate(men):
             scale = float(np.hypot(*(feet[k] - waist[k])) / WAIST)
             move, alike = sought(pictures[number], left[player], waist[k], scale)
-            if alike < ALIKE:
+            if alike >= ALIKE:
+                at = ground_of(camera, (feet[k] + move)[None])[0]
+                gap = float(stamps[number] - stamps[seen_at[player]])
+                if np.hypot(*(at - place[player])) <= FASTEST * gap + STEP:
+                    pixel[player], seen[player] = feet[k] + move, at
+                    continue
+            missed[player] += 1
+            if missed[player] > COVERED or number == numbers[-1]:
                 del left[player]
-                continue
-            pixel[player] = feet[k] + move
-        men = list(left)
-        if not men:
-            return {}
-        found = ground_of(camera, np.array([pixel[player] for player in men]))
-        for k, player in enumerate(men):
-            if not np.isfinite(found[k]).all():
-                del left[player]
-                continue
-            speed[player] = 0.5 * speed[player] + 0.5 * (found[k] - place[player]) / gone
-            place[player] = found[k]
-        last = number
+        for player, at in seen.items():
+            gone = number - seen_at[player]
+            speed[player] = 0.5 * speed[player] + 0.5 * (at - place[player]) / gone
+            place[player], seen_at[player], missed[player] = at, number, 0
     return {player: pixel[player] for player in left}

@@ -1,6 +1,6 @@
 // What is being clicked, and what the keys do.
 const desk = {
-  hello: null, state: null, picture: null, play: "", angle: "", number: 0, target: null, last: null, hidden: false, waist: false, ball: false,
+  hello: null, state: null, picture: null, play: "", angle: "", number: 0, target: null, picked: null, toFollow: "", opened: false, last: null, hidden: false, waist: false, ball: false,
   names: false, playing: 0, waiting: 0, said: "",
   called(player) {
     const man = desk.state?.men.find((one) => one.player === player);
@@ -16,9 +16,13 @@ function tell() {
   else if (!text && !now) text = "Loading the picture.";
   else if (!text && !snapHere()) text = "Find the snap of this play with , and . and press s.";
   else if (!text && desk.ball) text = "Click the ball, before the snap.";
-  else if (!text && now.next.what === "camera" && !target) text = `The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks${now.guessed.some((one) => one.followed) ? ", Shift and Enter with all men who were followed here" : ""}; else press m and click a mark.`;
-  else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : ""}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; ${now.wanted} more to find the camera`}`;
-  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}${now.guessed.filter((one) => one.followed).length > 1 ? "; Shift and Enter takes all who were followed here" : ""}`;
+  else if (!text && now.followed?.waiting) text = "Men are being followed to this picture: a moment.";
+  else if (!text && now.followed?.going && now.next.what === "mark" && !now.marks.length && desk.target === desk.picked) text = `The camera is being followed from the picture before (${Math.round(100 * now.followed.share)} %): a moment, or click marks.`;
+  else if (!text && now.followed?.going && now.next.what === "picture" && desk.number === here()?.keys.at(-1)) text = `Men are being followed between the pictures (${Math.round(100 * now.followed.share)} %): a moment.`;
+  else if (!text && now.next.what === "followed" && !target) text = `Click beside each man who is not in his dashed ring: he moves there. Enter takes the rest (${now.guessed.filter((one) => one.followed).length}) and goes on.${now.camera ? "" : " The dashed crosses must lie on the field's marks; if not, press m and click some."}`;
+  else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
+  else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : " (the map shows it; Tab asks for another, m lets you name one)"}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; up to ${now.wanted} more to find the camera`}`;
+  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
   else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.`;
@@ -32,8 +36,10 @@ const guessedNow = (player) => desk.picture?.guessed.find((one) => one.player ==
 
 function pick() {
   const next = desk.picture.next;
-  if (next.what === "mark" && !next.name) by("markbox").open = true;
-  desk.target = next.what === "mark" ? (next.name ? { name: next.name } : null) : next.what === "man" ? { player: next.player } : null;
+  const nameless = next.what === "mark" && !desk.picture.offered.length;  // the map helps; it is put away when it no longer does
+  if (nameless || desk.opened) by("markbox").open = nameless;
+  desk.opened = nameless;
+  desk.target = desk.picked = next.what === "mark" ? (next.name ? { name: next.name } : null) : next.what === "man" ? { player: next.player } : null;
 }
 
 let turn = 0;
@@ -61,11 +67,12 @@ function untilFollowed(mine) {  // men are followed to a picture while he looks 
 }
 let asks = 0, answered = 0;
 async function again(keep) {
-  const mine = turn, wanted = desk.target, nth = ++asks;
+  const mine = turn, wanted = desk.target, nth = ++asks, was = desk.picture.next.what;
   const picture = await ask("/picture", { play: desk.play, angle: desk.angle, number: desk.number });
   if (mine !== turn) return;
   if (nth > answered) [answered, desk.picture] = [nth, picture];  // an older answer may come late
-  if (!keep && desk.target === wanted) pick();  // else he asked for something meanwhile
+  // What he chose himself is kept; what the page chose, too, until it wants something of another kind.
+  if (desk.target === wanted && (!keep || (desk.target === desk.picked && desk.picture.next.what !== was))) pick();
   desk.render();
   untilFollowed(mine);
 }
@@ -85,13 +92,19 @@ async function act(said, keep = false) {
     const done = await ask("/do", said);
     desk.last = ["mark", "foot", "ball"].includes(said.do) ? { ...said, n: done.n } : null;
     desk.said = "";
-    const men = said.do === "foot" && desk.picture.next.what === "man";
+    const before = desk.picture.next.what, men = said.do === "foot" && (before === "man" || before === "followed");
     await again(keep);
     refresh();
-    // Where followed men were taken he still looks at each: it goes on when he says so.
-    if (men && !desk.picture.men.some((one) => one.followed) && !keep && desk.picture.next.what === "picture" && here()?.keys.some((one) => one > desk.number)) keyPicture(1);
+    if (men && !keep) goOn();
     return done.n;
   } catch (why) { say(why.message); }
+}
+function goOn() {  // a picture whose men are all there is left by itself; after the first the camera is followed, after the last the men
+  if (desk.picture.next.what !== "picture") return;
+  const keys = here()?.keys || [];
+  const followed = desk.picture.followed, last = !keys.some((one) => one > desk.number);
+  if (desk.hello.follows && (last ? !followed?.going && !followed?.men : !followed)) desk.toFollow = desk.play + desk.angle;
+  if (!last) keyPicture(1);
 }
 const where = () => ({ play: desk.play, angle: desk.angle, time: desk.picture.time });
 async function put(x, y) {
@@ -101,7 +114,7 @@ async function put(x, y) {
     desk.ball = false;
     return act({ do: "ball", ...at });
   }
-  if (desk.target?.name) return act({ do: "mark", ...at, name: desk.target.name });
+  if (desk.target?.name) return act({ do: "mark", ...at, name: markNear(at.x, at.y) });
   if (desk.target?.player) {
     const said = { do: "foot", ...at, player: desk.target.player, at: desk.waist ? "waist" : "between" };
     if (desk.hidden) said.hidden = true;
@@ -109,21 +122,30 @@ async function put(x, y) {
     pressed();
     return act(said);
   }
-  const beside = desk.picture.next.what === "picture" ? manNear(at.x, at.y) : null;
+  const beside = manNear(at.x, at.y);
   if (beside) {
-    if (await act({ do: "foot", ...at, player: beside.player, at: "between" }, true)) say(`${desk.called(beside.player)} is moved; z puts him back.`);
+    if (await act({ do: "foot", ...at, player: beside.player, at: "between" }, desk.picture.next.what === "picture")) say(`${desk.called(beside.player)} is moved; z puts him back.`);
     return;
   }
+  if (desk.picture.next.what === "followed") return say("No man's ring is near there: press Tab until he is asked for, or choose his name, then click him.");
   if (desk.picture.next.what === "mark") { by("markbox").open = true; by("mark").focus(); say("Which mark is that? Choose it on the map or type its name, then click it."); }
 }
-function manNear(x, y) {
-  const reach = (60 * film.size[1]) / 720;
+function markNear(x, y) {  // the mark asked for; or, if he did not ask for it himself, the one whose dashed cross he clicks at
+  const offered = desk.picture.offered, apart = (one) => Math.hypot(one.x - x, one.y - y);
+  if (desk.target !== desk.picked || !offered.length) return desk.target.name;
+  return offered.reduce((best, one) => (apart(one) < apart(best) ? one : best)).name;
+}
+function manNear(x, y) {  // who is moved by a click: the nearest of those who are drawn where they are thought to be
+  const reach = (60 * film.size[1]) / 720, now = desk.picture;
+  if (desk.target || desk.ball || !["followed", "picture"].includes(now?.next.what)) return null;
   const apart = (man) => Math.hypot(man.x - x, man.y - y);
-  return desk.picture.men.filter((man) => apart(man) < reach).sort((a, b) => apart(a) - apart(b))[0];
+  return [...now.men, ...now.guessed.filter((one) => one.followed)].filter((man) => apart(man) < reach).sort((a, b) => apart(a) - apart(b))[0];
 }
 async function enter(all) {
   const now = desk.picture;
   if (!now) return;
+  if (now.followed?.waiting && !desk.target) return say("Men are still being followed to this picture: a moment.");
+  if (now.next.what === "followed" && (all || !desk.target)) return accept("/accept-guessed", { number: desk.number }, true);
   if (!all && !desk.target && now.next.what === "camera") return accept("/accept-camera", { number: desk.number });
   if (!all && !desk.target && now.next.what === "picture" && now.followed?.men && desk.number === here()?.keys.at(-1)) return accept("/accept-men", {});
   if (!all) {
@@ -133,27 +155,25 @@ async function enter(all) {
     return say("Nothing is drawn for that yet: click it.");
   }
   const marks = desk.target?.name !== undefined || now.next.what === "mark";
-  if (!marks && now.followed?.waiting) return say("Men are still being followed to this picture: a moment.");
-  if (!marks && now.guessed.some((one) => one.followed)) return accept("/accept-guessed", { number: desk.number });
   for (const one of marks ? now.offered.slice(0, now.wanted) : now.guessed) {
     desk.target = marks ? { name: one.name } : { player: one.player };
     await put(one.x, one.y);
   }
 }
-async function accept(what, more) {
+async function accept(what, more, on = false) {
   try {
     const done = await ask(what, { play: desk.play, angle: desk.angle, ...more });
-    if (done.taken) say(`${done.taken} men are taken where they were followed to: look at each, and click who is not there.`);
     if (done.men) say(`${done.men} places of men between the clicks are taken.`);
     await again();
     refresh();
+    if (on) goOn();
   } catch (why) { say(why.message); }
 }
 function step(by_) {
   const now = desk.picture;
   if (!now) return;
   const marking = desk.target?.name !== undefined || (!desk.target && now.next.what === "mark");
-  const names = marking ? now.offered.map((one) => one.name) : desk.state.men.map((one) => one.player);
+  const names = marking ? [...now.offered.map((one) => one.name), ...now.likely] : desk.state.men.map((one) => one.player);
   if (!names.length) return;
   const at = names.indexOf(marking ? desk.target?.name : desk.target?.player);
   const next = names[(at + by_ + names.length) % names.length];
@@ -201,7 +221,6 @@ async function follow() {
   try {
     await ask("/follow", { play: desk.play, angle: desk.angle });
     await again(true);
-    say("Following camera and men between the clicks; what is found is drawn dashed and waits for Enter.");
   } catch (why) { say(why.message); }
 }
 
@@ -258,6 +277,11 @@ async function refresh() {
     desk.state = await ask("/state", { play: desk.play });
     const fresh = !before || before.version !== desk.state.version || !!before.pocket !== !!desk.state.pocket;
     plays();
+    if (desk.toFollow && !desk.state.busy) {
+      const wanted = desk.toFollow === desk.play + desk.angle;
+      desk.toFollow = "";
+      if (wanted) await follow();
+    }
     if ((fresh || desk.picture?.followed?.going) && desk.picture) { await again(!!desk.target); await look(); }
     else { list(); strip(); tell(); }
   } catch (why) { say(why.message); }

@@ -88,14 +88,16 @@ function drawOver(pen) {
     if (one.wrong) write(pen, "looks wrong", one.x, one.y, RED);
   }
   for (const one of now.ball) ring(pen, one.x, one.y, "#e0a070", false, 6);
+  const beside = film.pointer && manNear(...film.pointer)?.player;  // whom a click here moves
   for (const one of now.guessed) {
-    const wanted = one.player === desk.target?.player;
+    const wanted = one.player === desk.target?.player || one.player === beside;
+    if (now.next.what === "followed" && !one.followed && !wanted) continue;  // asked for by name later
     ring(pen, one.x, one.y, wanted ? GOLD : WHITE, true);
     if (wanted || desk.names) write(pen, desk.called(one.player), one.x, one.y, wanted ? GOLD : WHITE);
   }
   for (const one of now.followed?.seen || []) ring(pen, one.x, one.y, "#7fe08a", true);
   for (const one of now.men) {
-    ring(pen, one.x, one.y, one.hidden ? "#9fc7ff" : "#7fe08a", false);
+    ring(pen, one.x, one.y, one.player === beside ? GOLD : one.hidden ? "#9fc7ff" : "#7fe08a", false);
     write(pen, desk.called(one.player), one.x, one.y, "#d9f5dc");
   }
   if (desk.target?.name) {
