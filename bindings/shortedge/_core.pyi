@@ -170,6 +170,7 @@ class Assumptions:
         grip_open: float = ...,
         push: float = ...,
         push_power: float = ...,
+        anchors: float = ...,
         push_open: float = ...,
         push_shared: float = ...,
         strength_spread: float = ...,
@@ -320,6 +321,8 @@ class Assumptions:
     def push(self) -> float: ...
     @property
     def push_power(self) -> float: ...
+    @property
+    def anchors(self) -> float: ...
     @property
     def push_open(self) -> float: ...
     @property

@@ -108,10 +108,13 @@ namespace shortedge {
     "fixed by: slip along the rim")                                                                                    \
   X(grip_spread, 0.15, 0, 0.3, "", "of it, normal (assumption); fixed by: the same")                                   \
   X(grip_open, 0.45, 0, 1, "", "grip with open hips, as a share (assumption); fixed by: nothing in tracks")            \
-  X(push, 0.25, 0, 5, "yd/s",                                                                                          \
+  X(push, 0.40, 0, 5, "yd/s",                                                                                          \
     "a squared-up rusher moves his man back at this (assumption, tuned); fixed by: ground "                            \
     "given")                                                                                                           \
-  X(push_power, 0.7, 0, 5, "yd/s", "and this more when he rushes with power (assumption, tuned); fixed by: the same")  \
+  X(push_power, 1.0, 0, 5, "yd/s", "and this more when he rushes with power (assumption, tuned); fixed by: the same")  \
+  X(anchors, 1.0, 0.01, 1e9, "s",                                                                                      \
+    "he sets his feet: of both half is left so long after he has met his rusher (assumption); fixed by: ground "       \
+    "given against time")                                                                                              \
   X(push_open, 0.8, 0, 5, "yd/s", "at least this against open hips (assumption); fixed by: the same")                  \
   X(push_shared, 0.3, 0, 1, "", "in a move, and against a second man, a share of it (assumption); fixed by: the same") \
   X(strength_spread, 0.35, 0, 1, "yd/s", "of either man's strength in it, normal (assumption); fixed by: the same")    \

@@ -24,8 +24,10 @@ constexpr double deepest_guarded = 8.0;  // yd: no line of a protector is deeper
 constexpr double guards_ahead = 0.4;     // s, of the passer's velocity
 constexpr double far_outside = 4.0;      // yd: a man who lines up so far outside is met
 constexpr double met_at = 1.0;           // yd deep at most
-constexpr double bursts_within = 3.5;    // yd: straight back faster, against men up to so far outside
+constexpr double bursts_within = 2.6;    // yd: straight back faster, against men up to so far outside,
+constexpr double no_burst_from = 6.0;    // and against men from here on not at all
 constexpr double most_hands = 1.5;       // of hands_won, however wide an end lines up
+constexpr double slot_beyond = 1.0;      // yd outside another outside rusher: he comes from the slot
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
 
 /// yd that he is to gain before he meets his man.
@@ -41,10 +43,25 @@ double set_depth(const Protector& man, double depth, const Assumptions& a) {
   return man.slot == Slot::LG || man.slot == Slot::RG ? a.set_guard * tackle : tackle;
 }
 
-/// Chance that a rusher wins the hands, by his room outside his man at the snap.
+/// How much faster than his kick a tackle goes straight back: a man who lines up wide has to be met outside as well.
+double burst(double outside, const Assumptions& a) {
+  const double share = (no_burst_from - outside) / (no_burst_from - bursts_within);
+  return 1 + (a.kick_back - 1) * std::clamp(share, 0.0, 1.0);
+}
+
+/// Whether another rusher from outside lines up between him and his side's tackle: a back who blitzes from the slot.
+bool from_slot(const Formation& formation, std::size_t index) {
+  const double at = formation.rushers[index].at.x();
+  return std::any_of(formation.rushers.begin(), formation.rushers.end(), [&](const Rusher& other) {
+    return !other.inside && other.at.x() * at > 0 && std::abs(other.at.x()) < std::abs(at) - slot_beyond;
+  });
+}
+
+/// Chance that a rusher wins the hands: an outside rusher's by his room outside his man at the snap, but a back from
+/// the slot has not an end's hands.
 double hands_of(const Formation& formation, std::size_t index, const Assumptions& a) {
   const Rusher& rusher = formation.rushers[index];
-  if (rusher.inside) return a.hands_won * a.hands_inside;
+  if (rusher.inside || from_slot(formation, index)) return a.hands_won * a.hands_inside;
   for (const Protector& man : formation.protectors) {
     if (man.job == Job::chip || man.man != static_cast<std::int32_t>(index)) continue;
     const double across = rusher.at.x() - man.at.x();
@@ -136,7 +153,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       double gains = set_depth(of, drop_.spot().y(), a);
       if (side != 0 && outside > far_outside && of.order == SetOrder::drop) gains = std::min(gains, met_at);
       man.sets_to[lane] = of.at.y() + gains;
-      man.back[lane] = tackles_[i] && outside <= bursts_within ? a.kick_back : 1;
+      man.back[lane] = tackles_[i] ? burst(outside, a) : 1;
       man.turned[lane] = man.beaten_until[lane] = -infinity;
       man.man[lane] = man.target[lane] = of.man;
       man.open[lane] = of.job == Job::chip ? -1 : 0;

@@ -3,12 +3,13 @@
 /// velocities. For rep.cpp alone.
 ///
 /// At the rim of a man's disc a rusher comes no nearer. A squared-up rusher moves his man back, at push (push_power
-/// more with power, and the difference of their strengths) x squareness, a share of it in a sideways move or against
-/// two men, push_open at least against open hips. Squareness: the cosine, not below 0, of the angle between the
-/// rusher's aim and his man as he sees them. Within 0.1 yd of the rim the hands slow his slip along it by grip x
-/// squareness x vmax / tau, grip_open of it with open hips, won_grip of it while he has won the hands; what would
-/// reverse his slip, or push him on, only stops it. So a rusher who is squared up is held, and one on the edge slips
-/// off.
+/// more with power, and the difference of their strengths) x squareness, a share of it in a sideways move or
+/// against two men, push_open at least against open hips. A man sets his feet (he anchors): the rate falls as 1 /
+/// (1 + s / anchors), s the seconds since he first met his rusher, so ground is given early or not at all.
+/// Squareness: the cosine, not below 0, of the angle between the rusher's aim and his man as he sees them. Within
+/// 0.1 yd of the rim the hands slow his slip along it by grip x squareness x vmax / tau, grip_open of it with open
+/// hips, won_grip of it while he has won the hands; what would reverse his slip, or push him on, only stops it. So
+/// a rusher who is squared up is held, and one on the edge slips off.
 ///
 /// Riding: a tackle (or a man outside him) on his own man, at most 0.35 yd from the rim, more than 0.3 of his reach
 /// inside the rusher's line and no more than 0.6 yd behind him along it, the rusher no deeper than a yard past the
@@ -209,6 +210,8 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
     const Wide approach = (rusher.next - man.next).dot(pair.n) - pair.closing;
     Wide rate = larger(0.0, a.push + blend(rusher.powers, a.push_power, Wide{}) + rusher.strength - man.strength);
     rate = rate * blend(rusher.moving, a.push_shared, 1.0) * blend(rusher.blockers > 1, a.push_shared, 1.0);
+    const WideMask had = (man.man == pair.j) & (man.engaged <= time);
+    rate = rate / (1.0 + blend(had, time - man.engaged, Wide{}) / a.anchors);
     rate = blend(man.open, larger(rate, a.push_open), rate);
     const Wide most = smaller(approach, rate * pair.squareness);
     man.push = blend(pair.may & (approach > 0), man.push + most * pair.n, man.push);

@@ -9,7 +9,9 @@
 /// another `move_seconds` later (lognormal), round either side or through. A move round a side lasts `move_seconds`: he
 /// runs along the tangent to his man's disc on that side, at the speed its arc allows, until his straight line to the
 /// aim is clear of it. Else he runs straight at his aim. Hands: a move round a side wins them or not, when they meet
-/// (within 0.35 yd of the rim); an end who lines up with little room outside his man wins fewer, with much more more.
+/// (within 0.35 yd of the rim); an end who lines up with little room outside his man wins fewer, with much more more. A
+/// man from the slot (another outside rusher lines up a yard or more inside of him) is a back and has not an end's
+/// hands: he wins as seldom as an inside rusher (assumption): who reaches him stops him.
 /// Won: for `won_seconds` his man is beaten (rep_protector.hpp) and has little grip; lost: full grip. Who has nobody
 /// before him (free, or past his man) takes the shortest way round the others (geometry/taut_path.hpp, renewed every
 /// 0.1 s), straight through where it is over 0.4 yd longer than the straight line. A stunt's places come first; its

@@ -4,6 +4,7 @@
 #include <boost/random/mersenne_twister.hpp>
 #include <boost/random/normal_distribution.hpp>
 #include <cmath>
+#include <functional>
 #include <string>
 
 #include "base/error.hpp"
@@ -73,6 +74,9 @@ double first_away(std::span<const double> times, std::span<const Point> places, 
 
 void check(const SeenPlay& play) {
   if (play.times.size() < 2) throw InputError("a play of fewer than two samples");
+  if (std::adjacent_find(play.times.begin(), play.times.end(), std::greater_equal<>()) != play.times.end()) {
+    throw InputError("times of a play that do not increase");
+  }
   for (const SeenPair& pair : play.pairs) {
     if (pair.protector >= play.formation.protectors.size() || pair.rusher >= play.formation.rushers.size()) {
       throw InputError("a pair of men who are not there");
@@ -133,7 +137,8 @@ std::array<double, pair_features> features_of(std::span<const double> times, std
     if (later) gives = (at(protector, *later).y() - protector[met].y()) / engaged_for;
   }
   const double nearest = *std::min_element(apart.begin(), apart.end());
-  double rush_before = 0, rush_most = 0, block_before = 0, block_after = nan, block_out = -infinity, block_back = 0;
+  double rush_before = nan, rush_most = 0, block_before = nan, block_after = nan, block_out = -infinity;
+  double block_back = nan;
   double gets_past = nan, to_passer = infinity, inside_most = 0, outside_most = 0;
   Mean together, rush_after, slips, slips_out, past, off_line, off_line_out, block_fast;
   for (std::size_t k = 0; k < n; ++k) {
@@ -148,13 +153,12 @@ std::array<double, pair_features> features_of(std::span<const double> times, std
     inside_most = std::max(inside_most, -out), outside_most = std::max(outside_most, out);
     const Point to_man = protector[k] - rusher[k];
     const Point line = range > 0 ? Point((passer[k] - rusher[k]) / range) : Point(0, 1);
-    const double off =
-        line.y() * to_man.x() - line.x() * to_man.y();  // to the right of his line, looking at the passer
+    const double off = line.y() * to_man.x() - line.x() * to_man.y();  // on the offence's right of his line
     off_line.add(std::abs(off));
     if (k < met) {
-      rush_before = std::max(rush_before, rush);
-      block_before = std::max(block_before, block);
-      block_back = std::max(block_back, blocks[k].y());
+      rush_before = std::fmax(rush_before, rush);
+      block_before = std::fmax(block_before, block);
+      block_back = std::fmax(block_back, std::max(0.0, blocks[k].y()));
       off_line_out.add(side * off);
       continue;
     }
@@ -356,6 +360,7 @@ std::optional<std::vector<double>> simulated_summaries(std::span<const SeenPlay>
   for (const SeenPlay& play : plays) {
     play.formation.validate();
     check(play);
+    if (!(play.until > 0 && std::isfinite(play.until))) throw InputError("a play without an end");
   }
   for (const Assumptions& assumed : sets) assumed.validate();
   std::vector<double> all(sets.size() * alike_reps * summary_size);

@@ -5,8 +5,9 @@
 /// A pair is a protector and the rusher he had at the snap. Its features are of places alone, as they were sampled:
 /// where the two are at stated times, their distance, when they met, how fast each ran before and after, who gave
 /// ground, who got past. A game's summary is the mean and the standard deviation of each feature over its pairs, apart
-/// for men on the edge and inside. A feature that a pair has not (they never met; the play was over) is left out of
-/// both, and a summary of fewer than two values is NaN.
+/// for men on the edge and inside. A feature that a pair has not (they never met; they stood that near from the first
+/// sample, so there is nothing before; the play was over) is left out of both, and a summary of fewer than two values
+/// is NaN.
 ///
 /// Simulated plays are made to be seen as the recording was: from the places at the snap, where the drop topped when
 /// it did and to the depth it did, to the recorded throw, with noise of position (measure/noise.hpp) at the recording's
@@ -122,7 +123,8 @@ std::array<double, summary_size> summary_of(std::span<const SeenPlay> plays,
 
 /// For each set of assumptions alike_reps games of these plays, simulated: summaries one after another. They depend on
 /// the seed alone, not on threads. Nothing when `progress` (in plays) stopped it. sigma: yd per axis, 0 or more. Throws
-/// InputError for a formation, an assumption or a depth that the simulator refuses, and as `summary_of` does.
+/// InputError for a formation, an assumption or a depth that the simulator refuses, for times that do not increase, for
+/// a play without an end, and as `summary_of` does.
 std::optional<std::vector<double>> simulated_summaries(std::span<const SeenPlay> plays,
                                                        std::span<const Assumptions> sets, double sigma,
                                                        std::uint64_t seed, unsigned threads = 0,

@@ -124,6 +124,22 @@ def test_the_gate_refuses_what_lies_off(linear: Any) -> None:
     assert refused[12.0] >= 57
 
 
+def test_games_of_one_set_count_as_one_for_the_gate() -> None:
+    """Four games of a set, equally far off: of m sets as likely as the game's own as many as are wanted for 95 of 100
+    lie within the limit. By brute force: with the game among them it is one of m + 1 whose order is by chance."""
+    for sets in (30, 60, 200):
+        shares = np.full((sets, 1), 0.5)
+        far = np.random.default_rng(sets).permutation(np.arange(1.0, sets + 1))
+        known = Known(Reference(shares, np.zeros((sets, 4, 1))), (), np.full((4 * sets, 1), 0.5), np.repeat(far, 4))
+        near = known.reference.of_set[np.arange(max(40, int(0.2 * 4 * sets)))]  # all as near: the first
+        among = np.unique(far[near])
+        limit = known.limit(np.array([0.5]))
+        # A new game's distance is as likely in any of the gaps between those of m sets: in how many is it refused?
+        assert (among > limit).sum() / (len(among) + 1) <= 0.05
+        lower = among[among < limit].max()
+        assert (among > lower - 1e-9).sum() / (len(among) + 1) > 0.03  # and not much more seldom than it may be
+
+
 def test_what_lies_off_is_named_with_what_was_expected(linear: Any) -> None:
     """One figure moved by eight standard deviations of chance: it comes first; expected of all is what generalized
     least squares fits, to less than half a standard deviation."""
@@ -249,7 +265,8 @@ def test_what_ten_plays_tell(fit: se.SimulatorFit) -> None:
     assert not rows.loc["grip_open"]["found"]
     said = fit.words()
     assert "when rushers move (rusher_reaction)" in said
-    assert "not 0.22 as assumed" in said
+    outside = [row for _, row in rows[rows["found"]].iterrows() if not row["low"] <= row["assumed"] <= row["high"]]
+    assert said.count(" as assumed") == len(outside) > 0
     assert "Not found from this game" in said
     assert said in repr(fit)
 
@@ -349,12 +366,27 @@ def test_another_noise_than_said_is_refused(fit: se.SimulatorFit) -> None:
     fit = dataclasses.replace(fit, recorded=figures)
     assert "does not look like anything simulated" in fit.refused
     assert fit.words() == fit.refused
+    assert f"Either the noise of position is not {SIGMA:.2f} yd" in fit.refused
     assert not fit.table["found"].any()
     assert fit.table[["low", "middle", "high"]].isna().all().all()
     assert len(fit.farthest) == 20
     for call in (lambda: fit.posterior(3), lambda: fit.study(depths=[7])):
         with pytest.raises(se.InputError, match="does not look like anything simulated"):
             call()
+
+
+def test_snaps_half_a_second_early_are_not_told_as_noise(fit: se.SimulatorFit) -> None:
+    """Everybody is where he was 0.4 s later: so much further than noise goes in the mean."""
+    late = []
+    for play in fit.plays:
+        k = int(np.searchsorted(play.times, 0.4))
+        places = np.concatenate([play.places[k:], np.repeat(play.places[-1:], k, axis=0)])
+        places[0] = play.places[0]
+        late.append(dataclasses.replace(play, places=places))
+    figures = _core.recorded_summary([play.core for play in late], [play.flat for play in late])
+    fit = dataclasses.replace(fit, recorded=figures)
+    assert "the times of the snaps are off" in fit.refused
+    assert "noise of position is not" not in fit.refused
 
 
 @pytest.mark.full
@@ -364,6 +396,7 @@ def test_a_scripted_game_is_refused() -> None:
     assert fit.noise.found.startswith("estimated from")
     assert fit.refused
     assert fit.words().startswith("The game does not look like anything simulated")
+    assert "the times of the snaps are off" in fit.refused
 
 
 def test_what_it_refuses(game: se.Game) -> None:

@@ -9,6 +9,7 @@ game is made without its own fold, as that of an unseen game is.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -187,10 +188,16 @@ class Known:
         return np.mean([one[0][0] for one in each], axis=0), float(np.mean([one[1][0] for one in each]))
 
     def limit(self, told: Floats) -> float:
-        """The distance that but few of the reference games have whose assumptions are much like these."""
+        """The distance that but few of the reference games have whose assumptions are much like these.
+
+        Games of one set are no independent ones, so it is sets that count: of m of them an unseen game lies beyond the
+        ceil(GATE (m + 1))th of m in at most 1 - GATE of cases (split conformal prediction: Lei and others 2018). The
+        quantile of that rank is taken of all near games."""
         far = (((self.told - told) / np.maximum(self.told.std(axis=0), 1e-6)) ** 2).sum(axis=1)
         near = np.argsort(far, kind="stable")[: max(40, int(ALIKE * len(far)))]
-        return float(np.quantile(self.distance[near], GATE))
+        sets = len(np.unique(self.reference.of_set[near]))
+        rank = min(sets, math.ceil(GATE * (sets + 1)))
+        return float(np.quantile(self.distance[near], rank / sets))
 
     def posterior(self, told: Floats, without: int = -1) -> tuple[Floats, Floats]:
         """Adjusted shares and their weights; `without`: a set that is left out.

@@ -244,3 +244,141 @@ TEST_CASE("a slide sends the free man to its side, a roll-out the drop beside, a
   const Watched straight = scenes::watch(scenes::base_case(), scenes::plain(), 7);
   CHECK(seen.protector(300, 0).x() > straight.protector(300, 0).x() + 0.3);
 }
+
+TEST_CASE("with nobody ahead he steps up as far as he may and no farther") {
+  // Room without end, and a free end who threatens all the while: only what he may step himself stops him. He asks for
+  // step_speed until he has stepped step_most; then his legs take response to stand (v exp(-t / response), so v x
+  // response; a_lat stops him more slowly at 3 yd/s: v^2 / (2 a_lat) + v response).
+  Assumptions a = scenes::plain();
+  a.steps_first = 1;
+  a.takes_within = a.helps_within = 0;
+  a.hitch = 0;
+  for (const double most : {0.5, 1.5, 2.5}) {
+    a.step_most = most;
+    Formation formation = scenes::one_on_one({-9, 1}, {9, 9}, {0, 10});
+    formation.protectors[0].man = no_man;
+    formation.rushers[0].top_speed = 7;
+    const Watched seen = scenes::watch(formation, a, 10, 4, 0);
+    const double stepped = 10 - seen.passer(seen.frames() - 1).y();
+    CHECK(stepped >= most);
+    CHECK(stepped <= most + a.step_speed * a.response + a.step_speed * a.step_speed / (2 * a.a_lat));
+  }
+}
+
+TEST_CASE("who goes round a man looks 0.3 yd and 0.06 s ahead on his way: no corner cut, and none overrun") {
+  // Legs that answer at once, so he runs where he looks. The way round a standing man is a tangent to his disc, an arc,
+  // a tangent. He looks straight along the first until the place he looks at lies on the arc: then at that place.
+  Assumptions a = scenes::plain();
+  a.rusher_reaction = a.hitch = a.spread_across = a.spread_along = 0;
+  a.protector_reaction = 2;
+  a.takes_within = a.helps_within = a.bow = 0;
+  a.tau = 0.001;
+  a.response = 2 * step;
+  a.a_lat = a.a_brake = 1e9;
+  constexpr double speed = 5, ahead = 0.3 + 0.06 * speed;
+  Formation formation = scenes::one_on_one({0, 2}, {0.1, -2}, {0, 7});
+  formation.protectors[0].man = no_man;
+  formation.rushers[0].top_speed = speed;
+  const Watched seen = scenes::watch(formation, a, 7, 1.8, 0);
+  const Point man(0, 2);
+  int straight = 0, on_arc = 0;
+  Point from(0, 0), tangent(0, 1);  // where the way was made anew, and how it begins
+  double to_arc = 0, run = 0;
+  for (std::size_t frame = 20; frame + 1 < seen.frames(); ++frame, run += speed * step) {
+    const Point at = seen.rusher(frame, 0);
+    if (frame % 20 == 0) {  // every tenth of a second
+      from = at, run = 0;
+      const Point to = man - at;
+      const double range = to.norm(), sine = a.body / range, cosine = std::sqrt(1 - sine * sine);
+      if (range < a.body + 0.1) break;
+      const Point e = to / range;
+      to_arc = range * cosine;
+      tangent = {cosine * e.x() + sine * e.y(), cosine * e.y() - sine * e.x()};  // he is right of the man, and stays so
+    }
+    const double there = run + speed * step / 2 + ahead;
+    Point looks = from + there * tangent;
+    if (there > to_arc) {  // on along the arc, about the man, and off it straight to the passer
+      const Point radius = from + to_arc * tangent - man, passer(0, 7);
+      const double leaves = std::asin(a.body / distance(man, passer));
+      const double turned = std::atan2(radius.y(), radius.x()) + (there - to_arc) / a.body;
+      const double angle = std::min(turned, leaves);
+      looks = man + a.body * Point(std::cos(angle), std::sin(angle));
+      looks += a.body * (turned - angle) * (passer - looks).normalized();
+    }
+    if (distance(seen.rusher(frame + 1, 0), man) < a.body + 0.05) continue;  // he touches him
+    const Point runs = seen.rusher_velocity(frame + 1, 0), middle = at + step / 2 * seen.rusher_velocity(frame, 0);
+    CHECK(distance(runs.normalized(), (looks - middle).normalized()) < 0.03);
+    ++(there > to_arc ? on_arc : straight);
+  }
+  CHECK(straight > 50);
+  CHECK(on_arc > 5);
+}
+
+TEST_CASE("who has chipped and is off goes straight out until the man he hit is 0.3 yd from touching him") {
+  Assumptions a = scenes::plain();
+  a.rusher_reaction = 2;  // he stands
+  a.protector_reaction = a.chip_hit = 0;
+  a.tau = 0.001;
+  a.run_speed = 5;
+  a.response = step;
+  a.a_lat = a.a_brake = 1e9;
+  Formation formation = scenes::one_on_one({4, 3}, {4.5, 0.5}, {0, 7});
+  formation.protectors[0].job = Job::chip;
+  formation.protectors[0].slot = Slot::none;
+  const Watched seen = scenes::watch(formation, a, 7, 1.5, 0);
+  const Point out(3, -4);
+  double nearest = scenes::infinity;
+  for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
+    if (!(seen.film.time[frame] > seen.record.protectors[0].engaged)) continue;
+    const Point to = seen.rusher(frame, 0) - seen.protector(frame, 0);
+    if (out.dot(to) > 0) nearest = std::min(nearest, to.norm());
+  }
+  CHECK(nearest <= a.body + 0.3);
+  CHECK(nearest >= a.body + 0.3 - a.run_speed * 2 * a.response);  // his legs answer a step or two later
+}
+
+TEST_CASE("a tackle goes straight back faster against a man near him, and no faster against one far outside") {
+  // All of kick_back up to 2.6 yd outside him, none from 6 yd on, in between in proportion.
+  Assumptions a = scenes::plain();
+  a.kick_spread = a.reaction_spread = 0;
+  a.kick_back = 1.5;
+  a.end_speed = 5;  // he has time
+  for (const auto& [wide, share] : {std::pair{1.0, 1.0}, {2.6, 1.0}, {4.3, 0.5}, {6.0, 0.0}, {8.0, 0.0}}) {
+    Formation formation = scenes::base_case(wide);
+    formation.protectors[4].order = SetOrder::vertical;
+    const Watched seen = scenes::watch(formation, a, 9);
+    double fastest = 0;
+    for (std::size_t frame = 0; frame < seen.frames(); ++frame) {
+      if (!(seen.film.time[frame] < seen.record.protectors[4].engaged)) break;
+      fastest = std::max(fastest, seen.protector_velocity(frame, 4).y());
+    }
+    const double most = a.kick_speed * (1 + (a.kick_back - 1) * share);
+    CHECK(fastest <= most + 0.01);
+    CHECK(fastest >= most - 0.35);  // he has to go outside as well
+  }
+}
+
+TEST_CASE("a man from the slot wins hands as seldom as an inside rusher, an end there alone does not") {
+  Assumptions a = scenes::plain();
+  a.hands_inside = 0;
+  a.hands_first = 1;
+  a.takes_within = a.helps_within = 0;
+  // How far apart the two are when the end, or man from the slot, wins hands whenever he can, and when never.
+  const auto differ = [&](double other_at) {
+    Formation formation = scenes::one_on_one({3.2, 0.7}, {8, -0.9}, {0, 5});
+    formation.rushers[0].plan = RushPlan::outside;
+    scenes::add_rusher(formation, {other_at, -4});
+    formation.rushers[1].top_speed = 0.5;  // he is there, and no more
+    double most = 0;
+    a.hands_won = 1;
+    const Watched wins = scenes::watch(formation, a, 8, 3, 0);
+    a.hands_won = 0;
+    const Watched never = scenes::watch(formation, a, 8, 3, 0);
+    for (std::size_t frame = 0; frame < std::min(wins.frames(), never.frames()); ++frame)
+      most = std::max(most, distance(wins.rusher(frame, 0), never.rusher(frame, 0)));
+    return most;
+  };
+  CHECK(differ(5.8) == 0);    // an end inside of him: he comes from the slot
+  CHECK(differ(-5.8) > 0.2);  // the end of the other side
+  CHECK(differ(7.5) > 0.2);   // two men on one spot, so to speak
+}

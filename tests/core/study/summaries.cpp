@@ -61,6 +61,52 @@ TEST_CASE("a run at a man who stands is told as it was") {
   CHECK(std::isnan(told[feature("how far back the rusher has come by 2.1 s (yd)")]));
 }
 
+TEST_CASE(
+    "ground, slipping and outward are told with their signs, and nothing before a meeting that was there at once") {
+  // Right of the middle, outward is to the right. The man backs straight off at 1 yd/s; his rusher, a yard in front of
+  // him, goes back with him and round him to the right at 0.5 rad/s. The passer is straight behind both, far away, so
+  // the rusher's line is straight back and the man stands sin(0.5 t) inside of it.
+  const std::vector<double> times = tenths(2);
+  std::vector<Point> passer, protector, rusher;
+  for (const double time : times) {
+    passer.push_back({4, 1e6});
+    protector.push_back({4, 1 + time});
+    rusher.push_back(protector.back() + Point(std::sin(0.5 * time), -std::cos(0.5 * time)));
+  }
+  const auto told = features_of(times, passer, protector, rusher, 1);
+  CHECK(told[feature("when they met (s)")] == 0);
+  CHECK(told[feature("their least distance (yd)")] == Approx(1));
+  CHECK(told[feature("how fast the protector went back in the 0.8 s after they met (yd/s)")] == Approx(1));
+  CHECK(told[feature("mean speed round one another, outward less inward, in the 0.8 s after they met (yd/s)")] ==
+        Approx(0.5).epsilon(0.01));
+  CHECK(told[feature("mean speed round one another, either way, in the 0.8 s after they met (yd/s)")] ==
+        Approx(0.5).epsilon(0.01));
+  double off = 0;
+  for (const double time : times) off += std::sin(0.5 * time) / static_cast<double>(times.size());
+  CHECK(told[feature("the protector's mean distance from the rusher's line to the passer (yd)")] ==
+        Approx(off).epsilon(1e-4));
+  CHECK(told[feature("the farthest outward the rusher came from where he lined up (yd)")] == Approx(std::sin(1.0)));
+  CHECK(told[feature("share of the time since they met with the rusher 0.2 yd nearer to the passer")] == 0);
+  for (const char* before :
+       {"the rusher's greatest speed before they met (yd/s)", "the protector's greatest speed before they met (yd/s)",
+        "the protector's greatest speed straight back before they met (yd/s)",
+        "how far outside the rusher's line to the passer the protector was before they met (yd)"}) {
+    CHECK_MESSAGE(std::isnan(told[feature(before)]), before);
+  }
+  // The other side outward: inward now.
+  const auto other = features_of(times, passer, protector, rusher, -1);
+  CHECK(other[feature("mean speed round one another, outward less inward, in the 0.8 s after they met (yd/s)")] ==
+        Approx(-0.5).epsilon(0.01));
+  CHECK(other[feature("the farthest inward the rusher came from where he lined up (yd)")] == Approx(std::sin(1.0)));
+
+  // A man 2 yd outside the line of a rusher who stands until he comes: outward of it.
+  std::vector<Point> stands(times.size(), Point(4, -3)), sets(times.size(), Point(6, 1));
+  const auto wide = features_of(times, passer, sets, stands, 1);
+  CHECK(wide[feature("how far outside the rusher's line to the passer the protector was before they met (yd)")] ==
+        Approx(2).epsilon(1e-4));
+  CHECK(std::isnan(wide[feature("when they met (s)")]));
+}
+
 TEST_CASE("a play mirrored, with the other side outward, is told the same") {
   scenes::Random random(7);
   const std::vector<double> times = tenths(2.4);
@@ -178,6 +224,12 @@ TEST_CASE("who simulates plays again is told what makes no sense") {
   SeenPlay short_play = plays[0];
   short_play.times = {0};
   CHECK(refusal(short_play, 0).find("fewer than two samples") != std::string::npos);
+  SeenPlay endless = plays[0];
+  endless.until = shortedge::nan;
+  CHECK(refusal(endless, 0).find("without an end") != std::string::npos);
+  SeenPlay twice = plays[0];
+  twice.times[2] = twice.times[1];
+  CHECK(refusal(twice, 0).find("do not increase") != std::string::npos);
   SeenPlay odd = plays[0];
   odd.pairs = {{0, 9, false, 1}};
   CHECK(refusal(odd, 0).find("not there") != std::string::npos);

@@ -86,7 +86,7 @@ def figures(
             [apart[k] for k in since if apart[k] < TOGETHER]
         ),
         "the rusher's speed toward the protector when they met": closes,
-        "the rusher's greatest speed before they met": max((rush_speed[k] for k in before), default=0.0),
+        "the rusher's greatest speed before they met": max((rush_speed[k] for k in before), default=NAN),
         "the rusher's mean speed from 0.2 to 0.7 s after they met": mean(
             [rush_speed[k] for k in since if 0.2 - TIME_EPS <= gone[k] <= 0.7 + TIME_EPS]
         ),
@@ -94,10 +94,12 @@ def figures(
         "when the rusher was 0.3 yd from where he lined up": away(times, rusher, 0.3),
         "when the rusher was 1 yd from where he lined up": away(times, rusher, 1.0),
         "when the rusher was 3 yd from where he lined up": away(times, rusher, 3.0),
-        "the protector's greatest speed before they met": max((block_speed[k] for k in before), default=0.0),
+        "the protector's greatest speed before they met": max((block_speed[k] for k in before), default=NAN),
         "the protector's greatest speed after they met": max((block_speed[k] for k in since), default=NAN),
         "the protector's greatest speed outward": max(side * v[0] for v in block),
-        "the protector's greatest speed straight back before they met": max([0.0, *(block[k][1] for k in before)]),
+        "the protector's greatest speed straight back before they met": max(
+            (max(0.0, block[k][1]) for k in before), default=NAN
+        ),
         "share of the time the protector was faster than 3.3 yd/s": mean([speed > FAST for speed in block_speed]),
         "when the protector was 0.2 yd from where he lined up": away(times, protector, 0.2),
         "how deep the protector had gone when they met": deep,
