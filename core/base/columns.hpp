@@ -446,7 +446,7 @@ constexpr int since_version(std::string_view table, std::string_view column) noe
   X(margin, number, "s", "no rusher, no contact, not both present then, or a centre",                                  \
     "how long after the throw the rusher would be at the spot: contact, and the least time of the way round the edge " \
     "man's outside to the spot from where the two met, less the top and the hold after it (as recorded; unknown: "     \
-    "0.65 s). Below 0 the edge bears before the ball is out")
+    "0.65 s). Below 0 he is there before the ball is out")
 
 #define SHORTEDGE_SPEEDS(X)                                                                                      \
   X(player, player, "", "never", "the man")                                                                      \
