@@ -319,7 +319,7 @@ def test_show_refused(tables: list[str], tmp_path: Path, capsys: Capture) -> Non
         ([folder, "7", *mapped, "-o", "f.svg"], 'no play "7" in game "in"; its plays: "2", "10", "1"'),
         ([folder, *mapped, "-o", "f.svg"], "show: found one argument; accepted: IN and PLAY"),
         ([folder, "10", *mapped, "-o", "f.bmp"], 'picture "f.bmp"; accepted: a name that ends in .svg, .png, .pdf'),
-        ([folder, "10", *mapped, "-o", str(tmp_path / "no" / "f.svg")], "No such file"),
+        ([folder, "10", *mapped, "-o", str(tmp_path / "no" / "f.svg")], "there is no folder"),
     ):
         assert main(["show", *given]) == 2
         assert says in capsys.readouterr().err

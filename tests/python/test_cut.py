@@ -245,7 +245,7 @@ def test_text_that_could_run(tmp_path: Path) -> None:
         ({"after": float("nan")}, "after is nan"),
         ({"before": 0, "after": 0}, "before and after are 0"),
         ({"at": "throw"}, 'at is "throw"; accepted: "beat", "peak", "contact", None'),
-        ({"out": "no/such/folder/c.csv"}, "cannot be written: No such file"),
+        ({"out": "no/such/folder/c.csv"}, "cannot be written: there is no folder"),
     ],
 )
 def test_refused(more: dict[str, Any], says: str, demo: se.Game, reps: se.Reps, tmp_path: Path) -> None:
