@@ -25,6 +25,7 @@ from plain.speeds import speeds
 # Few games that reach every rule but those in SELDOM, and many that reach every rule.
 SEEDS = (0, 1, 7, 25, 26, 29, 41, 49, 63, 65, 77, 81)
 MORE_SEEDS = (*range(48), 50, 63, 101)
+SLOW_SEEDS = (1, 7, 29)  # the longest of them
 # Games of the slot and of twists, for exchanges, searches and looks.
 LATER_SEEDS, MORE_LATER_SEEDS = (1004, 1008), (1001, 1002, 1003, 1010)
 TABLE_KEYS = KEYS | {
@@ -262,7 +263,10 @@ def check(game: "se.Game", reference: dict[str, pd.DataFrame]) -> None:
     check_tables(tables_of(game), reference)
 
 
-@pytest.mark.parametrize("seed", [*SEEDS, *LATER_SEEDS])
+@pytest.mark.parametrize(
+    "seed",
+    [pytest.param(seed, marks=pytest.mark.full) if seed in SLOW_SEEDS else seed for seed in (*SEEDS, *LATER_SEEDS)],
+)
 def test_every_column(seed: int) -> None:
     check(taken(game_of(seed)), plainly(seed))
 
@@ -384,7 +388,7 @@ def test_speeds_of_men_with_many_plays(rng: np.random.Generator) -> None:
     assert his["top_speed"][["unlike", "few", "inside"]].tolist() == [9.7, 9.7, 9.2]
 
 
-@pytest.mark.parametrize("share", [0.35, 0.55, 0.8])
+@pytest.mark.parametrize("share", [0.55, *(pytest.param(share, marks=pytest.mark.full) for share in (0.35, 0.8))])
 def test_break_even_depths(share: float) -> None:
     """The closed form against a scan and bisection, of every rep of the few games at its first frame that has all."""
     compared = 0

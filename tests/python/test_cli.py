@@ -303,8 +303,14 @@ def test_draft_map_says_what_it_did_not_find(tmp_path: Path, capsys: Capture) ->
 # ---------------------------------------------------------------------------------------------------------- show
 
 
-@pytest.mark.parametrize(("end", "start"), [(".svg", b"<?xml"), (".png", b"\x89PNG"), (".pdf", b"%PDF")])
-@pytest.mark.parametrize("more", [["--at", "1.5"], ["--timeline"], ["--set", "reach=1.2"]])
+@pytest.mark.parametrize(
+    ("end", "start", "more"),
+    [
+        (".svg", b"<?xml", ["--at", "1.5"]),
+        (".png", b"\x89PNG", ["--timeline"]),
+        (".pdf", b"%PDF", ["--set", "reach=1.2"]),
+    ],
+)
 def test_show(end: str, start: bytes, more: list[str], tables: list[str], tmp_path: Path, capsys: Capture) -> None:
     picture = tmp_path / f"f{end}"
     folder, *mapped = tables

@@ -283,6 +283,15 @@ def test_seed_and_threads(game: se.Game, fit: se.SimulatorFit) -> None:
     one, two, other = (_core.simulated_summaries(core, some, SIGMA, *how, None) for how in ((1, 1), (1, 2), (2, 2)))
     np.testing.assert_array_equal(one, two)
     assert not np.array_equal(one, other, equal_nan=True)
+    # The fit's own reference is simulated with the noise it was told, and its own seed.
+    own = _core.simulated_summaries(core, some, SIGMA, fit.seed, 1, None)
+    np.testing.assert_array_equal(own, fit.known.reference.summaries[:3])
+
+
+def test_a_fit_that_is_stopped_says_so(game: se.Game, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(_core, "simulated_summaries", lambda *given: None)  # as after Ctrl-C
+    with pytest.raises(KeyboardInterrupt):
+        se.fit_simulator(game, noise=SIGMA, sets=100, progress=False)
 
 
 def test_calibration_says_how_held_out_games_came_out(fit: se.SimulatorFit) -> None:
@@ -334,6 +343,8 @@ def test_a_study_from_the_plays(fit: se.SimulatorFit) -> None:
         assert table["hurried_middle"][depth] == np.median(shares)
     assert "From your plays" in found.words()
     assert "From 7 to 9 yd" in repr(found)
+    deep = fit.study(se.formation(passer_at=(0, 6)), posterior=2, draws=5, progress=False)
+    assert deep.depths == (7.0, 9.0, 10.0)  # no drop ends before it began
 
 
 def test_a_study_from_plays_in_figures_and_words() -> None:

@@ -432,6 +432,7 @@ def test_a_pocket_of_which_next_to_nothing_is_seen_is_left_out(seen: int) -> Non
     assert np.array_equal(made, plain) == (seen < 2)
 
 
+@pytest.mark.parametrize("filmed", ["end zone", pytest.param("sideline", marks=pytest.mark.full)], indirect=True)
 def test_a_clip_of_a_part_shows_the_pictures_of_that_part(filmed: MadeFilm) -> None:
     m = se.measure(se.from_trace(filmed.trace))
     clip = Clip(m, PLAY, filmed.trace, None)
@@ -443,6 +444,7 @@ def test_a_clip_of_a_part_shows_the_pictures_of_that_part(filmed: MadeFilm) -> N
     assert not np.array_equal(part[0], whole[0])
 
 
+@pytest.mark.parametrize("filmed", ["end zone", pytest.param("sideline", marks=pytest.mark.full)], indirect=True)
 def test_stills_and_clips_are_written_and_refused(filmed: MadeFilm, tmp_path: Path) -> None:
     m = se.measure(se.from_trace(filmed.trace))
     m.on_film(PLAY, tmp_path / "still.png", trace=filmed.trace, time=0.2)

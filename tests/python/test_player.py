@@ -472,7 +472,9 @@ def test_light_and_dark(m, opened, scheme):
         assert luminance(page.evaluate(paper)) == first
 
 
-@pytest.mark.parametrize(("scheme", "width"), [("light", 1240), ("dark", 1240), ("light", 400)])
+@pytest.mark.parametrize(
+    ("scheme", "width"), [pytest.param("light", 1240, marks=pytest.mark.full), ("dark", 1240), ("light", 400)]
+)
 def test_no_serious_accessibility_violation(m, opened, scheme, width):
     with opened(m.play(PLAY).to_html(), color_scheme=scheme, width=width) as page:
         for frame in (0, 26):

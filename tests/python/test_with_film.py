@@ -18,6 +18,7 @@ from shortedge.cli.commands import main
 from shortedge.cli.terminal import play_rows
 from shortedge.draw import laid
 from shortedge.draw.laid import Clip
+from shortedge.draw.stills import OwnFilm
 from shortedge.film.pictures import Film
 
 MAN = "TK-63"
@@ -143,6 +144,10 @@ def test_who_has_no_film_is_told_so(filmed: MadeFilm, tmp_path: Path) -> None:
     with pytest.raises(se.InputError, match="accepted: one man's page alone"):
         se.player_page(own, man, tmp_path / "no.html", against="TK-66", with_film=True)
     assert not list(tmp_path.iterdir())
+    film = OwnFilm(se.measure(own), se.reps(own))
+    (play,) = own.plays["play"]
+    assert film.clip(play) is not None
+    assert film.clip(play, "sideline") is None  # no film from there
 
 
 def test_the_commands_take_film_and_say_how_large_a_page_is(

@@ -143,9 +143,10 @@ def simulated_study(one: Simulation, beside: Simulation | None = None) -> Drawin
         page(figure, left, 0.40, title, size=9, weight="bold")
         for under, note in enumerate(notes[:3]):
             page(figure, left, 0.108 - 0.016 * under, cut_short(note, 105 if beside is None else 85), size=7.5)
-        stands = textwrap.wrap(
-            str(each.plan.formation)[10:-1], 100 if beside is None else 90, max_lines=2, placeholder="…"
-        )
+        letters = 100 if beside is None else 90
+        stands = textwrap.wrap(str(each.plan.formation)[10:-1], letters)
+        if len(stands) > 2:  # as much as two lines hold
+            stands = [stands[0], cut_short(" ".join(stands[1:]), letters)]
         for above, text in enumerate(reversed(stands)):
             page(figure, left, 0.884 + 0.0145 * above, text, size=8)
         page(figure, left, 0.87, _made(each), size=8)
