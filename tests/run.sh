@@ -17,7 +17,7 @@ echo "tests: Python and notebooks, and C++ beside them"
 ctest --preset release >build/release/ctest.txt 2>&1 &
 cpp=$!
 python=0
-.venv/bin/python -m pytest -q -n 2 || python=$?
+.venv/bin/python -m pytest -q -n 2 --dist worksteal || python=$? # neighbours share what their fixtures made
 wait $cpp || { cat build/release/ctest.txt; exit 1; }
 tail -n 12 build/release/ctest.txt
 [ $python = 0 ] || exit $python

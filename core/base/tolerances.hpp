@@ -40,7 +40,7 @@ inline constexpr double clearance = 1e-9;
 inline constexpr double least_disc = 1e-6;
 
 /// yd. A straight line that dips no deeper than this into a man's disc clears it: whether he is beaten, and who stands
-/// between, must not hang on rounding where a line touches a disc.
+/// between, must not depend on rounding where a line touches a disc.
 inline constexpr double line_slack = 1e-6;
 
 /// s. Times round the two sides of a man this close are equal, and the shorter way counts.

@@ -76,7 +76,7 @@ class TautSearch {
     std::span<const Disc> discs;
   };
   /// The length of each of many strings: steps 1 to 3 for some strings at a time, side by side (geometry/lanes.hpp),
-  /// the rest for one after another. `lengths` is as long as `strings`. A length does not hang on the strings beside
+  /// the rest for one after another. `lengths` is as long as `strings`. A length does not depend on the strings beside
   /// it; it is taut_path's to 1e-12 yd.
   void lengths(std::span<const String> strings, std::span<double> lengths);
   /// The length of one, the same bits as among others.

@@ -308,7 +308,7 @@ DropStudy study_drop(const Play& play, const Motion& motion, const Rules& rules,
     StretchedPlay stretched = stretch_drop(play, motion, drop, depth);
     all.push_back({depth, stretched.top, false, stretched.spot, std::move(stretched.motion), {}});
   }
-  const Match match = match_play(play, motion, rules);  // who has whom does not hang on the depth
+  const Match match = match_play(play, motion, rules);  // who has whom does not depend on the depth
   for (Taken& taken : all) measure(play, taken.motion, match, rules, taken.tables);
   RepTables reps;
   add_reps(play, motion, match, all.front().tables, rules, 0, reps);

@@ -93,7 +93,7 @@ def man_page(wholes: Sequence[Whole], man: str, by: Sequence[str] = (), marked: 
     games = wholes[0].name if len(wholes) == 1 else f"{len(wholes)} games"
     title = f"{man}, {who}" if who else man
     parts = [
-        ("short", "On one side of paper", sheet(wholes, man, role, rows, ranked)),
+        ("short", "One sheet to print", sheet(wholes, man, role, rows, ranked)),
         (
             "lost",
             plural(len(lost), "lost rep"),
