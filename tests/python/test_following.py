@@ -442,6 +442,8 @@ def test_a_clip_of_a_part_shows_the_pictures_of_that_part(filmed: MadeFilm) -> N
     assert len(part) == 3
     assert all(np.array_equal(one, two) for one, two in zip(part, whole[4:], strict=True))
     assert not np.array_equal(part[0], whole[0])
+    clip.moments = [(clip.shots[1].time, "beat")]  # over before the part begins: it does not stand still there
+    assert len(list(clip.pictures(1.0, clip.shots[4:7]))) == 3
 
 
 @pytest.mark.parametrize("filmed", ["end zone", pytest.param("sideline", marks=pytest.mark.full)], indirect=True)
