@@ -25,8 +25,9 @@ from made_film import PLAY, MadeFilm, click, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
 from shortedge.clicking.work import Carried, FollowJob, Work
 from shortedge.film.following import Followed
-from shortedge.film.pictures import Film, Shelf
+from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
+from shortedge.film.ready import Shelf
 
 GREYS = "geq=lum='40+4*mod(N\\,50)':cb=128:cr=128"  # picture N is as grey as 40 + 4 N, so that each says its number
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from importlib.util import find_spec
 from itertools import pairwise
@@ -31,8 +32,9 @@ from ..film.following import (
     hand_errors,
     ticks_of,
 )
-from ..film.pictures import Film, Shelf
+from ..film.pictures import Film
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
+from ..film.ready import Shelf
 from ..measures.results import measure
 from ..tell.labels import rows_of
 from ..trace.as_game import game_of
@@ -46,6 +48,7 @@ EVERY = 0.3  # s between pictures men are clicked in
 EVERY_FOLLOWED = 0.5  # s, where they are followed in between
 BEFORE = 0.3  # s: the first picture before the snap
 STAND = 0.5  # s from there to the next: until the snap men stand still, so none is needed at it
+AROUND = 30  # pictures before and after a play's that are made ready with them
 LONGEST = 4.0  # s: how long a play without a throw or an end is clicked
 OFFERED = 10  # marks
 LINE = ("LT", "LG", "C", "RG", "RT")
@@ -120,6 +123,7 @@ class Work:
         self._ended = True
         self._wanted.set()
         self._behind.join(10)
+        self.shelf.close()
         self.trace.close()
 
     # --------------------------------------------------------------------------------------------------- acts
@@ -314,8 +318,10 @@ class Work:
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
-        waiting = self._follow_on(play, angle, number, ghosts)
         job = self._jobs.get((play, angle))
+        keys = {*self.key_pictures(film, self._events(play, angle)), *(job.keys if job else ())}
+        between = bool(keys) and number not in keys and not marks and not feet
+        waiting = not between and self._follow_on(play, angle, number, ghosts)
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
@@ -329,6 +335,7 @@ class Work:
             "number": number,
             "time": time,
             "last": len(film.stamps) - 1,
+            "between": between,
             "marks": [
                 {"n": row["n"], "name": row["mark"], "x": row["x"], "y": row["y"], "wrong": row["n"] in wrong}
                 for row in marks
@@ -674,11 +681,14 @@ class Work:
             known, acts = self._known, len(self.trace)
         if known.upto >= acts and play and known.reading is not None and play not in known.pockets:
             self._wanted.set()
+        plays = self.plays()
+        self._want(plays, play)
         return {
             "acts": acts,
             "version": known.upto,
             "busy": known.upto < acts,
-            "plays": self.plays(),
+            "plays": plays,
+            "ready": {angle: round(self.shelf.ready(film), 3) for angle, film in self._films_of(play).items()},
             "men": self.men(play),
             "doubts": known.doubts,
             "pocket": known.pockets.get(play),
@@ -686,16 +696,38 @@ class Work:
             "redo": bool(self.trace.acts.next_redone),
         }
 
+    def _films_of(self, play: str) -> dict[str, Film]:
+        """Angle to film, of those a play has."""
+        found = {}
+        for angle in self.trace.angles:
+            with suppress(InputError):
+                found[angle] = self.film(play, angle)
+        return found
+
+    def _want(self, plays: list[dict[str, Any]], play: str) -> None:
+        """Has plays' pictures made ready: of the one in hand first, then of those after it, then of the others."""
+        names = [one["play"] for one in plays]
+        at = names.index(play) if play in names else 0
+        stretches = []
+        for one in plays[at:] + plays[:at]:
+            for angle, of in one["angles"].items():
+                if of["keys"]:
+                    film = self.film(one["play"], angle)
+                    first, last = of["keys"][0], of["keys"][-1]
+                    stretches.append((film, max(first - AROUND, 0), min(last + AROUND, len(film.stamps) - 1)))
+        self.shelf.want(stretches)
+
     def above(self, play: str, time: float, angle: str) -> dict[str, Any]:
         """The play from above at a time of an angle's film: men with the ellipses of their errors and speeds, the ball,
         the pocket. Yards of the field."""
         with self._lock:
             known = self._known
+        nothing: dict[str, Any] = {"men": [], "pocket": None, "ball": None}
         if known.reading is None:
-            return {"men": [], "pocket": None, "ball": None}
+            return nothing | {"says": "It is being worked out." if len(self.trace) else None}
         trace = known.reading.ways.plays.get(known.reading.cameras.code.get(play, -2))
         if trace is None:
-            return {"men": [], "pocket": None, "ball": None}
+            return nothing
         at = time - trace.shifts.get(angle, 0.0)
         men = []
         for way in trace.ways:
@@ -725,7 +757,12 @@ class Work:
             frame = min(pocket, key=lambda one: abs(one["time"] - (at - trace.moment.snap_time)))
             if abs(frame["time"] - (at - trace.moment.snap_time)) > 0.15:
                 frame = None
+        says = None
+        if not men and (known_at := [float(way.at[k]) for way in trace.ways if len(way.at) for k in (0, -1)]):
+            first, last = (at_snap_said(edge - trace.moment.snap_time) for edge in (min(known_at), max(known_at)))
+            says = f"No man is known in this picture: they are from {first} to {last}."
         return {
+            "says": says,
             "men": men,
             "ball": list(ball) if np.isfinite(ball).all() else None,
             "direction": trace.moment.direction,
@@ -807,6 +844,12 @@ class FollowJob:
         self.cameras: dict[int, Followed] = {}
         self.men: list[SeenMan] = []
         self.share, self.going, self.lost, self.says = 0.0, False, 0, ""
+        clicks = self.clicks_of(known, play, angle)
+        self._wanted = self._between(clicks)
+        self._needed = (
+            {*self._wanted, *(one.number for his in clicks.values() for one in his)} if self._wanted else set()
+        )
+        self._decoded: dict[int, np.ndarray] = {}  # of those, while the camera is followed
         self._stopped = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
 
@@ -836,7 +879,7 @@ class FollowJob:
         first = min(self.keys[0], min(self.poses))
         last = max(self.keys[-1], max(self.poses))
         ticks = ticks_of(self.known.cameras.header["field"])
-        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on, ticks)
+        self.cameras = follow_camera(self._pictures, self.poses, first, last, self._boxes, going_on, ticks)
         self.lost = sum(not one.good for one in self.cameras.values()) + (last - first + 1 - len(self.cameras))
         if self._stopped.is_set():
             return
@@ -861,8 +904,15 @@ class FollowJob:
                 found.append(body_box(pose, place))
         return [box for box in found if np.isfinite(box).all()]
 
-    def _follow_men(self) -> None:
-        clicks = self.clicks_of(self.known, self.play, self.angle)
+    def _pictures(self, first: int, count: int) -> Iterator[np.ndarray]:
+        """Pictures for the camera; those men are followed in are kept, so that the film is decoded once."""
+        for number, picture in enumerate(self.film.arrays(first, count), first):
+            if number in self._needed:
+                self._decoded[number] = picture
+            yield picture
+
+    def _between(self, clicks: dict[str, list[Clicked]]) -> dict[int, list[str]]:
+        """Pictures men are followed into, and who."""
         wanted: dict[int, list[str]] = {}
         for player, his in clicks.items():
             for before, after in pairwise(his):
@@ -871,27 +921,36 @@ class FollowJob:
                 for step in range(1, steps):
                     number = before.number + round((after.number - before.number) * step / steps)
                     wanted.setdefault(number, []).append(player)
+        return wanted
+
+    def _follow_men(self) -> None:
+        clicks, wanted = self.clicks_of(self.known, self.play, self.angle), self._wanted
         if not wanted:
             return
-        needed = sorted({*wanted, *(one.number for his in clicks.values() for one in his)})
         cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
-        pictures = {}
-        for number, picture in zip(
-            range(needed[0], needed[-1] + 1), self.film.arrays(needed[0], needed[-1] - needed[0] + 1), strict=False
-        ):
-            if number in needed:
-                pictures[number] = picture
+        pictures, self._decoded = self._decoded, {}
+        if missing := sorted(self._needed - set(pictures)):
+            for number, picture in enumerate(self.film.arrays(missing[0], missing[-1] - missing[0] + 1), missing[0]):
+                if number in missing:
+                    pictures[number] = picture
         error = float(self.known.cameras.header["errors"]["foot"])
         snap = self.known.ways.plays[self.known.cameras.code[self.play]].events.get(self.angle, {}).get("snap")
         rises = (0, 0) if snap is None else (self.film.nearest(snap), self.film.nearest(snap + UPRIGHT))
         found = []
-        for k, (player, his) in enumerate(clicks.items()):
-            if self._stopped.is_set():
-                return
+
+        def follow(player: str, his: list[Clicked]) -> dict[int, np.ndarray]:
             numbers = [number for number, men in wanted.items() if player in men]
-            for at, pixel in follow_man(pictures, cameras, his, numbers, error, rises).items():
-                found.append(SeenMan(at, float(self.film.stamps[at]), player, (float(pixel[0]), float(pixel[1]))))
-            self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
+            return {} if self._stopped.is_set() else follow_man(pictures, cameras, his, numbers, error, rises)
+
+        with ThreadPoolExecutor(2) as both:
+            seen = {player: both.submit(follow, player, his) for player, his in clicks.items()}
+            for k, (player, his_places) in enumerate(seen.items()):
+                for at, pixel in his_places.result().items():
+                    place = (float(pixel[0]), float(pixel[1]))
+                    found.append(SeenMan(at, float(self.film.stamps[at]), player, place))
+                self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
+        if self._stopped.is_set():
+            return
         self.men = sorted(found, key=lambda one: one.number)
 
     def clicks_of(self, known: Reading, play: str, angle: str) -> dict[str, list[Clicked]]:
@@ -975,6 +1034,10 @@ def pocket_of(reading: Reading, play: str) -> dict[str, Any]:
             }
         )
     return {"frames": found}
+
+
+def at_snap_said(since: float) -> str:
+    return f"{abs(since):.2f} s {'before' if since < 0 else 'after'} the snap"
 
 
 def figure(value: Any) -> float | None:
