@@ -544,6 +544,11 @@ def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(clicks: MadeFilm, tm
     off = np.array([drawn[one] - made.feet(one, 27) for one in made.near])
     of_last = np.array([last[one] - made.feet(one, 18) for one in made.near])
     assert np.sqrt((off**2).mean()) < 0.75 * np.sqrt((of_last**2).mean())
+    # A picture between those to click in asks for nothing, and nobody is followed to it.
+    assert not picture["between"]
+    begun = len(work._ahead)
+    assert work.picture(PLAY, made.angle, 22)["between"]
+    assert len(work._ahead) == begun
     work.close()
 
 
