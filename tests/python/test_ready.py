@@ -110,9 +110,8 @@ def test_the_room_is_never_more_than_was_given(tmp_path: Path, monkeypatch: pyte
         for number in (0, 47, 20, 0):
             assert abs(shade(shelf.get(film, number)) - shades[number]) < 2
             assert shelf.folder is not None
-            assert (
-                sum(file.stat().st_size for file in shelf.folder.iterdir()) <= 14 * one
-            )  # one more while it is laid down
+            laid_down = sum(file.stat().st_size for file in shelf.folder.iterdir())
+            assert laid_down <= 14 * one  # one more at the moment
         end = time.monotonic() + 30
         while shelf._run is not None:
             assert time.monotonic() < end

@@ -94,7 +94,7 @@ class Shelf:
         self._wished: list[Stretch] = []
         self._plays: list[Stretch] = []
         self._run: Run | None = None
-        self._again = self._ended = False
+        self._again = self._ended = self._full = False  # full: from now on only what is asked or wished for is made
         self._thread: threading.Thread | None = None
 
     # ----------------------------------------------------------------------------------------------- asking
@@ -220,6 +220,7 @@ class Shelf:
     def _lay_down(self, film: Film, number: int, jpeg: bytes) -> None:
         """Writes a picture to the disk, if there is room; what was used longest ago makes room."""
         if self._room < len(jpeg):
+            self._full = True
             return
         strip = self._open
         if strip is None or strip.film != film.path or len(strip.numbers) >= IN_A_STRIP:
@@ -230,12 +231,14 @@ class Shelf:
             with strip.path.open("ab") as file:
                 file.write(jpeg)
         except OSError:  # the disk is full, or the folder gone: memory must do
-            self._room = 0
+            self._room, self._full = 0, True
             return
         self._places[film.path, number] = (strip, strip.size, len(jpeg))
         strip.size += len(jpeg)
         strip.numbers.append(number)
         self._on_disk += len(jpeg)
+        if self._on_disk >= 0.9 * self._room:
+            self._full = self._again = True
         while self._on_disk > self._room and len(self._strips) > 1:
             self._drop(next(one for one in self._strips if one is not strip))
 
@@ -279,7 +282,7 @@ class Shelf:
         for film, first, last in (*near, *self._wished):
             if found := self._missing(film, first, last):
                 return found, False
-        if self._on_disk >= 0.9 * self._room:
+        if self._full:
             return None
         rest = [(film, 0, len(film.stamps) - 1) for film in self._films.values()]
         if self._near is not None:
