@@ -315,7 +315,11 @@ class Shelf:
                     first = first // BLOCK * BLOCK
                     last = end = min(first + BLOCK - 1, end)
                 self._again = False
-                self._run = run = Run(film, first, last, end, film.as_jpegs(first, end - first + 1))
+                try:
+                    self._run = run = Run(film, first, last, end, film.as_jpegs(first, end - first + 1))
+                except OSError:  # no ffmpeg any more, or no room for it
+                    self._give_up(film, first, last)
+                    continue
             if not waited:
                 behind(run.process)
             try:
@@ -349,13 +353,17 @@ class Shelf:
             if run.stopped or run.at > run.end:
                 return
             if film.path in self._damaged:
-                self._bad |= {(film.path, number) for number in range(run.at, run.end + 1)}
-                self._tried[film.path][run.at : run.end + 1] = True
+                self._give_up(film, run.at, run.end)
             else:  # it broke off: which numbers its pictures had is not sure, so they are made again block by block
                 self._damaged.add(film.path)
                 for number in range(first, run.at):
                     self._forget((film.path, number))
             self._changed.notify_all()
+
+    def _give_up(self, film: Film, first: int, last: int) -> None:
+        self._bad |= {(film.path, number) for number in range(first, last + 1)}
+        self._tried[film.path][first : last + 1] = True
+        self._changed.notify_all()
 
     def _forget(self, key: tuple[Path, int]) -> None:
         self._places.pop(key, None)  # its bytes stay in their strip, and go with it
@@ -379,11 +387,10 @@ def sweep(parent: Path | None) -> None:
         return
     for folder in Path(parent or tempfile.gettempdir()).glob(f"{PREFIX}*"):
         number = folder.name.removeprefix(PREFIX).partition("-")[0]
-        if not number.isdigit() or int(number) == os.getpid() or folder.stat().st_uid != os.getuid():
-            continue
-        try:
-            os.kill(int(number), 0)
-        except ProcessLookupError:
-            shutil.rmtree(folder, ignore_errors=True)
-        except OSError:
-            pass
+        with suppress(OSError):
+            if not number.isdigit() or int(number) == os.getpid() or folder.stat().st_uid != os.getuid():
+                continue
+            try:
+                os.kill(int(number), 0)
+            except ProcessLookupError:
+                shutil.rmtree(folder, ignore_errors=True)
