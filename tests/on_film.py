@@ -17,6 +17,7 @@ import argparse
 import http.client
 import json
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -358,7 +359,8 @@ class Paged(Direct):
         self.until(f"desk.picture !== null && desk.picture.number === {self.number}")
         named = self.named(player, x, y)
         if named:
-            self.page.locator("#list").get_by_role("button", name=player, exact=False).click()
+            named_so = re.compile(rf"(^|\s){re.escape(player)}(\s|$)")  # and not TK-86 where TK-8 is meant
+            self.page.locator("#list").get_by_role("button", name=named_so).click()
             self.until(f"desk.target?.player === {name}")
         elif self.page.evaluate("desk.picture.next.what") == "man":
             self.until(f"desk.target?.player === {name}")
@@ -521,6 +523,13 @@ def check_camera(films: list[Made], quick: bool) -> None:
             say("... pictures a second of processor time", f"{len(film.stamps) / cpu:.1f}", "", None)
 
 
+def pictures_at_30(path: Path) -> int:
+    """How many pictures a film comes to at 30 a second, as ffmpeg makes them."""
+    ask = ["ffmpeg", "-loglevel", "error", "-i", str(path), "-vf", "fps=30,settb=1/30", "-f", "framecrc", "-"]
+    lines = subprocess.run(ask, check=True, capture_output=True, text=True).stdout.splitlines()
+    return sum(not line.startswith("#") for line in lines)
+
+
 def check_cut_up(films: list[Made], folder: Path) -> None:
     """A file in which angles take turns: each part is followed from its first picture, and never into the next."""
     print("1. a cut-up with angles in turn")
@@ -534,7 +543,7 @@ def check_cut_up(films: list[Made], folder: Path) -> None:
     subprocess.run(["ffmpeg", "-loglevel", "error", "-y", *ask, *how], check=True)
     trace_path.unlink(missing_ok=True)
     film, start = Film(path), 0
-    counts = [round(float(one.times[-1] - one.times[0]) * 30) + 1 for one in parts]
+    counts = [pictures_at_30(one.path) for one in parts]
     with se.Trace(trace_path, "pro", dict.fromkeys(MARKS, size), films=dict.fromkeys(MARKS, path.name)) as trace:
         for made in parts:
             begins = float(film.stamps[start if made is parts[0] else counts[0]])
