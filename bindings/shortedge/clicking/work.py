@@ -547,6 +547,7 @@ class Work:
             cameras = {k: job.cameras[k].pose for k in wanted}
             starts, rises = {player: his[-1] for player, his in clicks.items()}, job.rises(known)
             ends = follow_on(pictures, cameras, starts, between, job.film.stamps, rises, job.speeds(clicks))
+            job.pictures[last] = pictures[last]
             off = job.hand_off(clicks, rises, float(known.cameras.header["errors"]["foot"]))
             found = {player: pixel - off[player] for player, pixel in ends.items()}
         finally:
@@ -780,7 +781,7 @@ class FollowJob:
         self.cameras: dict[int, Followed] = {}
         self.men: list[SeenMan] = []
         self.share, self.going, self.lost, self.says = 0.0, False, 0, ""
-        self._pictures: dict[int, np.ndarray] = {}  # that men were clicked in
+        self.pictures: dict[int, np.ndarray] = {}  # that men were clicked in, as far as they were needed
         self._apart: dict[tuple[float, ...], Apart | None] = {}  # two clicks of a man, to what they differ by
         self._stopped = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -886,8 +887,8 @@ class FollowJob:
     def hand_off(self, clicks: dict[str, list[Clicked]], rises: tuple[int, int], error: float) -> dict[str, np.ndarray]:
         """How far the last of each man's clicks most likely lies off him, pixels, by all of them so far."""
         cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
-        for number in sorted({one.number for his in clicks.values() for one in his} - set(self._pictures)):
-            self._pictures[number] = next(self.film.arrays(number, 1))
+        for number in sorted({one.number for his in clicks.values() for one in his} - set(self.pictures)):
+            self.pictures[number] = next(self.film.arrays(number, 1))
         found = {}
         for player, his in clicks.items():
             apart = []
@@ -895,7 +896,7 @@ class FollowJob:
                 one, other = his[first], his[second]
                 key = (one.number, *one.pixel, other.number, *other.pixel)
                 if key not in self._apart:
-                    self._apart[key] = click_apart(self._pictures, cameras, one, other, rises)
+                    self._apart[key] = click_apart(self.pictures, cameras, one, other, rises)
                 if (known := self._apart[key]) is not None:
                     apart.append(replace(known, first=first, second=second))
             found[player] = hand_errors(errors_of(his, error), apart)[-1]
