@@ -350,6 +350,13 @@ class Paged(Direct):
             self.page.get_by_label("Mark", exact=True).fill(name)
             self.page.keyboard.press("Enter")
             self.until(f"desk.target?.name === {json.dumps(name)}")
+        else:  # a hand looks at what is drawn, and waits for it
+            offered = self.work.picture(self.play, self.angle, self.number)["offered"]
+            drawn_now = json.dumps([[one["name"], int(one["x"])] for one in offered], separators=(",", ":"))
+            self.page.evaluate("again()")
+            self.until(
+                f"JSON.stringify(desk.picture.offered.map((one) => [one.name, Math.floor(one.x)])) === '{drawn_now}'"
+            )
         self.until("desk.target?.name !== undefined")
         self.click(x, y)
         self.until(f"desk.picture.marks.some((one) => one.name === {json.dumps(name)})")
@@ -357,7 +364,13 @@ class Paged(Direct):
 
     def foot(self, player: str, x: float, y: float) -> int:
         name, count = json.dumps(player), len(self.work.trace)
-        self.until(f"desk.picture !== null && desk.picture.number === {self.number}")
+        now = self.work.picture(self.play, self.angle, self.number)
+        self.page.evaluate("again(true)")  # he looks at what is drawn, and waits for it
+        self.until(
+            f"desk.picture !== null && desk.picture.number === {self.number} && "
+            f"desk.picture.next.what === {json.dumps(now['next']['what'])} && "
+            f"desk.picture.men.length === {len(now['men'])}"
+        )
         named = self.named(player, x, y)
         if named:
             named_so = re.compile(rf"(^|\s){re.escape(player)}(\s|$)")  # and not TK-86 where TK-8 is meant
@@ -366,7 +379,7 @@ class Paged(Direct):
         elif self.page.evaluate("desk.picture.next.what") == "man":
             self.until(f"desk.target?.player === {name}")
         self.click(x, y)
-        for _ in range(400):
+        for _ in range(3000):
             if len(self.work.trace) > count:
                 break
             self.page.wait_for_timeout(20)
