@@ -17,8 +17,8 @@ from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge import _core
 from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
-    Ahead,
     FAR,
+    Ahead,
     Apart,
     Clicked,
     Reel,
