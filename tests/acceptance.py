@@ -60,7 +60,7 @@ class Cases:
     def __init__(self, draws: int, seed: int = SEED) -> None:
         self.draws, self.seed = draws, seed
 
-    def plan(self, f: Any = None, step: float = 0.005, **assumptions: float) -> Plan:
+    def plan(self, f: Any = None, step: float = 0.01, **assumptions: float) -> Plan:
         made = se.formation() if f is None else f
         return Plan(made, se.Assumptions(**assumptions), self.draws, self.seed, step=step)
 
@@ -200,7 +200,7 @@ def main_lines(table: Table, cases: Cases) -> None:
     many = Cases(4 * cases.draws, cases.seed)  # where reps part it is by chance: fewer would show no more than that
     halves = []
     for depth in DEPTHS:
-        whole, half = (many.shares(many.plan(step=step), depth) for step in (0.005, 0.0025))
+        whole, half = (many.shares(many.plan(step=step), depth) for step in (0.01, 0.005))
         halves += [100 * (half[name] - whole[name]) / many.draws for name in ("hurried", "pressure", "arrived")]
     most = max(map(abs, halves))
     table.line(

@@ -110,10 +110,8 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (Blocking& man : protectors_) man = Blocking{};
   for (Rushing& man : rushers_) {
     std::array<Course, lanes> courses = std::move(man.courses);  // their memory is kept
-    std::vector<WidePoint> was_at = std::move(man.was_at), was_moving = std::move(man.was_moving);
     man = Rushing{};
     man.courses = std::move(courses);
-    man.was_at = std::move(was_at), man.was_moving = std::move(was_moving);
   }
   passer_ = Passing{};
   double longest_lag = 0;
@@ -140,6 +138,9 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.legs.tau[lane] = drawn.tau;
       man.reaction[lane] = drawn.reaction + formation_.fake;
       man.lag[lane] = drawn.reaction;
+      const double behind = std::max(0.0, drawn.reaction / step_ - 0.5), back = std::max(1.0, std::ceil(behind));
+      man.back_steps[lane] = static_cast<std::size_t>(back);
+      man.lag_share[lane] = back - behind;
       longest_lag = std::max(longest_lag, drawn.reaction);
       man.kick_speed[lane] = drawn.kick_speed;
       man.grip[lane] = drawn.grip;
@@ -176,6 +177,10 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       Moves& moves = man.moves[lane] = Moves{};
       moves.plan = drawn.plan;
       moves.drawn = drawn.moves;
+      man.move_ends[lane] = -infinity;
+      man.next_move[lane] = infinity;
+      man.unmoved[lane] = -1;
+      man.sells[lane] = drawn.plan == RushPlan::inside ? -1 : 0;
       man.powers[lane] = drawn.plan == RushPlan::power ? -1 : 0;
       man.won_until[lane] = -infinity;
       man.waits_until[lane] = formation_.rushers[j].wait > 0 ? man.reaction[lane] + formation_.rushers[j].wait : -1;
@@ -184,7 +189,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.early_since[lane] = man.hurried[lane] = nan;
       man.had_by[lane] = man.recorded_by[lane] = man.hurried_by[lane] = no_man;
       man.courses[lane].through = 0;
-      man.guided[lane] = formation_.rushers[j].path.empty() ? 0 : -1;
+      man.stunts[lane] = man.guided[lane] = formation_.rushers[j].path.empty() ? 0 : -1;
       fastest = std::max(fastest, drawn.top_speed), ++drives;
     }
     const double pushes = std::max(a.push_open, a.push + a.push_power + strongest - weakest);
@@ -198,10 +203,8 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (Blocking& man : protectors_)
     man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   for (Rushing& man : rushers_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
-  const std::size_t kept = std::bit_ceil(static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3);
-  for (Rushing& man : rushers_) {
-    if (man.was_at.size() < kept) man.was_at.resize(kept), man.was_moving.resize(kept);
-  }
+  kept_ = std::max(kept_, std::bit_ceil(static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3));
+  was_.resize((kept_ + 1) * rushers_.size());
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressing::from;
   guards_ = splat(drop_.spot());
   for (std::size_t half = passer_at_.size(); half <= 2 * most_steps; ++half) {
@@ -235,10 +238,8 @@ void RepSimulator::Reps::finish(std::size_t lane, std::size_t steps) {
     const Rushing& man = rushers_[j];
     const bool came = !std::isnan(man.arrival[lane]) || !std::isnan(man.pressure[lane]);
     const bool seen = !std::isnan(man.hurried[lane]);
-    record.rushers[j] = {man.arrival[lane], man.pressure[lane], man.hurried[lane],
-                         (came   ? man.recorded_by
-                          : seen ? man.hurried_by
-                                 : man.had_by)[lane]};
+    const WideMask& by = came ? man.recorded_by : seen ? man.hurried_by : man.had_by;
+    record.rushers[j] = {man.arrival[lane], man.pressure[lane], man.hurried[lane], static_cast<std::int32_t>(by[lane])};
   }
 }
 
@@ -278,10 +279,10 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   guards_velocity_ = blend(topped_, passer_.moves, WidePoint{});
   if (n % renew_steps_ == 0) renew(time);
   for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
+  const std::size_t here = n & (kept_ - 1);
+  Was *kept = &was_[here * rushers_.size()], *again = here == 0 ? &was_[kept_ * rushers_.size()] : kept;
   for (Rushing& man : rushers_) {
-    const std::size_t now = n & (man.was_at.size() - 1);
-    man.was_at[now] = man.at;
-    man.was_moving[now] = man.velocity;
+    *kept++ = *again++ = {man.at, man.velocity};
     man.middle = man.at + step_ / 2 * man.velocity;
     Faced& seen = man.seen;
     seen.middle = man.middle;
@@ -289,7 +290,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     seen.speed = man.velocity.norm();
     seen.to_aim = rush_aim_ - man.middle;
     seen.goal = seen.to_aim.norm();
-    seen.line = blend(seen.goal > 0, seen.to_aim / seen.goal, WidePoint{});
+    seen.line = blend(seen.goal > 0, seen.to_aim * (1.0 / seen.goal), WidePoint{});
   }
   for (Blocking& man : protectors_) {
     const WideMask small = man.open | (middle - man.turned < a.turn_seconds) | (man.beaten_until > middle);

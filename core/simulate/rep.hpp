@@ -66,7 +66,7 @@ struct Trial {
 
 class RepSimulator {
  public:
-  static constexpr double default_step = 0.005;       ///< s
+  static constexpr double default_step = 0.01;        ///< s
   static constexpr std::size_t side_by_side = lanes;  ///< reps that are run at once
 
   /// Formation and assumptions must be valid and outlive it. Throws InputError for a step outside 0.0001 to 0.02 s, or

@@ -47,7 +47,9 @@ class RepSimulator::Reps {
   };
   struct Blocking : Man {
     Wide kick_speed{}, grip{}, strength{};
-    Wide lag{};         // s, he sees men as they were so long ago
+    Wide lag{};         // s, he sees men as they were so long ago: the state `back_steps` steps ago, and this share on
+    Wide lag_share{};
+    std::array<std::size_t, lanes> back_steps{};
     Wide sets_to{};     // yd behind the line
     Wide back{};        // his straight back before contact, of kick speed
     WideMask man{};     // his rusher
@@ -77,15 +79,18 @@ class RepSimulator::Reps {
   struct Moves {
     RushPlan plan = RushPlan::power;
     std::size_t begun = 0;
-    double ends = -infinity, next = infinity;  // s
-    bool winning = false;                      // the hands, once they meet
     std::array<MoveDraw, most_moves> drawn{};
   };
   struct Rushing : Man {
     Wide strength{};
     Faced seen;
-    std::vector<WidePoint> was_at, was_moving;  // the last steps, round and round
     std::array<Moves, lanes> moves;
+    Wide move_ends{}, next_move{};        // s
+    WideMask unmoved{}, sells{};          // he has begun none yet; and sells outside until then
+    WideMask winning{};                   // the hands, once they meet
+    WideMask stunts{};                    // has places of a stunt ahead
+    WidePoint his_middle;                 // of the man who has him, once he may move
+    Wide his_rim{}, his_side{};
     Wide side{};          // of his man he makes for: -1 left, +1 right, 0 none
     WideMask moving{};    // a sideways move
     WideMask powers{};    // he planned to go through his man
@@ -101,7 +106,7 @@ class RepSimulator::Reps {
     Wide held_until{};                      // by a chip
     Wide near_since{}, soon_since{};        // of a pressure
     Wide arrival{}, pressure{}, hurried{};  // of his record
-    std::array<std::int32_t, lanes> had_by{}, recorded_by{}, hurried_by{};
+    WideMask had_by{}, recorded_by{}, hurried_by{};
   };
   /// A rusher and a protector who may touch in this step.
   struct Contact {
@@ -148,6 +153,9 @@ class RepSimulator::Reps {
   };
   struct Instant {
     Point at, velocity;
+  };
+  struct Was {
+    WidePoint at, velocity;
   };
   /// The passer: on his planned drop until he steps or slides.
   struct Passing {
@@ -212,6 +220,8 @@ class RepSimulator::Reps {
   Wide throw_time_{};
   std::vector<Blocking> protectors_;
   std::vector<Rushing> rushers_;
+  std::vector<Was> was_;    // the rushers in the last steps, round and round, the first of them at the end again
+  std::size_t kept_ = 0;    // steps; a power of two
   Passing passer_;
   WideMask topped_{};                              // the drop, or cut
   WidePoint rush_aim_, guards_, guards_velocity_;  // what the rushers aim at; what the protectors keep them from

@@ -192,7 +192,7 @@ class Simulation:
         """Simulated plays as a game, to measure, draw and play like any other; labelled "simulated".
 
         draws: which of the study's; None: one play, every man as assumed. rate: samples a second, 5 to 100 and at most
-        one a step, rounded to whole steps of the study (of 0.005 s: 30 gives 28.6).
+        one a step, rounded to whole steps of the study (of 0.01 s: 30 gives 33.3).
         """
         (wanted,) = checked_depths([depth], self.plan.formation)
         number("rate", rate, 5, min(100, 1 / self.plan.step), "samples a second")

@@ -16,7 +16,7 @@ using scenes::Watched;
 
 namespace {
 
-constexpr double step = RepSimulator::default_step;
+constexpr double step = scenes::fine_step;
 
 /// Every formation the tests know.
 std::vector<Formation> all_formations() {

@@ -13,7 +13,7 @@ using scenes::Watched;
 
 namespace {
 
-constexpr double step = RepSimulator::default_step;
+constexpr double step = scenes::fine_step;
 
 /// A rusher's way to the passer in this frame: s to his arm at the speed he closes (infinite: he does not), and how far
 /// the nearest protector between them is from it.
