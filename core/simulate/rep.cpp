@@ -25,8 +25,9 @@ constexpr double guards_ahead = 0.4;     // s, of the passer's velocity
 constexpr double far_outside = 4.0;      // yd: a man who lines up so far outside is met
 constexpr double met_at = 1.0;           // yd deep at most
 constexpr double bursts_within = 2.6;    // yd: straight back faster, against men up to so far outside,
-constexpr double no_burst_from = 6.0;    // and against men from here on not at all
-constexpr double most_hands = 1.5;       // of hands_won, however wide an end lines up
+constexpr double no_burst_from = 5.0;    // and against men from here on not at all
+constexpr double wide_hands = 1.25;      // how much faster an end's hands gain by room beyond hands_room,
+constexpr double most_hands = 2.0;       // of hands_won, however wide he lines up
 constexpr double slot_beyond = 1.0;      // yd outside another outside rusher: he comes from the slot
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
 
@@ -66,7 +67,8 @@ double hands_of(const Formation& formation, std::size_t index, const Assumptions
     if (man.job == Job::chip || man.man != static_cast<std::int32_t>(index)) continue;
     const double across = rusher.at.x() - man.at.x();
     const double room = std::max(0.0, side_of(man) != 0 ? side_of(man) * across : std::abs(across));
-    const double share = a.hands_inside + (1 - a.hands_inside) * room / a.hands_room;
+    const double rooms = room / a.hands_room, beyond = rooms > 1 ? 1 + wide_hands * (rooms - 1) : rooms;
+    const double share = a.hands_inside + (1 - a.hands_inside) * beyond;
     return std::min(1.0, a.hands_won * std::min(most_hands, share));
   }
   return a.hands_won;
@@ -119,7 +121,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     const Trial& trial = trials[std::min(lane, trials.size() - 1)];  // lanes left over repeat the last, unrecorded
     throw_time_[lane] = trial.throw_time;
-    steps_[lane] = static_cast<std::size_t>(std::max(0L, std::lround((trial.throw_time + after) / step_)));
+    steps_[lane] = steps_to(trial.throw_time + after);
     live_[lane] = lane < trials.size() ? -1 : 0;
     most_steps = std::max(most_steps, steps_[lane]);
     const PasserDraw& passer = trial.draw.passer;

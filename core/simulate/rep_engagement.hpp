@@ -213,7 +213,9 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
     const WideMask had = (man.man == pair.j) & (man.engaged <= time);
     rate = rate / (1.0 + blend(had, time - man.engaged, Wide{}) / a.anchors);
     rate = blend(man.open, larger(rate, a.push_open), rate);
-    const Wide most = smaller(approach, rate * pair.squareness);
+    // Pushed for the part of the step that is left once the gap is closed.
+    const Wide left = approach / larger(1e-9, approach + pair.closing);
+    const Wide most = smaller(approach, rate * pair.squareness * left);
     man.push = blend(pair.may & (approach > 0), man.push + most * pair.n, man.push);
   }
   for (const Contact& pair : contacts_) {

@@ -52,7 +52,7 @@ inline void RepSimulator::Reps::throw_early(std::size_t lane, Rushing& rusher, d
   rusher.hurried[lane] = time;
   rusher.hurried_by[lane] = rusher.had_by[lane];
   throw_time_[lane] = std::min(throw_time_[lane], time + passer_.early_takes[lane]);
-  steps_[lane] = static_cast<std::size_t>(std::max(0L, std::lround((throw_time_[lane] + after_) / step_)));
+  steps_[lane] = steps_to(throw_time_[lane] + after_);
 }
 
 /// What he sees at the start of a step.

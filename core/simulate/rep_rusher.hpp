@@ -107,9 +107,12 @@ SHORTEDGE_INLINED void RepSimulator::Reps::move(Rushing& rusher, std::size_t ind
   rusher.moving = rusher.moving & ~straight;
   rusher.winning = rusher.winning & ~over;
   if (!any(works)) return;
-  const auto had_by = [&](std::size_t lane) { return static_cast<std::size_t>(std::max<std::int64_t>(0, rusher.had_by[lane])); };
+  const auto had_by = [&](std::size_t lane) {
+    return static_cast<std::size_t>(std::max<std::int64_t>(0, rusher.had_by[lane]));
+  };
   const Blocking& first = protectors_[had_by(0)];
-  rusher.his_middle = first.middle, rusher.his_rim = first.rim, rusher.his_side = static_cast<double>(sides_[had_by(0)]);
+  rusher.his_middle = first.middle, rusher.his_rim = first.rim,
+  rusher.his_side = static_cast<double>(sides_[had_by(0)]);
   if (any(rusher.had_by != whole(rusher.had_by[0]))) {
     for (std::size_t lane = 1; lane < lanes; ++lane) {
       const Blocking& man = protectors_[had_by(lane)];
