@@ -23,8 +23,8 @@ import shortedge as se
 from browser import chromium, violations
 from made_film import PLAY, MadeFilm, click, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
-from shortedge.clicking.work import Carried, FollowJob, Work
-from shortedge.film.following import Followed
+from shortedge.clicking.work import FollowJob, Work
+from shortedge.film.following import Apart, Clicked, Followed
 from shortedge.film.pictures import Film, Shelf
 from shortedge.film.poses import clicked_poses
 
@@ -505,7 +505,17 @@ def test_after_one_named_mark_the_page_asks_for_others_that_are_in_the_picture(
     assert there["likely"] == []
 
 
-def followed_to_the_fourth(clicks: MadeFilm, folder: Path) -> tuple[Work, MadeFilm]:
+def truly_apart(made: MadeFilm, one: Clicked, other: Clicked) -> Apart:
+    """What two clicks of the man who stands nearest to both differ by."""
+    player = min(
+        made.near,
+        key=lambda man: sum(np.hypot(*(at.pixel - made.feet(man, at.number))) for at in (one, other)),
+    )
+    off = [at.pixel - made.feet(player, at.number) for at in (one, other)]
+    return Apart(0, 1, off[0] - off[1], np.ones(2))
+
+
+def followed_to_the_fourth(clicks: MadeFilm, folder: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Work, MadeFilm]:
     """A play of which three pictures were clicked by a hand four pixels off, and whose camera and men were followed
     truly: each man is carried just as far as he moved."""
     exact = replace(clicks, folder=folder / "exact")
@@ -523,18 +533,27 @@ def followed_to_the_fourth(clicks: MadeFilm, folder: Path) -> tuple[Work, MadeFi
     job = FollowJob(known, PLAY, made.angle, work.film(PLAY, made.angle), {}, [0, 9, 18, 27])
     job.cameras = {number: Followed(number, poses[min(-(-number // 9) * 9, 27)], True) for number in range(28)}
     work._jobs[PLAY, made.angle] = job
-    for player, his in job.clicks_of(known, PLAY, made.angle).items():
-        for one in his:
-            moved = made.feet(player, one.number + 9) - made.feet(player, one.number)
-            way = (PLAY, made.angle, one.number, one.number + 9, frozenset(made.near))
-            scale = poses[one.number].scale(one.place)
-            work._ahead.setdefault(way, {})[player] = Carried(one.pixel, one.pixel + moved, scale)
+    monkeypatch.setattr(
+        "shortedge.clicking.work.click_apart",
+        lambda pictures, cameras, one, other, rises: truly_apart(made, one, other),
+    )
+    monkeypatch.setattr(
+        "shortedge.clicking.work.follow_on",
+        lambda pictures, cameras, clicks, numbers, stamps, rises, speeds: {
+            player: one.pixel + made.feet(player, numbers[-1]) - made.feet(player, one.number)
+            for player, one in clicks.items()
+        },
+    )
+    while work.picture(PLAY, made.angle, 27)["followed"]["waiting"]:
+        time.sleep(0.02)
     return work, made
 
 
-def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(clicks: MadeFilm, tmp_path: Path) -> None:
+def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(
+    clicks: MadeFilm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The mean of three errors is 0.58 of one: a man is drawn nearer to where he is than the last click of him was."""
-    work, made = followed_to_the_fourth(clicks, tmp_path)
+    work, made = followed_to_the_fourth(clicks, tmp_path, monkeypatch)
     picture = work.picture(PLAY, made.angle, 27)
     assert picture["next"]["what"] == "followed"
     assert {one["player"] for one in picture["guessed"] if one["followed"]} == set(made.near)
@@ -547,8 +566,10 @@ def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(clicks: MadeFilm, tm
 
 
 @pytest.mark.full
-def test_enter_takes_who_was_followed_and_a_click_beside_a_ring_moves_him(clicks: MadeFilm, tmp_path: Path) -> None:
-    work, made = followed_to_the_fourth(clicks, tmp_path)
+def test_enter_takes_who_was_followed_and_a_click_beside_a_ring_moves_him(
+    clicks: MadeFilm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    work, made = followed_to_the_fourth(clicks, tmp_path, monkeypatch)
     server = Server(work)
     threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True).start()
     with chromium() as browser:

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import pairwise, permutations
 from pathlib import Path
 
 import numpy as np
 import pytest
 from matplotlib.path import Path as Polygon
+from scipy.optimize import minimize
 
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
+    FAR,
+    Apart,
     Clicked,
     Reel,
     Tracker,
+    click_apart,
     cut_between,
     follow_camera,
     follow_man,
@@ -25,11 +29,14 @@ from shortedge.film.following import (
     hand_errors,
     lines_met,
     lock,
+    opened,
     paint_gone,
     paint_met,
     seen_from,
     sight_of,
     slopes,
+    solved,
+    sought,
     ticks_of,
 )
 from shortedge.film.pictures import Film
@@ -116,6 +123,28 @@ def test_paint_in_many_pictures_puts_a_wrong_place_right(filmed: MadeFilm) -> No
     place, true = found[9].pose.view, filmed.shots[0].place
     assert abs(place[2] - true[2]) < 0.1  # how high it stands, yd
     assert abs(place[4] - maker().CROWN) < 0.02
+
+
+def test_a_camera_that_marks_near_one_another_put_yards_off_is_found_by_the_paint_around_them(
+    filmed: MadeFilm,
+) -> None:
+    """Where men stand it fits as well as marks there can tell, from a place yards away, and far from them paint is not
+    where it should be: no turning finds it. What does not find it says so."""
+    sight, true, ticks = sight_of(pictures_of(filmed)[0], []), known_poses(filmed)[0], ticks_of("pro")
+    men = np.array([filmed.play.at(player, float(filmed.times[0])) for player in filmed.near])
+    found = 0
+    for away in ([1, -2, 1.0], [-1, 3, -1.0], [1, 5, 2], [0, 4, -2], [2, -2, 1]):
+        usual = Pose(true.size, true.view + np.array([*away, 0, 0]), true.pose)
+        wrong, _, apart = solved(usual, men, true.seen(men), 12)
+        assert apart < 2.0
+        pose = opened(wrong, sight, ticks)
+        if pose is None:
+            continue
+        found += 1
+        assert np.hypot(*(pose.view - known_poses(filmed)[0].view)[:2]) < 0.3 * np.hypot(*away[:2])
+        assert np.median(errors(filmed, 0, pose)) < 0.07
+    assert found >= 2
+    assert opened(true, sight, ticks) is None  # a turn does
 
 
 def off_across(made: MadeFilm, pose: Pose, yards: float) -> Pose:
@@ -322,8 +351,8 @@ def test_all_of_a_mans_clicks_put_each_other_right(filmed: MadeFilm) -> None:
     pictures, known = dict(enumerate(pictures_of(filmed))), known_poses(filmed)
     cameras = {number: one.pose for number, one in follow_camera(served(list(pictures.values())), known, 0, 17).items()}
     rng = np.random.default_rng(3)
-    clicked, followed = [], []
-    for player in filmed.near:
+    clicked, followed, hands = [], [], 3
+    for player in [*filmed.near] * hands:
         clicks = []
         for number in (0, 9, 17):
             off = rng.normal(0, hand, 2)
@@ -332,29 +361,79 @@ def test_all_of_a_mans_clicks_put_each_other_right(filmed: MadeFilm) -> None:
             clicks.append(Clicked(number, pixel, ground_of(cameras[number], pixel[None])[0]))
         for number, pixel in follow_man(pictures, cameras, clicks, [5, 13], hand, (9, 17)).items():
             followed.append(pixel - filmed.feet(player, number))
-    assert len(followed) >= seen * 2 * len(filmed.near)
+    assert len(followed) >= seen * 2 * len(filmed.near) * hands
     across = [np.median(np.abs(np.array(some)[:, 0])) for some in (clicked, followed)]
     # Two clicks that answer for a picture come to 0.71 of the error of one, three put right by what was seen to 0.58.
     assert across[1] < share * across[0]
 
 
-def test_errors_of_a_hand_are_the_least_squares_of_all_that_is_known_of_them() -> None:
-    """Against every equation written out, one row each, solved by numpy."""
+def test_errors_of_a_hand_are_the_likeliest_by_all_that_is_known_of_them() -> None:
+    """Against the same likelihood (normal errors of clicks, Cauchy's of what they were seen to differ by), written out
+    and searched by scipy."""
     rng = np.random.default_rng(1)
-    apart = [(k, rng.normal(0, 2, 2), np.array([1.0, 2.5])) for k in range(3)]
-    rows, right = [], []
-    for k in range(4):
-        rows.append(np.eye(4)[k] / 3.0)
-        right.append(np.zeros(2))
-    for k, differ, unsure in apart:
-        rows.append(np.eye(4)[k] - np.eye(4)[k + 1])
-        right.append(differ / unsure)
+    errors = np.array([3.0, 3.0, 1.5, 3.0, 1.5])
+    truth = rng.normal(0, errors[:, None], (5, 2))
+    apart = [
+        Apart(a, b, truth[a] - truth[b] + rng.normal(0, 1, 2), np.array([1.0, 2.5]))
+        for a, b in permutations(range(5), 2)
+        if (a, b) != (0, 4)
+    ]
+    apart[3].differ += 7.0  # somebody else was seen there
+    found = hand_errors(errors, apart)
     for axis in range(2):
-        scale = np.array([1.0] * 4 + [1 / unsure[axis] for _, _, unsure in apart])
-        told = np.linalg.lstsq(np.array(rows) * scale[:, None], np.array([one[axis] for one in right]), rcond=None)[0]
-        assert np.allclose(hand_errors(4, apart, 3.0)[:, axis], told)
+
+        def unlikely(off: np.ndarray, axis: int = axis) -> float:
+            missed = [(off[o.first] - off[o.second] - o.differ[axis]) / o.unsure[axis] / FAR for o in apart]
+            return float(((off / errors) ** 2).sum() + FAR**2 * np.log1p(np.square(missed)).sum())
+
+        told = minimize(unlikely, np.zeros(5), method="BFGS", options={"gtol": 1e-9}).x
+        assert np.allclose(found[:, axis], told, atol=1e-3)
+    assert np.abs(found - truth).mean() < 0.5 * np.abs(truth).mean()
     # What cannot be a hand's errors (he was taken for another) says nothing.
-    assert np.allclose(hand_errors(2, [(0, np.array([60.0, -60.0]), np.ones(2))], 3.0), 0)
+    strange = [Apart(0, 1, np.array([60.0, -60.0]), np.ones(2))]
+    assert np.allclose(hand_errors(np.full(2, 3.0), strange), 0)
+
+
+def test_clicks_far_apart_tell_how_far_each_is_off_and_a_stance_is_allowed_for(filmed: MadeFilm) -> None:
+    """Two clicks of a man over the whole film, no picture between them, in which linemen come out of their stance."""
+    pictures, known = dict(enumerate(pictures_of(filmed))), known_poses(filmed)
+    rng = np.random.default_rng(4)
+    missed: dict[bool, list[np.ndarray]] = {False: [], True: []}
+    ball = np.array([filmed.play.snap["ball_x"], filmed.play.snap["ball_y"]])
+    rises = tuple(round((at - filmed.times[0]) / (filmed.times[1] - filmed.times[0])) for at in (0.0, 0.5))
+    near = [one for one in filmed.near if (np.abs(filmed.play.at(one, 0.0) - ball) <= [2.5, 7]).all()]
+    for player in near:
+        for stoops in missed:
+            ends = []
+            for number in (0, 17):
+                pixel = filmed.feet(player, number) + rng.normal(0, 2, 2)
+                place = ground_of(known[number], pixel[None])[0]
+                ends.append(Clicked(number, pixel, place, stoops=stoops))
+            off = [one.pixel - filmed.feet(player, one.number) for one in ends]
+            apart = click_apart(pictures, known, *ends, rises)
+            if apart is not None:
+                missed[stoops].append((apart.differ - (off[0] - off[1])) / known[0].scale(ends[0].place))
+    plain, allowed = (np.median(missed[stoops], axis=0) for stoops in missed)
+    assert len(missed[True]) >= 0.3 * len(near)
+    assert abs(allowed[0]) < 0.03  # yd across
+    assert -plain[1] > 0.08  # upwards: he has come up by half when the film ends
+    assert abs(allowed[1]) < 0.5 * abs(plain[1])
+
+
+def test_a_man_is_seen_to_a_part_of_a_pixel_and_never_beyond_where_he_is_looked_for() -> None:
+    import cv2
+
+    rng = np.random.default_rng(2)
+    scale, reach = 20.0, 0.55 * 20
+    whole = cv2.GaussianBlur(rng.uniform(0, 255, (160, 160)).astype(np.float32), (0, 0), 2.0)
+    part = cv2.getRectSubPix(whole, (17, 25), (80.3, 79.6))
+    move, alike = sought(whole, (part, scale), np.array([78.5, 78.5]), scale)
+    assert alike > 0.95
+    assert np.allclose(move, [2.3, 1.6], atol=0.2)  # getRectSubPix counts from a pixel's centre
+    for _ in range(200):  # of something else the best of what is there has no summit within reach
+        other = cv2.GaussianBlur(rng.uniform(0, 255, (160, 160)).astype(np.float32), (0, 0), 6.0)
+        move, _ = sought(other, (part, scale), np.array([80.0, 80.0]), scale)
+        assert np.abs(move).max() <= reach + 1.5
 
 
 def test_the_pocket_lies_where_the_true_camera_puts_it_and_leaves_men_as_they_are(filmed: MadeFilm) -> None:

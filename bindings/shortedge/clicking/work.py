@@ -10,9 +10,9 @@ import math
 import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib.util import find_spec
-from itertools import pairwise
+from itertools import pairwise, permutations
 from typing import Any
 
 import numpy as np
@@ -21,10 +21,11 @@ from .. import _core
 from .._core import FileError, InputError
 from ..base.text import shown
 from ..film.following import (
-    RISING,
-    STEADY,
+    Apart,
     Clicked,
     Followed,
+    click_apart,
+    errors_of,
     follow_camera,
     follow_man,
     follow_on,
@@ -104,7 +105,7 @@ class Work:
         self._play = ""  # whose pocket is wanted
         self._jobs: dict[tuple[str, str], FollowJob] = {}
         self._batches: dict[tuple[str, int], int] = {}  # acts done at once: how many, by the last and by the first
-        self._ahead: dict[Way, dict[str, Carried] | None] = {}  # men followed on from a picture to another
+        self._ahead: dict[Way, dict[str, np.ndarray] | None] = {}  # men followed on from a picture to another
         self._again()
         self._behind = threading.Thread(target=self._work_behind, daemon=True)
         self._behind.start()
@@ -511,48 +512,32 @@ class Work:
         if not len(before):
             return False
         last = film.nearest(float(before.max()))
-        between = sorted({*range(last + 3, number, 3), number})
+        step = max(1, round(AHEAD * (number - last) / float(film.stamps[number] - film.stamps[last])))
+        between = sorted({*range(last + step, number, step), number})
         if number - last > 40 or any(k not in job.cameras or not job.cameras[k].good for k in (last, *between)):
             return False
         clicks = job.clicks_of(known, play, angle)
-        men = frozenset(player for player, his in clicks.items() if any(one.number == last for one in his))
-        key = (play, angle, last, number, men)
+        before_it = {player: [one for one in his if one.number <= last] for player, his in clicks.items()}
+        starts = {player: his[-1] for player, his in before_it.items() if his and his[-1].number == last}
+        key = (play, angle, last, number, frozenset((player, *one.pixel) for player, one in starts.items()))
         if key not in self._ahead:
             self._ahead[key] = None
-            threading.Thread(target=self._work_on, args=(key, job, clicks, between), daemon=True).start()
+            given = (key, job, {player: before_it[player] for player in starts}, between, known)
+            threading.Thread(target=self._work_on, args=given, daemon=True).start()
         found = self._ahead[key]
-        error = float(known.cameras.header["errors"]["foot"])
         for ghost in ghosts:
             player = ghost["player"]
-            if found and player in found:
-                his = [one for one in clicks[player] if one.number <= last]
-                off = self._off(play, angle, player, his, job, error)
-                ghost["x"], ghost["y"] = (float(value) for value in found[player].to(his[-1]) - off)
+            if found and player in found and player in starts:
+                ghost["x"], ghost["y"] = (float(value) for value in found[player])
                 ghost["followed"] = True
         return found is None
 
-    def _off(
-        self, play: str, angle: str, player: str, clicks: list[Clicked], job: FollowJob, error: float
-    ) -> np.ndarray:
-        """How far the last of a man's clicks most likely lies off him, pixels: where he was followed on to from one
-        click, beside the next, says by how much the two differ."""
-        carried = {
-            (way[2], way[3]): found[player]
-            for way, found in list(self._ahead.items())
-            if way[:2] == (play, angle) and found and player in found
-        }
-        apart = []
-        for k, (a, b) in enumerate(pairwise(clicks)):
-            if way := carried.get((a.number, b.number)):
-                sure = way.scale * np.array([STEADY, RISING if job.rises(a.number, b.number) else STEADY])
-                apart.append((k, way.to(a) - b.pixel, np.maximum(sure, 1.0)))
-        return np.asarray(hand_errors(len(clicks), apart, error)[-1])
-
-    def _work_on(self, key: Way, job: FollowJob, clicks: dict[str, list[Clicked]], between: list[int]) -> None:
-        found: dict[str, Carried] = {}
+    def _work_on(
+        self, key: Way, job: FollowJob, clicks: dict[str, list[Clicked]], between: list[int], known: Reading
+    ) -> None:
+        found: dict[str, np.ndarray] = {}
         try:
             _, _, last, number, _ = key
-            starts = {player: one for player, his in clicks.items() for one in his if one.number == last}
             wanted = {last, *between}
             pictures = {
                 last + k: picture
@@ -560,9 +545,10 @@ class Work:
                 if last + k in wanted
             }
             cameras = {k: job.cameras[k].pose for k in wanted}
-            for player, pixel in follow_on(pictures, cameras, starts, between, job.film.stamps).items():
-                scale = float(cameras[last].scale(starts[player].place))
-                found[player] = Carried(starts[player].pixel, pixel, scale)
+            starts, rises = {player: his[-1] for player, his in clicks.items()}, job.rises(known)
+            ends = follow_on(pictures, cameras, starts, between, job.film.stamps, rises, job.speeds(clicks))
+            off = job.hand_off(clicks, rises, float(known.cameras.header["errors"]["foot"]))
+            found = {player: pixel - off[player] for player, pixel in ends.items()}
         finally:
             self._ahead[key] = found
 
@@ -770,20 +756,7 @@ class Work:
                 before.pockets[play] = pocket
 
 
-Way = tuple[str, str, int, int, frozenset[str]]  # play, angle, from which picture to which, who was clicked there
-
-
-@dataclass
-class Carried:
-    """A man followed on: pixel he was clicked at, pixel of the later picture, and pixels a yard."""
-
-    start: np.ndarray
-    end: np.ndarray
-    scale: float
-
-    def to(self, click: Clicked) -> np.ndarray:
-        """Where his click, wherever it lies by now, is carried to."""
-        return np.asarray(self.end + click.pixel - self.start)
+Way = tuple[str, str, int, int, frozenset[Any]]  # play, angle, from which picture to which, who was clicked where
 
 
 @dataclass
@@ -807,6 +780,8 @@ class FollowJob:
         self.cameras: dict[int, Followed] = {}
         self.men: list[SeenMan] = []
         self.share, self.going, self.lost, self.says = 0.0, False, 0, ""
+        self._pictures: dict[int, np.ndarray] = {}  # that men were clicked in
+        self._apart: dict[tuple[float, ...], Apart | None] = {}  # two clicks of a man, to what they differ by
         self._stopped = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
 
@@ -882,9 +857,7 @@ class FollowJob:
             if number in needed:
                 pictures[number] = picture
         error = float(self.known.cameras.header["errors"]["foot"])
-        snap = self.known.ways.plays[self.known.cameras.code[self.play]].events.get(self.angle, {}).get("snap")
-        rises = (0, 0) if snap is None else (self.film.nearest(snap), self.film.nearest(snap + UPRIGHT))
-        found = []
+        rises, found = self.rises(self.known), []
         for k, (player, his) in enumerate(clicks.items()):
             if self._stopped.is_set():
                 return
@@ -899,25 +872,70 @@ class FollowJob:
         solved, texts = known.cameras.angles[angle], known.cameras
         feet, code = solved.feet, texts.code.get(play, -2)
         clicks: dict[str, list[Clicked]] = {}
+        low = stooping(known, angle, code)
         for row in np.flatnonzero((feet["play"] == code) & np.isfinite(feet["place"][:, 0])):
             number = self.film.nearest(float(feet["time"][row]))
             pixel = np.array([feet["x"][row], feet["y"][row]])
             if feet["at"][row] == texts.code.get("waist", -2) or feet["hidden"][row] == 1:
                 continue
-            clicks.setdefault(texts.texts[feet["player"][row]], []).append(Clicked(number, pixel, feet["place"][row]))
+            left, stoops = bool(feet["followed"][row] == 1), int(feet["player"][row]) in low
+            one = Clicked(number, pixel, feet["place"][row], left, stoops)
+            clicks.setdefault(texts.texts[feet["player"][row]], []).append(one)
         return {player: sorted(his, key=lambda one: one.number) for player, his in clicks.items()}
 
-    def rises(self, first: int, last: int) -> bool:
-        """Whether men come out of their stance between two pictures."""
-        trace = self.known.ways.plays.get(self.known.cameras.code.get(self.play, -2))
-        snap = trace.events.get(self.angle, {}).get("snap") if trace else None  # none before a man is clicked
-        return snap is not None and first < self.film.nearest(snap + UPRIGHT) and last > self.film.nearest(snap)
+    def hand_off(self, clicks: dict[str, list[Clicked]], rises: tuple[int, int], error: float) -> dict[str, np.ndarray]:
+        """How far the last of each man's clicks most likely lies off him, pixels, by all of them so far."""
+        cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
+        for number in sorted({one.number for his in clicks.values() for one in his} - set(self._pictures)):
+            self._pictures[number] = next(self.film.arrays(number, 1))
+        found = {}
+        for player, his in clicks.items():
+            apart = []
+            for first, second in permutations(range(len(his)), 2):
+                one, other = his[first], his[second]
+                key = (one.number, *one.pixel, other.number, *other.pixel)
+                if key not in self._apart:
+                    self._apart[key] = click_apart(self._pictures, cameras, one, other, rises)
+                if (known := self._apart[key]) is not None:
+                    apart.append(replace(known, first=first, second=second))
+            found[player] = hand_errors(errors_of(his, error), apart)[-1]
+        return found
+
+    def speeds(self, clicks: dict[str, list[Clicked]]) -> dict[str, np.ndarray]:
+        """How men ran from the last click but one to the last, yd/s."""
+        found = {}
+        for player, his in clicks.items():
+            gap = float(self.film.stamps[his[-1].number] - self.film.stamps[his[-2].number]) if len(his) > 1 else 0.0
+            if 0 < gap <= LONG_AGO:
+                found[player] = (his[-1].place - his[-2].place) / gap
+        return found
+
+    def rises(self, known: Reading) -> tuple[int, int]:
+        """The pictures in which men come out of their stance."""
+        trace = known.ways.plays.get(known.cameras.code.get(self.play, -2))  # none before a man is clicked
+        snap = trace.events.get(self.angle, {}).get("snap") if trace else None
+        return (0, 0) if snap is None else (self.film.nearest(snap), self.film.nearest(snap + UPRIGHT))
+
+
+def stooping(known: Reading, angle: str, play: int) -> set[int]:
+    """Those who stand in the first picture they were clicked in as linemen do: near the ball."""
+    trace, feet = known.ways.plays.get(play), known.cameras.angles[angle].feet
+    first: dict[int, tuple[float, np.ndarray]] = {}
+    for row in np.flatnonzero((feet["play"] == play) & np.isfinite(feet["place"][:, 0])):
+        player, time = int(feet["player"][row]), float(feet["time"][row])
+        if player not in first or time < first[player][0]:
+            first[player] = (time, feet["place"][row])
+    ball = np.array(trace.moment.ball if trace else (np.nan, np.nan))
+    return {player for player, (_, place) in first.items() if (np.abs(place - ball) <= STOOP).all()}
 
 
 LEFT_OUT = "not in play: "
 FOLLOWED_MARKS = 8  # marks a followed camera is kept as
 BETWEEN, MOST_BETWEEN = 0.125, 8  # s between pictures men are followed into, and steps from click to click
 UPRIGHT = 0.5  # s after the snap in which men come out of their stance
+STOOP = np.array([2.5, 7.0])  # yd along and across the field from the ball in which men stoop until the snap
+LONG_AGO = 0.8  # s between clicks over which a speed says nothing of now
+AHEAD = 0.08  # s between pictures in which men are looked for on the way to the next to be clicked
 
 
 def place_known(angle: Angle, size: tuple[float, float]) -> bool:

@@ -24,7 +24,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, permutations
 from typing import Any
 
 import numpy as np
@@ -50,9 +50,10 @@ LINE_ERROR, TICK_ERROR = 0.5, 0.5  # pixels of what is met, correlated along a l
 JOINT, LEAST_JOINT = 24, 3  # pictures locked jointly, at most and at least
 LOOSELY = 1 / 16  # two pixels: how firmly corners still hold a picture that many others help to meet
 TICKS_NEEDED = 8  # a picture: lines alone say little of what lies along them
-PLACE_OPEN, LENS_OPEN, CROWN_OPEN = 1.5, 0.03, 0.15  # yd, k1, yd: how far marks may leave a camera off
+PLACE_OPEN, LENS_OPEN, CROWN_OPEN = 5.0, 0.03, 0.15  # yd, k1, yd: how far six marks of one picture leave a camera off
 MOST_MOVED = 1.0  # yd by which the joint lock may move what a picture's middle shows
-TOO_FAR = 5.0  # yd: a place that moves farther was no lock
+TOO_FAR = 15.0  # yd: a place that moves farther was no lock
+OPENED, TICKS_MET = 6, 0.7  # rounds of a lock that leaves the place open; share of ticks met where a camera is right
 PAINT_LEFT = 0.6  # of the share of paint seen in the first picture: with less, it is another picture, or lost
 LINES_TELL, TICKS_TELL = 40, 16  # places on lines, and ticks, from which that share tells something
 NEAR_TICK = 3.0  # pixels from where it should be that a tick counts as seen there
@@ -311,6 +312,29 @@ def lock(pose: Pose, sight: Sight, ticks: Floats = NO_TICKS) -> tuple[Pose | Non
     return (moved if held else None), seen
 
 
+def opened(pose: Pose, sight: Sight, ticks: Floats) -> Pose | None:
+    """A picture's camera locked onto the paint with its place, lens and crown left open: a few marks may put it yards
+    off, from where paint far from them is not met and no turning makes it meet. None where a turn does, or where that
+    does not either."""
+    usual, _ = lock(pose, sight, ticks)
+    seen = met(pose, sight, ticks)
+    if seen is None or paint_met(usual or pose, sight, ticks)[1] >= TICKS_MET:
+        return None
+    moved = pose
+    for _ in range(OPENED):
+        view = joint_view([Followed(0, moved, True, seen=seen)], pose.view)
+        turned = None if view is None else seen_from(moved, view)
+        if turned is None:
+            break
+        moved = meeting(turned, seen, turned, 4, LOOSELY)
+        now = met(moved, sight, ticks)
+        if now is None:
+            return None
+        seen = now
+    held = paint_met(moved, sight, ticks)[1] >= TICKS_MET and apart_in_yards(pose, moved) <= MOST_MOVED
+    return moved if held else None
+
+
 def holding(pose: Pose) -> Floats:
     """How firmly corners hold what paint leaves open: each part to what moves the picture by half a pixel at its
     rim."""
@@ -564,6 +588,12 @@ def follow_camera(
     for start, end in spans:
         held = reel.sights(start, end)
         end = start + len(held) - 1
+        if not locks and start <= numbers[0] <= end:
+            closer = opened(known[numbers[0]], held[numbers[0] - start], ticks)
+            if closer is not None:  # one camera took them all, so it stood there in all
+                known = {number: seen_from(pose, closer.view) or pose for number, pose in known.items()}
+                known[numbers[0]] = closer
+                found |= {number: Followed(number, known[number], True) for number in numbers}
         locks |= {
             number: lock(known[number], held[number - start], ticks)
             for number in (start, end)
@@ -652,12 +682,12 @@ def seen_from(pose: Pose, view: Floats) -> Pose | None:
 VIEW_STEPS = np.array([1e-4, 1e-4, 1e-4, 1e-6, 1e-5])
 
 
-def joint_view(pictures: list[Followed]) -> Floats | None:
+def joint_view(pictures: list[Followed], marked: Floats | None = None) -> Floats | None:
     """Place, k1 and crown of the one camera of several pictures, by the paint met in them. None where it is not found,
-    or would stand too far from where marks put it."""
-    start = np.asarray(pictures[0].pose.view, float)
+    or would stand too far from where marks put it (`marked`; if not said, as it stands now)."""
+    start = np.asarray(pictures[0].pose.view if marked is None else marked, float)
     open_ = np.array([PLACE_OPEN, PLACE_OPEN, PLACE_OPEN, LENS_OPEN, CROWN_OPEN])
-    view, poses = start.copy(), [one.pose for one in pictures]
+    view, poses = np.array(pictures[0].pose.view, float), [one.pose for one in pictures]
     cost, damped = joint_cost(view, poses, pictures, start, open_), 1e-3
     for _ in range(12):
         parts = [joint_part(pose, one) for pose, one in zip(poses, pictures, strict=True)]
@@ -756,16 +786,44 @@ NEAR = 0.6  # of correlation that he must be more alike at the rim of the search
 COVERED = 2  # pictures of those looked at in which a man may be covered before he is lost
 FASTEST, STEP = 10.0, 0.3  # yd/s that a man may run from where he was seen last, and yd that he may be seen off
 MEETS = 0.35  # yd by which ways from both clicks may differ
-STEADY, RISING = 0.04, 0.2  # yd: how far a waist moves against the feet from click to click, and out of a stance
+STEADY = 0.04  # yd: how far a waist moves against the feet from click to click
+RISES, RISING = 0.25, 0.12  # yd: what it rises by out of a stance (hips 0.2, shoulders 0.45), and how wrong that is
+SURELY, HARDLY = 0.8, 0.7  # correlation from which what two clicks differ by is known so well, and from which at all
+LOOSER = 0.05  # of correlation less, with which it is known worse by as much again
+LEFT = 0.5  # of a hand's error: how far off a place may be that a person saw and left where it was
+ROUNDS = 12  # in which errors of a hand are found
+
+
+@dataclass
+class Apart:
+    """Two of a man's clicks, by their rows: how far the first is off him more than the second (pixels), as a picture
+    shows it, and how sure that is, an axis."""
+
+    first: int
+    second: int
+    differ: Floats
+    unsure: Floats
 
 
 @dataclass
 class Clicked:
-    """A man in a clicked picture: pixel of his feet and place on the ground."""
+    """A man in a clicked picture: pixel of his feet and place on the ground. left: he was followed there, and a person
+    who saw it left him there. stoops: until the snap he stands as linemen do."""
 
     number: int
     pixel: Floats
     place: Floats
+    left: bool = False
+    stoops: bool = False
+
+
+def risen(click: Clicked, number: int, rises: tuple[int, int]) -> Floats:
+    """How far a man's waist, against his feet, is higher in a picture than in the one he was clicked in, yd; 0 for who
+    does not stoop. rises: the pictures from which and until which men come out of their stance."""
+    if not click.stoops or rises[1] <= rises[0]:
+        return np.zeros(2)
+    now, then = (float(np.clip((one - rises[0]) / (rises[1] - rises[0]), 0, 1)) for one in (number, click.number))
+    return np.array([0.0, RISES * (now - then)])
 
 
 def follow_man(
@@ -789,11 +847,15 @@ def follow_man(
     clicks = sorted(clicks, key=lambda one: one.number)
     looks = [look_of(pictures, cameras, one) for one in clicks]
     moves: dict[int, list[tuple[int, Floats, float, float]]] = {}  # of each picture: click, how far off, alike, scale
-    apart: list[tuple[int, Floats, Floats]] = []  # of neighbouring clicks: how far the earlier is off more, and its sd
+    apart = [
+        replace(known, first=first, second=second)
+        for first, second in permutations(range(len(clicks)), 2)
+        if (known := click_apart(pictures, cameras, clicks[first], clicks[second], rises)) is not None
+    ]
     for k, (before, after) in enumerate(pairwise(clicks)):
         differ, scales = [], []
-        for number in (*numbers, before.number, after.number):
-            if not before.number <= number <= after.number or number not in pictures or number not in cameras:
+        for number in numbers:
+            if not before.number < number < after.number or number not in pictures or number not in cameras:
                 continue
             share = (number - before.number) / (after.number - before.number)
             place = before.place + (after.place - before.place) * share
@@ -804,14 +866,12 @@ def follow_man(
             found = []
             for which, own in ((k, before), (k + 1, after)):
                 look = looks[which]
-                if look is None or own.number == number:
+                if look is None:
                     continue
                 move, alike = sought(pictures[number], look, waist, scale)
                 if alike >= ALIKE:
-                    found.append((which, move, alike, scale))
-            if number in (before.number, after.number):
-                differ += [move if which == k else -move for which, move, _, _ in found]
-            elif len(found) < 2 or np.hypot(*(found[0][1] - found[1][1])) <= MEETS * scale:
+                    found.append((which, move + scale * risen(own, number, rises), alike, scale))
+            if len(found) < 2 or np.hypot(*(found[0][1] - found[1][1])) <= MEETS * scale:
                 moves[number] = found
                 if len(found) == 2:
                     differ.append(found[0][1] - found[1][1])
@@ -820,8 +880,8 @@ def follow_man(
             unsure = np.full(2, STEADY * float(np.mean(scales)))
             if before.number < rises[1] and after.number > rises[0]:
                 unsure[1] = RISING * float(np.mean(scales))
-            apart.append((k, np.median(differ, axis=0), np.maximum(unsure, 1.0)))
-    off = hand_errors(len(clicks), apart, error)
+            apart.append(Apart(k, k + 1, np.median(differ, axis=0), np.maximum(unsure, 1.0)))
+    off = hand_errors(errors_of(clicks, error), apart)
     made: dict[int, Floats] = {}
     for number, found in moves.items():
         if not found:
@@ -837,20 +897,53 @@ def follow_man(
     return made
 
 
-def hand_errors(count: int, apart: list[tuple[int, Floats, Floats]], error: float) -> Floats:
-    """By how much each of a man's clicks is most likely off him, (count, 2) pixels: least squares of errors of one
-    size, and of what neighbouring clicks were seen to differ by (the earlier one, by how much it is off more, how sure
-    that is per axis). A place that was followed to, and that a person left where it is, is as good as a click."""
+def errors_of(clicks: list[Clicked], error: float) -> Floats:
+    """How far off each of a man's clicks may be, pixels."""
+    return np.array([error * (LEFT if one.left else 1.0) for one in clicks])
+
+
+def click_apart(
+    pictures: dict[int, Image], cameras: dict[int, Pose], one: Clicked, other: Clicked, rises: tuple[int, int]
+) -> Apart | None:
+    """What two of a man's clicks differ by: what he looks like at one is looked for at the other. None where he is not
+    seen so. (Not only neighbouring ones: so clicks on both sides of a picture in which he is covered still put each
+    other right.)"""
+    look = look_of(pictures, cameras, one)
+    if look is None or other.number not in pictures or other.number not in cameras:
+        return None
+    feet, waist = (cameras[other.number].seen(other.place[None], above)[0] for above in (0.0, WAIST))
+    scale = float(np.hypot(*(feet - waist)) / WAIST)
+    move, alike = sought(pictures[other.number], look, waist + other.pixel - feet, scale)
+    if alike < HARDLY:
+        return None
+    rising = min(one.number, other.number) < rises[1] and max(one.number, other.number) > rises[0]
+    steady = STEADY * (1 + max(SURELY - alike, 0.0) / LOOSER)
+    unsure = scale * np.array([steady, np.hypot(steady, RISING) if rising else steady])
+    return Apart(0, 1, move + scale * risen(one, other.number, rises), np.maximum(unsure, 1.0))
+
+
+def hand_errors(errors: Floats, apart: list[Apart]) -> Floats:
+    """By how much each of a man's clicks is most likely off him, (n, 2) pixels: least squares of errors of the sizes
+    given (n,), and of what clicks were seen to differ by. What disagrees with all the rest counts less and less
+    (Cauchy, FAR), and what no hand could differ by not at all: he was taken for another."""
+    count = len(errors)
     off = np.zeros((count, 2))
     for axis in range(2):
-        a, b = np.eye(count) / error**2, np.zeros(count)
-        for k, differ, unsure in apart:
-            if abs(differ[axis]) > FAR * np.hypot(np.sqrt(2) * error, unsure[axis]):
-                continue
-            weight = 1 / unsure[axis] ** 2
-            a[k : k + 2, k : k + 2] += weight * np.array([[1.0, -1.0], [-1.0, 1.0]])
-            b[k : k + 2] += weight * differ[axis] * np.array([1.0, -1.0])
-        off[:, axis] = np.linalg.solve(a, b)
+        links = [
+            (one.first, one.second, one.differ[axis], one.unsure[axis])
+            for one in apart
+            if abs(one.differ[axis]) <= FAR * np.hypot(np.hypot(*errors[[one.first, one.second]]), one.unsure[axis])
+        ]
+        if not links:
+            continue
+        first, second = (np.array([link[k] for link in links]) for k in range(2))
+        differ, unsure = (np.array([link[k] for link in links]) for k in (2, 3))
+        rows = (np.eye(count)[first] - np.eye(count)[second]) / unsure[:, None]
+        for _ in range(ROUNDS):
+            missed = (off[first, axis] - off[second, axis] - differ) / unsure
+            weight = 1 / (1 + (missed / FAR) ** 2)
+            a = np.diag(errors**-2.0) + rows.T @ (rows * weight[:, None])
+            off[:, axis] = np.linalg.solve(a, rows.T @ (weight * differ / unsure))
     return off
 
 
@@ -901,7 +994,7 @@ def sought(picture: Image, look: tuple[Image, float], waist: Floats, scale: floa
         if inside:
             a, b = float(alike[low]), float(alike[high])
             bend = a - 2 * best + b
-            at[axis] += 0.5 * (a - b) / bend if bend < -1e-9 else 0.0
+            at[axis] += float(np.clip(0.5 * (a - b) / bend, -0.5, 0.5)) if bend < -1e-9 else 0.0
     return at - (np.array(alike.shape[::-1], float) - 1) / 2, best
 
 
@@ -911,6 +1004,8 @@ def follow_on(
     clicks: dict[str, Clicked],
     numbers: list[int],
     stamps: Floats,
+    rises: tuple[int, int] = (0, 0),
+    speeds: Mapping[str, Floats] | None = None,
 ) -> dict[str, Floats]:
     """Where men clicked in one picture are in a later one: pixels of their feet, of those who were seen in it.
 
@@ -918,13 +1013,16 @@ def follow_on(
     faster than FASTEST is not he. (To seek him as he looked when he was seen last finds more men, but half of those
     where they are not, and a wrong ring costs a hand more than none.)
 
-    numbers: the pictures on the way, the last one wanted. stamps: the times of all pictures of the film, s.
+    numbers: the pictures on the way, the last one wanted. stamps: the times of all pictures of the film, s. speeds: how
+    men run when they are clicked (2,), yd/s, as far as that is known.
     """
-    looks = {player: look_of(pictures, cameras, one) for player, one in clicks.items()}
-    left = {player: look for player, look in looks.items() if look is not None}
+    seen_first = {player: look_of(pictures, cameras, one) for player, one in clicks.items()}
+    looks = {player: look for player, look in seen_first.items() if look is not None}
+    left = dict(looks)
     place = {player: np.asarray(clicks[player].place, float) for player in left}
-    speed = {player: np.zeros(2) for player in left}  # yd a picture
     begun = next(iter(clicks.values())).number if clicks else 0
+    gap = float(stamps[min(begun + 1, len(stamps) - 1)] - stamps[begun]) if clicks else 0.0
+    speed = {player: (speeds or {}).get(player, np.zeros(2)) * gap for player in left}  # yd a picture
     seen_at, missed = dict.fromkeys(left, begun), dict.fromkeys(left, 0)
     pixel: dict[str, Floats] = {}
     for number in numbers:
@@ -950,4 +1048,4 @@ def follow_on(
             gone = number - seen_at[player]
             speed[player] = 0.5 * speed[player] + 0.5 * (at - place[player]) / gone
             place[player], seen_at[player], missed[player] = at, number, 0
-    return {player: pixel[player] for player in left}
+    return {player: pixel[player] + looks[player][1] * risen(clicks[player], numbers[-1], rises) for player in left}
