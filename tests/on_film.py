@@ -45,8 +45,9 @@ from shortedge.clicking.work import Work
 from shortedge.draw import laid
 from shortedge.draw.laid import Clip, lay
 from shortedge.film.following import follow_camera, ground_of, ticks_of
-from shortedge.film.pictures import Film, Shelf
+from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
+from shortedge.film.ready import Shelf
 from shortedge.trace.clicks import Reading
 from shortedge.trace.journal import Journal
 
@@ -641,7 +642,8 @@ def check_speed(films: list[Made]) -> None:
         asked(server, "/hello", {"take": True})
         play, angle, rng = made.kind.play, made.kind.angle, np.random.default_rng(6)
         keys = next(iter(work.plays()))["angles"][angle]["keys"]
-        stamps, acts, wants = work.film(play, angle).stamps, [], []
+        film = work.film(play, angle)
+        stamps, acts, wants = film.stamps, [], []
         for number in keys:
             where = {"play": play, "angle": angle, "time": float(stamps[number])}
             for player in made.near:
@@ -653,7 +655,21 @@ def check_speed(films: list[Made]) -> None:
         def frame(number: int, play: str = play, angle: str = angle, server: Server = server) -> float:
             return asked(server, f"/frame?{urlencode({'play': play, 'angle': angle, 'number': number})}")[0]
 
-        far = [frame(number) for number in (len(stamps) * 3 // 4, len(stamps) // 4)]  # nothing near was seen before
+        far = []
+        for number in (len(stamps) * 3 // 4, len(stamps) // 4, len(stamps) - 1):  # nothing near was seen before
+            work.shelf.close()
+            work.shelf = Shelf()
+            far.append(frame(number))
+        work.shelf.close()
+        work.shelf = Shelf(kept=1)  # from the disk
+        begun = time.perf_counter()
+        frame(0)
+        while work.shelf.ready(film) < 1:
+            time.sleep(0.02)
+        made_a_second = len(stamps) / (time.perf_counter() - begun)
+        on_disk = sum(file.stat().st_size for file in Path(str(work.shelf.folder)).iterdir()) / len(stamps)
+        ready = [frame(int(number)) for number in rng.permutation(len(stamps))[:40]]
+        work.shelf.close()
         work.shelf = Shelf()
         asked(server, "/fetch", {"play": play, "angle": angle, "first": keys[0], "last": keys[-1]})
         frame(keys[0])
@@ -674,12 +690,14 @@ def check_speed(films: list[Made]) -> None:
             ("an act answered", acts, 50),
             ("... what the picture then shows and wants", wants, 50),
             (f"a frame of {size}, picture after picture", steps, 100),
-            ("... after a jump to where nothing was seen", far, 100),
+            ("... after a jump anywhere, once the film's pictures are ready", ready, 100),
+            ("... after a jump, while nothing near is ready yet", far, 100),
         ):
             found = np.array(took) * 1000
             shown = f"{np.median(found):.0f} / {np.quantile(found, 0.95):.0f} / {found.max():.0f}"
             ok = bool(np.quantile(found, 0.95) < most)
             say(f"{made.kind.name}: {what}, ms, median / 95 % / most", shown, f"95 % < {most}", ok)
+        say("... pictures made ready a second; kB each", f"{made_a_second:.0f}; {on_disk / 1000:.0f}", "", None)
         say("... camera and men followed, pictures a second", f"{rate:.1f}", ">= 10", rate >= 10)
 
 

@@ -201,6 +201,53 @@ py::array_t<double> projected(std::pair<double, double> picture, const ViewArray
   return to_array(std::span<const Point>(pixels));
 }
 
+Camera camera_of(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose) {
+  return {{picture.first, picture.second}, {view.head<3>(), view[3], view[4]}, {pose[0], pose[1], pose[2], pose[3]}};
+}
+
+/// Places of the ground through one camera; NaN behind it.
+py::array_t<double> ground_seen(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose,
+                                const py::array& place, double height) {
+  const Camera camera = camera_of(picture, view, pose);
+  const Points places = points(place, "place");
+  std::vector<Point> pixels(static_cast<std::size_t>(places.rows()));
+  for (std::size_t i = 0; i < pixels.size(); ++i)
+    pixels[i] = camera.project_ground(row(places, static_cast<Eigen::Index>(i)), height).value_or(absent());
+  return to_array(std::span<const Point>(pixels));
+}
+
+/// The same on the ground, and how each pixel moves with the view and the pose; NaN behind the camera.
+py::tuple ground_slopes(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose,
+                        const py::array& place) {
+  const Camera camera = camera_of(picture, view, pose);
+  const Points places = points(place, "place");
+  std::vector<Point> pixels(static_cast<std::size_t>(places.rows()), absent());
+  constexpr auto size = static_cast<py::ssize_t>(Camera::parameters);
+  py::array_t<double> by({static_cast<py::ssize_t>(pixels.size()), py::ssize_t{2}, size});
+  double* to = by.mutable_data();
+  for (std::size_t i = 0; i < pixels.size(); ++i, to += 2 * size) {
+    Eigen::Map<Eigen::Matrix<double, 2, Camera::parameters, Eigen::RowMajor>> here(to);
+    if (const auto found = camera.slopes(row(places, static_cast<Eigen::Index>(i)))) {
+      pixels[i] = found->pixel;
+      here = found->by_camera;
+    } else {
+      here.setConstant(shortedge::nan);
+    }
+  }
+  return py::make_tuple(to_array(std::span<const Point>(pixels)), by);
+}
+
+/// The ground seen at pixels of one camera; NaN where none is.
+py::array_t<double> ground_at(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose,
+                              const py::array& pixel) {
+  const Camera camera = camera_of(picture, view, pose);
+  const Points pixels = points(pixel, "pixel");
+  std::vector<Point> places(static_cast<std::size_t>(pixels.rows()));
+  for (std::size_t i = 0; i < places.size(); ++i)
+    places[i] = camera.ground(row(pixels, static_cast<Eigen::Index>(i))).value_or(absent());
+  return to_array(std::span<const Point>(places));
+}
+
 py::tuple fuse_two(const Eigen::Vector2d& a, const Eigen::Matrix2d& a_covariance, const Eigen::Vector2d& b,
                    const Eigen::Matrix2d& b_covariance) {
   const Sighting both = fuse({a, a_covariance}, {b, b_covariance});
@@ -279,5 +326,8 @@ void bind_camera(py::module_& module) {
   module.def("field_marks", &marks_of, "field"_a);
   module.def("solve_view", &solve, "picture"_a, "angle"_a, "pixel_error"_a, "frame"_a, "pixel"_a, "place"_a, "error"_a);
   module.def("project", &projected, "picture"_a, "view"_a, "pose"_a, "place"_a);
+  module.def("project_ground", &ground_seen, "picture"_a, "view"_a, "pose"_a, "place"_a, "height"_a);
+  module.def("project_slopes", &ground_slopes, "picture"_a, "view"_a, "pose"_a, "place"_a);
+  module.def("ground_at", &ground_at, "picture"_a, "view"_a, "pose"_a, "pixel"_a);
   module.def("fuse", &fuse_two, "a"_a, "a_covariance"_a, "b"_a, "b_covariance"_a);
 }

@@ -25,8 +25,9 @@ from made_film import PLAY, MadeFilm, click, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
 from shortedge.clicking.work import FollowJob, Work
 from shortedge.film.following import Apart, Clicked, Followed
-from shortedge.film.pictures import Film, Shelf
+from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
+from shortedge.film.ready import Shelf
 
 GREYS = "geq=lum='40+4*mod(N\\,50)':cb=128:cr=128"  # picture N is as grey as 40 + 4 N, so that each says its number
 
@@ -562,6 +563,11 @@ def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(
     off = np.array([drawn[one] - made.feet(one, 27) for one in made.near])
     of_last = np.array([last[one] - made.feet(one, 18) for one in made.near])
     assert np.sqrt((off**2).mean()) < 0.75 * np.sqrt((of_last**2).mean())
+    # A picture between those to click in asks for nothing, and nobody is followed to it.
+    assert not picture["between"]
+    begun = len(work._ahead)
+    assert work.picture(PLAY, made.angle, 22)["between"]
+    assert len(work._ahead) == begun
     work.close()
 
 

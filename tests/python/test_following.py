@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from itertools import pairwise, permutations
 from pathlib import Path
@@ -13,6 +14,7 @@ from scipy.optimize import minimize
 
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
+from shortedge import _core
 from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     FAR,
@@ -40,7 +42,7 @@ from shortedge.film.following import (
     ticks_of,
 )
 from shortedge.film.pictures import Film
-from shortedge.film.poses import Pose, body_box, clicked_poses, pose_between
+from shortedge.film.poses import WIDTH, Pose, body_box, clicked_poses, pose_between
 
 LIMITS = {"end zone": (0.04, 0.08), "sideline": (0.05, 0.12)}  # yd, median and 95 %: what following must reach
 
@@ -243,6 +245,53 @@ def test_stretches_of_a_film_are_decoded_once_and_asked_for_again_where_it_break
             assert np.array_equal(sight.grey, sight_of(pictures[number], []).grey)
     assert asked == [(0, 18), (12, 6)]
     assert given == [*range(11), *range(12, 18)]
+
+
+def test_slopes_are_those_of_the_projection_and_ground_is_its_inverse() -> None:
+    """Of the projection that OpenCV's own agrees with (test_film_oracles), by differences to both sides."""
+    size, place = (1280.0, 720.0), np.array([[25.0, 12.0], [32.0, 30.0], [41.0, 44.0]])
+    camera = np.array([-15.0, 25.5, 14.0, -0.03, 0.2, 0.06, 0.24, 7.6, 0.02])  # view, then pose
+
+    def seen(camera: np.ndarray) -> np.ndarray:
+        height = 4 * camera[4] * place[:, 1] / WIDTH * (1 - place[:, 1] / WIDTH)
+        return np.asarray(_core.project(size, camera[:5], camera[5:], np.column_stack([place, height])))
+
+    pixels, by = _core.project_slopes(size, camera[:5], camera[5:], place)
+    assert np.allclose(pixels, seen(camera), atol=1e-9)
+    assert np.allclose(pixels, _core.project_ground(size, camera[:5], camera[5:], place, 0.0), atol=1e-9)
+    for k, step in enumerate(np.diag(np.full(9, 1e-5))):
+        assert np.allclose(by[..., k], (seen(camera + step) - seen(camera - step)) / 2e-5, rtol=1e-5, atol=1e-3)
+    assert np.allclose(_core.ground_at(size, camera[:5], camera[5:], pixels), place, atol=1e-8)
+    sky = np.array([[640.0, -4000.0]])
+    assert np.isnan(_core.ground_at(size, camera[:5], camera[5:], sky)).all()
+    behind = np.array([[-30.0, 25.5]])
+    assert np.isnan(_core.project_slopes(size, camera[:5], camera[5:], behind)[1]).all()
+
+
+def test_following_stops_when_told_and_fails_as_its_film_does(filmed: MadeFilm) -> None:
+    film = Film(filmed.film)
+    known = {number: pose for number, pose in known_poses(filmed).items() if number in (0, 17)}
+    told: list[float] = []
+
+    def three(share: float) -> bool:
+        told.append(share)
+        return len(told) < 3
+
+    found = follow_camera(film.arrays, known, 0, 17, going_on=three)
+    assert {0, 17} <= set(found)
+    assert len(found) < 12
+    assert told[:3] == sorted(told[:3])
+
+    def breaks(first: int, count: int) -> Iterator[np.ndarray]:
+        for k, picture in enumerate(film.arrays(first, count)):
+            if k == 5:
+                raise se.FileError("film.mp4: gone")
+            yield picture
+
+    before = threading.active_count()
+    with pytest.raises(se.FileError, match="gone"):
+        follow_camera(breaks, known, 0, 17)
+    assert threading.active_count() == before
 
 
 def test_ticks_are_where_the_codes_put_them() -> None:

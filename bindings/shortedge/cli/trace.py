@@ -12,6 +12,7 @@ from ..clicking.server import Server
 from ..clicking.tables import people_of, plays_of
 from ..clicking.work import EVERY, EVERY_FOLLOWED, Work
 from ..film.pictures import Film
+from ..film.ready import ROOM
 from ..trace.clicks import END_ZONE, Trace
 from ..trace.journal import FIELDS
 from .parsing import Commands
@@ -82,6 +83,11 @@ def run(arguments: argparse.Namespace) -> int:
         )
     if not arguments.no_browser:
         webbrowser.open(server.address)
+    print(
+        f"The film's pictures are made ready in a folder of temporary files (at most {ROOM / 1e9:.0f} GB, yours alone)"
+        ", which is deleted at the end.",
+        flush=True,
+    )
     print("Ctrl-C ends it; every click is on the disk already.", flush=True)
     try:
         server.serve_until_stopped()

@@ -68,23 +68,20 @@ class FieldMarks:
         kept = np.flatnonzero(pose.inside(pixels, MARGIN) & self.sure)
         if not len(kept):
             return []
-        taken = [row for row in kept if self.names[row] in clicked]
-        left = [row for row in kept if self.names[row] not in clicked]
-        apart = np.full(len(self.names), np.inf)
-        for row in taken:
-            apart = np.minimum(apart, np.hypot(*(pixels - pixels[row]).T))
+        here = np.array([self.names[row] in clicked for row in kept])
+        seen, left, crossing = pixels[kept], ~here, np.where(self.crossing[kept], 1.0, 0.5)
+        apart = np.full(len(kept), np.inf)
+        for pixel in seen[here]:
+            apart = np.minimum(apart, np.hypot(*(seen - pixel).T))
         found: list[int] = []
-        middle = np.array(pose.size) / 2
-        while left and len(found) < most:
-            worth = [
-                (min(apart[row], 2000.0) if np.isfinite(apart[row]) else np.hypot(*(pixels[row] - middle)))
-                * (1.0 if self.crossing[row] else 0.5)
-                for row in left
-            ]
-            row = left.pop(int(np.argmax(worth)))
-            found.append(int(row))
-            apart = np.minimum(apart, np.hypot(*(pixels - pixels[row]).T))
-        return [{"name": self.names[row], "x": float(pixels[row, 0]), "y": float(pixels[row, 1])} for row in found]
+        from_middle = np.hypot(*(seen - np.array(pose.size) / 2).T)
+        while left.any() and len(found) < most:
+            worth = np.where(np.isfinite(apart), np.minimum(apart, 2000.0), from_middle) * crossing
+            row = int(np.where(left, worth, -1.0).argmax())
+            left[row] = False
+            found.append(row)
+            apart = np.minimum(apart, np.hypot(*(seen - seen[row]).T))
+        return [{"name": self.names[kept[row]], "x": float(seen[row, 0]), "y": float(seen[row, 1])} for row in found]
 
 
 def place_guess(time: Floats, place: Floats, wanted: float) -> Floats | None:

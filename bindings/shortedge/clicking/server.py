@@ -13,6 +13,7 @@ import hashlib
 import hmac
 import json
 import secrets
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -29,6 +30,7 @@ BODY = 1 << 18  # bytes of a request
 TOKEN, TAB = "X-Shortedge-Token", "X-Shortedge-Tab"
 SILENT = 20.0  # s without a word after which a tab is gone
 SLOW = 30.0  # s a request may take to arrive
+TURN = 5e-4  # s after which what is worked out behind lets an answer go on
 FOLDER = Path(__file__).parent
 
 
@@ -86,6 +88,8 @@ class Server(ThreadingHTTPServer):
         self.work, self.token, self.tabs = work, secrets.token_urlsafe(24), Tabs()
         self.page, self.policy = page()
         self.stopped = threading.Event()
+        self._usual = sys.getswitchinterval()
+        sys.setswitchinterval(min(self._usual, TURN))
 
     @property
     def address(self) -> str:
@@ -103,6 +107,10 @@ class Server(ThreadingHTTPServer):
             pass
         finally:
             self.shutdown()
+
+    def server_close(self) -> None:
+        super().server_close()
+        sys.setswitchinterval(self._usual)
 
     def handle_error(self, request: Any, client_address: Any) -> None:
         """A browser that went away is no matter."""

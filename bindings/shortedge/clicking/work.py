@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from importlib.util import find_spec
 from itertools import pairwise, permutations
@@ -32,8 +33,9 @@ from ..film.following import (
     hand_errors,
     ticks_of,
 )
-from ..film.pictures import Film, Shelf
+from ..film.pictures import Film
 from ..film.poses import Pose, body_box, clicked_poses, pose_between
+from ..film.ready import Shelf
 from ..measures.results import measure
 from ..tell.labels import rows_of
 from ..trace.as_game import game_of
@@ -47,6 +49,7 @@ EVERY = 0.3  # s between pictures men are clicked in
 EVERY_FOLLOWED = 0.5  # s, where they are followed in between
 BEFORE = 0.3  # s: the first picture before the snap
 STAND = 0.5  # s from there to the next: until the snap men stand still, so none is needed at it
+AROUND = 30  # pictures before and after a play's that are made ready with them
 LONGEST = 4.0  # s: how long a play without a throw or an end is clicked
 OFFERED = 10  # marks
 LINE = ("LT", "LG", "C", "RG", "RT")
@@ -121,6 +124,7 @@ class Work:
         self._ended = True
         self._wanted.set()
         self._behind.join(10)
+        self.shelf.close()
         self.trace.close()
 
     # --------------------------------------------------------------------------------------------------- acts
@@ -209,6 +213,8 @@ class Work:
                 raise InputError("the play has no snap yet: find it and press s")
             if old is not None:
                 old.stop()
+            for other in self._jobs.values():
+                other.let_go()
             job = FollowJob(known, play, angle, film, poses, keys)
             job.start()
             self._jobs[play, angle] = job
@@ -315,8 +321,10 @@ class Work:
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
-        waiting = self._follow_on(play, angle, number, ghosts)
         job = self._jobs.get((play, angle))
+        keys = {*self.key_pictures(film, self._events(play, angle)), *(job.keys if job else ())}
+        between = bool(keys) and number not in keys and not marks and not feet
+        waiting = not between and self._follow_on(play, angle, number, ghosts)
         followed = job.cameras.get(number) if job and not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
@@ -330,6 +338,7 @@ class Work:
             "number": number,
             "time": time,
             "last": len(film.stamps) - 1,
+            "between": between,
             "marks": [
                 {"n": row["n"], "name": row["mark"], "x": row["x"], "y": row["y"], "wrong": row["n"] in wrong}
                 for row in marks
@@ -660,11 +669,14 @@ class Work:
             known, acts = self._known, len(self.trace)
         if known.upto >= acts and play and known.reading is not None and play not in known.pockets:
             self._wanted.set()
+        plays = self.plays()
+        self._want(plays, play)
         return {
             "acts": acts,
             "version": known.upto,
             "busy": known.upto < acts,
-            "plays": self.plays(),
+            "plays": plays,
+            "ready": {angle: round(self.shelf.ready(film), 3) for angle, film in self._films_of(play).items()},
             "men": self.men(play),
             "doubts": known.doubts,
             "pocket": known.pockets.get(play),
@@ -672,16 +684,38 @@ class Work:
             "redo": bool(self.trace.acts.next_redone),
         }
 
+    def _films_of(self, play: str) -> dict[str, Film]:
+        """Angle to film, of those a play has."""
+        found = {}
+        for angle in self.trace.angles:
+            with suppress(InputError):
+                found[angle] = self.film(play, angle)
+        return found
+
+    def _want(self, plays: list[dict[str, Any]], play: str) -> None:
+        """Has plays' pictures made ready: of the one in hand first, then of those after it, then of the others."""
+        names = [one["play"] for one in plays]
+        at = names.index(play) if play in names else 0
+        stretches = []
+        for one in plays[at:] + plays[:at]:
+            for angle, of in one["angles"].items():
+                if of["keys"]:
+                    film = self.film(one["play"], angle)
+                    first, last = of["keys"][0], of["keys"][-1]
+                    stretches.append((film, max(first - AROUND, 0), min(last + AROUND, len(film.stamps) - 1)))
+        self.shelf.want(stretches)
+
     def above(self, play: str, time: float, angle: str) -> dict[str, Any]:
         """The play from above at a time of an angle's film: men with the ellipses of their errors and speeds, the ball,
         the pocket. Yards of the field."""
         with self._lock:
             known = self._known
+        nothing: dict[str, Any] = {"men": [], "pocket": None, "ball": None}
         if known.reading is None:
-            return {"men": [], "pocket": None, "ball": None}
+            return nothing | {"says": "It is being worked out." if len(self.trace) else None}
         trace = known.reading.ways.plays.get(known.reading.cameras.code.get(play, -2))
         if trace is None:
-            return {"men": [], "pocket": None, "ball": None}
+            return nothing
         at = time - trace.shifts.get(angle, 0.0)
         men = []
         for way in trace.ways:
@@ -711,7 +745,12 @@ class Work:
             frame = min(pocket, key=lambda one: abs(one["time"] - (at - trace.moment.snap_time)))
             if abs(frame["time"] - (at - trace.moment.snap_time)) > 0.15:
                 frame = None
+        says = None
+        if not men and (known_at := [float(way.at[k]) for way in trace.ways if len(way.at) for k in (0, -1)]):
+            first, last = (at_snap_said(edge - trace.moment.snap_time) for edge in (min(known_at), max(known_at)))
+            says = f"No man is known in this picture, only from {first} to {last}."
         return {
+            "says": says,
             "men": men,
             "ball": list(ball) if np.isfinite(ball).all() else None,
             "direction": trace.moment.direction,
@@ -780,7 +819,11 @@ class FollowJob:
         self.cameras: dict[int, Followed] = {}
         self.men: list[SeenMan] = []
         self.share, self.going, self.lost, self.says = 0.0, False, 0, ""
-        self._pictures: dict[int, np.ndarray] = {}  # that men were clicked in
+        clicks = self.clicks_of(known, play, angle)
+        self._wanted = self._between(clicks)
+        self._clicked = {*keys, *(one.number for his in clicks.values() for one in his)}
+        self._decoded: dict[int, np.ndarray] = {}  # pictures men are followed in, while the camera is
+        self._pictures: dict[int, np.ndarray] = {}  # that men were or will be clicked in
         self._apart: dict[tuple[float, ...], Apart | None] = {}  # two clicks of a man, to what they differ by
         self._stopped = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -791,6 +834,10 @@ class FollowJob:
 
     def stop(self) -> None:
         self._stopped.set()
+
+    def let_go(self) -> None:
+        """Lets go the pictures: another play is followed. They are decoded again if need be."""
+        self._pictures = {}
 
     def join(self) -> None:
         self._thread.join()
@@ -811,7 +858,7 @@ class FollowJob:
         first = min(self.keys[0], min(self.poses))
         last = max(self.keys[-1], max(self.poses))
         ticks = ticks_of(self.known.cameras.header["field"])
-        self.cameras = follow_camera(self.film.arrays, self.poses, first, last, self._boxes, going_on, ticks)
+        self.cameras = follow_camera(self._stream, self.poses, first, last, self._boxes, going_on, ticks)
         self.lost = sum(not one.good for one in self.cameras.values()) + (last - first + 1 - len(self.cameras))
         if self._stopped.is_set():
             return
@@ -836,8 +883,17 @@ class FollowJob:
                 found.append(body_box(pose, place))
         return [box for box in found if np.isfinite(box).all()]
 
-    def _follow_men(self) -> None:
-        clicks = self.clicks_of(self.known, self.play, self.angle)
+    def _stream(self, first: int, count: int) -> Iterator[np.ndarray]:
+        """Pictures for the camera; those men are followed in are kept, so that the film is decoded once."""
+        for number, picture in enumerate(self.film.arrays(first, count), first):
+            if number in self._clicked:
+                self._pictures[number] = picture
+            elif number in self._wanted:
+                self._decoded[number] = picture
+            yield picture
+
+    def _between(self, clicks: dict[str, list[Clicked]]) -> dict[int, list[str]]:
+        """Pictures men are followed into, and who."""
         wanted: dict[int, list[str]] = {}
         for player, his in clicks.items():
             for before, after in pairwise(his):
@@ -846,25 +902,36 @@ class FollowJob:
                 for step in range(1, steps):
                     number = before.number + round((after.number - before.number) * step / steps)
                     wanted.setdefault(number, []).append(player)
+        return wanted
+
+    def _follow_men(self) -> None:
+        clicks, wanted = self.clicks_of(self.known, self.play, self.angle), self._wanted
         if not wanted:
             return
-        needed = sorted({*wanted, *(one.number for his in clicks.values() for one in his)})
         cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
-        pictures = {}
-        for number, picture in zip(
-            range(needed[0], needed[-1] + 1), self.film.arrays(needed[0], needed[-1] - needed[0] + 1), strict=False
-        ):
-            if number in needed:
-                pictures[number] = picture
+        pictures, self._decoded = self._decoded | self._pictures, {}
+        needed = {*wanted, *(one.number for his in clicks.values() for one in his)}
+        if missing := sorted(needed - set(pictures)):
+            for number, picture in enumerate(self.film.arrays(missing[0], missing[-1] - missing[0] + 1), missing[0]):
+                if number in missing:
+                    pictures[number] = picture
         error = float(self.known.cameras.header["errors"]["foot"])
-        rises, found = self.rises(self.known), []
-        for k, (player, his) in enumerate(clicks.items()):
-            if self._stopped.is_set():
-                return
+        rises = self.rises(self.known)
+        found = []
+
+        def follow(player: str, his: list[Clicked]) -> dict[int, np.ndarray]:
             numbers = [number for number, men in wanted.items() if player in men]
-            for at, pixel in follow_man(pictures, cameras, his, numbers, error, rises).items():
-                found.append(SeenMan(at, float(self.film.stamps[at]), player, (float(pixel[0]), float(pixel[1]))))
-            self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
+            return {} if self._stopped.is_set() else follow_man(pictures, cameras, his, numbers, error, rises)
+
+        with ThreadPoolExecutor(2) as both:
+            seen = {player: both.submit(follow, player, his) for player, his in clicks.items()}
+            for k, (player, his_places) in enumerate(seen.items()):
+                for at, pixel in his_places.result().items():
+                    place = (float(pixel[0]), float(pixel[1]))
+                    found.append(SeenMan(at, float(self.film.stamps[at]), player, place))
+                self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
+        if self._stopped.is_set():
+            return
         self.men = sorted(found, key=lambda one: one.number)
 
     def clicks_of(self, known: Reading, play: str, angle: str) -> dict[str, list[Clicked]]:
@@ -886,8 +953,9 @@ class FollowJob:
     def hand_off(self, clicks: dict[str, list[Clicked]], rises: tuple[int, int], error: float) -> dict[str, np.ndarray]:
         """How far the last of each man's clicks most likely lies off him, pixels, by all of them so far."""
         cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
-        for number in sorted({one.number for his in clicks.values() for one in his} - set(self._pictures)):
-            self._pictures[number] = next(self.film.arrays(number, 1))
+        pictures = self._pictures
+        for number in sorted({one.number for his in clicks.values() for one in his} - set(pictures)):
+            pictures[number] = next(self.film.arrays(number, 1))
         found = {}
         for player, his in clicks.items():
             apart = []
@@ -895,7 +963,7 @@ class FollowJob:
                 one, other = his[first], his[second]
                 key = (one.number, *one.pixel, other.number, *other.pixel)
                 if key not in self._apart:
-                    self._apart[key] = click_apart(self._pictures, cameras, one, other, rises)
+                    self._apart[key] = click_apart(pictures, cameras, one, other, rises)
                 if (known := self._apart[key]) is not None:
                     apart.append(replace(known, first=first, second=second))
             found[player] = hand_errors(errors_of(his, error), apart)[-1]
@@ -993,6 +1061,10 @@ def pocket_of(reading: Reading, play: str) -> dict[str, Any]:
             }
         )
     return {"frames": found}
+
+
+def at_snap_said(since: float) -> str:
+    return f"{abs(since):.2f} s {'before' if since < 0 else 'after'} the snap"
 
 
 def figure(value: Any) -> float | None:

@@ -22,8 +22,11 @@ McLauchlan, Hartley and Fitzgibbon, Bundle adjustment - a modern synthesis, 2000
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise, permutations
 from typing import Any
 
@@ -57,19 +60,22 @@ OPENED, TICKS_MET = 6, 0.7  # rounds of a lock that leaves the place open; share
 PAINT_LEFT = 0.6  # of the share of paint seen in the first picture: with less, it is another picture, or lost
 LINES_TELL, TICKS_TELL = 40, 16  # places on lines, and ticks, from which that share tells something
 NEAR_TICK = 3.0  # pixels from where it should be that a tick counts as seen there
+AHEAD = 24  # pictures decoded ahead of those that are looked at
 CUT = 0.55  # correlation of two pictures, made small, under which a cut lies between them
 
 
 @dataclass
 class Seen:
     """Where paint is met in a picture: places of the field (n, 2), the direction each was sought along (n, 2, of length
-    1), pixels (n, 2), and how far each may be off along that direction (n,); how many of them, the last, are ticks."""
+    1), pixels (n, 2), and how far each may be off along that direction (n,); how many of them, the last, are ticks; and
+    at how many places of lines, and ticks, paint should have been met."""
 
     places: Floats
     along: Floats
     pixels: Floats
     error: Floats
     ticks: int
+    sought: tuple[int, int] = (0, 0)
 
     @property
     def is_tick(self) -> npt.NDArray[np.bool_]:
@@ -101,6 +107,20 @@ class Sight:
     grey: Image
     ground: Image  # 255 where corners may be sought
 
+    @cached_property
+    def corners(self) -> npt.NDArray[np.float32]:
+        """Corners of the ground (n, 2), the strongest first."""
+        import cv2
+
+        found = cv2.goodFeaturesToTrack(self.grey, CORNERS, 0.004, 9, mask=self.ground, blockSize=5)
+        return np.empty((0, 2), np.float32) if found is None else np.asarray(found.reshape(-1, 2))
+
+    @cached_property
+    def small(self) -> npt.NDArray[np.float32]:
+        import cv2
+
+        return np.asarray(cv2.resize(self.grey, (64, 36), interpolation=cv2.INTER_AREA), np.float32)
+
 
 def sight_of(picture: Image, boxes: Boxes) -> Sight:
     """Grey, and a mask of the ground: of the ground's colour or white as paint, and outside men's boxes."""
@@ -127,51 +147,18 @@ def sight_of(picture: Image, boxes: Boxes) -> Sight:
 
 
 def ground_of(pose: Pose, pixels: Floats) -> Floats:
-    """The places of the ground seen at pixels; NaN where none on or near the field is. Newton's method on the
-    projection, from the plane through four points of the field near the picture's middle."""
-    import cv2
-
-    x, y = np.meshgrid(np.arange(-10, LENGTH + 11, 5.0), np.linspace(-10, WIDTH + 10, 16))
-    lattice = np.column_stack([x.ravel(), y.ravel()])
-    seen = pose.seen(lattice)
-    near = np.flatnonzero(np.isfinite(seen).all(axis=1) & pose.inside(seen, -0.25 * pose.size[1]))
-    if len(near) < 8 or not len(pixels):
-        return np.full((len(pixels), 2), np.nan)
-    plane, _ = cv2.findHomography(seen[near], lattice[near])
-    if plane is None:
-        return np.full((len(pixels), 2), np.nan)
-    found = cv2.perspectiveTransform(pixels.reshape(-1, 1, 2).astype(float), plane).reshape(-1, 2)
-    step = 1e-3
-    for _ in range(4):
-        base = pose.seen(found)
-        by_x = (pose.seen(found + np.array([step, 0.0])) - base) / step
-        by_y = (pose.seen(found + np.array([0.0, step])) - base) / step
-        off = pixels - base
-        with np.errstate(all="ignore"):
-            det = by_x[:, 0] * by_y[:, 1] - by_y[:, 0] * by_x[:, 1]
-            move = np.column_stack(
-                [
-                    (off[:, 0] * by_y[:, 1] - off[:, 1] * by_y[:, 0]) / det,
-                    (by_x[:, 0] * off[:, 1] - by_x[:, 1] * off[:, 0]) / det,
-                ]
-            )
-        found = found + np.clip(np.nan_to_num(move), -5, 5)
-    off = np.hypot(*(pose.seen(found) - pixels).T)
-    on = (found[:, 0] > -6) & (found[:, 0] < LENGTH + 6) & (found[:, 1] > -6) & (found[:, 1] < WIDTH + 6)
-    return np.where((on & (off < 0.2))[:, None], found, np.nan)
-
-
-STEPS = np.array([1e-5, 1e-5, 1e-5, 1e-5])
+    """The places of the ground seen at pixels; NaN where none on or near the field is."""
+    found = pose.ground(pixels)
+    with np.errstate(invalid="ignore"):
+        on = (found[:, 0] > -6) & (found[:, 0] < LENGTH + 6) & (found[:, 1] > -6) & (found[:, 1] < WIDTH + 6)
+        on &= np.hypot(*(pose.seen(found) - pixels).T) < 0.2  # no place that a lens folds back into the picture
+    return np.where(on[:, None], found, np.nan)
 
 
 def slopes(pose: Pose, ground: Floats) -> tuple[Floats, Floats]:
     """Pixels (n, 2) of places, and how they move with pan, tilt, log f and roll (n, 2, 4)."""
-    base = pose.seen(ground)
-    moved = [
-        (Pose(pose.size, pose.view, pose.pose + step).seen(ground) - base) / step[k]
-        for k, step in enumerate(np.diag(STEPS))
-    ]
-    return base, np.stack(moved, axis=-1)
+    base, by = pose.slopes(ground)
+    return base, by[..., 5:]
 
 
 def solved(pose: Pose, ground: Floats, pixels: Floats, rounds: int = 8) -> tuple[Pose, npt.NDArray[np.bool_], float]:
@@ -203,26 +190,25 @@ class Tracker:
 
     def __init__(self, pose: Pose, sight: Sight, ticks: Floats) -> None:
         self.pose, self.last, self.ticks = pose, sight, ticks
-        self.lost, self.since = False, 0
+        self.lost, self.since, self.stale = False, 0, False
         self.paint = paint_met(pose, sight, ticks)
         self.corners = np.empty((0, 2), np.float32)
         self.ground = np.empty((0, 2))
         self._seek()
 
     def _seek(self) -> None:
-        import cv2
-
-        found = cv2.goodFeaturesToTrack(self.last.grey, CORNERS, 0.004, 9, mask=self.last.ground, blockSize=5)
-        corners = np.empty((0, 2), np.float32) if found is None else found.reshape(-1, 2)
+        corners = self.last.corners
         ground = ground_of(self.pose, corners.astype(float) + 0.5)
         kept = np.isfinite(ground).all(axis=1)
-        self.corners, self.ground, self.since = corners[kept], ground[kept], 0
+        self.corners, self.ground, self.since, self.stale = corners[kept], ground[kept], 0, False
 
     def step(self, number: int, now: Sight) -> Followed:
         """The next picture's camera."""
         import cv2
 
-        if self.lost or len(self.corners) < LEAST or cut_between(self.last.grey, now.grey):
+        if self.stale:
+            self._seek()
+        if self.lost or len(self.corners) < LEAST or little_in_common(self.last.small, now.small):
             self.lost = True
             return Followed(number, self.pose, False)
         how: dict[str, Any] = {"winSize": (15, 15), "maxLevel": 4}
@@ -240,18 +226,18 @@ class Tracker:
             self.lost = True
             return Followed(number, self.pose, False, corners, rms)
         locked, seen = lock(pose, now, self.ticks)
+        paint = paint_seen(locked, seen) if locked is not None and seen is not None else None
         if locked is not None:  # corners that stuck to the picture, as on grass without grain, are no longer in place
             pose = locked
             agree = np.hypot(*(pose.seen(self.ground[kept]) - there[kept] - 0.5).T) < CLOSE
-        if paint_gone(self.paint, paint_met(pose, now, self.ticks)):
+        if paint_gone(self.paint, paint or paint_met(pose, now, self.ticks)):
             self.lost = True
             return Followed(number, self.pose, False, corners, rms)
         self.pose, self.last = pose, now
         rows = np.flatnonzero(kept)[agree]
         self.corners, self.ground = there[rows], self.ground[rows]
         self.since += 1
-        if self.since >= ANEW or len(rows) < CORNERS // 4:
-            self._seek()
+        self.stale = self.since >= ANEW or len(rows) < CORNERS // 4
         return Followed(number, pose, True, corners, rms, locked is not None, seen)
 
 
@@ -264,9 +250,10 @@ def ground_still(mask: Image, pixels: npt.NDArray[Any]) -> npt.NDArray[np.bool_]
 
 def cut_between(before: Image, after: Image) -> bool:
     """Whether a cut, a black picture or a wipe lies between two pictures: made small, they have little in common."""
-    import cv2
+    return little_in_common(*(Sight(one, one).small for one in (before, after)))
 
-    a, b = (cv2.resize(one, (64, 36), interpolation=cv2.INTER_AREA).astype(np.float32) for one in (before, after))
+
+def little_in_common(a: npt.NDArray[np.float32], b: npt.NDArray[np.float32]) -> bool:
     if a.std() < 3 or b.std() < 3:
         return True
     return float(np.corrcoef(a.ravel(), b.ravel())[0, 1]) < CUT
@@ -293,6 +280,20 @@ def ticks_of(field: str) -> Floats:
 
 
 NO_TICKS = np.empty((0, 2, 2))
+
+
+def sampled(grey: Image, here: Floats, beside: Floats, along: Floats, reach: Floats) -> npt.NDArray[np.float32]:
+    """How light a picture is along directions through pixels, (n, how far): the mean of the way through each and of
+    those a step to both sides of it."""
+    import cv2
+
+    maps = []
+    for axis in range(2):
+        middle = (here[:, axis, None] - 0.5 + along[:, axis, None] * reach).astype(np.float32)
+        step = beside[:, axis, None].astype(np.float32)
+        maps.append(np.concatenate([middle - step, middle, middle + step]))
+    light = cv2.remap(grey, maps[0], maps[1], cv2.INTER_LINEAR).reshape(3, len(here), -1)
+    return np.asarray(light.sum(axis=0, dtype=np.float32) / 3)
 
 
 def lock(pose: Pose, sight: Sight, ticks: Floats = NO_TICKS) -> tuple[Pose | None, Seen | None]:
@@ -373,35 +374,24 @@ def usual_miss(apart: Floats, is_tick: npt.NDArray[np.bool_]) -> Floats:
 
 def met(pose: Pose, sight: Sight, ticks: Floats) -> Seen | None:
     """Paint where it is seen: lines, and ticks; None where too few lines are."""
-    found = meet_lines(pose, sight)
-    if found is None:
+    of_lines, *found = lines_met(pose, sight)
+    if len(found[0]) < LEAST_ON_LINES:
         return None
-    parts = [(*found, LINE_ERROR)]
-    ended = meet_ticks(pose, sight, ticks)
-    if ended is not None:
-        parts.append((*ended, TICK_ERROR))
-    places = np.concatenate([part[0] for part in parts])
-    along = np.concatenate([part[1] for part in parts])
-    apart = np.concatenate([part[2] for part in parts])
-    error = np.concatenate([np.full(len(part[2]), part[3]) for part in parts])
-    return Seen(places, along, pose.seen(places) + along * apart[:, None], error, 0 if ended is None else len(ended[2]))
+    of_ticks, *ended = ticks_met(pose, sight, ticks)
+    places, along, apart = (np.concatenate(both) for both in zip(found, ended, strict=True))
+    error = np.repeat([LINE_ERROR, TICK_ERROR], [len(found[0]), len(ended[0])])
+    pixels = pose.seen(places) + along * apart[:, None]
+    return Seen(places, along, pixels, error, len(ended[0]), (of_lines, of_ticks))
 
 
 LEAST_RISE = 10.0  # grey levels by which a tick is lighter than what lies beyond it
 TICK_STEPS = 24  # of a tick's length: how finely it is sought along it
 
 
-def meet_ticks(pose: Pose, sight: Sight, ticks: Floats) -> tuple[Floats, Floats, Floats] | None:
-    """Where ticks are met: their middles, the direction along each in the picture, and how far along it was found
-    (pixels). None where none is."""
-    _, *found = ticks_met(pose, sight, ticks)
-    return (found[0], found[1], found[2]) if len(found[0]) else None
-
-
 def ticks_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[int, Floats, Floats, Floats]:
-    """The same, however few; and first how many ticks should be seen. A tick is lighter than what lies half its length
+    """Where ticks are met: first how many should be seen; then of those that are their middles, the direction along
+    each in the picture, and how far along it was found (pixels). A tick is lighter than what lies half its length
     beyond both ends."""
-    import cv2
 
     none = (0, np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     if not len(ticks):
@@ -428,21 +418,16 @@ def ticks_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[int, Floats, Flo
         return none
     middles, here, along, length, wide = middles[kept], here[kept], along[kept], length[kept], wide[kept]
     reach = np.arange(-2 * TICK_STEPS, 2 * TICK_STEPS + 1) / TICK_STEPS
-    profile = np.zeros((len(here), len(reach)), np.float32)
-    for side in (-1, 0, 1):
-        at = here[:, None] + side * wide[:, None] + along[:, None] * (length[:, None] * reach)[..., None] - 0.5
-        profile += cv2.remap(
-            sight.grey, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR
-        ).astype(np.float32)
+    profile = sampled(sight.grey, here, wide, along, length[:, None] * reach)
     half = TICK_STEPS // 2
-    total = np.concatenate([np.zeros((len(here), 1)), np.cumsum(profile / 3, axis=1)], axis=1)
+    total = np.concatenate([np.zeros((len(here), 1)), np.cumsum(profile, axis=1, dtype=float)], axis=1)
     starts = np.arange(2 * half, len(reach) - 2 * half)  # the middles that are tried
     inner = total[:, starts + half + 1] - total[:, starts - half]
     outer = total[:, starts + 2 * half + 1] - total[:, starts - 2 * half]
     rise = inner / (2 * half + 1) - (outer - inner) / (2 * half)
     best = rise.argmax(axis=1)
     rows = np.arange(len(best))
-    noise = 1.4826 * np.median(np.abs(np.diff(profile / 3, axis=1)))
+    noise = 1.4826 * np.median(np.abs(np.diff(profile, axis=1)))
     kept = (best > 1) & (best < rise.shape[1] - 2) & (rise[rows, best] > LEAST_RISE + 3 * noise)
     rows, best = rows[kept], best[kept]
     low, mid, high = (rise[rows, best + k] for k in (-1, 0, 1))
@@ -453,11 +438,7 @@ def ticks_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[int, Floats, Flo
     return len(middles), middles[rows], along[rows], peak * length[rows]
 
 
-def meet_lines(pose: Pose, sight: Sight) -> tuple[Floats, Floats, Floats] | None:
-    """Where lines are met: places, the direction across each in the picture, and how far off it was found (pixels).
-    None where too few are."""
-    _, *found = lines_met(pose, sight)
-    return (found[0], found[1], found[2]) if len(found[0]) >= 12 else None
+LEAST_ON_LINES = 12  # places, with fewer nothing is locked
 
 
 def paint_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[float, float]:
@@ -465,9 +446,20 @@ def paint_met(pose: Pose, sight: Sight, ticks: Floats) -> tuple[float, float]:
     be; NaN where too few lie in the picture to tell."""
     lines, there, _, _ = lines_met(pose, sight)
     marks, _, _, apart = ticks_met(pose, sight, ticks)
+    return shares((lines, marks), len(there), apart)
+
+
+def paint_seen(pose: Pose, seen: Seen) -> tuple[float, float]:
+    """The same of what was met from next to where the camera stands."""
+    apart = (seen.off(pose) * seen.error)[seen.is_tick]
+    return shares(seen.sought, len(seen.error) - seen.ticks, apart)
+
+
+def shares(sought: tuple[int, int], on_lines: int, ticks_apart: Floats) -> tuple[float, float]:
+    lines, marks = sought
     return (
-        len(there) / lines if lines >= LINES_TELL else float("nan"),
-        float((np.abs(apart) <= NEAR_TICK).sum()) / marks if marks >= TICKS_TELL else float("nan"),
+        on_lines / lines if lines >= LINES_TELL else float("nan"),
+        float((np.abs(ticks_apart) <= NEAR_TICK).sum()) / marks if marks >= TICKS_TELL else float("nan"),
     )
 
 
@@ -477,8 +469,8 @@ def paint_gone(first: tuple[float, float], now: tuple[float, float]) -> bool:
 
 
 def lines_met(pose: Pose, sight: Sight) -> tuple[int, Floats, Floats, Floats]:
-    """As `meet_lines`, however few are met; and first at how many places a line should be seen."""
-    import cv2
+    """Where lines are met: first at how many places one should be seen; then of those where it is the places, the
+    direction across each in the picture, and how far off it was found (pixels)."""
 
     none = (0, np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     places, further = lines(pose)
@@ -503,16 +495,10 @@ def lines_met(pose: Pose, sight: Sight) -> tuple[int, Floats, Floats, Floats]:
     places, here, normals = places[kept], here[kept], normals[kept]
     on = (further[kept] - here) * (BESIDE / 0.3)
     reach = np.arange(-STEEP - 2, STEEP + 2.01, 0.5)
-    profile = np.zeros((len(here), len(reach)), np.float32)
-    for step in (-1, 0, 1):
-        at = (here + step * on)[:, None] + normals[:, None] * reach[None, :, None] - 0.5
-        profile += cv2.remap(
-            sight.grey, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR
-        ).astype(np.float32)
-    profile /= 3
+    profile = sampled(sight.grey, here, on, normals, reach[None])
     # A line is lighter than what lies two to three pixels to both its sides.
-    rise = profile - 0.5 * (np.roll(profile, 6, axis=1) + np.roll(profile, -6, axis=1))
-    rise[:, :6] = rise[:, -6:] = 0
+    rise = np.zeros_like(profile)
+    rise[:, 6:-6] = profile[:, 6:-6] - 0.5 * (profile[:, :-12] + profile[:, 12:])
     best = rise.argmax(axis=1)
     rows = np.arange(len(best))
     inner = (best > 6) & (best < len(reach) - 7)
@@ -560,6 +546,87 @@ class Reel:
         return found
 
 
+class Ahead:
+    """What is seen in the pictures of spans, worked out in a thread of its own a little ahead of those who look at it.
+    Where the film breaks off a span ends, and the next one is asked for anew. What fails there fails here."""
+
+    def __init__(self, reel: Reel, spans: list[tuple[int, int]]) -> None:
+        self._reel, self._spans = reel, spans
+        self._sights: dict[int, Sight] = {}
+        self._ends: dict[int, int] = {}  # of a span, by its first picture, once it is there: the last one
+        self._upto = AHEAD + (spans[0][1] if spans else 0)
+        self._failed: BaseException | None = None
+        self._stopped = False
+        self._changed = threading.Condition()
+        self._thread = threading.Thread(target=self._run, daemon=True)
+
+    def __enter__(self) -> Ahead:
+        self._thread.start()
+        return self
+
+    def __exit__(self, *why: object) -> None:
+        with self._changed:
+            self._stopped = True
+            self._changed.notify_all()
+        self._thread.join()
+
+    def sight(self, number: int) -> Sight | None:
+        """Waits for it; None where its span ended before."""
+        with self._changed:
+            self._changed.wait_for(lambda: number in self._sights or self._over(number))
+            if number not in self._sights and self._failed is not None:
+                raise self._failed
+            return self._sights.get(number)
+
+    def end(self, start: int) -> int:
+        """The last picture of the span that begins there; the one before, if there is none."""
+        with self._changed:
+            self._changed.wait_for(lambda: start in self._ends or self._failed is not None)
+            if self._failed is not None:
+                raise self._failed
+            return self._ends[start]
+
+    def let_go(self, before: int, upto: int) -> None:
+        """Forgets the pictures before one, and goes on to AHEAD after another."""
+        with self._changed:
+            self._sights = {number: one for number, one in self._sights.items() if number >= before}
+            self._upto = upto + AHEAD
+            self._changed.notify_all()
+
+    def _over(self, number: int) -> bool:
+        return (
+            self._failed is not None
+            or self._stopped
+            or any(start <= number <= last and start in self._ends for start, last in self._spans)
+        )
+
+    def _run(self) -> None:
+        try:
+            for start, last in self._spans:
+                number = start
+                while number <= last:
+                    with self._changed:
+                        while number > self._upto and not self._stopped:
+                            self._changed.wait()
+                        if self._stopped:
+                            return
+                        there = number in self._sights
+                    if not there:
+                        if not (found := self._reel.sights(number, number)):
+                            break
+                        with self._changed:
+                            self._sights[number] = found[0]
+                            self._changed.notify_all()
+                    number += 1
+                with self._changed:
+                    self._ends[start] = number - 1
+                    self._changed.notify_all()
+        except BaseException as why:
+            with self._changed:
+                self._failed = why
+                self._changed.notify_all()
+
+
 def follow_camera(
     pictures: Callable[[int, int], Iterator[Image]],
     known: dict[int, Pose],
@@ -583,59 +650,71 @@ def follow_camera(
     spans = [(first, numbers[0])] if numbers[0] > first else []
     spans += [(a, b) for a, b in pairwise(numbers) if b > a + 1]
     spans += [(numbers[-1], last)] if numbers[-1] < last else []
-    whole, done = max(last - first, 1), 0
-    reel, locks = Reel(pictures, boxes, last), dict[int, tuple[Pose | None, Seen | None]]()
-    for start, end in spans:
-        held = reel.sights(start, end)
-        end = start + len(held) - 1
-        if not locks and start <= numbers[0] <= end:
-            closer = opened(known[numbers[0]], held[numbers[0] - start], ticks)
+    whole = sum((b - a) * ((a in known) + (b in known)) for a, b in spans)
+    steps: list[int] = []  # pictures stepped to
+    locks = dict[int, tuple[Pose | None, Seen | None]]()
+
+    def locked(number: int, sight: Sight) -> None:
+        if number in known and number not in locks:
+            locks[number] = lock(known[number], sight, ticks)
+
+    def way_of(begin: int, order: range) -> dict[int, Followed]:
+        """From a known picture one after the other, as far as it holds."""
+        made: dict[int, Followed] = {}
+        sight = ahead.sight(begin)
+        if begin in known and sight is not None:
+            locked(begin, sight)
+            tracker = Tracker(locks[begin][0] or known[begin], sight, ticks)
+            for number in order:
+                if (now := ahead.sight(number)) is None:
+                    break
+                made[number] = tracker.step(number, now)
+                steps.append(number)
+                if tracker.lost or not going_on(min(len(steps) / whole, 1.0)):
+                    break
+        return made
+
+    with Ahead(Reel(pictures, boxes, last), spans) as ahead, ThreadPoolExecutor(1) as other:
+        if spans and (sight := ahead.sight(numbers[0])) is not None:
+            closer = opened(known[numbers[0]], sight, ticks)
             if closer is not None:  # one camera took them all, so it stood there in all
                 known = {number: seen_from(pose, closer.view) or pose for number, pose in known.items()}
                 known[numbers[0]] = closer
                 found |= {number: Followed(number, known[number], True) for number in numbers}
-        locks |= {
-            number: lock(known[number], held[number - start], ticks)
-            for number in (start, end)
-            if number in known and number not in locks and start <= number <= end
-        }
-        ways: list[dict[int, Followed]] = []
-        for begin, order in ((start, range(start + 1, end + 1)), (end, range(end - 1, start - 1, -1))):
-            if begin not in locks:
-                continue
-            tracker = Tracker(locks[begin][0] or known[begin], held[begin - start], ticks)
-            way: dict[int, Followed] = {}
-            for number in order:
-                way[number] = tracker.step(number, held[number - start])
-                if tracker.lost:
-                    break
-            ways.append(way)
-        for number in range(start, end + 1):
-            if number in known:
-                closer, seen = locks[number]
-                if closer is not None:
-                    found[number] = Followed(number, closer, True, locked=True, seen=seen)
-                continue
-            good = [way[number] for way in ways if number in way and way[number].good]
-            if len(good) == 2:
-                share = (number - start) / (end - start)
-                blended = good[0].pose.pose * (1 - share) + good[1].pose.pose * share
-                both = Pose(good[0].pose.size, good[0].pose.view, blended)
-                meets = apart_in_yards(good[0].pose, good[1].pose) < JUMP
-                found[number] = Followed(
-                    number,
-                    both,
-                    meets,
-                    min(one.corners for one in good),
-                    max(one.apart for one in good),
-                    good[0].locked,
-                    good[0 if share < 0.5 else 1].seen,
-                )
-            elif good:
-                found[number] = good[0]
-        done += end - start
-        if not going_on(done / whole):
-            break
+        for start, end in spans:
+            forwards = other.submit(way_of, start, range(start + 1, end + 1))
+            end = ahead.end(start)
+            backwards = way_of(end, range(end - 1, start - 1, -1)) if end > start else {}
+            ways = [forwards.result(), backwards]
+            for number in (start, end):
+                if (sight := ahead.sight(number)) is not None:
+                    locked(number, sight)
+            for number in range(start, end + 1):
+                if number in known:
+                    closer, seen = locks[number]
+                    if closer is not None:
+                        found[number] = Followed(number, closer, True, locked=True, seen=seen)
+                    continue
+                good = [way[number] for way in ways if number in way and way[number].good]
+                if len(good) == 2:
+                    share = (number - start) / (end - start)
+                    blended = good[0].pose.pose * (1 - share) + good[1].pose.pose * share
+                    both = Pose(good[0].pose.size, good[0].pose.view, blended)
+                    meets = apart_in_yards(good[0].pose, good[1].pose) < JUMP
+                    found[number] = Followed(
+                        number,
+                        both,
+                        meets,
+                        min(one.corners for one in good),
+                        max(one.apart for one in good),
+                        good[0].locked,
+                        good[0 if share < 0.5 else 1].seen,
+                    )
+                elif good:
+                    found[number] = good[0]
+            if not going_on(min(len(steps) / whole, 1.0)):
+                break
+            ahead.let_go(*next(((a, b) for a, b in spans if a >= end), (end, end)))
     return jointly(found)
 
 
@@ -677,9 +756,6 @@ def seen_from(pose: Pose, view: Floats) -> Pose | None:
         return None
     # What a lens folds back into the picture lies far off after the least change of it, and is left out.
     return solved(Pose(pose.size, view, pose.pose), lattice[kept], pixels[kept], 6)[0]
-
-
-VIEW_STEPS = np.array([1e-4, 1e-4, 1e-4, 1e-6, 1e-5])
 
 
 def joint_view(pictures: list[Followed], marked: Floats | None = None) -> Floats | None:
@@ -724,16 +800,8 @@ def joint_part(pose: Pose, one: Followed) -> tuple[Floats, Floats, Floats, Float
     """One picture's part of the normal equations: of its pose, of the view, of both, and the right sides."""
     seen = one.seen
     assert seen is not None
-    base, by = slopes(pose, seen.places)
-    by_view = np.stack(
-        [
-            (Pose(pose.size, pose.view + step, pose.pose).seen(seen.places) - base) / step[k]
-            for k, step in enumerate(np.diag(VIEW_STEPS))
-        ],
-        axis=-1,
-    )
-    of_pose = np.einsum("ni,nik->nk", seen.along, by) / seen.error[:, None]
-    of_view = np.einsum("ni,nik->nk", seen.along, by_view) / seen.error[:, None]
+    _, by = pose.slopes(seen.places)
+    of_view, of_pose = np.split(np.einsum("ni,nik->nk", seen.along, by) / seen.error[:, None], [5], axis=1)
     off = seen.off(pose)
     kept = np.isfinite(off) & np.isfinite(of_pose).all(axis=1) & np.isfinite(of_view).all(axis=1)
     of_pose, of_view, off = of_pose[kept], of_view[kept], off[kept]

@@ -1,4 +1,4 @@
-"""A film's pictures by number and time stamp, decoded by ffmpeg and kept while they are near.
+"""A film's pictures by number and time stamp, decoded by ffmpeg.
 
 Every picture has the stamp its file gives it (variable rates and 30000/1001 stay exact); pictures are asked for by
 number, and a number is turned into a seek to just before its stamp, so that what comes back is that very picture.
@@ -11,22 +11,17 @@ import os
 import re
 import shutil
 import subprocess
-import threading
-from collections import OrderedDict
 from collections.abc import Iterator
 from functools import cached_property
 from pathlib import Path
+from typing import IO
 
 import numpy as np
 
 from .._core import FileError, InputError
 from ..base.columns import Floats
-from ..base.text import shown
 
-BLOCK = 24  # pictures decoded at once
-KEPT = 400_000_000  # bytes of pictures kept in memory
 QUALITY = "3"  # of a JPEG, 2 (best) to 31
-WAIT = 60.0  # s: how long ffmpeg may take for a block
 
 PROBE = ["-hide_banner", "-nostdin"]
 
@@ -96,10 +91,13 @@ class Film:
 
     def jpegs(self, first: int, count: int) -> Iterator[bytes]:
         """Pictures from a number on, as JPEG; fewer where the film ends or is damaged."""
-        form = ["-c:v", "mjpeg", "-q:v", QUALITY, "-f", "image2pipe", "-"]
-        with self._decode(first, count, form) as process:
+        with self.as_jpegs(first, count) as process:
             assert process.stdout
             yield from split_jpegs(process.stdout)
+
+    def as_jpegs(self, first: int, count: int) -> subprocess.Popen[bytes]:
+        """The program that writes them, one after the other (`split_jpegs`)."""
+        return self._decode(first, count, ["-c:v", "mjpeg", "-q:v", QUALITY, "-f", "image2pipe", "-"])
 
     def arrays(self, first: int, count: int) -> Iterator[np.ndarray]:
         """Pictures from a number on as (height, width, 3) of red, green and blue, 0 to 255."""
@@ -139,10 +137,11 @@ def stamps_of(listing: str) -> Floats:
     return np.unique(np.array(ticks, float)) * int(base[1]) / int(base[2])
 
 
-def split_jpegs(stream: object) -> Iterator[bytes]:
+def split_jpegs(stream: IO[bytes]) -> Iterator[bytes]:
     """The pictures of a stream of JPEGs: each ends where the mark of an end is followed by that of a start."""
     waiting = b""
-    while text := stream.read(1 << 16):  # type: ignore[attr-defined]
+    read = getattr(stream, "read1", stream.read)  # what is there, and no waiting for more
+    while text := read(1 << 16):
         waiting += text
         while (end := waiting.find(b"\xff\xd9\xff\xd8")) >= 0:
             yield waiting[: end + 2]
@@ -160,63 +159,3 @@ def jpeg_size(jpeg: bytes) -> tuple[int, int]:
             return int.from_bytes(jpeg[at + 7 : at + 9], "big"), int.from_bytes(jpeg[at + 5 : at + 7], "big")
         at += 2 + length
     raise InputError(f"a picture of {len(jpeg)} bytes: found no size in it")
-
-
-class Shelf:
-    """Pictures of films as JPEG, by number: decoded a block at a time, the blocks after it ahead of need, the oldest
-    let go. Safe to ask from several threads."""
-
-    def __init__(self, kept: int = KEPT) -> None:
-        self._kept = kept
-        self._blocks: OrderedDict[tuple[Path, int], list[bytes]] = OrderedDict()
-        self._making: dict[tuple[Path, int], threading.Event] = {}
-        self._lock = threading.Lock()
-
-    def get(self, film: Film, number: int) -> bytes:
-        """FileError for a picture that cannot be decoded, InputError for a number the film has not."""
-        if not 0 <= number < len(film.stamps):
-            raise InputError(f"picture {shown(number)}; accepted: 0 to {len(film.stamps) - 1}")
-        block = self._block(film, number // BLOCK)
-        if number % BLOCK >= len(block):
-            raise FileError(f"{film.path}: picture {number} cannot be decoded")
-        self._ahead(film, number // BLOCK + 1)
-        return block[number % BLOCK]
-
-    def fetch(self, film: Film, first: int, last: int) -> None:
-        """Gets the pictures of a stretch before they are asked for, in the background."""
-        for block in range(max(first, 0) // BLOCK, min(last, len(film.stamps) - 1) // BLOCK + 1):
-            self._ahead(film, block)
-
-    def _ahead(self, film: Film, block: int) -> None:
-        key = (film.path, block)
-        with self._lock:
-            if block * BLOCK >= len(film.stamps) or key in self._blocks or key in self._making:
-                return
-        threading.Thread(target=self._block, args=(film, block), daemon=True).start()
-
-    def _block(self, film: Film, block: int) -> list[bytes]:
-        key = (film.path, block)
-        while True:
-            with self._lock:
-                if key in self._blocks:
-                    self._blocks.move_to_end(key)
-                    return self._blocks[key]
-                made = self._making.get(key)
-                if made is None:
-                    self._making[key] = made = threading.Event()
-                    break
-            if not made.wait(WAIT):
-                raise FileError(f"{film.path}: ffmpeg does not answer")
-        found: list[bytes] = []
-        try:
-            found = list(film.jpegs(block * BLOCK, BLOCK))
-        finally:
-            with self._lock:
-                self._blocks[key] = found
-                del self._making[key]
-                while sum(map(sum, (map(len, block) for block in self._blocks.values()))) > self._kept:
-                    if len(self._blocks) == 1:
-                        break
-                    self._blocks.popitem(last=False)
-            made.set()
-        return found

@@ -28,8 +28,16 @@ class Pose:
 
     def seen(self, ground: Floats, above: float = 0.0) -> Floats:
         """Pixels of points of the ground (n, 2), so many yd above it; NaN behind the camera."""
-        height = ground_height(float(self.view[4]), ground[:, 1]) + above
-        return _core.project(self.size, self.view, self.pose, np.column_stack([ground, height]))
+        return _core.project_ground(self.size, self.view, self.pose, np.ascontiguousarray(ground, float), above)
+
+    def slopes(self, ground: Floats) -> tuple[Floats, Floats]:
+        """Pixels (n, 2) of points of the ground, and how they move (n, 2, 9) with x, y, z, k1, crown of the view and
+        pan, tilt, log f, roll of the pose; NaN behind the camera."""
+        return _core.project_slopes(self.size, self.view, self.pose, np.ascontiguousarray(ground, float))
+
+    def ground(self, pixels: Floats) -> Floats:
+        """Points of the ground (n, 2) seen at pixels; NaN where none is."""
+        return _core.ground_at(self.size, self.view, self.pose, np.ascontiguousarray(pixels, float))
 
     def inside(self, pixels: Floats, margin: float = 0.0) -> npt.NDArray[np.bool_]:
         with np.errstate(invalid="ignore"):

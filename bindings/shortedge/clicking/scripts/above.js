@@ -5,7 +5,7 @@ function drawAbove(seen) {
   const points = men.map((man) => [man.x, man.y]);
   if (seen?.ball) points.push(seen.ball);
   if (!points.length) {
-    place.replaceChildren(make("p", { class: "quiet" }, "Nothing yet: it shows when a camera and a man are known."));
+    place.replaceChildren(make("p", { class: "quiet" }, seen?.says || "Nothing yet: it shows when a camera and a man are known."));
     by("figures").textContent = "";
     return;
   }
@@ -33,6 +33,7 @@ function drawAbove(seen) {
   place.replaceChildren(svg);
   const errors = men.map((man) => man.long).sort((a, b) => a - b);
   const parts = [`${seen.since_snap >= 0 ? seen.since_snap.toFixed(2) + " s after" : (-seen.since_snap).toFixed(2) + " s before"} the snap`];
+  if (seen.says) parts.push(seen.says);
   if (errors.length) parts.push(`men known to ${errors[errors.length >> 1].toFixed(2)} yd (half of them better)`);
   if (pocket?.status === "ok") {
     parts.push(`pocket ${pocket.width} yd wide, ${pocket.depth} deep`);

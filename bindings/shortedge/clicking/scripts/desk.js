@@ -16,6 +16,7 @@ function tell() {
   else if (!text && !now) text = "Loading the picture.";
   else if (!text && !snapHere()) text = "Find the snap of this play with , and . and press s.";
   else if (!text && desk.ball) text = "Click the ball, before the snap.";
+  else if (!text && between() && !target) text = `A picture between those to click in: nothing is asked for here. ] goes to the next one.${now.men.length ? "" : " To click here all the same, choose a man in the list, or press m and name a mark."}`;
   else if (!text && now.followed?.waiting) text = "Men are being followed to this picture: a moment.";
   else if (!text && now.followed?.going && now.next.what === "mark" && !now.marks.length && desk.target === desk.picked) text = `The camera is being followed from the picture before (${Math.round(100 * now.followed.share)} %): a moment, or click marks.`;
   else if (!text && now.followed?.going && now.next.what === "picture" && desk.number === here()?.keys.at(-1)) text = `Men are being followed between the pictures (${Math.round(100 * now.followed.share)} %): a moment.`;
@@ -29,13 +30,14 @@ function tell() {
   else if (!text) text = "This picture is done: Enter or ] goes to the next one; a click beside a man moves him there.";
   by("task").textContent = text;
 }
+const between = () => !!desk.picture?.between;
 const snapHere = () => here()?.events.snap !== undefined;
 const here = () => desk.state?.plays.find((one) => one.play === desk.play)?.angles[desk.angle];
 const offeredNow = (name) => desk.picture?.offered.find((one) => one.name === name);
 const guessedNow = (player) => desk.picture?.guessed.find((one) => one.player === player);
 
 function pick() {
-  const next = desk.picture.next;
+  const next = between() ? { what: "picture" } : desk.picture.next;
   const nameless = next.what === "mark" && !desk.picture.offered.length;  // the map helps; it is put away when it no longer does
   if (nameless || desk.opened) by("markbox").open = nameless;
   desk.opened = nameless;
@@ -122,6 +124,7 @@ async function put(x, y) {
     pressed();
     return act(said);
   }
+  if (between()) return say("Nothing is asked for in this picture: choose a man in the list, or press m and name a mark, to click here all the same.");
   const beside = manNear(at.x, at.y);
   if (beside) {
     if (await act({ do: "foot", ...at, player: beside.player, at: "between" }, desk.picture.next.what === "picture")) say(`${desk.called(beside.player)} is moved; z puts him back.`);
@@ -144,6 +147,7 @@ function manNear(x, y) {  // who is moved by a click: the nearest of those who a
 async function enter(all) {
   const now = desk.picture;
   if (!now) return;
+  if (between() && !desk.target) return key("]");
   if (now.followed?.waiting && !desk.target) return say("Men are still being followed to this picture: a moment.");
   if (now.next.what === "followed" && (all || !desk.target)) return accept("/accept-guessed", { number: desk.number }, true);
   if (!all && !desk.target && now.next.what === "camera") return accept("/accept-camera", { number: desk.number });
@@ -264,8 +268,13 @@ function strip() {
   by("progress").textContent = [
     now ? `picture ${desk.number} of ${now.last}, ${now.time.toFixed(2)} s` : "", ...events, play ? `${Math.round(100 * play.done)} % of this play` : "",
     now?.followed ? (now.followed.going ? `following, ${Math.round(100 * now.followed.share)} %` : `followed${now.followed.lost ? `, lost in ${now.followed.lost} pictures` : ""}`) : "",
-    now?.camera ? `camera ${now.camera.sd.toFixed(2)} yd` : "", desk.state?.busy ? "working it out" : "",
+    now?.camera ? `camera ${now.camera.sd.toFixed(2)} yd` : "", desk.state?.busy ? "working it out" : "", notReady(),
   ].filter(Boolean).join(" · ");
+}
+
+function notReady() {
+  const share = desk.state?.ready?.[desk.angle] ?? 1;
+  return share < 0.995 ? `${Math.floor(100 * share)} % of the film's pictures are ready: elsewhere one may take a second` : "";
 }
 
 let refreshing = false;

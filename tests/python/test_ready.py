@@ -1,0 +1,186 @@
+"""Pictures of films made ready behind what a person does: the right ones, in bounded room, and none left behind."""
+
+from __future__ import annotations
+
+import io
+import os
+import stat
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+import shortedge as se
+from shortedge.film import ready
+from shortedge.film.pictures import Film
+from shortedge.film.ready import PREFIX, Shelf
+
+COUNT = 48
+
+
+@pytest.fixture(scope="module", params=["even", "variable", "interlaced"])
+def film(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Film, list[float]]:
+    """A film whose picture N is as grey as 40 + 4 N, with whole pictures 20 apart; and how grey each is, 0 to 255."""
+    return grey(tmp_path_factory.mktemp("grey") / "a.mp4", request.param)
+
+
+def grey(path: Path, form: str = "even") -> tuple[Film, list[float]]:
+    source = "color=black:s=64x48:r=30,geq=lum='40+4*N':cb=128:cr=128"
+    how = {
+        "even": ["-c:v", "libx264"],
+        "variable": ["-vf", "select='mod(n\\,3)'", "-fps_mode", "passthrough", "-c:v", "libx264"],
+        "interlaced": ["-c:v", "libx264", "-flags", "+ildct+ilme", "-x264opts", "tff=1"],
+    }[form]
+    count = 32 if form == "variable" else COUNT
+    command = ["ffmpeg", "-loglevel", "error", "-y", "-f", "lavfi", "-i", source, "-frames:v", str(count), *how]
+    subprocess.run([*command, "-g", "20", "-bf", "2", str(path)], check=True)
+    kept = [number for number in range(COUNT) if form != "variable" or number % 3][:count]
+    return Film(path), [(40 + 4 * number - 16) * 255 / 219 for number in kept]  # of a video's range (ITU-R BT.601)
+
+
+def shade(jpeg: bytes) -> float:
+    return float(np.asarray(Image.open(io.BytesIO(jpeg)), float).mean())
+
+
+def until_ready(shelf: Shelf, film: Film) -> None:
+    end = time.monotonic() + 30
+    while shelf.ready(film) < 1:
+        assert time.monotonic() < end, shelf.ready(film)
+        time.sleep(0.02)
+
+
+def test_any_jump_brings_that_very_picture(film: tuple[Film, list[float]], tmp_path: Path) -> None:
+    """While they are being made, and then from the disk alone."""
+    film_, shades = film
+    shelf = Shelf(kept=1, folder=tmp_path)
+    order = np.random.default_rng(1).permutation(len(shades))
+    try:
+        for number in order[:6]:
+            assert abs(shade(shelf.get(film_, int(number))) - shades[number]) < 2  # of 4.7 to the next picture
+        until_ready(shelf, film_)
+        begun = time.perf_counter()
+        for number in order:
+            assert abs(shade(shelf.get(film_, int(number))) - shades[number]) < 2
+        assert (time.perf_counter() - begun) / len(order) < 0.05  # s; each alone takes ffmpeg longer to begin
+    finally:
+        shelf.close()
+
+
+def test_nothing_stays_and_nobody_else_may_look(tmp_path: Path) -> None:
+    film, _ = grey(tmp_path / "a.mp4")
+    shelf = Shelf(folder=tmp_path)
+    assert shelf.folder is None  # nothing is made before it is asked for
+    shelf.get(film, 30)
+    assert shelf.folder is not None
+    assert stat.S_IMODE(shelf.folder.stat().st_mode) == 0o700
+    assert list(shelf.folder.iterdir())
+    shelf.close()
+    assert [one.name for one in tmp_path.iterdir()] == ["a.mp4"]
+    with pytest.raises(se.FileError, match="closed"):
+        shelf.get(film, 3)
+
+
+def test_a_killed_programs_pictures_are_deleted_by_the_next_one(tmp_path: Path) -> None:
+    film, _ = grey(tmp_path / "a.mp4")
+    gone = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, text=True)
+    killed, alive = tmp_path / f"{PREFIX}{gone.stdout.strip()}-x", tmp_path / f"{PREFIX}{os.getppid()}-x"
+    for folder in (killed, alive):
+        folder.mkdir()
+        (folder / "y").write_bytes(b"a picture")
+    shelf = Shelf(folder=tmp_path)
+    shelf.get(film, 0)
+    shelf.close()
+    assert not killed.exists()
+    assert alive.exists()
+
+
+def test_the_room_is_never_more_than_was_given(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Little room: what is asked for comes all the same, older pictures go, and no more are made than there is room
+    for."""
+    film, shades = grey(tmp_path / "a.mp4")
+    monkeypatch.setattr(ready, "IN_A_STRIP", 4)
+    monkeypatch.setattr(ready, "NEXT", 2)
+    one = len(next(film.jpegs(40, 1)))
+    shelf = Shelf(room=13 * one, kept=one, folder=tmp_path)
+    try:
+        for number in (0, 47, 20, 30, 37, 0):
+            assert abs(shade(shelf.get(film, number)) - shades[number]) < 2
+            assert shelf.folder is not None
+            laid_down = sum(file.stat().st_size for file in shelf.folder.iterdir())
+            assert laid_down <= 14 * one  # one more at the moment
+        end = time.monotonic() + 30
+        while shelf._run is not None:
+            assert time.monotonic() < end
+            time.sleep(0.02)
+        assert 4 / COUNT <= shelf.ready(film) < 15 / COUNT
+        assert shelf._tried[film.path].sum() < 35
+    finally:
+        shelf.close()
+
+
+def test_a_film_that_breaks_off_shows_right_pictures_or_none(tmp_path: Path) -> None:
+    film, shades = grey(tmp_path / "a.ts")
+    text = bytearray(film.path.read_bytes())
+    middle = len(text) // 2 // 188 * 188
+    text[middle : middle + 188 * 4] = bytes(188 * 4)
+    film.path.write_bytes(text)
+    shelf = Shelf(folder=tmp_path)
+    seen = 0
+    try:
+        for number in range(COUNT - 1, -1, -7):
+            try:
+                jpeg = shelf.get(film, number)
+            except se.FileError:
+                continue
+            seen += abs(shade(jpeg) - shades[number]) < 2
+        assert seen >= 3
+    finally:
+        shelf.close()
+    film.path.unlink()
+    shelf = Shelf(folder=tmp_path)
+    with pytest.raises(se.FileError, match="cannot be decoded"):
+        shelf.get(film, 1)
+    shelf.close()
+
+
+def test_a_full_disk_is_no_matter(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    film, shades = grey(tmp_path / "a.mp4")
+
+    def full(*_: object, **__: object) -> str:
+        raise OSError("no space left on device")
+
+    monkeypatch.setattr(ready.tempfile, "mkdtemp", full)
+    shelf = Shelf(folder=tmp_path)
+    for number in (40, 3):
+        assert abs(shade(shelf.get(film, number)) - shades[number]) < 2
+    shelf.close()
+
+
+def test_what_is_wished_for_comes_before_the_rest(tmp_path: Path) -> None:
+    """Stretches come in the order of the plays; nothing is decoded twice."""
+    film, _ = grey(tmp_path / "a.mp4")
+    shelf = Shelf(folder=tmp_path)
+    shelf._films[film.path] = film
+    shelf._tried[film.path], shelf._lies[film.path] = np.zeros(COUNT, bool), np.zeros(COUNT, bool)
+    shelf._plays = [(film, 30, 35), (film, 10, 12)]
+    shelf._wished = [(film, 20, 22)]
+
+    def next_one() -> tuple[int, int] | None:
+        choice = shelf._choice()
+        if choice is None:
+            return None
+        (_, first, last), waited = choice
+        assert not waited
+        shelf._tried[film.path][first : last + 1] = True
+        return first, last
+
+    assert [next_one() for _ in range(7)] == [(20, 22), (30, 35), (10, 12), (0, 9), (13, 19), (23, 29), (36, 47)]
+    assert next_one() is None
+    shelf._waiting.append((film, 17))
+    choice = shelf._choice()
+    assert choice is not None
+    assert (choice[0][1], choice[1]) == (17, True)
