@@ -92,7 +92,7 @@ namespace shortedge {
   X(hands_inside, 0.25, 0, 2, "", "an inside rusher's, of it (assumption, tuned); fixed by: the same")                 \
   X(hands_room, 2.6, 0.1, 30, "yd",                                                                                    \
     "an outside rusher's room outside his man at the snap at which all of it is his; with none he has an inside "      \
-    "rusher's share, with more it grows faster by a quarter, to twice at most (assumption); fixed by: hazard of a "    \
+    "rusher's share, with more it grows faster by half, to twice at most (assumption); fixed by: hazard of a "         \
     "beat by alignment")                                                                                               \
   X(hands_first, 0.65, 0, 2, "", "in the first move, of it (assumption); fixed by: the same")                          \
   X(won_seconds, 0.55, 0, 3, "s", "his man is beaten for (assumption); fixed by: beats")                               \

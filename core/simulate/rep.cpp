@@ -25,8 +25,8 @@ constexpr double guards_ahead = 0.4;     // s, of the passer's velocity
 constexpr double far_outside = 4.0;      // yd: a man who lines up so far outside is met
 constexpr double met_at = 1.0;           // yd deep at most
 constexpr double bursts_within = 2.6;    // yd: straight back faster, against men up to so far outside,
-constexpr double no_burst_from = 5.0;    // and against men from here on not at all
-constexpr double wide_hands = 1.25;      // how much faster an end's hands gain by room beyond hands_room,
+constexpr double no_burst_from = 4.6;    // and against men from here on not at all
+constexpr double wide_hands = 1.5;       // how much faster an end's hands gain by room beyond hands_room,
 constexpr double most_hands = 2.0;       // of hands_won, however wide he lines up
 constexpr double slot_beyond = 1.0;      // yd outside another outside rusher: he comes from the slot
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders

@@ -10,7 +10,7 @@
 /// (rush/cutoff.hpp) to the line's point at the depth he gains, that he reaches, at kick speed and with 0.2 yd of
 /// slack, before his man, at the speed he sees and 5.5 yd/s at least, is within reach of it; none: the cut-off point.
 /// Tackles go straight back at `kick_back` x kick speed before contact, against men up to 2.6 yd outside them; against
-/// men farther out less and less, from 5 yd on at kick speed, since who has to get out to his man cannot go straight
+/// men farther out less and less, from 4.6 yd on at kick speed, since who has to get out to his man cannot go straight
 /// back (assumption; for everyone alike it makes wide ends easier, and cut off at one width it makes a step there).
 /// After it, and with open hips: the cut-off point. At min(limit, gap / close_in),
 /// plus half of that point's own speed across the line; nowhere nearer than `keep_off` to what he guards. Hips: he
