@@ -17,6 +17,7 @@ import argparse
 import http.client
 import json
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -349,6 +350,13 @@ class Paged(Direct):
             self.page.get_by_label("Mark", exact=True).fill(name)
             self.page.keyboard.press("Enter")
             self.until(f"desk.target?.name === {json.dumps(name)}")
+        else:  # a hand looks at what is drawn, and waits for it
+            offered = self.work.picture(self.play, self.angle, self.number)["offered"]
+            drawn_now = json.dumps([[one["name"], int(one["x"])] for one in offered], separators=(",", ":"))
+            self.page.evaluate("again()")
+            self.until(
+                f"JSON.stringify(desk.picture.offered.map((one) => [one.name, Math.floor(one.x)])) === '{drawn_now}'"
+            )
         self.until("desk.target?.name !== undefined")
         self.click(x, y)
         self.until(f"desk.picture.marks.some((one) => one.name === {json.dumps(name)})")
@@ -356,15 +364,22 @@ class Paged(Direct):
 
     def foot(self, player: str, x: float, y: float) -> int:
         name, count = json.dumps(player), len(self.work.trace)
-        self.until(f"desk.picture !== null && desk.picture.number === {self.number}")
+        now = self.work.picture(self.play, self.angle, self.number)
+        self.page.evaluate("again(true)")  # he looks at what is drawn, and waits for it
+        self.until(
+            f"desk.picture !== null && desk.picture.number === {self.number} && "
+            f"desk.picture.next.what === {json.dumps(now['next']['what'])} && "
+            f"desk.picture.men.length === {len(now['men'])}"
+        )
         named = self.named(player, x, y)
         if named:
-            self.page.locator("#list").get_by_role("button", name=player, exact=False).click()
+            named_so = re.compile(rf"(^|\s){re.escape(player)}(\s|$)")  # and not TK-86 where TK-8 is meant
+            self.page.locator("#list").get_by_role("button", name=named_so).click()
             self.until(f"desk.target?.player === {name}")
         elif self.page.evaluate("desk.picture.next.what") == "man":
             self.until(f"desk.target?.player === {name}")
         self.click(x, y)
-        for _ in range(400):
+        for _ in range(3000):
             if len(self.work.trace) > count:
                 break
             self.page.wait_for_timeout(20)
@@ -522,6 +537,13 @@ def check_camera(films: list[Made], quick: bool) -> None:
             say("... pictures a second of processor time", f"{len(film.stamps) / cpu:.1f}", "", None)
 
 
+def pictures_at_30(path: Path) -> int:
+    """How many pictures a film comes to at 30 a second, as ffmpeg makes them."""
+    ask = ["ffmpeg", "-loglevel", "error", "-i", str(path), "-vf", "fps=30,settb=1/30", "-f", "framecrc", "-"]
+    lines = subprocess.run(ask, check=True, capture_output=True, text=True).stdout.splitlines()
+    return sum(not line.startswith("#") for line in lines)
+
+
 def check_cut_up(films: list[Made], folder: Path) -> None:
     """A file in which angles take turns: each part is followed from its first picture, and never into the next."""
     print("1. a cut-up with angles in turn")
@@ -535,7 +557,7 @@ def check_cut_up(films: list[Made], folder: Path) -> None:
     subprocess.run(["ffmpeg", "-loglevel", "error", "-y", *ask, *how], check=True)
     trace_path.unlink(missing_ok=True)
     film, start = Film(path), 0
-    counts = [round(float(one.times[-1] - one.times[0]) * 30) + 1 for one in parts]
+    counts = [pictures_at_30(one.path) for one in parts]
     with se.Trace(trace_path, "pro", dict.fromkeys(MARKS, size), films=dict.fromkeys(MARKS, path.name)) as trace:
         for made in parts:
             begins = float(film.stamps[start if made is parts[0] else counts[0]])

@@ -550,6 +550,42 @@ def followed_to_the_fourth(clicks: MadeFilm, folder: Path, monkeypatch: pytest.M
     return work, made
 
 
+def test_what_was_followed_between_is_no_click_when_it_is_followed_anew(
+    clicks: MadeFilm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    work, made = followed_to_the_fourth(clicks, tmp_path, monkeypatch)
+    player, stamps, job = made.near[0], work.film(PLAY, made.angle).stamps, work._jobs[PLAY, made.angle]
+    for number in (22, 27):  # of which he was asked to click in the second
+        at, (x, y) = float(stamps[number]), made.feet(player, number)
+        work._write_camera(PLAY, made.angle, at, job.cameras[number].pose)
+        work.trace.foot(PLAY, made.angle, at, player, float(x), float(y), at="between", followed=True)
+    work._again()
+    settled_cameras(work)
+    known = work._known.reading
+    assert known is not None
+    assert [one.number for one in job.clicks_of(known, PLAY, made.angle)[player]] == [0, 9, 18, 27]
+    assert set(clicked_poses(known, PLAY, made.angle, job.film)) == {0, 9, 18, 22, 27}
+    monkeypatch.setattr(FollowJob, "start", lambda self: None)
+    work.follow(PLAY, made.angle)
+    assert set(work._jobs[PLAY, made.angle].poses) == {0, 9, 18}
+    work.close()
+
+
+def test_pictures_of_the_play_in_hand_come_first_then_every_plays_first_one(clicks: MadeFilm, tmp_path: Path) -> None:
+    (tmp_path / "film.mp4").write_bytes(clicks.film.read_bytes())
+    trace = se.Trace(tmp_path / "game.trace", "pro", {clicks.angle: clicks.size}, films={clicks.angle: "film.mp4"})
+    work = Work(trace, {clicks.angle: Film(tmp_path / "film.mp4")}, 0.5)
+    for play, snap, end in (("A", 0.4, 0.8), ("B", 1.4, 2.0), ("C", 2.4, 3.0)):
+        for what, at in (("snap", snap), ("end", end)):
+            work.do({"do": "event", "play": play, "what": what, "angle": clicks.angle, "time": at})
+    work.state("B")
+    stretches = [(first, last) for _, first, last in work.shelf._plays]
+    assert [first for first, last in stretches if first == last] == [63, 3]  # 0.3 s before the snaps of C and of A
+    assert stretches[0] == (33 - 30, 63 + 30)  # B, and a second to both sides
+    assert len(stretches) == 5
+    work.close()
+
+
 def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(
     clicks: MadeFilm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -213,6 +213,9 @@ class Work:
                 raise InputError("the play has no snap yet: find it and press s")
             if old is not None:
                 old.stop()
+            # Cameras that were followed into pictures between, and taken, say nothing new: those are followed again.
+            marks = [film.nearest(row["time"]) for row in self._rows("mark", play, angle) if row["followed"] != 1]
+            poses = {number: pose for number, pose in poses.items() if number in {*keys, *marks}} or poses
             for other in self._jobs.values():
                 other.let_go()
             job = FollowJob(known, play, angle, film, poses, keys)
@@ -693,17 +696,19 @@ class Work:
         return found
 
     def _want(self, plays: list[dict[str, Any]], play: str) -> None:
-        """Has plays' pictures made ready: of the one in hand first, then of those after it, then of the others."""
+        """Has plays' pictures made ready: all of the one in hand first, then the first one of every play, to which he
+        goes from another, then all of those after it, then of the others."""
         names = [one["play"] for one in plays]
         at = names.index(play) if play in names else 0
-        stretches = []
+        whole, begins = [], []
         for one in plays[at:] + plays[:at]:
             for angle, of in one["angles"].items():
                 if of["keys"]:
-                    film = self.film(one["play"], angle)
-                    first, last = of["keys"][0], of["keys"][-1]
-                    stretches.append((film, max(first - AROUND, 0), min(last + AROUND, len(film.stamps) - 1)))
-        self.shelf.want(stretches)
+                    film, (first, last) = self.film(one["play"], angle), (of["keys"][0], of["keys"][-1])
+                    whole.append((film, max(first - AROUND, 0), min(last + AROUND, len(film.stamps) - 1)))
+                    begins.append((film, first, first))
+        own = sum(bool(of["keys"]) for of in plays[at]["angles"].values()) if plays else 0
+        self.shelf.want([*whole[:own], *begins[own:], *whole[own:]])
 
     def above(self, play: str, time: float, angle: str) -> dict[str, Any]:
         """The play from above at a time of an angle's film: men with the ellipses of their errors and speeds, the ball,
@@ -935,7 +940,8 @@ class FollowJob:
         self.men = sorted(found, key=lambda one: one.number)
 
     def clicks_of(self, known: Reading, play: str, angle: str) -> dict[str, list[Clicked]]:
-        """Each man's clicks, and where he was followed to and a person took it, in order."""
+        """Each man's clicks, and where he was followed to in a picture to click in and a person took it, in order.
+        Where he was followed between them says nothing new of him."""
         solved, texts = known.cameras.angles[angle], known.cameras
         feet, code = solved.feet, texts.code.get(play, -2)
         clicks: dict[str, list[Clicked]] = {}
@@ -946,6 +952,8 @@ class FollowJob:
             if feet["at"][row] == texts.code.get("waist", -2) or feet["hidden"][row] == 1:
                 continue
             left, stoops = bool(feet["followed"][row] == 1), int(feet["player"][row]) in low
+            if left and number not in self.keys:
+                continue
             one = Clicked(number, pixel, feet["place"][row], left, stoops)
             clicks.setdefault(texts.texts[feet["player"][row]], []).append(one)
         return {player: sorted(his, key=lambda one: one.number) for player, his in clicks.items()}

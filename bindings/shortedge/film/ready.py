@@ -65,6 +65,19 @@ class Run:
     end: int
     process: subprocess.Popen[bytes]
     stopped: bool = False
+    behind: bool = False  # it lets others go before it, and cannot be hurried any more
+
+    def let_others_go_first(self) -> None:
+        """Where the system can."""
+        setpriority: Callable[[int, int, int], None] | None = getattr(os, "setpriority", None)
+        if setpriority is not None and not self.behind:
+            self.behind = True
+            with suppress(OSError):
+                setpriority(os.PRIO_PROCESS, self.process.pid, 10)
+
+    def comes_soon(self, film: Film, number: int) -> bool:
+        soon = self.film.path == film.path and self.at <= number <= min(self.at + SOON, self.end)
+        return soon and not self.behind
 
     def stop(self) -> None:
         self.stopped = True
@@ -110,11 +123,8 @@ class Shelf:
             found = self._found(key)
             if found is None and key not in self._bad:
                 self._waiting.append(asked)
-                run = self._run
-                if run is not None and not (
-                    run.film.path == film.path and run.at <= number <= min(run.at + SOON, run.end)
-                ):
-                    run.stop()
+                if self._run is not None and not self._run.comes_soon(film, number):
+                    self._run.stop()
                 self._heed()
                 done = self._changed.wait_for(lambda: self._there(key), WAIT)
                 self._waiting.remove(asked)
@@ -274,14 +284,14 @@ class Shelf:
     # ------------------------------------------------------------------------------------------------- making
 
     def _choice(self) -> tuple[Stretch, bool] | None:
-        """What is made next, and whether somebody waits for it. What there is no room for is left."""
+        """What is made next, and whether it is wanted now. What there is no room for is left."""
         for film, number in self._waiting:
             if not self._there((film.path, number)):
                 return (film, number, min(number + NEXT, len(film.stamps) - 1)), True
         near = [] if self._near is None else [(self._near[0], self._near[1], self._near[1] + NEXT)]
         for film, first, last in (*near, *self._wished):
             if found := self._missing(film, first, last):
-                return found, False
+                return found, True
         if self._full:
             return None
         rest = [(film, 0, len(film.stamps) - 1) for film in self._films.values()]
@@ -309,7 +319,7 @@ class Shelf:
                 choice = None if self._ended else self._choice()
                 if choice is None:
                     return
-                (film, first, last), waited = choice
+                (film, first, last), now = choice
                 end = len(film.stamps) - 1
                 if film.path in self._damaged:
                     first = first // BLOCK * BLOCK
@@ -320,8 +330,8 @@ class Shelf:
                 except OSError:  # no ffmpeg any more, or no room for it
                     self._give_up(film, first, last)
                     continue
-            if not waited:
-                behind(run.process)
+            if not now:
+                run.let_others_go_first()
             try:
                 self._decode(run)
             finally:
@@ -346,9 +356,10 @@ class Shelf:
                     if choice is None or choice[0][0].path != film.path or not 0 <= choice[0][1] - run.at <= SOON:
                         return
                     run.last = choice[0][2]
-                waited = bool(self._waiting)
-            if not waited:
-                behind(run.process)
+                    if not choice[1]:
+                        run.let_others_go_first()
+                    elif run.behind:
+                        return
         with self._changed:
             if run.stopped or run.at > run.end:
                 return
@@ -371,14 +382,6 @@ class Shelf:
         if key in self._memory:
             self._in_memory -= len(self._memory.pop(key))
         self._tried[key[0]][key[1]] = False
-
-
-def behind(process: subprocess.Popen[bytes]) -> None:
-    """Lets others go before a program, where the system can."""
-    setpriority: Callable[[int, int, int], None] | None = getattr(os, "setpriority", None)
-    if setpriority is not None:
-        with suppress(OSError):
-            setpriority(os.PRIO_PROCESS, process.pid, 10)
 
 
 def sweep(parent: Path | None) -> None:
