@@ -313,11 +313,19 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     man.next = man.velocity + step_ * man.gained;
   }
   touch(middle);
+  // What a contact has taken is not carried forward: he who is held would be taken to run round his man.
+  const auto carry = [&](Man& man) {
+    const WidePoint drove = man.velocity + step_ * man.gained;
+    const WideMask taken = (man.next.u != drove.u) | (man.next.v != drove.v);
+    man.gained = blend(taken, WidePoint{}, man.gained);
+  };
   for (Blocking& man : protectors_) {
+    carry(man);
     man.at = man.middle + step_ / 2 * man.total();
     man.velocity = man.next;
   }
   for (Rushing& man : rushers_) {
+    carry(man);
     man.at = man.middle + step_ / 2 * man.next;
     man.run_on += step_ * man.seen.speed;
     man.velocity = man.next;
