@@ -7,6 +7,9 @@ be seen the picture is searched for the line's middle, along every tick of the h
 moved so that they meet (Harris and Stennett 1990). Between two clicked pictures it is followed from both and blended
 by the time to each.
 
+Marks of one picture may put the camera yards away, so far off that paint at the picture's rim is not met where it is
+looked for. So in the first picture the place is left open, and paint met from there, round after round.
+
 At the end all is locked jointly: marks clicked by hand leave the camera's place and its lens open by what their errors
 come to, and a picture locked alone bends to a wrong place. Paint met in many pictures of one camera says more than the
 marks do, so place, lens, crown and the pictures' pan, tilt, zoom and roll are solved for together (least squares with
@@ -315,13 +318,12 @@ def lock(pose: Pose, sight: Sight, ticks: Floats = NO_TICKS) -> tuple[Pose | Non
 
 def opened(pose: Pose, sight: Sight, ticks: Floats) -> Pose | None:
     """A picture's camera locked onto the paint with its place, lens and crown left open: a few marks may put it yards
-    off, from where paint far from them is not met and no turning makes it meet. None where a turn does, or where that
-    does not either."""
+    off, from where paint far from them is not met and no turning makes it meet. None where that does not meet most of
+    it, and as much as a turn does."""
     usual, _ = lock(pose, sight, ticks)
-    seen = met(pose, sight, ticks)
-    if seen is None or paint_met(usual or pose, sight, ticks)[1] >= TICKS_MET:
+    moved, seen = pose, met(pose, sight, ticks)
+    if seen is None:
         return None
-    moved = pose
     for _ in range(OPENED):
         view = joint_view([Followed(0, moved, True, seen=seen)], pose.view)
         turned = None if view is None else seen_from(moved, view)
@@ -332,7 +334,8 @@ def opened(pose: Pose, sight: Sight, ticks: Floats) -> Pose | None:
         if now is None:
             return None
         seen = now
-    held = paint_met(moved, sight, ticks)[1] >= TICKS_MET and apart_in_yards(pose, moved) <= MOST_MOVED
+    before, after = (paint_met(one, sight, ticks)[1] for one in (usual or pose, moved))
+    held = after >= TICKS_MET and not after < before and apart_in_yards(pose, moved) <= MOST_MOVED
     return moved if held else None
 
 
