@@ -6,8 +6,9 @@
 // Reps run in four lanes (geometry/lanes.hpp), whose roots and divisions come two to four at a time, which makes it
 // some 10 us. What is left above it, by instructions (callgrind), of the steps, which are nine tenths of all: what
 // protectors see and want 22 %, who may touch 16, settling contacts 10, the driving law 8, rushers 11 with their moves,
-// what is recorded 6, the passer's looks 4. Eight lanes were tried on a machine with registers for them: twice as slow. Where the compiler cannot build for wider registers than the oldest x86-64 has, lanes are taken one at a
-// time, some five times as slow.
+// what is recorded 6, the passer's looks 4. Eight lanes were tried on a machine with registers for them: twice as slow.
+// Where the compiler cannot build for wider registers than the oldest x86-64 has, lanes are taken one at a time, some
+// five times as slow.
 
 #include <benchmark/benchmark.h>
 
