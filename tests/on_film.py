@@ -896,6 +896,8 @@ def check_drawing(films: list[Made], every: int) -> None:
         clip = Clip(m, made.kind.play, made.trace, None)
         clip.swamped = False  # plates are looked at, too, where the error of places would have them left out
         film, off, share, plates, ill = Film(made.path), [], [], 0, 0
+        first = clip.shots[0].number
+        coming = enumerate(film.arrays(first, clip.shots[-1].number - first + 1), first)
         for shot in clip.shots:
             ground = clip.ground(shot.time)
             spots = plates_of(clip, shot, ground)
@@ -906,7 +908,7 @@ def check_drawing(films: list[Made], every: int) -> None:
             off.append(float(np.hypot(*(shot.pose.seen(ground.ring) - made.seen(shot.number, ground.ring)).T).max()))
             if shot.number % every:
                 continue
-            before = next(film.arrays(shot.number, 1))
+            before = next(picture for number, picture in coming if number == shot.number)
             after = np.asarray(lay(before, shot.pose, ground, clip.bodies(shot.time, shot.pose)))
             taken = made.shots[shot.number]
             empty = make.ground_picture(taken, np.random.default_rng(1))
