@@ -49,6 +49,8 @@ def test_a_picture_asked_for_by_number_is_that_picture(tmp_path: Path, rate: str
     assert film.size == (64, 48)
     wanted = np.arange(48) / eval(rate)
     assert np.allclose(film.stamps, wanted, atol=1e-3)
+    for at in (-1.0, 0.0, 0.41 / eval(rate), 0.59 / eval(rate), 7.4 / eval(rate), 1.0, 99.0):
+        assert film.nearest(at) == np.abs(film.stamps - at).argmin()
     for number in (0, 1, 19, 20, 21, 33, 47):
         picture = next(film.arrays(number, 1))
         assert abs(float(picture.mean()) - grey_of(number)) < 1.6
@@ -838,6 +840,23 @@ def test_tables_bring_men_plays_and_films_and_a_trace_is_gone_on_with(tmp_path: 
     assert process.wait(20) in (0, 130)
     assert process.stdout
     process.stdout.close()
+
+
+def test_every_play_with_a_film_of_its_own_shows_that_one(tmp_path: Path) -> None:
+    for name in ("a", "b", "c"):
+        grey_film(tmp_path / f"{name}.mp4", "25", count=4)
+    trace = se.Trace(tmp_path / "game.trace", "pro", {"end zone": (64, 48)}, films={"end zone": "c.mp4"})
+    for play, name in (("P1", "a.mp4"), ("P2", "b.mp4")):
+        trace.film(play, "end zone", name)
+    trace.event("P3", "snap", "end zone", 0.1)
+    work = Work(trace, {"end zone": Film(tmp_path / "c.mp4")})
+    assert [work.film(play, "end zone").path.name for play in ("P1", "P2", "P3")] == ["a.mp4", "b.mp4", "c.mp4"]
+    assert {play: film.path.name for (play, _), film in work._plays_with_films()[1].items()} == {
+        "P1": "a.mp4",
+        "P2": "b.mp4",
+        "P3": "c.mp4",
+    }
+    work.close()
 
 
 def test_a_table_that_lacks_a_column_is_refused_by_name(tmp_path: Path) -> None:

@@ -18,9 +18,11 @@ from shortedge import _core
 from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     FAR,
+    Ahead,
     Apart,
     Clicked,
     Reel,
+    Sight,
     Tracker,
     click_apart,
     cut_between,
@@ -293,6 +295,28 @@ def test_following_stops_when_told_and_fails_as_its_film_does(filmed: MadeFilm) 
     with pytest.raises(se.FileError, match="gone"):
         follow_camera(breaks, known, 0, 17)
     assert threading.active_count() == before
+
+
+def test_after_a_film_broke_off_its_next_stretch_is_waited_for() -> None:
+    """The film breaks off after picture 5, and picture 9, with which the next stretch begins, comes late."""
+    asked = threading.Event()
+
+    class Broken(Reel):
+        def __init__(self) -> None:
+            pass
+
+        def sights(self, start: int, end: int) -> list[Sight]:
+            if start == 9:
+                asked.wait(10)
+            return [] if 5 < start < 9 else [Sight(np.zeros((2, 2), np.uint8), np.zeros((2, 2), np.uint8))]
+
+    with Ahead(Broken(), [(0, 9), (9, 12)]) as ahead:
+        assert ahead.end(0) == 5
+        assert ahead.sight(5) is not None
+        assert ahead.sight(7) is None
+        threading.Timer(0.1, asked.set).start()
+        assert ahead.sight(9) is not None
+        assert ahead.end(9) == 12
 
 
 def test_ticks_are_where_the_codes_put_them() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import threading
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
@@ -293,11 +294,10 @@ class Work:
         """InputError where that play has no film from there."""
         with self._lock:
             for row in self._rows("film", play, angle)[-1:]:
-                name = self.trace.acts.texts[self.trace.acts.columns("film")["file"][-1]] if row else ""
-                if name:
-                    if name not in self._own:
-                        self._own[name] = Film(self.trace.path.parent / name)
-                    return self._own[name]
+                name = self.trace.acts.texts[row["file"]]
+                if name not in self._own:
+                    self._own[name] = Film(self.trace.path.parent / name)
+                return self._own[name]
             if angle not in self.films:
                 raise InputError(f"play {shown(play)} has no film from {shown(angle)}")
             return self.films[angle]
@@ -599,61 +599,70 @@ class Work:
 
     def plays(self) -> list[dict[str, Any]]:
         """Every play the trace names, with its events, how far it is, and its doubts."""
+        return self._plays_with_films()[0]
+
+    def _plays_with_films(self) -> tuple[list[dict[str, Any]], dict[tuple[str, str], Film]]:
+        """The same, and the film of each play and angle. A game of a hundred plays takes long enough that no act waits
+        for it: only reading the acts is done at once."""
         with self._lock:
-            known = self._known
-            acts, texts = self.trace.acts, self.trace.acts.texts
-            events: dict[str, dict[str, dict[str, float]]] = {}
-            rows = acts.columns("event")
-            for play, angle, what, time in zip(
-                *(rows[name].tolist() for name in ("play", "angle", "what", "time")), strict=True
-            ):
-                events.setdefault(texts[play], {}).setdefault(texts[angle], {})[texts[what]] = time
-            order: dict[str, None] = {}
-            seen: dict[tuple[str, str], dict[float, int]] = {}
-            for kind in ("film", "snap", "event", "ball", "mark", "foot"):
-                columns = acts.columns(kind)
-                for play in columns["play"].tolist():
-                    order.setdefault(texts[play])
-                if kind == "foot":
-                    for play, angle, time in zip(
-                        *(columns[k].tolist() for k in ("play", "angle", "time")), strict=True
-                    ):
-                        at = seen.setdefault((texts[play], texts[angle]), {})
-                        at[round(time, 2)] = at.get(round(time, 2), 0) + 1
-            snaps = acts.columns("snap")
-            said = {
-                texts[play]: {"ball_x": x, "ball_y": y, "direction": int(direction)}
-                for play, x, y, direction in zip(
-                    *(snaps[name].tolist() for name in ("play", "ball_x", "ball_y", "direction")), strict=True
-                )
-            }
-            found = []
-            for play in order:
-                angles = {}
-                for angle in self.trace.angles:
-                    try:
-                        film = self.film(play, angle)
-                    except InputError:
-                        continue
-                    keys = self.key_pictures(film, events.get(play, {}).get(angle, {}))
-                    men = len(self.men(play)) or 1
-                    times = seen.get((play, angle), {})
-                    done = sum(min(times.get(round(float(film.stamps[key]), 2), 0) / men, 1.0) for key in keys)
-                    angles[angle] = {
-                        "events": events.get(play, {}).get(angle, {}),
-                        "keys": keys,
-                        "done": round(done / len(keys), 3) if keys else 0.0,
-                    }
-                found.append(
-                    {
-                        "play": play,
-                        "said": said.get(play),
-                        "angles": angles,
-                        "doubts": sum(doubt["play"] == play for doubt in known.doubts),
-                        "measured": play in known.pockets,
-                    }
-                )
-            return found
+            known, texts = self._known, self.trace.acts.texts
+            kinds = ("film", "snap", "event", "ball", "mark", "foot")
+            columns = {kind: self.trace.acts.columns(kind) for kind in kinds}
+            pockets = set(known.pockets)
+
+        def rows(kind: str, *names: str) -> Iterator[tuple[Any, ...]]:
+            return zip(*(columns[kind][name].tolist() for name in names), strict=True)
+
+        events: dict[str, dict[str, dict[str, float]]] = {}
+        for play, angle, what, time in rows("event", "play", "angle", "what", "time"):
+            events.setdefault(texts[play], {}).setdefault(texts[angle], {})[texts[what]] = time
+        order: dict[str, None] = {}
+        for kind in kinds:
+            codes = columns[kind]["play"]
+            for play in codes[np.sort(np.unique(codes, return_index=True)[1])].tolist():
+                order.setdefault(texts[play])
+        feet = columns["foot"]
+        hundredths = np.round(feet["time"] * 100).astype(np.int64)
+        of_each = np.column_stack([feet["play"], feet["angle"], hundredths])
+        clicked, counts = np.unique(of_each, axis=0, return_counts=True)
+        seen = {
+            (texts[play], texts[angle], at): count
+            for (play, angle, at), count in zip(clicked.tolist(), counts.tolist(), strict=True)
+        }
+        said = {
+            texts[play]: {"ball_x": x, "ball_y": y, "direction": int(direction)}
+            for play, x, y, direction in rows("snap", "play", "ball_x", "ball_y", "direction")
+        }
+        doubts = Counter(doubt["play"] for doubt in known.doubts)
+        own = {(texts[play], texts[angle]) for play, angle in rows("film", "play", "angle")}
+        films: dict[tuple[str, str], Film] = {}
+        found = []
+        for play in order:
+            angles = {}
+            men = len(self.men(play)) or 1
+            for angle in self.trace.angles:
+                film = self.film(play, angle) if (play, angle) in own else self.films.get(angle)
+                if film is None:
+                    continue
+                films[play, angle] = film
+                when = events.get(play, {}).get(angle, {})
+                keys = self.key_pictures(film, when)
+                done = sum(min(seen.get((play, angle, round(film.stamps[key] * 100)), 0) / men, 1.0) for key in keys)
+                angles[angle] = {
+                    "events": when,
+                    "keys": keys,
+                    "done": round(done / len(keys), 3) if keys else 0.0,
+                }
+            found.append(
+                {
+                    "play": play,
+                    "said": said.get(play),
+                    "angles": angles,
+                    "doubts": doubts[play],
+                    "measured": play in pockets,
+                }
+            )
+        return found, films
 
     def key_pictures(self, film: Film, events: Mapping[str, float]) -> list[int]:
         """The numbers of the pictures men are clicked in: from just before the snap to the throw, or the end."""
@@ -672,8 +681,8 @@ class Work:
             known, acts = self._known, len(self.trace)
         if known.upto >= acts and play and known.reading is not None and play not in known.pockets:
             self._wanted.set()
-        plays = self.plays()
-        self._want(plays, play)
+        plays, films = self._plays_with_films()
+        self._want(plays, films, play)
         return {
             "acts": acts,
             "version": known.upto,
@@ -695,7 +704,7 @@ class Work:
                 found[angle] = self.film(play, angle)
         return found
 
-    def _want(self, plays: list[dict[str, Any]], play: str) -> None:
+    def _want(self, plays: list[dict[str, Any]], films: Mapping[tuple[str, str], Film], play: str) -> None:
         """Has plays' pictures made ready: all of the one in hand first, then the first one of every play, to which he
         goes from another, then all of those after it, then of the others."""
         names = [one["play"] for one in plays]
@@ -704,7 +713,7 @@ class Work:
         for one in plays[at:] + plays[:at]:
             for angle, of in one["angles"].items():
                 if of["keys"]:
-                    film, (first, last) = self.film(one["play"], angle), (of["keys"][0], of["keys"][-1])
+                    film, (first, last) = films[one["play"], angle], (of["keys"][0], of["keys"][-1])
                     whole.append((film, max(first - AROUND, 0), min(last + AROUND, len(film.stamps) - 1)))
                     begins.append((film, first, first))
         own = sum(bool(of["keys"]) for of in plays[at]["angles"].values()) if plays else 0

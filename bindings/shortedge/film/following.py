@@ -600,7 +600,7 @@ class Ahead:
         return (
             self._failed is not None
             or self._stopped
-            or any(start <= number <= last and start in self._ends for start, last in self._spans)
+            or all(start in self._ends for start, last in self._spans if start <= number <= last)
         )
 
     def _run(self) -> None:

@@ -87,7 +87,10 @@ class Film:
 
     def nearest(self, time: float) -> int:
         """The number of the picture stamped nearest to a time."""
-        return int(np.argmin(np.abs(self.stamps - time)))
+        after = int(self.stamps.searchsorted(time))
+        if after == 0 or after == len(self.stamps):
+            return min(after, len(self.stamps) - 1)
+        return after - int(time - self.stamps[after - 1] <= self.stamps[after] - time)
 
     def jpegs(self, first: int, count: int) -> Iterator[bytes]:
         """Pictures from a number on, as JPEG; fewer where the film ends or is damaged."""
