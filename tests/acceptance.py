@@ -21,7 +21,7 @@ from shortedge.measures.summary import wilson
 from shortedge.simulation.pairs import matched_difference, pair_counts
 from shortedge.simulation.plan import OUTCOMES, Plan
 
-TUNED_ON, SEED = (19, 21), 4711
+TUNED_ON, SEED = (19, 21, 23), 4711
 DEPTHS = (5.0, 7.0, 9.0, 10.0, 12.0)
 KICKS, WIDTHS = (1.8, 2.2, 2.6, 3.0), (0.7, 2.6, 4.0, 6.0)
 HURRIED = OUTCOMES.index("hurried")
@@ -60,7 +60,7 @@ class Cases:
     def __init__(self, draws: int, seed: int = SEED) -> None:
         self.draws, self.seed = draws, seed
 
-    def plan(self, f: Any = None, step: float = 0.005, **assumptions: float) -> Plan:
+    def plan(self, f: Any = None, step: float = 0.01, **assumptions: float) -> Plan:
         made = se.formation() if f is None else f
         return Plan(made, se.Assumptions(**assumptions), self.draws, self.seed, step=step)
 
@@ -200,7 +200,7 @@ def main_lines(table: Table, cases: Cases) -> None:
     many = Cases(4 * cases.draws, cases.seed)  # where reps part it is by chance: fewer would show no more than that
     halves = []
     for depth in DEPTHS:
-        whole, half = (many.shares(many.plan(step=step), depth) for step in (0.005, 0.0025))
+        whole, half = (many.shares(many.plan(step=step), depth) for step in (0.01, 0.005))
         halves += [100 * (half[name] - whole[name]) / many.draws for name in ("hurried", "pressure", "arrived")]
     most = max(map(abs, halves))
     table.line(
@@ -288,7 +288,7 @@ def main(arguments: Sequence[str]) -> int:
         ablations(given.draws, given.seed)
         return 0
     table = Table()
-    tuned = " and ".join(map(str, TUNED_ON))
+    tuned = ", ".join(map(str, TUNED_ON))
     print(f"paired draws, n = {given.draws}, seed {given.seed} (made with {tuned}); by the clock, hurried unless said")
     main_lines(table, Cases(given.draws, given.seed))
     read_back(table, given.seed)

@@ -62,9 +62,9 @@ namespace shortedge {
   X(close_in, 0.25, 1e-4, 3, "s", "he slows so as to reach his place in this (assumption); fixed by: sets")            \
   X(keep_off, 0.9, 0, 3, "yd", "no protector sets nearer to the spot or the passer (assumption); fixed by: tracks")    \
   X(reach, 1.04, 0, 3, "yd", "of a facing blocker, as the rule of measurement; fixed by: passing distances")           \
-  X(reach_open, 0.65, 0, 3, "yd",                                                                                      \
-    "of one who has opened his hips, or is beaten (assumption); fixed by: passing "                                    \
-    "distances")                                                                                                       \
+  X(reach_open, 0.60, 0, 3, "yd",                                                                                      \
+    "of one who has opened his hips, or is beaten: little more than a body, or who turns early is better off "         \
+    "(assumption, tuned); fixed by: passing distances")                                                                \
   X(body, 0.56, 0, 3, "yd", "of a man who does not block him, as the rule of measurement; fixed by: tracks")           \
   /* the rusher */                                                                                                     \
   X(end_outside, 0.50, 0, 1, "",                                                                                       \
@@ -92,8 +92,8 @@ namespace shortedge {
   X(hands_inside, 0.25, 0, 2, "", "an inside rusher's, of it (assumption, tuned); fixed by: the same")                 \
   X(hands_room, 2.6, 0.1, 30, "yd",                                                                                    \
     "an outside rusher's room outside his man at the snap at which all of it is his; with none he has an inside "      \
-    "rusher's share, with more as much more, half as much again at most (assumption); fixed by: hazard of a beat "     \
-    "by alignment")                                                                                                    \
+    "rusher's share, with more it grows faster by half, to twice at most (assumption); fixed by: hazard of a "         \
+    "beat by alignment")                                                                                               \
   X(hands_first, 0.65, 0, 2, "", "in the first move, of it (assumption); fixed by: the same")                          \
   X(won_seconds, 0.55, 0, 3, "s", "his man is beaten for (assumption); fixed by: beats")                               \
   X(won_grip, 0.1, 0, 1, "", "his man's grip then, as a share (assumption); fixed by: beats")                          \

@@ -21,7 +21,7 @@ using Legs = LegsOf<double>;
 /// runs as a sprint does.
 template <class P, class Number>
 SHORTEDGE_INLINED P drive(const P& velocity, const P& wanted, const LegsOf<Number>& legs) {
-  const P asked = (wanted - velocity) / legs.response;
+  const P asked = (wanted - velocity) * (1 / legs.response);
   const Number speed = velocity.norm(), forward = larger(0.0, (legs.vmax - speed) / legs.tau);
   return choose(
       speed < tolerance::least_speed,
@@ -30,7 +30,7 @@ SHORTEDGE_INLINED P drive(const P& velocity, const P& wanted, const LegsOf<Numbe
         return choose(size > forward, [&] { return P(asked * (forward / size)); }, [&] { return P(asked); });
       },
       [&] {
-        const P ahead = velocity / speed;
+        const P ahead = velocity * Number(1 / speed);
         const Number along = bounded(asked.dot(ahead), -legs.a_brake, forward);
         const Number across = bounded(cross(ahead, asked), -legs.a_lat, legs.a_lat);
         return P(along * ahead + across * quarter_turn(ahead));

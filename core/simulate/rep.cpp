@@ -25,8 +25,9 @@ constexpr double guards_ahead = 0.4;     // s, of the passer's velocity
 constexpr double far_outside = 4.0;      // yd: a man who lines up so far outside is met
 constexpr double met_at = 1.0;           // yd deep at most
 constexpr double bursts_within = 2.6;    // yd: straight back faster, against men up to so far outside,
-constexpr double no_burst_from = 6.0;    // and against men from here on not at all
-constexpr double most_hands = 1.5;       // of hands_won, however wide an end lines up
+constexpr double no_burst_from = 4.6;    // and against men from here on not at all
+constexpr double wide_hands = 1.5;       // how much faster an end's hands gain by room beyond hands_room,
+constexpr double most_hands = 2.0;       // of hands_won, however wide he lines up
 constexpr double slot_beyond = 1.0;      // yd outside another outside rusher: he comes from the slot
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
 
@@ -66,7 +67,8 @@ double hands_of(const Formation& formation, std::size_t index, const Assumptions
     if (man.job == Job::chip || man.man != static_cast<std::int32_t>(index)) continue;
     const double across = rusher.at.x() - man.at.x();
     const double room = std::max(0.0, side_of(man) != 0 ? side_of(man) * across : std::abs(across));
-    const double share = a.hands_inside + (1 - a.hands_inside) * room / a.hands_room;
+    const double rooms = room / a.hands_room, beyond = rooms > 1 ? 1 + wide_hands * (rooms - 1) : rooms;
+    const double share = a.hands_inside + (1 - a.hands_inside) * beyond;
     return std::min(1.0, a.hands_won * std::min(most_hands, share));
   }
   return a.hands_won;
@@ -110,10 +112,8 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (Blocking& man : protectors_) man = Blocking{};
   for (Rushing& man : rushers_) {
     std::array<Course, lanes> courses = std::move(man.courses);  // their memory is kept
-    std::vector<WidePoint> was_at = std::move(man.was_at), was_moving = std::move(man.was_moving);
     man = Rushing{};
     man.courses = std::move(courses);
-    man.was_at = std::move(was_at), man.was_moving = std::move(was_moving);
   }
   passer_ = Passing{};
   double longest_lag = 0;
@@ -121,7 +121,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     const Trial& trial = trials[std::min(lane, trials.size() - 1)];  // lanes left over repeat the last, unrecorded
     throw_time_[lane] = trial.throw_time;
-    steps_[lane] = static_cast<std::size_t>(std::max(0L, std::lround((trial.throw_time + after) / step_)));
+    steps_[lane] = steps_to(trial.throw_time + after);
     live_[lane] = lane < trials.size() ? -1 : 0;
     most_steps = std::max(most_steps, steps_[lane]);
     const PasserDraw& passer = trial.draw.passer;
@@ -140,6 +140,9 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.legs.tau[lane] = drawn.tau;
       man.reaction[lane] = drawn.reaction + formation_.fake;
       man.lag[lane] = drawn.reaction;
+      const double behind = std::max(0.0, drawn.reaction / step_ - 0.5), back = std::max(1.0, std::ceil(behind));
+      man.back_steps[lane] = static_cast<std::size_t>(back);
+      man.lag_share[lane] = back - behind;
       longest_lag = std::max(longest_lag, drawn.reaction);
       man.kick_speed[lane] = drawn.kick_speed;
       man.grip[lane] = drawn.grip;
@@ -176,6 +179,10 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       Moves& moves = man.moves[lane] = Moves{};
       moves.plan = drawn.plan;
       moves.drawn = drawn.moves;
+      man.move_ends[lane] = -infinity;
+      man.next_move[lane] = infinity;
+      man.unmoved[lane] = -1;
+      man.sells[lane] = drawn.plan == RushPlan::inside ? -1 : 0;
       man.powers[lane] = drawn.plan == RushPlan::power ? -1 : 0;
       man.won_until[lane] = -infinity;
       man.waits_until[lane] = formation_.rushers[j].wait > 0 ? man.reaction[lane] + formation_.rushers[j].wait : -1;
@@ -184,7 +191,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       man.early_since[lane] = man.hurried[lane] = nan;
       man.had_by[lane] = man.recorded_by[lane] = man.hurried_by[lane] = no_man;
       man.courses[lane].through = 0;
-      man.guided[lane] = formation_.rushers[j].path.empty() ? 0 : -1;
+      man.stunts[lane] = man.guided[lane] = formation_.rushers[j].path.empty() ? 0 : -1;
       fastest = std::max(fastest, drawn.top_speed), ++drives;
     }
     const double pushes = std::max(a.push_open, a.push + a.push_power + strongest - weakest);
@@ -198,10 +205,8 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
   for (Blocking& man : protectors_)
     man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
   for (Rushing& man : rushers_) man.legs.a_lat = a.a_lat, man.legs.a_brake = a.a_brake, man.legs.response = a.response;
-  const std::size_t kept = std::bit_ceil(static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3);
-  for (Rushing& man : rushers_) {
-    if (man.was_at.size() < kept) man.was_at.resize(kept), man.was_moving.resize(kept);
-  }
+  kept_ = std::max(kept_, std::bit_ceil(static_cast<std::size_t>(std::ceil(longest_lag / step_)) + 3));
+  was_.resize((kept_ + 1) * rushers_.size());
   pressure_from_ = formation_.takes == TakesSnap::under ? infinity : pressing::from;
   guards_ = splat(drop_.spot());
   for (std::size_t half = passer_at_.size(); half <= 2 * most_steps; ++half) {
@@ -235,10 +240,8 @@ void RepSimulator::Reps::finish(std::size_t lane, std::size_t steps) {
     const Rushing& man = rushers_[j];
     const bool came = !std::isnan(man.arrival[lane]) || !std::isnan(man.pressure[lane]);
     const bool seen = !std::isnan(man.hurried[lane]);
-    record.rushers[j] = {man.arrival[lane], man.pressure[lane], man.hurried[lane],
-                         (came   ? man.recorded_by
-                          : seen ? man.hurried_by
-                                 : man.had_by)[lane]};
+    const WideMask& by = came ? man.recorded_by : seen ? man.hurried_by : man.had_by;
+    record.rushers[j] = {man.arrival[lane], man.pressure[lane], man.hurried[lane], static_cast<std::int32_t>(by[lane])};
   }
 }
 
@@ -278,10 +281,10 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   guards_velocity_ = blend(topped_, passer_.moves, WidePoint{});
   if (n % renew_steps_ == 0) renew(time);
   for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
+  const std::size_t here = n & (kept_ - 1);
+  Was *kept = &was_[here * rushers_.size()], *again = here == 0 ? &was_[kept_ * rushers_.size()] : kept;
   for (Rushing& man : rushers_) {
-    const std::size_t now = n & (man.was_at.size() - 1);
-    man.was_at[now] = man.at;
-    man.was_moving[now] = man.velocity;
+    *kept++ = *again++ = {man.at, man.velocity};
     man.middle = man.at + step_ / 2 * man.velocity;
     Faced& seen = man.seen;
     seen.middle = man.middle;
@@ -289,7 +292,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     seen.speed = man.velocity.norm();
     seen.to_aim = rush_aim_ - man.middle;
     seen.goal = seen.to_aim.norm();
-    seen.line = blend(seen.goal > 0, seen.to_aim / seen.goal, WidePoint{});
+    seen.line = blend(seen.goal > 0, seen.to_aim * (1.0 / seen.goal), WidePoint{});
   }
   for (Blocking& man : protectors_) {
     const WideMask small = man.open | (middle - man.turned < a.turn_seconds) | (man.beaten_until > middle);
@@ -310,11 +313,19 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     man.next = man.velocity + step_ * man.gained;
   }
   touch(middle);
+  // What a contact has taken is not carried forward: he who is held would be taken to run round his man.
+  const auto carry = [&](Man& man) {
+    const WidePoint drove = man.velocity + step_ * man.gained;
+    const WideMask taken = (man.next.u != drove.u) | (man.next.v != drove.v);
+    man.gained = blend(taken, WidePoint{}, man.gained);
+  };
   for (Blocking& man : protectors_) {
+    carry(man);
     man.at = man.middle + step_ / 2 * man.total();
     man.velocity = man.next;
   }
   for (Rushing& man : rushers_) {
+    carry(man);
     man.at = man.middle + step_ / 2 * man.next;
     man.run_on += step_ * man.seen.speed;
     man.velocity = man.next;

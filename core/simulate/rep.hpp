@@ -2,7 +2,8 @@
 /// One simulated pass play, from the snap to an arrival or some time after the throw.
 ///
 /// The step is of second order: everybody drifts half a step at his velocity, the driving law (simulate/drive.hpp) is
-/// asked there, with velocities carried forward by the last acceleration, and he drifts on at the new velocity.
+/// asked there, with velocities carried forward by the last acceleration, and he drifts on at the new velocity. What a
+/// contact took from him is not carried forward: a man who is held would be taken to slip round him who holds him.
 /// Contacts act on the new velocity before it is used: what brings a man nearer than he may be is limited to the gap
 /// that is left, so no man is ever inside a disc and contacts fall inside the step. Impulses after the step were not
 /// used: a held man creeps. Discs, rooms and the passer are gone round until all are kept: each correction takes speed
@@ -66,7 +67,7 @@ struct Trial {
 
 class RepSimulator {
  public:
-  static constexpr double default_step = 0.005;       ///< s
+  static constexpr double default_step = 0.01;        ///< s
   static constexpr std::size_t side_by_side = lanes;  ///< reps that are run at once
 
   /// Formation and assumptions must be valid and outlive it. Throws InputError for a step outside 0.0001 to 0.02 s, or

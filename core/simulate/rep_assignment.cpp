@@ -37,7 +37,7 @@ void RepSimulator::Reps::renew(double time) {
     for (Rushing& man : rushers_) man.had_by[lane] = no_man;
     for (std::size_t i : line_) {
       const std::int64_t man = protectors_[i].man[lane];
-      if (man != no_man) rushers_[static_cast<std::size_t>(man)].had_by[lane] = static_cast<std::int32_t>(i);
+      if (man != no_man) rushers_[static_cast<std::size_t>(man)].had_by[lane] = static_cast<std::int64_t>(i);
     }
     for (std::size_t j = 0; j < rushers_.size(); ++j) {
       if (time >= rushers_[j].reaction[lane] - renew_every) find_route(lane, rushers_[j], static_cast<std::int64_t>(j));

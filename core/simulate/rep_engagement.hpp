@@ -41,7 +41,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::crowd(Man& one, Man& other, double ro
   const WideMask may = range2 <= most * most;
   if (!any(may)) return;
   const Wide range = root(range2);
-  const WidePoint n = blend(range > 0, between / range, splat(Point(1, 0)));
+  const WidePoint n = blend(range > 0, between * (1.0 / range), splat(Point(1, 0)));
   Crowding& pair = crowdings_.add();  // in its place: put together first, it would be waited for
   pair.one = &one, pair.other = &other;
   pair.may = may;
@@ -79,7 +79,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
       const Wide gap = range - radius(man, code);
       may &= gap <= grip_zone + stride_;
       if (!any(may)) continue;
-      const WidePoint n = blend(range > 0, between / range, splat(Point(0, -1)));
+      const WidePoint n = blend(range > 0, between * (1.0 / range), splat(Point(0, -1)));
       Contact& pair = contacts_.add();
       pair.protector = &man, pair.rusher = &rusher, pair.j = code;
       pair.may = may;
@@ -102,7 +102,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
     Backing& backing = backings_.add();
     backing.man = &man;
     backing.may = may;
-    backing.n = between / range;
+    backing.n = between * (1.0 / range);
     backing.closing = larger(0.0, range - assumptions_.passer_room) / step_;
     man.ties -= may;
   }
@@ -213,7 +213,9 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
     const WideMask had = (man.man == pair.j) & (man.engaged <= time);
     rate = rate / (1.0 + blend(had, time - man.engaged, Wide{}) / a.anchors);
     rate = blend(man.open, larger(rate, a.push_open), rate);
-    const Wide most = smaller(approach, rate * pair.squareness);
+    // Pushed for the part of the step that is left once the gap is closed.
+    const Wide left = approach / larger(1e-9, approach + pair.closing);
+    const Wide most = smaller(approach, rate * pair.squareness * left);
     man.push = blend(pair.may & (approach > 0), man.push + most * pair.n, man.push);
   }
   for (const Contact& pair : contacts_) {

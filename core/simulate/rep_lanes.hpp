@@ -4,7 +4,9 @@
 /// and wants), rep_engagement.hpp (who may touch, and what that takes from them), rep_assignment.cpp (who has whom,
 /// help and routes, every tenth of a second), rep_events.hpp (what is recorded), rep.cpp (the step).
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <cstdint>
 #include <span>
@@ -47,7 +49,9 @@ class RepSimulator::Reps {
   };
   struct Blocking : Man {
     Wide kick_speed{}, grip{}, strength{};
-    Wide lag{};         // s, he sees men as they were so long ago
+    Wide lag{};  // s, he sees men as they were so long ago: the state `back_steps` steps ago, and this share on
+    Wide lag_share{};
+    std::array<std::size_t, lanes> back_steps{};
     Wide sets_to{};     // yd behind the line
     Wide back{};        // his straight back before contact, of kick speed
     WideMask man{};     // his rusher
@@ -77,15 +81,18 @@ class RepSimulator::Reps {
   struct Moves {
     RushPlan plan = RushPlan::power;
     std::size_t begun = 0;
-    double ends = -infinity, next = infinity;  // s
-    bool winning = false;                      // the hands, once they meet
     std::array<MoveDraw, most_moves> drawn{};
   };
   struct Rushing : Man {
     Wide strength{};
     Faced seen;
-    std::vector<WidePoint> was_at, was_moving;  // the last steps, round and round
     std::array<Moves, lanes> moves;
+    Wide move_ends{}, next_move{};  // s
+    WideMask unmoved{}, sells{};    // he has begun none yet; and sells outside until then
+    WideMask winning{};             // the hands, once they meet
+    WideMask stunts{};              // has places of a stunt ahead
+    WidePoint his_middle;           // of the man who has him, once he may move
+    Wide his_rim{}, his_side{};
     Wide side{};          // of his man he makes for: -1 left, +1 right, 0 none
     WideMask moving{};    // a sideways move
     WideMask powers{};    // he planned to go through his man
@@ -101,7 +108,7 @@ class RepSimulator::Reps {
     Wide held_until{};                      // by a chip
     Wide near_since{}, soon_since{};        // of a pressure
     Wide arrival{}, pressure{}, hurried{};  // of his record
-    std::array<std::int32_t, lanes> had_by{}, recorded_by{}, hurried_by{};
+    WideMask had_by{}, recorded_by{}, hurried_by{};
   };
   /// A rusher and a protector who may touch in this step.
   struct Contact {
@@ -149,6 +156,9 @@ class RepSimulator::Reps {
   struct Instant {
     Point at, velocity;
   };
+  struct Was {
+    WidePoint at, velocity;
+  };
   /// The passer: on his planned drop until he steps or slides.
   struct Passing {
     WidePoint at, velocity, middle, moves, gained, next;  // moves: his velocity at the middle
@@ -190,6 +200,10 @@ class RepSimulator::Reps {
   void settle();
   void stop(const WideMask& going);
   WideMask note(double time);
+  /// The steps that cover so many seconds: the last one ends no sooner.
+  std::size_t steps_to(double time) const {
+    return static_cast<std::size_t>(std::max(0.0, std::ceil(time / step_ - 1e-9)));
+  }
   Point rusher_at(std::size_t lane, std::int64_t rusher) const {
     return rushers_[static_cast<std::size_t>(rusher)].at.lane(lane);
   }
@@ -212,6 +226,8 @@ class RepSimulator::Reps {
   Wide throw_time_{};
   std::vector<Blocking> protectors_;
   std::vector<Rushing> rushers_;
+  std::vector<Was> was_;  // the rushers in the last steps, round and round, the first of them at the end again
+  std::size_t kept_ = 0;  // steps; a power of two
   Passing passer_;
   WideMask topped_{};                              // the drop, or cut
   WidePoint rush_aim_, guards_, guards_velocity_;  // what the rushers aim at; what the protectors keep them from

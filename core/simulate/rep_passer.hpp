@@ -52,7 +52,7 @@ inline void RepSimulator::Reps::throw_early(std::size_t lane, Rushing& rusher, d
   rusher.hurried[lane] = time;
   rusher.hurried_by[lane] = rusher.had_by[lane];
   throw_time_[lane] = std::min(throw_time_[lane], time + passer_.early_takes[lane]);
-  steps_[lane] = static_cast<std::size_t>(std::max(0L, std::lround((throw_time_[lane] + after_) / step_)));
+  steps_[lane] = steps_to(throw_time_[lane] + after_);
 }
 
 /// What he sees at the start of a step.
@@ -96,12 +96,10 @@ SHORTEDGE_INLINED void RepSimulator::Reps::look(double time) {
       const Wide along = to_other.dot(to_passer);
       const Wide across = size_of(cross(to_passer, to_other));
       blocked |= (along > 0) & (along < range * range) & (across <= a.early_clear * range);
-      for (std::size_t lane = 0; lane < lanes; ++lane) {
-        if (rusher.had_by[lane] != static_cast<std::int32_t>(i)) continue;
-        const Point to = to_other.lane(lane);
-        squareness[lane] = rusher.seen.line.lane(lane).dot(to) / std::max(1e-9, to.norm());
-        open[lane] = other.open[lane];
-      }
+      const WideMask his = rusher.had_by == static_cast<std::int64_t>(i);
+      if (!any(his)) continue;
+      squareness = blend(his, rusher.seen.line.dot(to_other) / larger(1e-9, to_other.norm()), squareness);
+      open = blend(his, other.open, open);
     }
     const WideMask edge = to_passer.v < edge_cosine * range;
     steps |= comes & may_step & edge & ((squareness < loose_squareness) | open);

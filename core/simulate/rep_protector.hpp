@@ -10,7 +10,7 @@
 /// (rush/cutoff.hpp) to the line's point at the depth he gains, that he reaches, at kick speed and with 0.2 yd of
 /// slack, before his man, at the speed he sees and 5.5 yd/s at least, is within reach of it; none: the cut-off point.
 /// Tackles go straight back at `kick_back` x kick speed before contact, against men up to 2.6 yd outside them; against
-/// men farther out less and less, from 6 yd on at kick speed, since who has to get out to his man cannot go straight
+/// men farther out less and less, from 4.6 yd on at kick speed, since who has to get out to his man cannot go straight
 /// back (assumption; for everyone alike it makes wide ends easier, and cut off at one width it makes a step there).
 /// After it, and with open hips: the cut-off point. At min(limit, gap / close_in),
 /// plus half of that point's own speed across the line; nowhere nearer than `keep_off` to what he guards. Hips: he
@@ -46,29 +46,30 @@ inline constexpr double hip = 0.65;          // yd from a rusher's centre
 
 /// His man as he sees him.
 SHORTEDGE_INLINED RepSimulator::Reps::Faced RepSimulator::Reps::seen_by(const Blocking& man, std::size_t n) const {
-  Faced seen;
+  const std::size_t men = rushers_.size(), around = kept_ - 1, step_on = men * sizeof(Was) / sizeof(double);
+  std::array<const double*, lanes> first{};
+  WideMask fresh{};  // he has not yet seen anything but the snap
   for (std::size_t lane = 0; lane < lanes; ++lane) {
-    const Rushing& rusher = rushers_[static_cast<std::size_t>(std::max<std::int64_t>(0, man.target[lane]))];
-    const std::size_t around = rusher.was_at.size() - 1;  // a power of two, less one
-    const double lag = man.lag[lane];
-    const double then = std::clamp(static_cast<double>(n) + 0.5 - lag / step_, 0.0, static_cast<double>(n));
-    const auto before = static_cast<std::size_t>(then), after = std::min(before + 1, n);
-    const double share = then - static_cast<double>(before);
-    const std::size_t one = before & around, other = after & around;
-    const auto between = [&](const std::vector<WidePoint>& was, Wide WidePoint::* part) {
-      const double first = (was[one].*part)[lane], second = (was[other].*part)[lane];
-      return first + share * (second - first);
-    };
-    const double carried = (static_cast<double>(n) + 0.5 - then) * step_;
-    const double u = between(rusher.was_moving, &WidePoint::u), v = between(rusher.was_moving, &WidePoint::v);
-    seen.velocity.u[lane] = u, seen.velocity.v[lane] = v;
-    seen.middle.u[lane] = between(rusher.was_at, &WidePoint::u) + carried * u;
-    seen.middle.v[lane] = between(rusher.was_at, &WidePoint::v) + carried * v;
+    const std::size_t back = man.back_steps[lane], before = std::max(n, back) - back;
+    const auto rusher = static_cast<std::size_t>(std::max<std::int64_t>(0, man.target[lane]));
+    fresh[lane] = n < back ? -1 : 0;
+    first[lane] = reinterpret_cast<const double*>(&was_[(before & around) * men + rusher]) + lane;
   }
+  const Wide share = blend(fresh, Wide{}, man.lag_share);
+  const auto between = [&](std::size_t part) {  // of at.u, at.v, velocity.u, velocity.v
+    const Wide then = Wide::each([&](std::size_t lane) { return first[lane][part * lanes]; });
+    const Wide next = Wide::each([&](std::size_t lane) { return first[lane][part * lanes + step_on]; });
+    return Wide(then + share * (next - then));
+  };
+  const double passed = (static_cast<double>(n) + 0.5) * step_;
+  const Wide carried = blend(fresh, passed, larger(man.lag, step_ / 2));
+  Faced seen;
+  seen.velocity = {between(2), between(3)};
+  seen.middle = {between(0) + carried * seen.velocity.u, between(1) + carried * seen.velocity.v};
   seen.speed = seen.velocity.norm();
   seen.to_aim = guards_ - seen.middle;
   seen.goal = seen.to_aim.norm();
-  seen.line = blend(seen.goal > 0, seen.to_aim / seen.goal, WidePoint{});
+  seen.line = blend(seen.goal > 0, seen.to_aim * (1.0 / seen.goal), WidePoint{});
   return seen;
 }
 
@@ -138,13 +139,13 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Blocking& man, std::size_
     const Wide last = smaller(deepest, most);
     const WideMask deeper = sets & (last > from_rusher);
     Wide found = from_rusher;
+    const Wide per_speed = 1.0 / larger(junction_speed, rusher.speed), per_back = 1.0 / back;
     for (int k = 1; k <= junctions && any(deeper); ++k) {
       const Wide there = from_rusher + (last - from_rusher) * (static_cast<double>(k) / junctions);
       const WidePoint way = rusher.middle + there * line - man.middle;
-      const Wide down = blend(way.v > 0, way.v / back, way.v);
-      const Wide needs = root(way.u * way.u + down * down);
-      const Wide until = larger(0.0, there - a.reach) / larger(junction_speed, rusher.speed);
-      found = blend(deeper & (needs <= kick * until + junction_slack), there, found);
+      const Wide down = blend(way.v > 0, way.v * per_back, way.v);
+      const Wide until = larger(0.0, there - a.reach) * per_speed, can = kick * until + junction_slack;
+      found = blend(deeper & (way.u * way.u + down * down <= can * can), there, found);
     }
     from_rusher = found;
   }
@@ -156,9 +157,10 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Blocking& man, std::size_
   const WidePoint gap = place - man.middle;
   const Wide far = gap.norm();
   WidePoint wants = blend(works, follow_share * across * quarter_turn(line), WidePoint{});
-  wants = blend(far > 0, wants + gap * (smaller(limit, far / a.close_in) / far), wants);
-  const Wide size = wants.norm();
-  wants = blend(size > limit, wants * (limit / size), wants);
+  wants = blend(far > 0, wants + gap * smaller(limit / far, 1 / a.close_in), wants);
+  const Wide size2 = wants.squaredNorm();
+  const WideMask fast = size2 > limit * limit;
+  if (any(fast)) wants = blend(fast, wants * (limit / root(size2)), wants);
   wants.v = blend(wants.v > 0, wants.v * back, wants.v);
   const double side = sides_[index];
   if (any(man.open) && side != 0) {
@@ -169,8 +171,8 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Blocking& man, std::size_
       // The inside of him is towards the line's other side than the protector's own side of the field.
       const WidePoint for_hip = rusher.middle + (side * hip) * quarter_turn(line) - man.middle;
       WidePoint runs = rusher.velocity + for_hip / a.close_in;
-      const Wide fast = runs.norm();
-      runs = blend(fast > limit, runs * (limit / fast), runs);
+      const Wide speed = runs.norm();
+      runs = blend(speed > limit, runs * (limit / speed), runs);
       wants = blend(rides, runs, wants);
     }
   }

@@ -52,6 +52,7 @@ inline void RepSimulator::Reps::guide(std::size_t lane, Rushing& rusher, std::si
            (distance(middle, path[course.through]) < place_reached || covered(path[course.through]))) {
       ++course.through;
     }
+    rusher.stunts[lane] = course.through < path.size() ? -1 : 0;
     if (course.through < path.size()) {
       toward.set(lane, path[course.through]);
       return;
@@ -87,47 +88,55 @@ inline void RepSimulator::Reps::begin_move(std::size_t lane, Rushing& rusher, st
     side = drawn.way < out ? outside : drawn.way < out + in ? -outside : 0;
   }
   const double wins = hands_[index] * (moves.begun == 0 ? a.hands_first : 1);
-  moves.winning = side != 0 && drawn.hands < wins;
-  moves.ends = time + a.move_seconds;
-  moves.next = time + a.move_seconds * std::exp(a.move_spread * drawn.next_off);
+  rusher.winning[lane] = side != 0 && drawn.hands < wins ? -1 : 0;
+  rusher.move_ends[lane] = time + a.move_seconds;
+  rusher.next_move[lane] = time + a.move_seconds * std::exp(a.move_spread * drawn.next_off);
   ++moves.begun;
+  rusher.unmoved[lane] = 0;
   rusher.side[lane] = side;
   rusher.moving[lane] = side != 0 ? -1 : 0;
 }
 
 /// Which side he makes for, and whether he wins the hands.
-inline void RepSimulator::Reps::move(Rushing& rusher, std::size_t index, double time) {
+SHORTEDGE_INLINED void RepSimulator::Reps::move(Rushing& rusher, std::size_t index, double time) {
+  const WideMask active = live_ & (rusher.reaction <= time);
+  const WideMask over = active & ~rusher.unmoved & (rusher.move_ends <= time);
+  const WideMask works = active & (rusher.had_by != no_man) & ~rusher.stunts;
+  const WideMask straight = over | (active & ~works);
+  rusher.side = blend(straight, Wide{}, rusher.side);
+  rusher.moving = rusher.moving & ~straight;
+  rusher.winning = rusher.winning & ~over;
+  if (!any(works)) return;
+  const auto had_by = [&](std::size_t lane) {
+    return static_cast<std::size_t>(std::max<std::int64_t>(0, rusher.had_by[lane]));
+  };
+  const Blocking& first = protectors_[had_by(0)];
+  rusher.his_middle = first.middle, rusher.his_rim = first.rim,
+  rusher.his_side = static_cast<double>(sides_[had_by(0)]);
+  if (any(rusher.had_by != whole(rusher.had_by[0]))) {
+    for (std::size_t lane = 1; lane < lanes; ++lane) {
+      const Blocking& man = protectors_[had_by(lane)];
+      rusher.his_middle.u[lane] = man.middle.u[lane], rusher.his_middle.v[lane] = man.middle.v[lane];
+      rusher.his_rim[lane] = man.rim[lane];
+      rusher.his_side[lane] = static_cast<double>(sides_[had_by(lane)]);
+    }
+  }
+  const Wide range2 = (rusher.his_middle - rusher.middle).squaredNorm();
+  const WideMask due = blend(rusher.unmoved, range2 <= assumptions_.move_at * assumptions_.move_at,
+                             (rusher.next_move <= time) & rusher.held);
+  const WideMask begins = works & due, sells = works & rusher.unmoved & rusher.sells & ~due;
+  const Wide own_side = blend(rusher.middle.u >= rusher.his_middle.u, 1.0, -1.0);
+  rusher.side = blend(sells, blend(rusher.his_side != 0, rusher.his_side, own_side), rusher.side);
+  for (std::size_t lane = 0; lane < lanes && any(begins); ++lane) {
+    if (begins[lane]) begin_move(lane, rusher, index, time);
+  }
+  const Wide meets = rusher.his_rim + hands_meet;
+  const WideMask wins = works & rusher.winning & (range2 <= meets * meets);
+  if (!any(wins)) return;
+  rusher.winning = rusher.winning & ~wins;
+  rusher.won_until = blend(wins, time + assumptions_.won_seconds, rusher.won_until);
   for (std::size_t lane = 0; lane < lanes; ++lane) {
-    if (!live_[lane] || rusher.reaction[lane] > time) continue;
-    Moves& moves = rusher.moves[lane];
-    if (time >= moves.ends && moves.begun > 0) {
-      rusher.side[lane] = 0;
-      rusher.moving[lane] = 0;
-      moves.winning = false;
-    }
-    const std::int32_t had_by = rusher.had_by[lane];
-    const bool stunts = rusher.courses[lane].through < formation_.rushers[index].path.size();
-    if (had_by == no_man || stunts) {
-      rusher.side[lane] = 0;
-      rusher.moving[lane] = 0;
-      continue;
-    }
-    Blocking& man = protectors_[static_cast<std::size_t>(had_by)];
-    const double range = distance(rusher.middle.lane(lane), man.middle.lane(lane));
-    if (moves.begun == 0) {
-      if (range <= assumptions_.move_at) {
-        begin_move(lane, rusher, index, time);
-      } else if (moves.plan == RushPlan::inside) {
-        const int side = sides_[static_cast<std::size_t>(had_by)];
-        rusher.side[lane] = side != 0 ? side : rusher.middle.u[lane] >= man.middle.u[lane] ? 1 : -1;
-      }
-    } else if (time >= moves.next && rusher.held[lane]) {
-      begin_move(lane, rusher, index, time);
-    }
-    if (moves.winning && range - man.rim[lane] <= hands_meet) {
-      moves.winning = false;
-      rusher.won_until[lane] = man.beaten_until[lane] = time + assumptions_.won_seconds;
-    }
+    if (wins[lane]) protectors_[had_by(lane)].beaten_until[lane] = rusher.won_until[lane];
   }
 }
 
@@ -140,21 +149,20 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Rushing& rusher, std::siz
     if (guided[lane]) guide(lane, rusher, index, toward, allowed);
   }
   allowed = blend(rusher.waits_until > time, smaller(allowed, waiting_speed), allowed);
-  WidePoint ahead = toward - rusher.middle;
+  WidePoint ahead = rusher.seen.line;
+  if (any(guided)) {
+    const WidePoint way = toward - rusher.middle;
+    const Wide far = way.norm();
+    ahead = blend(guided, blend(far > 0, way * (1.0 / far), WidePoint{}), ahead);
+  }
   const WideMask rounds = (rusher.side != 0) & ~guided & ~idle;
   if (any(rounds)) {
-    WidePoint place;
-    Wide rim;
-    for (std::size_t lane = 0; lane < lanes; ++lane) {
-      const Blocking& man = protectors_[static_cast<std::size_t>(std::max(0, rusher.had_by[lane]))];
-      place.u[lane] = man.middle.u[lane], place.v[lane] = man.middle.v[lane], rim[lane] = man.rim[lane];
-    }
-    const WidePoint to_man = place - rusher.middle;
-    const Wide range = to_man.norm();
-    const WidePoint &line = rusher.seen.line, e = to_man / range;
+    const WidePoint to_man = rusher.his_middle - rusher.middle;
+    const Wide range = to_man.norm(), rim = rusher.his_rim;
+    const WidePoint &line = rusher.seen.line, e = to_man * (1.0 / range);
     const WideMask turns = rounds & (range > 0) & (line.dot(to_man) > 0) & (rusher.side * cross(line, to_man) < rim);
     if (any(turns)) {
-      const Wide sine = smaller(1.0, rim / range), cosine = root(1.0 - sine * sine);
+      const Wide sine = smaller(1.0, rim * (1.0 / range)), cosine = root(1.0 - sine * sine);
       const WidePoint tangent = cosine * e - rusher.side * sine * quarter_turn(e);
       const Wide to_arc = range * cosine;
       const WidePoint then = rusher.seen.to_aim - to_arc * tangent;
@@ -167,8 +175,7 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Rushing& rusher, std::siz
       allowed = blend(turns, smaller(allowed, most), allowed);
     }
   }
-  const Wide range = ahead.norm();
-  return blend(~idle & (range > 0), ahead * (allowed / range), WidePoint{});
+  return blend(idle, WidePoint{}, ahead * allowed);
 }
 
 }  // namespace shortedge

@@ -11,10 +11,11 @@ namespace shortedge {
 
 namespace {
 
-constexpr double of_depth = 7.0;        // yd, the drop a ThrowPlan's time is for
-constexpr double least_throw = 0.5;     // s
-constexpr double early = 1.2;           // s
-constexpr std::size_t part_draws = 64;  // draws a thread takes at a time
+constexpr double of_depth = 7.0;                    // yd, the drop a ThrowPlan's time is for
+constexpr double least_throw = 0.5;                 // s
+constexpr double quick_top = 1.05, full_top = 1.7;  // s: of a three- and a five-step drop
+constexpr double early = 1.2;                       // s
+constexpr std::size_t part_draws = 64;              // draws a thread takes at a time
 constexpr std::uint64_t most_draws = 1'000'000'000;
 
 /// When things first happened before the throw, infinite for never; and peaks, NaN for none.
@@ -164,7 +165,10 @@ void ThrowPlan::validate() const {
 double ThrowPlan::at(double depth, double top_time, const PasserDraw& draw) const {
   if (!clock) return std::max(least_throw, time + per_yard * (depth - of_depth) + spread * draw.throw_off);
   const double held = hold * std::exp(hold_spread * draw.throw_off);
-  return std::max(least_throw, top_time + held + (draw.second_read < second_read ? second_takes : 0.0));
+  // Always is always; a share of them is of drops that leave the time for it.
+  const double leaves = std::clamp((top_time - quick_top) / (full_top - quick_top), 0.0, 1.0);
+  const bool reads = draw.second_read < (second_read < 1 ? second_read * leaves : 1.0);
+  return std::max(least_throw, top_time + held + (reads ? second_takes : 0.0));
 }
 
 void Counts::add(double value) {

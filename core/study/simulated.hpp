@@ -16,8 +16,10 @@
 namespace shortedge {
 
 /// When the ball is to be thrown. By the clock: `hold` after the drop tops (lognormal), in a share of draws
-/// `second_takes` later, for a second read. Else normal, `time` for a drop of seven yards and `per_yard` more for each
-/// yard more (0: fixed). Not before half a second. What lies behind them: an assumption each, so a study shows all.
+/// `second_takes` later, for a second read. A ball from a three-step drop is out in rhythm: of drops that top by 1.05
+/// s none has a second read, of those from 1.7 s on (five steps) all of the share, between them part (assumption; a
+/// share of 1 is every draw). Else normal, `time` for a drop of seven yards and `per_yard` more for each yard more (0:
+/// fixed). Not before half a second. What lies behind them: an assumption each, so a study shows all.
 struct ThrowPlan {
   bool clock = true;
   double hold = 0.65, hold_spread = 0.15;            ///< s, of its logarithm

@@ -254,7 +254,7 @@ def test_five_hundred_draws_count_the_same(core: Any) -> None:
         tables = {name: start["in"].get(name, {}) for name in ("men", "frame", "rules", "paths", "assumptions", "plan")}
         tables["plan"] = {**tables["plan"], "draws": [float(draws)]}
         (got,) = core([{"tables": tables, "calls": ["se_simulate"]}], ["outcomes"])
-        his = _core.simulate_depth(f.core, se.Assumptions(), THROWS, depth, 1, draws, 0.005, 2, None)
+        his = _core.simulate_depth(f.core, se.Assumptions(), THROWS, depth, 1, draws, 0.01, 2, None)
         rows = [his, *his["protectors"]]
         assert len(got["outcomes"]) == len(rows)
         for mine, counted in zip(got["outcomes"], rows, strict=True):
@@ -431,7 +431,7 @@ def test_two_states_are_compared_and_kept_in_the_address(opened: Any) -> None:
 def test_it_is_simulated_in_a_worker_and_stopped(opened: Any) -> None:
     f = se.formation()
     made = se.board(f, depth=9)
-    his = _core.simulate_depth(f.core, se.Assumptions(), THROWS, 9.0, 1, 200, 0.005, 2, None)
+    his = _core.simulate_depth(f.core, se.Assumptions(), THROWS, 9.0, 1, 200, 0.01, 2, None)
     with opened(made) as page:
         expect(page.locator(".bd-run")).to_contain_text("assumptions of which none is measured")
         page.get_by_role("button", name="Simulate from here").click()

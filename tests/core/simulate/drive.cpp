@@ -71,7 +71,7 @@ TEST_CASE("a free run from rest is the closed form's table") {
     double time, x, v;
   };
   const auto check = [](const Sprint& sprint, std::initializer_list<Row> rows) {
-    const double step = RepSimulator::default_step, off = sprint.vmax * (step / sprint.tau) * (step / sprint.tau);
+    const double step = scenes::fine_step, off = sprint.vmax * (step / sprint.tau) * (step / sprint.tau);
     const Watched seen = FreeRun(sprint).run(step, 3);
     for (const Row& row : rows) {
       const auto frame = static_cast<std::size_t>(std::lround(row.time / step));
@@ -94,11 +94,11 @@ TEST_CASE("a free run from rest is the closed form's table") {
 TEST_CASE("a run nobody hinders arrives when the closed form says") {
   FreeRun run({9.7, 0.9});
   run.assumptions.rusher_reaction = 0.22;
-  const Watched seen = run.run(RepSimulator::default_step, 5);
-  const double late = RepSimulator::default_step;  // his reaction may end inside a step
+  const Watched seen = run.run(scenes::fine_step, 5);
+  const double late = scenes::fine_step;  // his reaction may end inside a step
   CHECK(std::abs(seen.record.rushers[0].arrival - (0.22 + Sprint{9.7, 0.9}.time_over(25 - run.assumptions.arm, 0))) <=
         late);
-  CHECK(seen.record.end - seen.record.rushers[0].arrival <= RepSimulator::default_step);
+  CHECK(seen.record.end - seen.record.rushers[0].arrival <= scenes::fine_step);
 }
 
 TEST_CASE("the step is of second order") {
@@ -176,7 +176,7 @@ TEST_CASE("no curve is run faster than the root of a_lat times its radius") {
   // step ahead of the velocity's: what that may add is allowed for.
   const Formation formation = scenes::base_case();
   const Assumptions assumptions;
-  const double step = RepSimulator::default_step, a_lat = assumptions.a_lat;
+  const double step = scenes::fine_step, a_lat = assumptions.a_lat;
   int turning = 0, seen_steps = 0;
   for (std::uint64_t number = 0; number < 20; ++number) {
     const Draw drawn = draw(formation, assumptions, 82, number);

@@ -115,6 +115,9 @@ inline Formation crowd(Random& random, std::size_t protectors, std::size_t rushe
   return formation;
 }
 
+/// s. What is said of a single step, or of how near a figure comes to its limit, is said of this one: half the usual.
+inline constexpr double fine_step = 0.005;
+
 /// Film of every step.
 struct Watched {
   RepRecord record;
@@ -133,7 +136,7 @@ struct Watched {
 };
 
 inline Watched watch(const Formation& formation, const Assumptions& assumptions, const Draw& drawn, double depth,
-                     double throw_time = 2.7, double after = 0.5, double step = RepSimulator::default_step) {
+                     double throw_time = 2.7, double after = 0.5, double step = fine_step) {
   formation.validate();
   assumptions.validate();
   Watched seen;
@@ -147,7 +150,7 @@ inline Watched watch(const Formation& formation, const Assumptions& assumptions,
 
 /// Nothing left to chance.
 inline Watched watch(const Formation& formation, const Assumptions& assumptions, double depth, double throw_time = 2.7,
-                     double after = 0.5, double step = RepSimulator::default_step) {
+                     double after = 0.5, double step = fine_step) {
   return watch(formation, assumptions, no_chance(formation, assumptions), depth, throw_time, after, step);
 }
 

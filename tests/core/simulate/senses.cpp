@@ -13,7 +13,7 @@ using scenes::Watched;
 
 namespace {
 
-constexpr double step = RepSimulator::default_step;
+constexpr double step = scenes::fine_step;
 
 /// A rusher's way to the passer in this frame: s to his arm at the speed he closes (infinite: he does not), and how far
 /// the nearest protector between them is from it.
@@ -338,12 +338,12 @@ TEST_CASE("who has chipped and is off goes straight out until the man he hit is 
 }
 
 TEST_CASE("a tackle goes straight back faster against a man near him, and no faster against one far outside") {
-  // All of kick_back up to 2.6 yd outside him, none from 6 yd on, in between in proportion.
+  // All of kick_back up to 2.6 yd outside him, none from 4.6 yd on, in between in proportion.
   Assumptions a = scenes::plain();
   a.kick_spread = a.reaction_spread = 0;
   a.kick_back = 1.5;
   a.end_speed = 5;  // he has time
-  for (const auto& [wide, share] : {std::pair{1.0, 1.0}, {2.6, 1.0}, {4.3, 0.5}, {6.0, 0.0}, {8.0, 0.0}}) {
+  for (const auto& [wide, share] : {std::pair{1.0, 1.0}, {2.6, 1.0}, {3.6, 0.5}, {4.6, 0.0}, {8.0, 0.0}}) {
     Formation formation = scenes::base_case(wide);
     formation.protectors[4].order = SetOrder::vertical;
     const Watched seen = scenes::watch(formation, a, 9);

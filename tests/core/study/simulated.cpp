@@ -55,6 +55,13 @@ TEST_CASE("a throw is later with depth, and never in the first half second") {
   CHECK(ThrowPlan().at(7, 1.7, off(1)) == Approx(1.7 + 0.65 * std::exp(0.15)));
   CHECK(ThrowPlan().at(7, 1.7, off(0, 0.29)) == Approx(1.7 + 0.65 + 0.5));
   CHECK(ThrowPlan().at(7, 1.7, off(0, 0.31)) == Approx(1.7 + 0.65));
+  // From a three-step drop the ball comes out in rhythm; half way to a five-step drop half of them read again.
+  CHECK(ThrowPlan().at(5, 1.05, off(0, 0.01)) == Approx(1.05 + 0.65));
+  CHECK(ThrowPlan().at(6, 1.375, off(0, 0.14)) == Approx(1.375 + 0.65 + 0.5));
+  CHECK(ThrowPlan().at(6, 1.375, off(0, 0.16)) == Approx(1.375 + 0.65));
+  ThrowPlan always;
+  always.second_read = 1;
+  CHECK(always.at(5, 1.05, off(0, 0.99)) == Approx(1.05 + 0.65 + 0.5));
   const auto refusal = [](const ThrowPlan& of) { return scenes::refusal([&] { of.validate(); }); };
   ThrowPlan held;
   held.hold = -1;
@@ -227,7 +234,7 @@ TEST_CASE("the base case is not degenerate, and halving the step moves its share
   const Formation formation = scenes::base_case();
   const Assumptions a;
   const Case of{formation, a, {}, 7};
-  const Draws draws{106, static_cast<std::uint64_t>(scenes::cases(600, 20000))};
+  const Draws draws{106, static_cast<std::uint64_t>(scenes::cases(1200, 20000))};
   const Outcomes play = study_depth(of, draws)->play;
   const Share hurried = share(play.hurried, draws.count), arrived = share(play.arrived, draws.count);
   MESSAGE("hurried ", hurried.value, ", arrival ", arrived.value);
