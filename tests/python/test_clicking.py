@@ -344,10 +344,11 @@ def act_out(work: Work, made: MadeFilm, every: int = 9) -> list[float]:
 
 
 def settled_cameras(work: Work) -> None:
-    for _ in range(400):
+    for _ in range(1500):
         if not work.state("")["busy"]:
             return
         time.sleep(0.02)
+    raise AssertionError("nothing was worked out")
 
 
 def test_a_hand_that_follows_the_page_gets_a_pocket_near_the_true_one(clicks: MadeFilm, tmp_path: Path) -> None:
