@@ -11,7 +11,7 @@
 /// to the next (w of six numbers, covariance Q) is not normal but of Student's t with that many degrees of freedom:
 /// each stretch between clicks has a scale of its own, Q times (tail + w' Q^-1 w) / (tail + 6) with its expectation
 /// from the clicks, found by repetition (`scale_steps` times) from scale 1. Where nothing happens bands are narrow,
-/// where he bursts or is stopped they are wide. Scales depend on the clicks alone, not on the times asked for. They count
+/// where he bursts or is stopped they are wide. Scales depend on clicks alone, not on the times asked for. They count
 /// in states, draws and deletion sizes; log_likelihood is of the normal model. Times are uneven and may coincide;
 /// clicks of several views enter as they are, which fuses them. Before the first node he may be anywhere (100 yd about
 /// his first click) at 0 +- 10 yd/s and 0 +- 10 yd/s^2.
