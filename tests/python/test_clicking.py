@@ -10,10 +10,11 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 from urllib.parse import quote, urlsplit
 
 import numpy as np
@@ -607,7 +608,39 @@ def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(
     begun = len(work._ahead)
     assert work.picture(PLAY, made.angle, 22)["between"]
     assert len(work._ahead) == begun
+    # Pictures of the film that cannot be decoded any more tell nothing, and no picture stays of a job that failed.
+    job, known = work._jobs[PLAY, made.angle], work._known.reading
+    assert known is not None
+    ball = np.array([made.play.snap["ball_x"], made.play.snap["ball_y"]])
+    for player, his in job.clicks_of(known, PLAY, made.angle).items():
+        away = np.abs(made.play.at(player, float(made.times[0])) - ball)
+        if (np.abs(away - [2.5, 7.0]) > 1.0).all():  # by more than a hand's error
+            assert his[0].stoops == (away <= [2.5, 7.0]).all()
+    monkeypatch.setattr(Film, "arrays", lambda self, first, count: iter([np.zeros((2, 2, 3), np.uint8)] * (first < 9)))
+    job.let_go()
+    assert set(job.hand_off(job.clicks_of(known, PLAY, made.angle), (0, 0), 4.0)) == set(made.near)
+    assert set(job._pictures) == {0}
+    job._wanted, job.poses = {1: [], 2: []}, {0: job.cameras[0].pose}
+
+    def fails(pictures: Callable[[int, int], Iterator[np.ndarray]], *_: object) -> None:
+        for _picture in (*pictures(1, 1), *pictures(2, 1)):
+            assert job._decoded
+        raise se.FileError("film.mp4: gone")
+
+    monkeypatch.setattr("shortedge.clicking.work.follow_camera", fails)
+    job._run()
+    assert job.says == "following failed: film.mp4: gone"
+    assert not job._decoded
     work.close()
+
+
+def test_men_run_on_as_they_ran_from_click_to_click() -> None:
+    job = FollowJob.__new__(FollowJob)
+    job.film = cast(Film, SimpleNamespace(stamps=np.arange(60) / 30))
+    places = {0: [20.0, 30.0], 9: [21.0, 30.0], 18: [22.5, 29.4], 57: [30.0, 29.4]}
+    his = [Clicked(number, np.zeros(2), np.array(place)) for number, place in places.items()]
+    assert np.allclose(job.speeds({"a": his[:3]})["a"], [5, -2])  # 1.5 and -0.6 yd in 0.3 s
+    assert job.speeds({"once": his[:1], "long ago": his}) == {}
 
 
 @pytest.mark.full
