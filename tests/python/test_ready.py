@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -130,6 +131,25 @@ def test_the_room_is_never_more_than_was_given(
         until(lambda: shelf._run is None)
         assert 4 / COUNT <= shelf.ready(film) < 15 / COUNT
         assert shelf._tried[film.path].sum() < 35
+    finally:
+        shelf.close()
+
+
+def test_no_more_than_a_quarter_of_what_is_free_is_taken(
+    plain: tuple[Film, list[float]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    film, _ = plain
+    one = max(map(len, film.jpegs(0, COUNT)))
+    monkeypatch.setattr(ready.shutil, "disk_usage", lambda _: SimpleNamespace(free=40 * one))
+    shelf = Shelf(folder=tmp_path)
+    try:
+        shelf.get(film, COUNT - 1)
+        shelf.get(film, 0)
+        until(lambda: shelf._run is None)
+        assert shelf.folder is not None
+        assert (
+            5 * one < sum(file.stat().st_size for file in shelf.folder.iterdir()) <= 11 * one
+        )  # one more at the moment
     finally:
         shelf.close()
 
