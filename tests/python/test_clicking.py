@@ -24,7 +24,7 @@ import shortedge as se
 from browser import chromium, violations
 from made_film import PLAY, MadeFilm, click, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
-from shortedge.clicking.work import FollowJob, Work
+from shortedge.clicking.work import FollowJob, Work, stooping
 from shortedge.film.following import Apart, Clicked, Followed
 from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
@@ -563,11 +563,24 @@ def test_what_was_followed_between_is_no_click_when_it_is_followed_anew(
         at, (x, y) = float(stamps[number]), made.feet(player, number)
         work._write_camera(PLAY, made.angle, at, job.cameras[number].pose)
         work.trace.foot(PLAY, made.angle, at, player, float(x), float(y), at="between", followed=True)
+    other, (x, y) = made.near[1], made.feet(made.near[1], 22)
+    work.trace.foot(
+        PLAY, made.angle, float(stamps[22]), other, float(x), float(y)
+    )  # a hand's own click is one anywhere
     work._again()
     settled_cameras(work)
     known = work._known.reading
     assert known is not None
-    assert [one.number for one in job.clicks_of(known, PLAY, made.angle)[player]] == [0, 9, 18, 27]
+    clicked = job.clicks_of(known, PLAY, made.angle)
+    assert [one.number for one in clicked[player]] == [0, 9, 18, 27]
+    assert [one.number for one in clicked[other]] == [0, 9, 18, 22]
+    of_it, there = (
+        work.plays()[0]["angles"][made.angle],
+        {0: len(made.near), 9: len(made.near), 18: len(made.near), 27: 1},
+    )
+    done = [there.get(key, 0) / len(work.men(PLAY)) for key in of_it["keys"]]
+    assert 0 < sum(done) < len(done)
+    assert of_it["done"] == pytest.approx(np.mean(done), abs=1e-3)
     assert set(clicked_poses(known, PLAY, made.angle, job.film)) == {0, 9, 18, 22, 27}
     monkeypatch.setattr(FollowJob, "start", lambda self: None)
     work.follow(PLAY, made.angle)
@@ -641,6 +654,25 @@ def test_men_run_on_as_they_ran_from_click_to_click() -> None:
     his = [Clicked(number, np.zeros(2), np.array(place)) for number, place in places.items()]
     assert np.allclose(job.speeds({"a": his[:3]})["a"], [5, -2])  # 1.5 and -0.6 yd in 0.3 s
     assert job.speeds({"once": his[:1], "long ago": his}) == {}
+
+
+def test_who_begins_near_the_ball_stoops_and_comes_up_from_the_snap_on() -> None:
+    """Two and a half yards along the field, seven across; the second man comes there later, as the first one leaves."""
+    feet = {
+        "play": np.array([0, 0, 0, 0, 1]),
+        "player": np.array([1, 1, 2, 2, 3]),
+        "time": np.array([1.5, 0.7, 0.7, 1.5, 0.7]),
+        "place": np.array([[31.0, 30.0], [24.0, 31.0], [20.0, 40.0], [25.0, 27.0], [25.0, 27.0]]),
+    }
+    trace = SimpleNamespace(moment=SimpleNamespace(ball=(25.0, 26.0)), events={"end zone": {"snap": 1.0}})
+    cameras = SimpleNamespace(angles={"end zone": SimpleNamespace(feet=feet)}, code={"P": 0})
+    known: Any = SimpleNamespace(ways=SimpleNamespace(plays={0: trace}), cameras=cameras)
+    assert stooping(known, "end zone", 0) == {1}
+    job = FollowJob.__new__(FollowJob)
+    job.play, job.angle, job.film = "P", "end zone", cast(Film, SimpleNamespace(nearest=lambda time: round(time * 30)))
+    assert job.rises(known) == (30, 45)  # upright half a second after it
+    job.angle = "sideline"  # where no snap was marked
+    assert job.rises(known) == (0, 0)
 
 
 @pytest.mark.full
