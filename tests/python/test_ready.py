@@ -154,7 +154,7 @@ def test_no_more_than_a_quarter_of_what_is_free_is_taken(
         shelf.close()
 
 
-def test_a_film_that_breaks_off_shows_right_pictures_or_none(tmp_path: Path) -> None:
+def test_a_film_that_breaks_off_shows_pictures_where_it_is_whole_and_says_where_it_is_not(tmp_path: Path) -> None:
     film, shades = grey(tmp_path / "a.ts")
     text = bytearray(film.path.read_bytes())
     middle = len(text) // 2 // 188 * 188
