@@ -10,10 +10,11 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 from urllib.parse import quote, urlsplit
 
 import numpy as np
@@ -23,7 +24,7 @@ import shortedge as se
 from browser import chromium, violations
 from made_film import PLAY, MadeFilm, click, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
-from shortedge.clicking.work import FollowJob, Work
+from shortedge.clicking.work import FollowJob, Work, stooping
 from shortedge.film.following import Apart, Clicked, Followed
 from shortedge.film.pictures import Film
 from shortedge.film.poses import clicked_poses
@@ -562,11 +563,23 @@ def test_what_was_followed_between_is_no_click_when_it_is_followed_anew(
         at, (x, y) = float(stamps[number]), made.feet(player, number)
         work._write_camera(PLAY, made.angle, at, job.cameras[number].pose)
         work.trace.foot(PLAY, made.angle, at, player, float(x), float(y), at="between", followed=True)
+    other, (x, y) = made.near[1], made.feet(made.near[1], 22)
+    work.trace.foot(
+        PLAY, made.angle, float(stamps[22]), other, float(x), float(y)
+    )  # a hand's own click is one anywhere
     work._again()
     settled_cameras(work)
     known = work._known.reading
     assert known is not None
-    assert [one.number for one in job.clicks_of(known, PLAY, made.angle)[player]] == [0, 9, 18, 27]
+    clicked = job.clicks_of(known, PLAY, made.angle)
+    assert [one.number for one in clicked[player]] == [0, 9, 18, 27]
+    assert [one.number for one in clicked[other]] == [0, 9, 18, 22]
+    keys = work.plays()[0]["angles"][made.angle]["keys"]
+    there = dict.fromkeys((0, 9, 18), len(made.near)) | {22: 2, 27: 1}
+    bare = next(key for key in keys if key not in there)
+    work.trace.foot(PLAY, made.angle, float(stamps[bare]), other, 30.0, 30.0)  # one man of many
+    share = [there.get(key, key == bare) / len(work.men(PLAY)) for key in keys]
+    assert work.plays()[0]["angles"][made.angle]["done"] == pytest.approx(np.mean(share), abs=1e-3)
     assert set(clicked_poses(known, PLAY, made.angle, job.film)) == {0, 9, 18, 22, 27}
     monkeypatch.setattr(FollowJob, "start", lambda self: None)
     work.follow(PLAY, made.angle)
@@ -607,7 +620,58 @@ def test_men_are_drawn_where_all_of_a_hands_clicks_put_them(
     begun = len(work._ahead)
     assert work.picture(PLAY, made.angle, 22)["between"]
     assert len(work._ahead) == begun
+    # Pictures of the film that cannot be decoded any more tell nothing, and no picture stays of a job that failed.
+    job, known = work._jobs[PLAY, made.angle], work._known.reading
+    assert known is not None
+    ball = np.array([made.play.snap["ball_x"], made.play.snap["ball_y"]])
+    for player, his in job.clicks_of(known, PLAY, made.angle).items():
+        away = np.abs(made.play.at(player, float(made.times[0])) - ball)
+        if (np.abs(away - [2.5, 7.0]) > 1.0).all():  # by more than a hand's error
+            assert his[0].stoops == (away <= [2.5, 7.0]).all()
+    monkeypatch.setattr(Film, "arrays", lambda self, first, count: iter([np.zeros((2, 2, 3), np.uint8)] * (first < 9)))
+    job.let_go()
+    assert set(job.hand_off(job.clicks_of(known, PLAY, made.angle), (0, 0), 4.0)) == set(made.near)
+    assert set(job._pictures) == {0}
+    job._wanted, job.poses = {1: [], 2: []}, {0: job.cameras[0].pose}
+
+    def fails(pictures: Callable[[int, int], Iterator[np.ndarray]], *_: object) -> None:
+        for _picture in (*pictures(1, 1), *pictures(2, 1)):
+            assert job._decoded
+        raise se.FileError("film.mp4: gone")
+
+    monkeypatch.setattr("shortedge.clicking.work.follow_camera", fails)
+    job._run()
+    assert job.says == "following failed: film.mp4: gone"
+    assert not job._decoded
     work.close()
+
+
+def test_men_run_on_as_they_ran_from_click_to_click() -> None:
+    job = FollowJob.__new__(FollowJob)
+    job.film = cast(Film, SimpleNamespace(stamps=np.arange(60) / 30))
+    places = {0: [20.0, 30.0], 9: [21.0, 30.0], 18: [22.5, 29.4], 57: [30.0, 29.4]}
+    his = [Clicked(number, np.zeros(2), np.array(place)) for number, place in places.items()]
+    assert np.allclose(job.speeds({"a": his[:3]})["a"], [5, -2])  # 1.5 and -0.6 yd in 0.3 s
+    assert job.speeds({"once": his[:1], "long ago": his}) == {}
+
+
+def test_who_begins_near_the_ball_stoops_and_comes_up_from_the_snap_on() -> None:
+    """Two and a half yards along the field, seven across; the second man comes there later, as the first one leaves."""
+    feet = {
+        "play": np.array([0, 0, 0, 0, 1]),
+        "player": np.array([1, 1, 2, 2, 3]),
+        "time": np.array([1.5, 0.7, 0.7, 1.5, 0.7]),
+        "place": np.array([[31.0, 30.0], [24.0, 31.0], [20.0, 40.0], [25.0, 27.0], [25.0, 27.0]]),
+    }
+    trace = SimpleNamespace(moment=SimpleNamespace(ball=(25.0, 26.0)), events={"end zone": {"snap": 1.0}})
+    cameras = SimpleNamespace(angles={"end zone": SimpleNamespace(feet=feet)}, code={"P": 0})
+    known: Any = SimpleNamespace(ways=SimpleNamespace(plays={0: trace}), cameras=cameras)
+    assert stooping(known, "end zone", 0) == {1}
+    job = FollowJob.__new__(FollowJob)
+    job.play, job.angle, job.film = "P", "end zone", cast(Film, SimpleNamespace(nearest=lambda time: round(time * 30)))
+    assert job.rises(known) == (30, 45)  # upright half a second after it
+    job.angle = "sideline"  # where no snap was marked
+    assert job.rises(known) == (0, 0)
 
 
 @pytest.mark.full

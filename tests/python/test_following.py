@@ -18,6 +18,8 @@ from shortedge import _core
 from shortedge.draw.laid import Clip, Ground, dense, lay
 from shortedge.film.following import (
     FAR,
+    RISES,
+    WAIST,
     Ahead,
     Apart,
     Clicked,
@@ -26,6 +28,7 @@ from shortedge.film.following import (
     Tracker,
     click_apart,
     cut_between,
+    errors_of,
     follow_camera,
     follow_man,
     follow_on,
@@ -130,7 +133,7 @@ def test_paint_in_many_pictures_puts_a_wrong_place_right(filmed: MadeFilm) -> No
 
 
 def test_a_camera_that_marks_near_one_another_put_yards_off_is_found_by_the_paint_around_them(
-    filmed: MadeFilm,
+    filmed: MadeFilm, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where men stand it fits as well as marks there can tell, from a place yards away, and far from them paint is not
     where it should be: no turning finds it. What does not find it says so."""
@@ -148,8 +151,12 @@ def test_a_camera_that_marks_near_one_another_put_yards_off_is_found_by_the_pain
         assert np.hypot(*(pose.view - known_poses(filmed)[0].view)[:2]) < 0.3 * np.hypot(*away[:2])
         assert np.median(errors(filmed, 0, pose)) < 0.07
     assert found >= 2
-    # What is right stays so.
+    # What is right stays so, and so does what met more of the paint before.
     assert np.median(errors(filmed, 0, opened(true, sight, ticks) or true)) < 0.03
+    for before, after, held in ((0.9, 0.8, False), (0.8, 0.9, True), (np.nan, 0.9, True), (0.5, 0.6, False)):
+        shares = iter([(1.0, before), (1.0, after)])
+        monkeypatch.setattr("shortedge.film.following.paint_met", lambda *_, shares=shares: next(shares))
+        assert (opened(true, sight, ticks) is not None) == held
 
 
 def off_across(made: MadeFilm, pose: Pose, yards: float) -> Pose:
@@ -418,6 +425,43 @@ def test_a_man_covered_for_a_moment_is_found_again_and_one_who_stays_covered_is_
     assert all(player not in covered(player, [17]) for player in usual)
 
 
+def test_who_runs_is_found_by_how_he_ran_and_who_comes_up_at_his_feet() -> None:
+    """A man of grain on grass, a fifth of a second later 1.2 yd to the side, beyond where he is looked for."""
+    import cv2
+
+    rng, times, size = np.random.default_rng(5), np.array([0.0, 0.2]), (1280.0, 720.0)
+    pose = Pose(size, np.array([-15.0, 25.5, 14.0, 0.0, 0.0]), np.array([0.06, 0.24, 7.6, 0.0]))
+    man = cv2.GaussianBlur(rng.uniform(0, 255, (121, 61, 3)), (0, 0), 2.0).astype(np.uint8)
+    here = np.array([32.0, 27.0])
+
+    def shown(place: np.ndarray, up: float) -> np.ndarray:
+        picture = np.full((720, 1280, 3), 90, np.uint8) + rng.integers(0, 12, (720, 1280, 3), np.uint8)
+        x, y = np.rint(pose.seen(place[None], WAIST + up)[0]).astype(int)
+        picture[y - 60 : y + 61, x - 30 : x + 31] = man
+        return picture
+
+    def missed(moved: float, up: float, stoops: bool, speed: float) -> float:
+        """How far off his feet are found, yd; infinite where he is not."""
+        there = here + np.array([0.0, moved])
+        clicks = {"a": Clicked(0, pose.seen(here[None])[0], here, stoops=stoops)}
+        pictures = {0: shown(here, 0.0), 1: shown(there, up)}
+        given = ([1], times, (0, 1), {"a": np.array([0.0, speed])})
+        found = follow_on(pictures, {0: pose, 1: pose}, clicks, *given)
+        return float(np.hypot(*(found["a"] - pose.seen(there[None])[0])) / pose.scale(there)) if found else np.inf
+
+    assert missed(1.2, 0.0, False, 6.0) < 0.05
+    assert missed(1.2, 0.0, False, 0.0) > 0.3
+    assert missed(0.0, RISES, True, 0.0) < 0.05
+    assert missed(0.0, RISES, False, 0.0) > 0.2
+    assert missed(0.0, 0.0, False, 0.0) < 0.05
+    # What two clicks differ by counts from their pixels, also where a camera followed since puts his place elsewhere.
+    pictures, pixel = {number: shown(here, 0.0) for number in (0, 1)}, pose.seen(here[None])[0]
+    ends = Clicked(0, pixel, here), Clicked(1, pixel + np.array([2.0, -1.0]), here + np.array([0.0, 0.3]))
+    apart = click_apart(pictures, {0: pose, 1: pose}, *ends, (0, 0))
+    assert apart is not None
+    assert np.allclose(apart.differ, [-2.0, 1.0], atol=0.6)
+
+
 def test_all_of_a_mans_clicks_put_each_other_right(filmed: MadeFilm) -> None:
     """Three clicks, each off as a hand is: where he was followed to lies nearer to him than the clicks did. From the
     side a man is 30 pixels high here: he is covered more often, and found again no nearer than a pixel."""
@@ -445,7 +489,8 @@ def test_errors_of_a_hand_are_the_likeliest_by_all_that_is_known_of_them() -> No
     """Against the same likelihood (normal errors of clicks, Cauchy's of what they were seen to differ by), written out
     and searched by scipy."""
     rng = np.random.default_rng(1)
-    errors = np.array([3.0, 3.0, 1.5, 3.0, 1.5])
+    errors = np.array([3.0, 3.0, 1.5, 3.0, 1.5])  # the hand's, and half of it where a person left him
+    clicks = [Clicked(k, np.zeros(2), np.zeros(2), left=k in (2, 4)) for k in range(5)]
     truth = rng.normal(0, errors[:, None], (5, 2))
     apart = [
         Apart(a, b, truth[a] - truth[b] + rng.normal(0, 1, 2), np.array([1.0, 2.5]))
@@ -453,7 +498,7 @@ def test_errors_of_a_hand_are_the_likeliest_by_all_that_is_known_of_them() -> No
         if (a, b) != (0, 4)
     ]
     apart[3].differ += 7.0  # somebody else was seen there
-    found = hand_errors(errors, apart)
+    found = hand_errors(errors_of(clicks, 3.0), apart)
     for axis in range(2):
 
         def unlikely(off: np.ndarray, axis: int = axis) -> float:

@@ -8,7 +8,9 @@ import stat
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -52,10 +54,14 @@ def shade(jpeg: bytes) -> float:
 
 
 def until_ready(shelf: Shelf, film: Film) -> None:
+    until(lambda: shelf.ready(film) == 1)
+
+
+def until(done: Callable[[], bool]) -> None:
     end = time.monotonic() + 30
-    while shelf.ready(film) < 1:
-        assert time.monotonic() < end, shelf.ready(film)
-        time.sleep(0.02)
+    while not done():
+        assert time.monotonic() < end
+        time.sleep(0.01)
 
 
 def test_any_jump_brings_that_very_picture(film: tuple[Film, list[float]], tmp_path: Path) -> None:
@@ -105,13 +111,14 @@ def test_a_killed_programs_pictures_are_deleted_by_the_next_one(
     assert alive.exists()
 
 
+@pytest.mark.parametrize("in_a_strip", [4, 240])
 def test_the_room_is_never_more_than_was_given(
-    plain: tuple[Film, list[float]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    plain: tuple[Film, list[float]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, in_a_strip: int
 ) -> None:
     """Little room: what is asked for comes all the same, older pictures go, and no more are made than there is room
     for."""
     film, shades = plain
-    monkeypatch.setattr(ready, "IN_A_STRIP", 4)
+    monkeypatch.setattr(ready, "IN_A_STRIP", in_a_strip)
     monkeypatch.setattr(ready, "NEXT", 2)
     one = len(next(film.jpegs(40, 1)))
     shelf = Shelf(room=13 * one, kept=one, folder=tmp_path)
@@ -121,17 +128,33 @@ def test_the_room_is_never_more_than_was_given(
             assert shelf.folder is not None
             laid_down = sum(file.stat().st_size for file in shelf.folder.iterdir())
             assert laid_down <= 14 * one  # one more at the moment
-        end = time.monotonic() + 30
-        while shelf._run is not None:
-            assert time.monotonic() < end
-            time.sleep(0.02)
+        until(lambda: shelf._run is None)
         assert 4 / COUNT <= shelf.ready(film) < 15 / COUNT
         assert shelf._tried[film.path].sum() < 35
     finally:
         shelf.close()
 
 
-def test_a_film_that_breaks_off_shows_right_pictures_or_none(tmp_path: Path) -> None:
+def test_no_more_than_a_quarter_of_what_is_free_is_taken(
+    plain: tuple[Film, list[float]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    film, _ = plain
+    one = max(map(len, film.jpegs(0, COUNT)))
+    monkeypatch.setattr(ready.shutil, "disk_usage", lambda _: SimpleNamespace(free=40 * one))
+    shelf = Shelf(folder=tmp_path)
+    try:
+        shelf.get(film, COUNT - 1)
+        shelf.get(film, 0)
+        until(lambda: shelf._run is None)
+        assert shelf.folder is not None
+        assert (
+            5 * one < sum(file.stat().st_size for file in shelf.folder.iterdir()) <= 11 * one
+        )  # one more at the moment
+    finally:
+        shelf.close()
+
+
+def test_a_film_that_breaks_off_shows_pictures_where_it_is_whole_and_says_where_it_is_not(tmp_path: Path) -> None:
     film, shades = grey(tmp_path / "a.ts")
     text = bytearray(film.path.read_bytes())
     middle = len(text) // 2 // 188 * 188
@@ -154,6 +177,56 @@ def test_a_film_that_breaks_off_shows_right_pictures_or_none(tmp_path: Path) -> 
     with pytest.raises(se.FileError, match="cannot be decoded"):
         shelf.get(film, 1)
     shelf.close()
+
+
+class Losing(Film):
+    """A film that loses pictures on the way: whoever counts those that come is wrong after them."""
+
+    def __init__(self, path: Path, count: int, lost: set[int]) -> None:
+        self.path, self.stamps, self.lost = path, np.arange(count) / 30, lost
+
+    def as_jpegs(self, first: int, count: int) -> subprocess.Popen[bytes]:
+        text = b"".join(self.picture(number) for number in range(first, first + count) if number not in self.lost)
+        self.path.write_bytes(text)
+        return subprocess.Popen(["cat", str(self.path)], stdout=subprocess.PIPE)
+
+    @staticmethod
+    def picture(number: int) -> bytes:
+        return b"\xff\xd8" + bytes([number]) + b"\xff\xd9"
+
+
+def test_once_a_film_broke_off_what_was_made_of_it_before_is_made_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first run over it was stopped before its end, so that nobody saw that a picture was lost on the way."""
+    monkeypatch.setattr(ready, "NEXT", 40)
+    film, shelf = Losing(tmp_path / "film", 120, {10, 70}), Shelf(folder=tmp_path)
+    try:
+        shelf._full = True  # no more than is asked for
+        shelf.get(film, 0)
+        until(lambda: shelf._run is None and bool(shelf._tried[film.path][40]))
+        assert shelf.get(film, 30) == film.picture(31)  # not known yet
+        until(lambda: shelf._run is None)
+        shelf._full = False
+        shelf.get(film, 69)
+        until(lambda: shelf._run is None and bool(shelf._tried[film.path].all()))
+        for number in (24, 30, 40, 60, 100, 119):
+            assert shelf.get(film, number) == film.picture(number)
+    finally:
+        shelf.close()
+
+
+def test_a_film_nobody_asked_for_yet_is_begun_for_the_play_it_shows(
+    plain: tuple[Film, list[float]], tmp_path: Path
+) -> None:
+    """As where every play has a film of its own."""
+    film, _ = plain
+    shelf = Shelf(folder=tmp_path)
+    shelf.want([(film, 3, 3)])
+    until_ready(shelf, film)
+    shelf.close()
+    shelf.want([(film, 4, 4)])  # too late, and no matter
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_full_disk_is_no_matter(

@@ -521,9 +521,9 @@ class Work:
         film, feet = job.film, known.cameras.angles[angle].feet
         own = (feet["play"] == known.cameras.code.get(play, -2)) & np.isfinite(feet["place"][:, 0])
         before = feet["time"][own & (feet["time"] < film.stamps[number] - SAME_FRAME)]
-        if not len(before):
+        last = film.nearest(float(before.max())) if len(before) else number
+        if last >= number:
             return False
-        last = film.nearest(float(before.max()))
         step = max(1, round(AHEAD * (number - last) / float(film.stamps[number] - film.stamps[last])))
         between = sorted({*range(last + step, number, step), number})
         if number - last > 40 or any(k not in job.cameras or not job.cameras[k].good for k in (last, *between)):
@@ -862,7 +862,7 @@ class FollowJob:
         except Exception as why:  # the page goes on without, and says so
             self.says = f"following failed: {why}"
         finally:
-            self.going = False
+            self.going, self._decoded = False, {}
 
     def _follow(self) -> None:
         def going_on(share: float) -> bool:
@@ -972,7 +972,7 @@ class FollowJob:
         cameras = {number: one.pose for number, one in self.cameras.items() if one.good}
         pictures = self._pictures
         for number in sorted({one.number for his in clicks.values() for one in his} - set(pictures)):
-            pictures[number] = next(self.film.arrays(number, 1))
+            pictures.update(enumerate(self.film.arrays(number, 1), number))
         found = {}
         for player, his in clicks.items():
             apart = []

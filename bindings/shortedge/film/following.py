@@ -639,7 +639,8 @@ def follow_camera(
     going_on: Callable[[float], bool] = lambda share: True,
     ticks: Floats = NO_TICKS,
 ) -> dict[int, Followed]:
-    """Every picture's camera from `first` to `last`: known ones as they are, the others followed.
+    """Every picture's camera from `first` to `last`: known ones moved onto the paint where it is met, the others
+    followed. One camera took them all: where paint puts the first known one elsewhere (`opened`), all stand there.
 
     pictures(first, count): pictures in order, (height, width, 3). known: number to the camera its marks gave. boxes:
     where men's bodies are in a picture. going_on: told the share done; False stops, with what is there. Between two

@@ -37,7 +37,7 @@ KEPT = 200_000_000  # bytes of pictures in memory, too
 NEXT = 72  # pictures after the one asked for last that come before all else
 SOON = 12  # pictures: what comes so soon is waited for
 BLOCK = 24  # pictures decoded at once of a film that is damaged
-IN_A_STRIP = 240  # pictures in a file
+IN_A_STRIP, PART = 240, 0.2  # pictures in a file, at most, and from what part of the room it is full
 WAIT = 60.0  # s: how long a picture may take
 PREFIX = "shortedge-film-"
 
@@ -147,10 +147,13 @@ class Shelf:
             self._heed()
 
     def want(self, plays: Sequence[Stretch]) -> None:
-        """Stretches that come next, in this order; then all the rest of the films that were asked for."""
+        """Stretches that come next, in this order; then all the rest of their films, and of those asked for."""
         with self._changed:
-            if [(one.path, a, b) for one, a, b in self._plays] != [(one.path, a, b) for one, a, b in plays]:
+            before, now = ([(film.path, a, b) for film, a, b in some] for some in (self._plays, plays))
+            if now != before and not self._ended:
                 self._plays = list(plays)
+                for film, _, _ in plays:
+                    self._begin(film)
                 self._heed()
 
     def ready(self, film: Film) -> float:
@@ -230,10 +233,11 @@ class Shelf:
     def _lay_down(self, film: Film, number: int, jpeg: bytes) -> None:
         """Writes a picture to the disk, if there is room; what was used longest ago makes room."""
         if self._room < len(jpeg):
-            self._full = True
+            self._full = self._again = True
             return
         strip = self._open
-        if strip is None or strip.film != film.path or len(strip.numbers) >= IN_A_STRIP:
+        full = strip is not None and (len(strip.numbers) >= IN_A_STRIP or strip.size >= PART * self._room)
+        if strip is None or strip.film != film.path or full:
             strip = self._open = self._new_strip(film)
         if strip is None:
             return
@@ -297,7 +301,7 @@ class Shelf:
         rest = [(film, 0, len(film.stamps) - 1) for film in self._films.values()]
         if self._near is not None:
             rest.insert(0, (self._near[0], self._near[1], len(self._near[0].stamps) - 1))
-        for film, first, last in (*(one for one in self._plays if one[0].path in self._films), *rest):
+        for film, first, last in (*self._plays, *rest):
             if found := self._missing(film, first, last):
                 return found, False
         return None
@@ -341,7 +345,7 @@ class Shelf:
                     self._run = None
 
     def _decode(self, run: Run) -> None:
-        film, first = run.film, run.at
+        film = run.film
         assert run.process.stdout
         for jpeg in split_jpegs(run.process.stdout):
             with self._changed:
@@ -365,10 +369,9 @@ class Shelf:
                 return
             if film.path in self._damaged:
                 self._give_up(film, run.at, run.end)
-            else:  # it broke off: which numbers its pictures had is not sure, so they are made again block by block
+            else:  # it broke off: which numbers its pictures had is not sure, so all are made again block by block
                 self._damaged.add(film.path)
-                for number in range(first, run.at):
-                    self._forget((film.path, number))
+                self._forget(film)
             self._changed.notify_all()
 
     def _give_up(self, film: Film, first: int, last: int) -> None:
@@ -376,12 +379,12 @@ class Shelf:
         self._tried[film.path][first : last + 1] = True
         self._changed.notify_all()
 
-    def _forget(self, key: tuple[Path, int]) -> None:
-        self._places.pop(key, None)  # its bytes stay in their strip, and go with it
-        self._lies[key[0]][key[1]] = False
-        if key in self._memory:
+    def _forget(self, film: Film) -> None:
+        for strip in [one for one in self._strips if one.film == film.path]:
+            self._drop(strip)
+        for key in [one for one in self._memory if one[0] == film.path]:
             self._in_memory -= len(self._memory.pop(key))
-        self._tried[key[0]][key[1]] = False
+        self._lies[film.path][:] = self._tried[film.path][:] = False
 
 
 def sweep(parent: Path | None) -> None:
