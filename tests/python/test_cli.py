@@ -303,12 +303,16 @@ def test_draft_map_says_what_it_did_not_find(tmp_path: Path, capsys: Capture) ->
 # ---------------------------------------------------------------------------------------------------------- show
 
 
+STARTS = {".svg": b"<?xml", ".png": b"\x89PNG", ".pdf": b"%PDF"}
+HOW = (["--at", "1.5"], ["--timeline"], ["--set", "reach=1.2"])
+
+
 @pytest.mark.parametrize(
     ("end", "start", "more"),
-    [
-        (".svg", b"<?xml", ["--at", "1.5"]),
-        (".png", b"\x89PNG", ["--timeline"]),
-        (".pdf", b"%PDF", ["--set", "reach=1.2"]),
+    [  # each ending and each option once; with --full each with each
+        pytest.param(end, start, more, marks=() if row == column else pytest.mark.full)
+        for row, (end, start) in enumerate(STARTS.items())
+        for column, more in enumerate(HOW)
     ],
 )
 def test_show(end: str, start: bytes, more: list[str], tables: list[str], tmp_path: Path, capsys: Capture) -> None:
