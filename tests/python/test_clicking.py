@@ -486,6 +486,7 @@ def test_after_one_named_mark_the_page_asks_for_others_that_are_in_the_picture(
     table = marks_of_field().set_index("name")
     where = {"play": PLAY, "angle": clicks.angle, "time": 9 / 30}
     work.do(EVENT)
+    settled_cameras(work)
     assert work.picture(PLAY, clicks.angle, 9)["next"] == {"what": "mark", "name": None}
     at = np.array([float(clicks.play.snap[name]) for name in ("ball_x", "ball_y")])
     if ball:

@@ -450,8 +450,9 @@ class Work:
     def _ball(self, play: str) -> tuple[float, float]:
         known = self._known.reading
         trace = known.ways.plays.get(known.cameras.code.get(play, -2)) if known else None
-        if trace is not None:
+        if trace is not None and np.isfinite(trace.moment.ball).all():
             return trace.moment.ball
+        # Said a moment ago, and not worked out yet.
         rows = self.trace.acts.columns("snap")
         code = {text: number for number, text in enumerate(self.trace.acts.texts)}
         for row in np.flatnonzero(rows["play"] == code.get(play, -2))[::-1]:
