@@ -880,13 +880,14 @@ class Apart:
 @dataclass
 class Clicked:
     """A man in a clicked picture: pixel of his feet and place on the ground. left: he was followed there, and a person
-    who saw it left him there. stoops: until the snap he stands as linemen do."""
+    who saw it left him there. stoops: until the snap he stands as linemen do. act: the click's number in its trace."""
 
     number: int
     pixel: Floats
     place: Floats
     left: bool = False
     stoops: bool = False
+    act: int = -1
 
 
 def risen(click: Clicked, number: int, rises: tuple[int, int]) -> Floats:

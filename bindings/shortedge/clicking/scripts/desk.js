@@ -26,7 +26,7 @@ function tell() {
   else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
-  else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.`;
+  else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.${now.followed.changed ? ` Left out: ${now.followed.changed} whose clicks were changed since; f follows them anew.` : ""}`;
   else if (!text) text = "This picture is done: Enter or ] goes to the next one; a click beside a man moves him there.";
   by("task").textContent = text;
 }
@@ -267,7 +267,7 @@ function strip() {
   const now = desk.picture;
   by("progress").textContent = [
     now ? `picture ${desk.number} of ${now.last}, ${now.time.toFixed(2)} s` : "", ...events, play ? `${Math.round(100 * play.done)} % of this play` : "",
-    now?.followed ? (now.followed.going ? `following, ${Math.round(100 * now.followed.share)} %` : `followed${now.followed.lost ? `, lost in ${now.followed.lost} pictures` : ""}`) : "",
+    now?.followed ? (now.followed.going ? `following, ${Math.round(100 * now.followed.share)} %` : now.followed.says || `followed${now.followed.lost ? `, lost in ${now.followed.lost} pictures` : ""}`) : "",
     now?.camera ? `camera ${now.camera.sd.toFixed(2)} yd` : "", desk.state?.busy ? "working it out" : "", notReady(),
   ].filter(Boolean).join(" · ");
 }
