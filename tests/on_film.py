@@ -866,7 +866,8 @@ def plates_of(clip: Clip, shot: laid.Shown, ground: laid.Ground) -> list[tuple[f
 
     laid.free_spot = told
     paper = ImageDraw.Draw(Image.new("RGB", clip.size))
-    laid.put_plates(paper, shot.pose, ground, clip.bodies(shot.time, shot.pose), clip.size[1], clip.size)
+    taken = [*clip.bodies(shot.time, shot.pose), *clip.insets(shot, ground)]
+    laid.put_plates(paper, shot.pose, ground, taken, clip.size[1], clip.size)
     laid.free_spot = usual
     return found
 

@@ -27,7 +27,7 @@ from shortedge.clicking.server import BODY, TAB, TOKEN, Server
 from shortedge.clicking.work import LEFT_OUT, FollowJob, Work, stooping
 from shortedge.film.following import Apart, Clicked, Followed
 from shortedge.film.pictures import Film
-from shortedge.film.poses import clicked_poses
+from shortedge.film.poses import Pose, clicked_poses
 from shortedge.film.ready import Shelf
 from shortedge.trace.clicks import Reading
 
@@ -522,15 +522,22 @@ def truly_apart(made: MadeFilm, one: Clicked, other: Clicked) -> Apart:
     return Apart(0, 1, off[0] - off[1], np.ones(2))
 
 
+EXACT: dict[Path, dict[int, Pose]] = {}
+
+
+def exact_poses(clicks: MadeFilm) -> dict[int, Pose]:
+    """The cameras of four pictures from marks clicked as they are."""
+    exact = replace(clicks, folder=clicks.folder / "exact")
+    exact.folder.mkdir()
+    (exact.folder / "film.mp4").write_bytes(clicks.film.read_bytes())
+    with click(exact, [0, 9, 18, 27], mark_error=0.01) as trace:
+        return clicked_poses(trace.reading, PLAY, clicks.angle, Film(exact.film))
+
+
 def followed_to_the_fourth(clicks: MadeFilm, folder: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Work, MadeFilm]:
     """A play of which three pictures were clicked by a hand four pixels off, and whose camera and men were followed
     truly: each man is carried just as far as he moved."""
-    exact = replace(clicks, folder=folder / "exact")
-    exact.folder.mkdir()
-    (exact.folder / "film.mp4").write_bytes(clicks.film.read_bytes())
-    trace = click(exact, [0, 9, 18, 27], mark_error=0.01)
-    poses = clicked_poses(trace.reading, PLAY, clicks.angle, Film(exact.film))
-    trace.close()
+    poses = EXACT.get(clicks.folder) or EXACT.setdefault(clicks.folder, exact_poses(clicks))
     made = replace(clicks, folder=folder)
     (folder / "film.mp4").write_bytes(clicks.film.read_bytes())
     work = Work(click(made, [0, 9, 18], foot_error=4.0), {made.angle: Film(made.film)}, 0.3)

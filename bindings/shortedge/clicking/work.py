@@ -208,6 +208,7 @@ class Work:
         film = self.film(play, angle)
         with self._lock:
             acts = len(self.trace)
+            self._again()
             self._changed.wait_for(lambda: self._known.upto >= acts or self._ended, CATCH_UP)
             known, old = self._known.reading, self._jobs.get((play, angle))
             if known is None:

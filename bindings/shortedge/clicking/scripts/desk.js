@@ -62,7 +62,7 @@ async function show(number, keep = false) {
     desk.render();
     look();
     untilFollowed(mine);
-  } catch (why) { say(why.message); }
+  } catch (why) { if (mine === turn) say(why.message); }
 }
 function untilFollowed(mine) {  // men are followed to a picture while he looks at it
   if (desk.picture.followed?.waiting) setTimeout(() => mine === turn && again(true), 250);
