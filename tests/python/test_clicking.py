@@ -24,7 +24,7 @@ import shortedge as se
 from browser import chromium, violations
 from made_film import PLAY, MadeFilm, click, make_film
 from shortedge.clicking.server import BODY, TAB, TOKEN, Server
-from shortedge.clicking.work import LEFT_OUT, FollowJob, Work, stooping
+from shortedge.clicking.work import CATCH_UP, LEFT_OUT, FollowJob, Work, stooping
 from shortedge.film.following import Apart, Clicked, Followed
 from shortedge.film.pictures import Film
 from shortedge.film.poses import Pose, clicked_poses
@@ -781,7 +781,9 @@ def test_what_was_clicked_a_moment_ago_is_followed_from(
         place = dict(zip("xy", map(float, pixels[row]), strict=True))
         work.do({"do": "mark", **where, **place, "name": table["name"].iloc[row]})
     threading.Timer(0.1, may.set).start()
+    begun = time.monotonic()
     work.follow(PLAY, clicks.angle)
+    assert time.monotonic() - begun < CATCH_UP / 2  # it is told when that is done
     assert set(work._jobs[PLAY, clicks.angle].poses) == {0, 9}
     work.close()
 
@@ -983,6 +985,19 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         until(page, f"Math.abs(desk.picture.men[0].x - {clicked}) > 0.2")
         page.keyboard.press("z")
         until(page, f"desk.picture.men.length === 1 && Math.abs(desk.picture.men[0].x - {clicked}) < 0.01")
+        # A double click is of one man, and two quick clicks are of two; three quick keys move by three steps.
+        second, third = [one["player"] for one in work.men(PLAY)][1:3]
+        places = [clicks.feet(player, number) for player in (second, third)]
+        (x, y), (x3, y3) = ((box["x"] + u * scale, box["y"] + v * scale) for u, v in places)
+        page.mouse.dblclick(x, y)
+        page.mouse.click(x3, y3)
+        until(page, "desk.picture.men.length === 3 && desk.last?.player === " + json.dumps(third))
+        for _ in range(3):
+            page.keyboard.press("ArrowDown")
+        for player, (u, v) in zip((second, third), places, strict=True):
+            by = 1.5 if player == third else 0.0
+            near = f"one.player === {json.dumps(player)} && Math.hypot(one.x - {u}, one.y - {v} - {by}) < 0.8"
+            until(page, f"desk.picture.men.some((one) => {near})")
         # Once all are there, a click beside a man moves him; a tick between the lines can be named like a crossing.
         time = float(work.film(PLAY, "end zone").stamps[number])
         for player in clicks.near:

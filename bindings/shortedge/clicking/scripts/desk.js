@@ -374,7 +374,14 @@ async function browse(number) {  // the film before there is a play
   tell();
 }
 
-film.onclick = put;
+// A click is taken when the one before it is answered, so that it is of the man who is asked for then; a double click is one.
+let clicks = Promise.resolve(), clicked = { when: -Infinity, x: 0, y: 0 };
+film.onclick = (x, y) => {
+  const when = performance.now(), number = desk.number;
+  const twice = when - clicked.when < 350 && Math.hypot(x - clicked.x, y - clicked.y) * scaleOf() < 6;
+  clicked = { when, x, y };
+  if (!twice) clicks = clicks.then(() => (desk.number === number ? put(x, y) : say("The picture changed before that click was taken: click again."))).catch((why) => say(why.message));
+};
 addEventListener("keydown", (event) => {
   const typing = event.target.closest("input, textarea, select, dialog");
   if (typing || event.altKey) return;
@@ -384,8 +391,10 @@ addEventListener("keydown", (event) => {
   const nudge = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
   if (nudge && desk.last) {
     const by_ = event.shiftKey ? 5 : 0.5;
-    const { n, ...said } = desk.last;
-    act({ ...said, x: said.x + nudge[0] * by_, y: said.y + nudge[1] * by_ }, true);
+    clicks = clicks.then(() => {
+      const { n, ...said } = desk.last;
+      return act({ ...said, x: said.x + nudge[0] * by_, y: said.y + nudge[1] * by_ }, true);
+    }).catch((why) => say(why.message));
   } else if (event.key === "Tab" && event.target === film.canvas && desk.picture && desk.picture.next.what !== "picture") step(event.shiftKey ? -1 : 1);
   else if (!desk.play && [",", ".", " ", "[", "]"].includes(event.key)) browse(desk.number + { ",": -1, ".": 1, " ": 10, "[": -30, "]": 30 }[event.key]);
   else if (event.key.length === 1 || event.key === "Enter") key(event.key, event.shiftKey);
