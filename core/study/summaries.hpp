@@ -11,8 +11,8 @@
 ///
 /// Simulated plays are made to be seen as the recording was: from the places at the snap, where the drop topped when
 /// it did and to the depth it did, to the recorded throw, with noise of position (measure/noise.hpp) at the recording's
-/// own times. A recorded place at the snap is itself wrong by some noise: the men stand where they may truly have stood,
-/// and their noise goes on from what the recorded place is off that, so at the snap both see the same.
+/// own times. A recorded place at the snap is itself wrong by some noise: the men stand where they may truly have
+/// stood, and their noise goes on from what the recorded place is off that, so at the snap both see the same.
 
 #include <array>
 #include <cstdint>

@@ -298,10 +298,10 @@ SPREAD = 0.15  # yd an axis: how far apart a man's true spots lie from play to p
 
 @pytest.fixture(scope="module")
 def lined_up() -> tuple[list[SeenPlay], Any, Any]:
-    """300 plays of one formation, men's true spots moved from play to play and seen with noise; (plays, men, 2)."""
+    """150 plays of one formation, men's true spots moved from play to play and seen with noise; (plays, men, 2)."""
     rng, f = np.random.default_rng(5), se.formation()
     at = np.array([f.passer, *(man.at for man in f.protectors), *(man.at for man in f.rushers)])
-    true = at + SPREAD * rng.standard_normal((300, *at.shape))
+    true = at + SPREAD * rng.standard_normal((150, *at.shape))
     seen = true + SIGMA * rng.standard_normal(true.shape)
     plays = []
     for row in seen.tolist():
@@ -318,8 +318,8 @@ def lined_up() -> tuple[list[SeenPlay], Any, Any]:
 
 
 def test_spots_are_drawn_as_the_true_ones_lie(lined_up: Any) -> None:
-    """A draw given what was seen is to that as the truth is: off by the noise; and draws of all lie as the true ones do.
-    Gauss: the truth given what was seen varies by 1 / (1 / spread^2 + 1 / noise^2)."""
+    """A draw given what was seen is to that as the truth is: off by the noise; and draws of all lie as the true ones
+    do. Gauss: the truth given what was seen varies by 1 / (1 / spread^2 + 1 / noise^2)."""
     plays, true, seen = lined_up
     spots = np.array([one.spots.reshape(-1, *true.shape[1:]) for one in with_spots(plays, SIGMA, 1)])
     assert ((spots - seen[:, None]) ** 2).mean() == pytest.approx(SIGMA**2, rel=0.1)
@@ -376,6 +376,12 @@ def test_plays_are_simulated_from_the_spots_they_are_given(game: se.Game) -> Non
             fades = moved[1] * (1 - math.exp(-time / 0.7))
             np.testing.assert_allclose(other[..., k], one[..., k] + fades, atol=1e-9)
     assert not np.allclose(here, one, equal_nan=True)
+    # Of several draws each gets its turn: seen 1 yd too near, men are seen to go back by 0.25 yd in 0.2 s.
+    seen = at - moved
+    both = dataclasses.replace(play, spots=np.concatenate([seen, np.add(seen, (0.0, 1.0))])).core
+    back = names.index("edge: how far back the protector has gone by 0.2 s (yd), mean")
+    gone = [_core.simulated_summaries([both], some, 0.0, seed, 1, None)[0, 0, back] > 0.15 for seed in range(20)]
+    assert 4 <= sum(gone) <= 16
     with pytest.raises(se.InputError, match="another number of men"):
         _core.simulated_summaries([dataclasses.replace(play, spots=at[1:]).core], some, 0.0, 1, 1, None)
 
