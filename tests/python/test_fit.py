@@ -298,10 +298,10 @@ SPREAD = 0.15  # yd an axis: how far apart a man's true spots lie from play to p
 
 @pytest.fixture(scope="module")
 def lined_up() -> tuple[list[SeenPlay], Any, Any]:
-    """150 plays of one formation, men's true spots moved from play to play and seen with noise; (plays, men, 2)."""
+    """300 plays of one formation, men's true spots moved from play to play and seen with noise; (plays, men, 2)."""
     rng, f = np.random.default_rng(5), se.formation()
     at = np.array([f.passer, *(man.at for man in f.protectors), *(man.at for man in f.rushers)])
-    true = at + SPREAD * rng.standard_normal((150, *at.shape))
+    true = at + SPREAD * rng.standard_normal((300, *at.shape))
     seen = true + SIGMA * rng.standard_normal(true.shape)
     plays = []
     for row in seen.tolist():

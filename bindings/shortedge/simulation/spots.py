@@ -19,7 +19,7 @@ def with_spots(plays: Sequence[SeenPlay], sigma: float, seed: int) -> list[SeenP
 
     A recorded spot is the true one and an error. Spots moved by errors drawn anew would lie twice as far about as
     noise puts them, and men who react to one another would differ more from play to play than in the game. So the
-    distribution of true spots is found first, of the passer, of each place in the line and of the rushers apart:
+    distribution of true spots is found first, of the passer, of each place in the line, of rushers inside and outside:
     the nonparametric maximum likelihood one (Kiefer and Wolfowitz 1956; by EM, Laird 1978) on the recorded spots.
     Each man's spot is drawn from what it and his own recorded spot leave open.
     """
@@ -32,7 +32,7 @@ def with_spots(plays: Sequence[SeenPlay], sigma: float, seed: int) -> list[SeenP
     for k, one in enumerate(plays):
         f = one.formation
         men = [("passer", f.passer), *((man.slot or "no slot", man.at) for man in f.protectors)]
-        for m, (pool, at) in enumerate([*men, *(("rusher", man.at) for man in f.rushers)]):
+        for m, (pool, at) in enumerate([*men, *(("inside" if man.inside else "outside", man.at) for man in f.rushers)]):
             pools.setdefault(pool, []).append((k, m))
             recorded[k, m] = at
     for men_of in pools.values():
