@@ -36,11 +36,11 @@ def with_spots(plays: Sequence[SeenPlay], sigma: float, seed: int) -> list[SeenP
             pools.setdefault(pool, []).append((k, m))
             recorded[k, m] = at
     for men_of in pools.values():
-        at = np.array([recorded[one] for one in men_of], float)
-        chance = likely_spots(at, sigma)
+        places = np.array([recorded[one] for one in men_of], float)
+        chance = likely_spots(places, sigma)
         for row, (k, m) in enumerate(men_of):
-            spots[k][:, m] = at[rng.choice(len(at), size=DRAWS, p=chance[row])]
-    return [replace(one, spots=places.reshape(-1, 2)) for one, places in zip(plays, spots, strict=True)]
+            spots[k][:, m] = places[rng.choice(len(places), size=DRAWS, p=chance[row])]
+    return [replace(one, spots=drawn.reshape(-1, 2)) for one, drawn in zip(plays, spots, strict=True)]
 
 
 def likely_spots(at: Floats, sigma: float) -> Floats:
