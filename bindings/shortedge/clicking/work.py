@@ -666,6 +666,7 @@ class Work:
             texts[play]: {"ball_x": x, "ball_y": y, "direction": int(direction)}
             for play, x, y, direction in rows("snap", "play", "ball_x", "ball_y", "direction")
         }
+        balls = {texts[play] for (play,) in rows("ball", "play")}
         doubts = Counter(doubt["play"] for doubt in known.doubts)
         own = {(texts[play], texts[angle]) for play, angle in rows("film", "play", "angle")}
         films: dict[tuple[str, str], Film] = {}
@@ -690,6 +691,7 @@ class Work:
                 {
                     "play": play,
                     "said": said.get(play),
+                    "ball": play in said or play in balls,
                     "angles": angles,
                     "doubts": doubts[play],
                     "measured": play in pockets,

@@ -656,6 +656,7 @@ def follow_camera(
     spans += [(numbers[-1], last)] if numbers[-1] < last else []
     whole = sum((b - a) * ((a in known) + (b in known)) for a, b in spans)
     steps: list[int] = []  # pictures stepped to
+    counting = threading.Lock()
     locks = dict[int, tuple[Pose | None, Seen | None]]()
 
     def locked(number: int, sight: Sight) -> None:
@@ -673,8 +674,10 @@ def follow_camera(
                 if (now := ahead.sight(number)) is None:
                     break
                 made[number] = tracker.step(number, now)
-                steps.append(number)
-                if tracker.lost or not going_on(min(len(steps) / whole, 1.0)):
+                with counting:  # both ways count, and what is told rises
+                    steps.append(number)
+                    over = tracker.lost or not going_on(min(len(steps) / whole, 1.0))
+                if over:
                     break
         return made
 

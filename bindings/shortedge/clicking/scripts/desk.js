@@ -23,7 +23,7 @@ function tell() {
   else if (!text && now.next.what === "followed" && !target) text = `Click beside each man who is not in his dashed ring: he moves there. Enter takes the rest (${now.guessed.filter((one) => one.followed).length}) and goes on.${now.camera ? "" : " The dashed crosses must lie on the field's marks; if not, press m and click some."}`;
   else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
   else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : " (the map shows it; Tab asks for another, m lets you name one)"}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; up to ${now.wanted} more to find the camera`}`;
-  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
+  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}${ballMissing() ? "; or the ball: press b, then click it" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
   else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.${now.followed.changed ? ` Left out: ${now.followed.changed} whose clicks were changed since; f follows them anew.` : ""}`;
@@ -31,6 +31,7 @@ function tell() {
   by("task").textContent = text;
 }
 const between = () => !!desk.picture?.between;
+const ballMissing = () => desk.picture.time <= (here()?.events.snap ?? -1) && !desk.state.plays.find((one) => one.play === desk.play).ball;
 const snapHere = () => here()?.events.snap !== undefined;
 const here = () => desk.state?.plays.find((one) => one.play === desk.play)?.angles[desk.angle];
 const offeredNow = (name) => desk.picture?.offered.find((one) => one.name === name);
@@ -114,6 +115,7 @@ async function put(x, y) {
   const at = { ...where(), x: Math.round(x * 100) / 100, y: Math.round(y * 100) / 100 };
   if (desk.ball) {
     desk.ball = false;
+    pressed();
     return act({ do: "ball", ...at });
   }
   if (desk.target?.name) return act({ do: "mark", ...at, name: markNear(at.x, at.y) });
