@@ -797,7 +797,8 @@ class Work:
         says = None
         if not men and (known_at := [float(way.at[k]) for way in trace.ways if len(way.at) for k in (0, -1)]):
             first, last = (at_snap_said(edge - trace.moment.snap_time) for edge in (min(known_at), max(known_at)))
-            says = f"No man is known in this picture, only from {first} to {last}."
+            when = first if first == last else f"from {first} to {last}"
+            says = f"No man is known in this picture, only {when}."
         return {
             "says": says,
             "men": men,

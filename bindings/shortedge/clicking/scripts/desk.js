@@ -135,10 +135,11 @@ async function put(x, y) {
   if (desk.picture.next.what === "followed") return say("No man's ring is near there: press Tab until he is asked for, or choose his name, then click him.");
   if (desk.picture.next.what === "mark") { by("markbox").open = true; by("mark").focus(); say("Which mark is that? Choose it on the map or type its name, then click it."); }
 }
-function markNear(x, y) {  // the mark asked for; or, if he did not ask for it himself, the one whose dashed cross he clicks at
+function markNear(x, y) {  // the mark asked for; or, if he did not ask for it himself, another whose dashed cross he clicks at
   const offered = desk.picture.offered, apart = (one) => Math.hypot(one.x - x, one.y - y);
   if (desk.target !== desk.picked || !offered.length) return desk.target.name;
-  return offered.reduce((best, one) => (apart(one) < apart(best) ? one : best)).name;
+  const nearest = offered.reduce((best, one) => (apart(one) < apart(best) ? one : best));
+  return apart(nearest) < (15 * film.size[1]) / 720 ? nearest.name : desk.target.name;  // crosses may be drawn far off
 }
 function manNear(x, y) {  // who is moved by a click: the nearest of those who are drawn where they are thought to be
   const reach = (60 * film.size[1]) / 720, now = desk.picture;
