@@ -990,6 +990,11 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
             })()"""
         )
         assert near == ["A", "B", "A", "A"]
+        for said_then in ("Nothing is drawn for that yet: click it.", ""):  # Enter, and Enter held down
+            page.evaluate("desk.said = ''")
+            page.keyboard.down("Enter")
+            assert page.evaluate("desk.said") == said_then
+        page.keyboard.up("Enter")
         first = page.evaluate("desk.target.player")
         x, y = clicks.feet(first, number)
         page.mouse.click(box["x"] + x * scale, box["y"] + y * scale)

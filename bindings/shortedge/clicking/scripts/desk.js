@@ -391,6 +391,7 @@ addEventListener("keydown", (event) => {
   if ((event.ctrlKey || event.metaKey) && !["z", "y"].includes(event.key)) return;
   const onButton = event.target.closest("button");
   if (onButton && ["Enter", " ", "Tab"].includes(event.key)) return;
+  if (event.repeat && event.key === "Enter") return;  // a key held down takes nothing that was not looked at
   const nudge = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
   if (nudge && desk.last) {
     const by_ = event.shiftKey ? 5 : 0.5;
