@@ -1053,6 +1053,11 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         )
         assert len(sizes) > 10
         assert min(sizes) >= 24  # WCAG 2.2, 2.5.8: 24 pixels for a finger
+        page.get_by_role("button", name="Finish").click()
+        until(page, "by('cover-says').textContent.startsWith('The trace is closed.')")
+        page.route("**/*", lambda route: route.abort())  # as when the program has ended, which is no matter now
+        page.evaluate("refresh()")
+        assert page.locator("#cover-says").inner_text().startswith("The trace is closed.")
         context.close()
     assert said == [], said
     assert {urlsplit(url).netloc for url in asked if not url.startswith("blob:")} == {urlsplit(server.address).netloc}
