@@ -29,6 +29,7 @@ constexpr double no_burst_from = 4.6;    // and against men from here on not at 
 constexpr double wide_hands = 1.5;       // how much faster an end's hands gain by room beyond hands_room,
 constexpr double most_hands = 2.0;       // of hands_won, however wide he lines up
 constexpr double slot_beyond = 1.0;      // yd outside another outside rusher: he comes from the slot
+constexpr double most_carried = MOST_CARRIED;    // yd/s^2
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
 
 /// yd that he is to gain before he meets his man.
@@ -179,7 +180,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       Moves& moves = man.moves[lane] = Moves{};
       moves.plan = drawn.plan;
       moves.drawn = drawn.moves;
-      man.move_ends[lane] = -infinity;
+      man.began[lane] = man.move_ends[lane] = -infinity;
       man.next_move[lane] = infinity;
       man.unmoved[lane] = -1;
       man.sells[lane] = drawn.plan == RushPlan::inside ? -1 : 0;
@@ -259,7 +260,7 @@ void RepSimulator::Reps::shoot(Film& film, std::size_t lane, std::size_t n) cons
 // --------------------------------------------------------------------------------------------------------------- steps
 
 SHORTEDGE_INLINED void RepSimulator::Reps::go(Man& man, const WidePoint& wants, double time) const {
-  man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
+  man.gained = drive(carried_on(man), wants, man.legs);
   const WideMask early = man.reaction > time;  // of his first step
   if (any(early)) {
     man.gained = blend(early, man.gained * larger(0.0, 1 - (man.reaction - time) / step_), man.gained);
@@ -267,18 +268,41 @@ SHORTEDGE_INLINED void RepSimulator::Reps::go(Man& man, const WidePoint& wants, 
   man.next = man.velocity + step_ * man.gained;
 }
 
-SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
-  const double time = static_cast<double>(n) * step_, middle = time + step_ / 2;
-  const Assumptions& a = assumptions_;
-  look(time);
-  drop_on(n);
+/// What rushers aim at, and what the protection guards.
+SHORTEDGE_INLINED void RepSimulator::Reps::take_aim(double middle) {
   topped_ = (passer_.top <= middle) | passer_.off_script;
   const double spot = drop_.spot().y();
-  rush_aim_ = passer_.middle + a.looks_ahead * passer_.moves;
-  rush_aim_.v = blend(topped_, rush_aim_.v, larger(std::min(a.guessed_depth, spot), rush_aim_.v));
+  rush_aim_ = passer_.middle + assumptions_.looks_ahead * passer_.moves;
+  rush_aim_.v = blend(topped_, rush_aim_.v, larger(std::min(assumptions_.guessed_depth, spot), rush_aim_.v));
   const Wide deepest = larger(deepest_guarded, passer_.middle.v + guards_ahead * passer_.moves.v);
   guards_ = blend(topped_, passer_.middle, WidePoint{drop_.spot().x(), smaller(spot, deepest)});
   guards_velocity_ = blend(topped_, passer_.moves, WidePoint{});
+}
+
+SHORTEDGE_INLINED void RepSimulator::Reps::see_aim() {
+  for (Rushing& man : rushers_) {
+    Faced& seen = man.seen;
+    seen.to_aim = rush_aim_ - man.middle;
+    seen.goal = seen.to_aim.norm();
+    seen.line = blend(seen.goal > 0, seen.to_aim * (1.0 / seen.goal), WidePoint{});
+  }
+}
+
+/// How far from each protector his man's disc reaches.
+SHORTEDGE_INLINED void RepSimulator::Reps::spread(double middle) {
+  const Assumptions& a = assumptions_;
+  for (Blocking& man : protectors_) {
+    const WideMask small = man.open | (middle - man.turned < a.turn_seconds) | (man.beaten_until > middle);
+    man.rim = blend(small, a.reach_open, a.reach);
+  }
+}
+
+SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
+  const double time = static_cast<double>(n) * step_, middle = time + step_ / 2;
+  const Assumptions& a = assumptions_;
+  drop_on(n);
+  take_aim(middle);
+  spread(middle);
   if (n % renew_steps_ == 0) renew(time);
   for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
   const std::size_t here = n & (kept_ - 1);
@@ -286,23 +310,21 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   for (Rushing& man : rushers_) {
     *kept++ = *again++ = {man.at, man.velocity};
     man.middle = man.at + step_ / 2 * man.velocity;
-    Faced& seen = man.seen;
-    seen.middle = man.middle;
-    seen.velocity = man.velocity;
-    seen.speed = man.velocity.norm();
-    seen.to_aim = rush_aim_ - man.middle;
-    seen.goal = seen.to_aim.norm();
-    seen.line = blend(seen.goal > 0, seen.to_aim * (1.0 / seen.goal), WidePoint{});
+    man.seen.middle = man.middle;
+    man.seen.velocity = carried_on(man);
+    man.seen.speed = man.seen.velocity.norm();
   }
-  for (Blocking& man : protectors_) {
-    const WideMask small = man.open | (middle - man.turned < a.turn_seconds) | (man.beaten_until > middle);
-    man.rim = blend(small, a.reach_open, a.reach);
-  }
+  see_aim();
+  find_contacts(middle);
+  for (std::size_t j = 0; j < rushers_.size(); ++j) move(rushers_[j], j, middle);
+  spread(middle);
   ride(middle);
+  if (look(time)) take_aim(middle), see_aim();
+  decide();
   for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, n, middle), time);
+  spread(middle);
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
     Rushing& man = rushers_[j];
-    move(man, j, middle);
     go(man, wanted(man, j, middle), time);
     if (!any(man.ridden)) continue;
     const WidePoint to_passer = passer_.middle - man.middle;
@@ -313,22 +335,24 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     man.next = man.velocity + step_ * man.gained;
   }
   touch(middle);
-  // What a contact has taken is not carried forward: he who is held would be taken to run round his man.
   const auto carry = [&](Man& man) {
     const WidePoint drove = man.velocity + step_ * man.gained;
     const WideMask taken = (man.next.u != drove.u) | (man.next.v != drove.v);
-    man.gained = blend(taken, WidePoint{}, man.gained);
+    if (!any(taken)) return;
+    const WidePoint left = (man.next - man.lost - man.velocity) * (1 / step_);
+    const WideMask knocked = left.squaredNorm() > most_carried * most_carried;
+    man.gained = blend(taken, blend(knocked, WidePoint{}, left), man.gained);
   };
   for (Blocking& man : protectors_) {
     carry(man);
-    man.at = man.middle + step_ / 2 * man.total();
-    man.velocity = man.next;
+    man.at = man.middle + step_ / 2 * (man.total() + man.lost);
+    man.velocity = man.next - man.lost;
   }
   for (Rushing& man : rushers_) {
     carry(man);
-    man.at = man.middle + step_ / 2 * man.next;
-    man.run_on += step_ * man.seen.speed;
-    man.velocity = man.next;
+    man.at = man.middle + step_ / 2 * (man.next + man.lost);
+    man.run_on += step_ * man.seen.speed;  // at the middle
+    man.velocity = man.next - man.lost;
   }
   const WidePoint was = passer_.at;
   passer_.at = blend(passer_.off_script, passer_.middle + step_ / 2 * passer_.next, splat(passer_at_[2 * n + 2].at));
