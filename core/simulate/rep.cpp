@@ -29,7 +29,6 @@ constexpr double no_burst_from = 4.6;    // and against men from here on not at 
 constexpr double wide_hands = 1.5;       // how much faster an end's hands gain by room beyond hands_room,
 constexpr double most_hands = 2.0;       // of hands_won, however wide he lines up
 constexpr double slot_beyond = 1.0;      // yd outside another outside rusher: he comes from the slot
-constexpr double most_carried = MOST_CARRIED;    // yd/s^2
 constexpr double jump_depth = 1.0, angle_depth = 2.5, vertical_depth = 4.5;  // yd, of set orders
 
 /// yd that he is to gain before he meets his man.
@@ -304,12 +303,16 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
   take_aim(middle);
   spread(middle);
   if (n % renew_steps_ == 0) renew(time);
-  for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
+  for (Blocking& man : protectors_) {
+    man.middle = man.at + step_ / 2 * (man.velocity + man.push);
+    man.velocity = man.velocity - man.lost;
+  }
   const std::size_t here = n & (kept_ - 1);
   Was *kept = &was_[here * rushers_.size()], *again = here == 0 ? &was_[kept_ * rushers_.size()] : kept;
   for (Rushing& man : rushers_) {
-    *kept++ = *again++ = {man.at, man.velocity};
     man.middle = man.at + step_ / 2 * man.velocity;
+    man.velocity = man.velocity - man.lost;
+    *kept++ = *again++ = {man.at, man.velocity};
     man.seen.middle = man.middle;
     man.seen.velocity = carried_on(man);
     man.seen.speed = man.seen.velocity.norm();
@@ -335,24 +338,22 @@ SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
     man.next = man.velocity + step_ * man.gained;
   }
   touch(middle);
+  // What a contact has taken is not carried forward: he who is held would be taken to run round his man.
   const auto carry = [&](Man& man) {
     const WidePoint drove = man.velocity + step_ * man.gained;
     const WideMask taken = (man.next.u != drove.u) | (man.next.v != drove.v);
-    if (!any(taken)) return;
-    const WidePoint left = (man.next - man.lost - man.velocity) * (1 / step_);
-    const WideMask knocked = left.squaredNorm() > most_carried * most_carried;
-    man.gained = blend(taken, blend(knocked, WidePoint{}, left), man.gained);
+    man.gained = blend(taken, WidePoint{}, man.gained);
   };
   for (Blocking& man : protectors_) {
     carry(man);
-    man.at = man.middle + step_ / 2 * (man.total() + man.lost);
-    man.velocity = man.next - man.lost;
+    man.at = man.middle + step_ / 2 * man.total();
+    man.velocity = man.next;
   }
   for (Rushing& man : rushers_) {
     carry(man);
-    man.at = man.middle + step_ / 2 * (man.next + man.lost);
-    man.run_on += step_ * man.seen.speed;  // at the middle
-    man.velocity = man.next - man.lost;
+    man.at = man.middle + step_ / 2 * man.next;
+    man.run_on += step_ * man.seen.speed;
+    man.velocity = man.next;
   }
   const WidePoint was = passer_.at;
   passer_.at = blend(passer_.off_script, passer_.middle + step_ / 2 * passer_.next, splat(passer_at_[2 * n + 2].at));

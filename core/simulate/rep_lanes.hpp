@@ -37,7 +37,7 @@ class RepSimulator::Reps {
     WidePoint gained;                // acceleration of the driving law in the last step
     WidePoint next;                  // velocity after this step
     WidePoint push;                  // a protector is moved back, beside his own velocity
-    WidePoint lost;                  // of his velocity, to whom he has run into, once he is there
+    WidePoint lost;                  // of his velocity, at the next middle, to whom he has run into by then
     LegsOf<Wide> legs{};
     Wide reaction{};
     WideMask ties{};  // contacts and rooms he is in in this step

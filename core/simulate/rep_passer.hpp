@@ -115,7 +115,7 @@ SHORTEDGE_INLINED bool RepSimulator::Reps::look(double time) {
     slides_to = blend(free_inside, blend(to_passer.u < 0, -1.0, 1.0), slides_to);
     const WideMask seen = comes & may_throw & ~blocked & ~rusher.ridden & (left <= a.early_within * closing) &
                           ~(edge & may_step & man.open);
-    rusher.early_since = blend(seen, blend(unknown(rusher.early_since), EARLYSINCE, rusher.early_since), nan);
+    rusher.early_since = blend(seen, blend(unknown(rusher.early_since), time, rusher.early_since), nan);
     const WideMask decides = seen & (middle - rusher.early_since >= a.early_lasts);
     for (std::size_t lane = 0; lane < lanes && any(decides); ++lane) {
       if (decides[lane] && !passer_.out[lane]) throw_early(lane, rusher, rusher.early_since[lane] + a.early_lasts);
@@ -125,7 +125,7 @@ SHORTEDGE_INLINED bool RepSimulator::Reps::look(double time) {
   man.sliding = blend(slides & (man.slid + blend(man.sliding != 0, size_of(man.middle.u - man.at.u), Wide{}) <
                                a.slide_most), slides_to, Wide{});
   const WideMask leaves = (man.stepping | (man.sliding != 0)) & ~man.off_script;
-  man.top = blend(leaves & (man.top > time), time, man.top);
+  man.top = blend(leaves & (man.top > time), larger(time, man.top - a.step_before), man.top);
   man.off_script |= leaves;
   return any(leaves);
 }

@@ -139,10 +139,13 @@ SHORTEDGE_INLINED void RepSimulator::Reps::move(Rushing& rusher, std::size_t ind
   rusher.side = blend(sells, blend(rusher.his_side != 0, rusher.his_side, own_side), rusher.side);
   for (std::size_t lane = 0; lane < lanes && any(begins); ++lane) {
     if (!begins[lane]) continue;
-    const bool first = rusher.unmoved[lane] != 0;
-    const double since = first ? within(lane, rusher, std::sqrt(range2[lane]), assumptions_.move_at)
-                               : rusher.next_move[lane] > time - step_ ? rusher.next_move[lane] : time - step_ / 2;
-    begin_move(lane, rusher, index, first ? time - since : since);
+    double began = time - step_ / 2;
+    if (rusher.unmoved[lane]) {
+      began = time - within(lane, rusher, std::sqrt(range2[lane]), assumptions_.move_at);
+    } else if (rusher.next_move[lane] > time - step_) {
+      began = rusher.next_move[lane];
+    }
+    begin_move(lane, rusher, index, began);
   }
   const Wide meets = rusher.his_rim + hands_meet;
   const WideMask wins = works & rusher.winning & (range2 <= meets * meets);

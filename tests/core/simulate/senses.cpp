@@ -54,7 +54,7 @@ TEST_CASE("he throws early when a rusher has been free and near for long enough,
       CHECK(seen.record.throw_time == Approx(std::min(3.6, hurried + drawn.passer.early_takes)));
       const auto last = static_cast<std::size_t>(std::lround(hurried / step));
       const auto first = last - static_cast<std::size_t>(std::lround(a.early_lasts / step));
-      for (std::size_t frame = first; frame <= last; ++frame) {
+      for (std::size_t frame = first + 1; frame <= last; ++frame) {  // he looks at the middles of steps
         const Way way = way_of(seen, frame, j, a.arm);
         CHECK(way.seconds <= a.early_within + 1e-9);
         CHECK(way.clear > a.early_clear - 1e-9);
@@ -112,13 +112,15 @@ TEST_CASE("he leaves his drop only for a rusher who threatens, up into room that
     REQUIRE(drawn.passer.feels);
     ++left;
     CHECK(seen.film.time[leaves] >= drop.top_time() - a.step_before - 1e-9);
-    // What he saw at the start of that step: an edge rusher, over 0.55 rad from upfield; or a free man inside.
+    // What he saw at the middle of that step: an edge rusher, over 0.55 rad from upfield; or a free man inside.
     bool edge = false, inside = false;
-    for (std::size_t j = 0; j < seen.rushers; ++j) {
-      const Way way = way_of(seen, leaves - 1, j, a.arm);
-      if (way.seconds > 1.3 || way.range >= 7) continue;
-      edge |= way.from_upfield > 0.55;
-      inside |= way.from_upfield <= 0.55 && way.clear > a.early_clear;
+    for (std::size_t frame = leaves - 1; frame <= leaves; ++frame) {
+      for (std::size_t j = 0; j < seen.rushers; ++j) {
+        const Way way = way_of(seen, frame, j, a.arm);
+        if (way.seconds > 1.3 || way.range >= 7) continue;
+        edge |= way.from_upfield > 0.55;
+        inside |= way.from_upfield <= 0.55 && way.clear > a.early_clear;
+      }
     }
     CHECK((edge || inside));
     const Point from = seen.passer(leaves - 1), to = seen.passer(seen.frames() - 1);
