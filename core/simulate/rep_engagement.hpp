@@ -173,9 +173,10 @@ SHORTEDGE_INLINED void RepSimulator::Reps::stop(const WideMask& going) {
   }
 }
 
-/// Settled, who runs into a man in this step has closed the gap at its end, and would still be coming on at what was
-/// left of it; but he has lost what took him there. Left to him he went the straighter by the man he ran into the
-/// longer the step. He runs on along the rim where he met it, which is behind the place nearest to him before.
+/// Who runs into a man within a step closes the gap that is left, and has then lost the speed that closed it: he goes
+/// on along the rim at the place where he met it, round by slip x time to it / radius from where it was nearest to him.
+/// The place comes from settle(); what he still has too much at its end is taken at the next middle, when he is there.
+/// Left to him, he went the straighter past his man the longer the step, and ends who had won the hands pressed more.
 SHORTEDGE_INLINED void RepSimulator::Reps::run_into() {
   for (Blocking& man : protectors_) man.lost = WidePoint{};
   for (Rushing& man : rushers_) man.lost = WidePoint{};

@@ -89,10 +89,10 @@ class RepSimulator::Reps {
     Faced seen;
     std::array<Moves, lanes> moves;
     Wide began{}, move_ends{}, next_move{};  // s, of a move
-    WideMask unmoved{}, sells{};    // he has begun none yet; and sells outside until then
-    WideMask winning{};             // the hands, once they meet
-    WideMask stunts{};              // has places of a stunt ahead
-    WidePoint his_middle;           // of the man who has him, once he may move
+    WideMask unmoved{}, sells{};             // he has begun none yet; and sells outside until then
+    WideMask winning{};                      // the hands, once they meet
+    WideMask stunts{};                       // has places of a stunt ahead
+    WidePoint his_middle;                    // of the man who has him, once he may move
     Wide his_rim{}, his_side{};
     Wide side{};          // of his man he makes for: -1 left, +1 right, 0 none
     WideMask moving{};    // a sideways move
@@ -120,7 +120,7 @@ class RepSimulator::Reps {
     WidePoint n;      // from the rusher to the protector
     Wide range, gap;  // yd, between them and to the rim
     Wide closing;     // yd/s, at which it is closed in this step
-    Wide comes;       // yd/s, at which he would come on did nobody stop him
+    Wide comes;       // yd/s, at which he would come on if nobody stopped him
     Wide squareness;  // of the rusher
     SHORTEDGE_INLINED Wide approach() const { return (rusher->next - protector->total()).dot(n); }
   };
@@ -196,6 +196,7 @@ class RepSimulator::Reps {
   WidePoint wanted(Blocking& protector, std::size_t index, std::size_t n, double time) const;
   WidePoint wanted_by_chip(Blocking& protector, std::size_t index, double time) const;
   void ride(double time);
+  /// His velocity at the middle of the step, as he has been gaining it.
   WidePoint carried_on(const Man& man) const { return man.velocity + step_ / 2 * man.gained; }
   void take_aim(double middle);
   void see_aim();

@@ -11,7 +11,8 @@
 /// whose man has open hips, is under 1.3 s and 7 yd away, he goes up, at step_speed, at most step_most in all, while
 /// step_clear ahead of him is free of men. While he could step, no edge rusher makes him throw early. From an inside
 /// man with nobody before him he slides sideways, at most slide_most. Otherwise he goes on with his drop, and once he
-/// has left it he stands.
+/// has left it he stands. He looks at the middle of a step and acts from its start, so on the average what he sees is
+/// not seen late; who has been free for `early_lasts` at a time within the step makes him throw from that time on.
 
 #include <algorithm>
 #include <cmath>
@@ -27,7 +28,7 @@ inline constexpr double loose_squareness = 0.75;
 inline constexpr double threat_seconds = 1.3, threat_range = 7.0;  // s, yd
 inline constexpr double shoulders = 0.75;                          // yd either side of him, ahead
 
-/// Where he is half a step on, and what he would do at its end were he to see nobody.
+/// Where he is half a step on; and at its end, were he to go on with his drop.
 SHORTEDGE_INLINED void RepSimulator::Reps::drop_on(std::size_t n) {
   Passing& man = passer_;
   const Instant &middle = passer_at_[2 * n + 1], &end = passer_at_[2 * n + 2];
@@ -73,8 +74,10 @@ SHORTEDGE_INLINED bool RepSimulator::Reps::look(double time) {
     man.sliding = Wide{};
     return false;
   }
-  WideMask clear = may_step & (man.stepped + blend(man.stepping, larger(0.0, man.at.v - man.middle.v), Wide{}) <
-                                   a.step_most);
+  // By now; what is noted is up to the step's start.
+  const Wide stepped = man.stepped + blend(man.stepping, larger(0.0, man.at.v - man.middle.v), Wide{});
+  const Wide slid = man.slid + blend(man.sliding != 0, size_of(man.middle.u - man.at.u), Wide{});
+  WideMask clear = may_step & (stepped < a.step_most);
   const auto in_way = [&](const WidePoint& at) {
     const Wide ahead = man.middle.v - at.v;
     return (ahead > 0) & (ahead < a.step_clear) & (size_of(at.u - man.middle.u) < shoulders);
@@ -122,8 +125,7 @@ SHORTEDGE_INLINED bool RepSimulator::Reps::look(double time) {
     }
   }
   man.stepping = man.open & (steps | (man.stepping & may_step));
-  man.sliding = blend(slides & (man.slid + blend(man.sliding != 0, size_of(man.middle.u - man.at.u), Wide{}) <
-                               a.slide_most), slides_to, Wide{});
+  man.sliding = blend(slides & (slid < a.slide_most), slides_to, Wide{});
   const WideMask leaves = (man.stepping | (man.sliding != 0)) & ~man.off_script;
   man.top = blend(leaves & (man.top > time), larger(time, man.top - a.step_before), man.top);
   man.off_script |= leaves;

@@ -98,7 +98,7 @@ inline void RepSimulator::Reps::begin_move(std::size_t lane, Rushing& rusher, st
   rusher.moving[lane] = side != 0 ? -1 : 0;
 }
 
-/// s, at most a step: how long he has been within `most` of his man, as he closes at an even speed.
+/// s, at most a step: how long he has been within `most` of his man, as they close at an even speed.
 inline double RepSimulator::Reps::within(std::size_t lane, const Rushing& rusher, double range, double most) const {
   const Blocking& his = protectors_[static_cast<std::size_t>(rusher.had_by[lane])];
   const Point between = his.middle.lane(lane) - rusher.middle.lane(lane);
