@@ -10,13 +10,21 @@ using namespace shortedge::python;
 
 namespace {
 
-/// Formation, depth, top_time, until, times, and pairs as (protector, rusher, inside, side).
-using Play = std::tuple<Formation, double, double, double, py::array, std::vector<std::tuple<int, int, bool, int>>>;
+/// Formation, depth, top_time, until, times, pairs as (protector, rusher, inside, side), and spots (draws * men, 2).
+using Play =
+    std::tuple<Formation, double, double, double, py::array, std::vector<std::tuple<int, int, bool, int>>, py::array>;
+
+std::vector<Point> points_of(const py::array& array, const char* name) {
+  const Points rows = points(array, name);
+  std::vector<Point> all;
+  for (Eigen::Index i = 0; i < rows.rows(); ++i) all.push_back(row(rows, i));
+  return all;
+}
 
 std::vector<SeenPlay> plays_of(const std::vector<Play>& given) {
   std::vector<SeenPlay> plays;
-  for (const auto& [formation, depth, top_time, until, times, pairs] : given) {
-    SeenPlay play{formation, depth, top_time, until, {}, {}};
+  for (const auto& [formation, depth, top_time, until, times, pairs, spots] : given) {
+    SeenPlay play{formation, depth, top_time, until, {}, {}, points_of(spots, "spots")};
     const std::span<const double> column_of = column<double>(times, "times");
     play.times.assign(column_of.begin(), column_of.end());
     for (const auto& [protector, rusher, inside, side] : pairs) {
@@ -31,11 +39,7 @@ std::vector<SeenPlay> plays_of(const std::vector<Play>& given) {
 py::array_t<double> recorded(const std::vector<Play>& given, const std::vector<py::array>& places) {
   const std::vector<SeenPlay> plays = plays_of(given);
   std::vector<std::vector<Point>> seen;
-  for (const py::array& array : places) {
-    const Points rows = points(array, "places");
-    std::vector<Point>& of = seen.emplace_back();
-    for (Eigen::Index i = 0; i < rows.rows(); ++i) of.push_back(row(rows, i));
-  }
+  for (const py::array& array : places) seen.push_back(points_of(array, "places"));
   const auto figures = summary_of(plays, seen);
   return to_array(std::vector<double>(figures.begin(), figures.end()));
 }

@@ -829,11 +829,11 @@ SUMMARY_END: float
 
 def summary_names() -> list[str]: ...
 def recorded_summary(
-    plays: Sequence[tuple[Formation, float, float, float, Floats, Sequence[tuple[int, int, bool, int]]]],
+    plays: Sequence[tuple[Formation, float, float, float, Floats, Sequence[tuple[int, int, bool, int]], Floats]],
     places: Sequence[Floats],
 ) -> Floats: ...
 def simulated_summaries(
-    plays: Sequence[tuple[Formation, float, float, float, Floats, Sequence[tuple[int, int, bool, int]]]],
+    plays: Sequence[tuple[Formation, float, float, float, Floats, Sequence[tuple[int, int, bool, int]], Floats]],
     sets: Sequence[Assumptions],
     sigma: float,
     seed: int,

@@ -72,6 +72,10 @@ double first_away(std::span<const double> times, std::span<const Point> places, 
   return nan;
 }
 
+std::size_t men_of(const SeenPlay& play) {
+  return 1 + play.formation.protectors.size() + play.formation.rushers.size();
+}
+
 void check(const SeenPlay& play) {
   if (play.times.size() < 2) throw InputError("a play of fewer than two samples");
   if (std::adjacent_find(play.times.begin(), play.times.end(), std::greater_equal<>()) != play.times.end()) {
@@ -82,6 +86,7 @@ void check(const SeenPlay& play) {
       throw InputError("a pair of men who are not there");
     }
   }
+  if (play.spots.size() % men_of(play) != 0) throw InputError("spots of another number of men");
 }
 
 }  // namespace
@@ -257,7 +262,7 @@ std::array<double, summary_size> summary_of(std::span<const SeenPlay> plays,
     const SeenPlay& play = plays[p];
     check(play);
     const std::size_t protectors = play.formation.protectors.size();
-    const std::size_t men = 1 + protectors + play.formation.rushers.size(), frames = play.times.size();
+    const std::size_t men = men_of(play), frames = play.times.size();
     if (places[p].size() != men * frames) throw InputError("places of every man in every frame are wanted");
     const auto way = [&](std::size_t man) {
       std::vector<Point> own(frames);
@@ -278,9 +283,7 @@ namespace {
 /// Simulates one play again and again, one set of assumptions at a time.
 class Again {
  public:
-  Again(const SeenPlay& play, double sigma) : play_(play), sigma_(sigma) {
-    men_ = 1 + play.formation.protectors.size() + play.formation.rushers.size();
-  }
+  Again(const SeenPlay& play, double sigma) : play_(play), sigma_(sigma), men_(men_of(play)) {}
 
   /// Adds a rep to each of the summaries.
   void run(const Assumptions& assumed, std::uint64_t seed, std::uint64_t number, std::span<Summary> summaries) {
@@ -292,12 +295,16 @@ class Again {
       return Point(sigma_ * across, sigma_ * normal(engine));
     };
     Formation formation = play_.formation;
-    std::vector<Point> at_snap(men_);
-    for (Point& off : at_snap) off = error();
-    formation.passer -= at_snap[0];
-    for (std::size_t i = 0; i < formation.protectors.size(); ++i) formation.protectors[i].at -= at_snap[1 + i];
-    for (std::size_t j = 0; j < formation.rushers.size(); ++j) {
-      formation.rushers[j].at -= at_snap[1 + formation.protectors.size() + j];
+    std::vector<Point*> men{&formation.passer};
+    for (auto& man : formation.protectors) men.push_back(&man.at);
+    for (auto& man : formation.rushers) men.push_back(&man.at);
+    std::vector<Point> at_snap(men_, Point(0, 0));  // what each is seen off his spot
+    if (const std::size_t draws = play_.spots.size() / men_; draws > 0) {
+      const std::size_t first = static_cast<std::size_t>(engine() % draws) * men_;
+      for (std::size_t man = 0; man < men_; ++man) {
+        at_snap[man] = *men[man] - play_.spots[first + man];
+        *men[man] = play_.spots[first + man];
+      }
     }
     Assumptions a = assumed;
     if (!std::isnan(play_.top_time)) a.drop_pace = 0, a.drop_under = a.drop_gun = play_.top_time;

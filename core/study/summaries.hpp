@@ -11,8 +11,8 @@
 ///
 /// Simulated plays are made to be seen as the recording was: from the places at the snap, where the drop topped when
 /// it did and to the depth it did, to the recorded throw, with noise of position (measure/noise.hpp) at the recording's
-/// own times. A recorded place at the snap is itself wrong by some noise: the men are put back by an error drawn anew,
-/// from which their noise goes on, so at the snap both see the same.
+/// own times. A recorded place at the snap is itself wrong by some noise: the men stand where they may truly have
+/// stood, and their noise goes on from what the recorded place is off that, so at the snap both see the same.
 
 #include <array>
 #include <cstdint>
@@ -94,6 +94,9 @@ struct SeenPlay {
   double until = nan;         ///< s, the throw
   std::vector<double> times;  ///< s after the snap, increasing, two or more: its samples up to then
   std::vector<SeenPair> pairs;
+  /// Where the men may have stood at the snap: any number of draws one after another, each of the passer, the
+  /// protectors, the rushers, yd in the play frame. None: where they were seen.
+  std::vector<Point> spots;
 };
 
 /// The features of one pair, NaN for those it has not; places at as many times, two or more, yd in the play frame.
@@ -124,7 +127,7 @@ std::array<double, summary_size> summary_of(std::span<const SeenPlay> plays,
 /// For each set of assumptions alike_reps games of these plays, simulated: summaries one after another. They depend on
 /// the seed alone, not on threads. Nothing when `progress` (in plays) stopped it. sigma: yd per axis, 0 or more. Throws
 /// InputError for a formation, an assumption or a depth that the simulator refuses, for times that do not increase, for
-/// a play without an end, and as `summary_of` does.
+/// a play without an end, for spots of another number of men, and as `summary_of` does.
 std::optional<std::vector<double>> simulated_summaries(std::span<const SeenPlay> plays,
                                                        std::span<const Assumptions> sets, double sigma,
                                                        std::uint64_t seed, unsigned threads = 0,

@@ -21,7 +21,8 @@ from shortedge.cli import simulate as simulating
 from shortedge.cli.commands import main
 from shortedge.simulation import fit as fitting
 from shortedge.simulation.regression import FOLDS, Known, Reference, Teller, Whitener, quadratic, quantiles
-from shortedge.simulation.seen import seen_plays
+from shortedge.simulation.seen import SeenPlay, seen_plays
+from shortedge.simulation.spots import likely_spots, with_spots
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from known_games import drawn, known_game
@@ -284,12 +285,105 @@ def test_seed_and_threads(game: se.Game, fit: se.SimulatorFit) -> None:
     one, two, other = (_core.simulated_summaries(core, some, SIGMA, *how, None) for how in ((1, 1), (1, 2), (2, 2)))
     np.testing.assert_array_equal(one, two)
     assert not np.array_equal(one, other, equal_nan=True)
-    # The fit's own reference is simulated with the noise it was told, and its own seed.
-    whole = [play.core for play in seen_plays(game, made, game.measured(), ())[0]]
+    # The fit's own reference is simulated with the noise it was told, from where men may have stood, and its own seed.
+    whole = [play.core for play in with_spots(seen_plays(game, made, game.measured(), ())[0], SIGMA, fit.seed)]
     own = _core.simulated_summaries(whole, some, SIGMA, fit.seed, 1, None)
     there = np.isfinite(own)  # what no pair of a game tells is filled in
     assert there.mean() > 0.5
     np.testing.assert_array_equal(own[there], fit.known.reference.summaries[:3][there])
+
+
+SPREAD = 0.15  # yd an axis: how far apart a man's true spots lie from play to play
+
+
+@pytest.fixture(scope="module")
+def lined_up() -> tuple[list[SeenPlay], Any, Any]:
+    """300 plays of one formation, men's true spots moved from play to play and seen with noise; (plays, men, 2)."""
+    rng, f = np.random.default_rng(5), se.formation()
+    at = np.array([f.passer, *(man.at for man in f.protectors), *(man.at for man in f.rushers)])
+    true = at + SPREAD * rng.standard_normal((300, *at.shape))
+    seen = true + SIGMA * rng.standard_normal(true.shape)
+    plays = []
+    for row in seen.tolist():
+        men = iter(map(tuple, row[1:]))
+        there = dataclasses.replace(
+            f,
+            passer=tuple(row[0]),
+            protectors=tuple(dataclasses.replace(man, at=next(men)) for man in f.protectors),
+            rushers=tuple(dataclasses.replace(man, at=next(men)) for man in f.rushers),
+        )
+        nothing = np.empty((0, len(at), 2))
+        plays.append(SeenPlay(f"P{len(plays)}", there, 7.0, math.nan, 2.0, np.empty(0), nothing, ()))
+    return plays, true, seen
+
+
+def test_spots_are_drawn_as_the_true_ones_lie(lined_up: Any) -> None:
+    """A draw given what was seen is to that as the truth is: off by the noise; and draws of all lie as the true ones
+    do. Gauss: the truth given what was seen varies by 1 / (1 / spread^2 + 1 / noise^2)."""
+    plays, true, seen = lined_up
+    spots = np.array([one.spots.reshape(-1, *true.shape[1:]) for one in with_spots(plays, SIGMA, 1)])
+    assert ((spots - seen[:, None]) ** 2).mean() == pytest.approx(SIGMA**2, rel=0.1)
+    assert spots.var(axis=(0, 1)).mean() == pytest.approx(SPREAD**2, rel=0.1)
+    leaves = 1 / (1 / SPREAD**2 + 1 / SIGMA**2)
+    assert spots.var(axis=1).mean() == pytest.approx(leaves, rel=0.2)
+    assert ((spots - true[:, None]) ** 2).mean() == pytest.approx(2 * leaves, rel=0.2)
+    # Men apart: no one is drawn where another man of the line stands.
+    assert np.abs(spots - seen[:, None]).max() < 6 * SIGMA
+
+
+def test_without_noise_men_stand_where_they_were_seen(lined_up: Any) -> None:
+    plays, _, _ = lined_up
+    assert all(one.spots.size == 0 for one in with_spots(plays, 0.0, 1))
+
+
+def test_the_distribution_of_spots_is_the_likeliest() -> None:
+    """Kiefer and Wolfowitz: of the likeliest distribution no spot's gradient exceeds 1 (Lindsay 1983)."""
+    rng = np.random.default_rng(8)
+    at = np.concatenate([rng.normal(0, 0.2, (60, 2)), rng.normal(1, 0.05, (40, 2))])
+    chance = likely_spots(at, SIGMA)
+    np.testing.assert_allclose(chance.sum(axis=1), 1)
+    weight = chance.mean(axis=0)
+    likely = np.exp(-((at[:, None] - at) ** 2).sum(axis=2) / (2 * SIGMA**2))
+    gradient = (likely / (likely @ weight)[:, None]).mean(axis=0)
+    assert gradient.max() < 1.02
+    np.testing.assert_allclose(gradient[weight > 0.01], 1, atol=0.02)
+
+
+def test_plays_are_simulated_from_the_spots_they_are_given(game: se.Game) -> None:
+    """From other spots: as if the men had been recorded there. What is seen goes on from where they were seen, and an
+    error fades as noise does (exp(-t / 0.7 s), core/measure/NOISE.md): two men are as far apart, and 0.25 yd by which
+    they were seen too near to the line are made good in that time."""
+    made = se.reps(game, progress=False)
+    play = seen_plays(game, made, game.measured()[:1], ())[0][0]
+    f, moved = play.formation, (0.5, 0.25)
+    there = dataclasses.replace(
+        f,
+        passer=tuple(np.add(f.passer, moved)),
+        protectors=tuple(dataclasses.replace(man, at=tuple(np.add(man.at, moved))) for man in f.protectors),
+        rushers=tuple(dataclasses.replace(man, at=tuple(np.add(man.at, moved))) for man in f.rushers),
+    )
+    at = np.array([there.passer, *(man.at for man in there.protectors), *(man.at for man in there.rushers)])
+    some = [se.Assumptions()]
+    one = _core.simulated_summaries([dataclasses.replace(play, formation=there).core] * 3, some, 0.0, 1, 1, None)
+    other = _core.simulated_summaries([dataclasses.replace(play, spots=at).core] * 3, some, 0.0, 1, 1, None)
+    here = _core.simulated_summaries([play.core] * 3, some, 0.0, 1, 1, None)
+    names = _core.summary_names()
+    for k, name in enumerate(names):
+        if "how far apart they are by" in name:
+            np.testing.assert_allclose(other[..., k], one[..., k], atol=1e-9)
+        if "how far back" in name and " by " in name and name.endswith("mean"):
+            time = float(name.split(" by ")[1].split(" s")[0])
+            fades = moved[1] * (1 - math.exp(-time / 0.7))
+            np.testing.assert_allclose(other[..., k], one[..., k] + fades, atol=1e-9)
+    assert not np.allclose(here, one, equal_nan=True)
+    # Of several draws each gets its turn: seen 1 yd too near, men are seen to go back by 0.25 yd in 0.2 s.
+    seen = at - moved
+    both = dataclasses.replace(play, spots=np.concatenate([seen, np.add(seen, (0.0, 1.0))])).core
+    back = names.index("edge: how far back the protector has gone by 0.2 s (yd), mean")
+    gone = [_core.simulated_summaries([both], some, 0.0, seed, 1, None)[0, 0, back] > 0.15 for seed in range(20)]
+    assert 4 <= sum(gone) <= 16
+    with pytest.raises(se.InputError, match="another number of men"):
+        _core.simulated_summaries([dataclasses.replace(play, spots=at[1:]).core], some, 0.0, 1, 1, None)
 
 
 def test_a_fit_that_is_stopped_says_so(game: se.Game, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -30,6 +30,7 @@ from .fronts import formation
 from .plan import DEPTHS, MISSING, MOST_DRAWS, Plan, checked_depths
 from .regression import Known, Reference, quantiles
 from .seen import SeenPlay, seen_plays
+from .spots import with_spots
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -135,6 +136,7 @@ def fit_simulator(
         raise none_left(left_out)
     if len(seen) < FEWEST_PLAYS:
         raise InputError(f"{len(seen)} plays can be simulated; accepted: {FEWEST_PLAYS} or more")
+    seen = with_spots(seen, found_noise.sigma, seed)
     base = assumptions or Assumptions()
     shares = np.random.default_rng(seed).random((sets, len(RANGES)))
     tried = [simulated_by(base, row) for row in shares]

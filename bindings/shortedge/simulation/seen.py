@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,7 @@ from .formations import Formation
 
 NO_PAIR = "no protector and rusher are seen together to the throw"
 
-CorePlay = tuple[_core.Formation, float, float, float, Floats, list[tuple[int, int, bool, int]]]
+CorePlay = tuple[_core.Formation, float, float, float, Floats, list[tuple[int, int, bool, int]], Floats]
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,10 +38,11 @@ class SeenPlay:
     times: Floats
     places: Floats
     pairs: tuple[tuple[int, int, bool, int], ...]
+    spots: Floats = field(default_factory=lambda: np.empty((0, 2)))
 
     @property
     def core(self) -> CorePlay:
-        return self.formation.core, self.depth, self.top_time, self.until, self.times, list(self.pairs)
+        return self.formation.core, self.depth, self.top_time, self.until, self.times, list(self.pairs), self.spots
 
     @property
     def flat(self) -> Floats:
