@@ -113,6 +113,10 @@ TEST_CASE("he leaves his drop only for a rusher who threatens, up into room that
     REQUIRE(drawn.passer.feels);
     ++left;
     CHECK(seen.film.time[leaves] >= drop.top_time() - a.step_before - 1e-9);
+    if (seen.film.time[leaves] < drop.top_time()) {  // he cut it in that step
+      CHECK(seen.record.top_time >= seen.film.time[leaves - 1] - 1e-9);
+      CHECK(seen.record.top_time <= seen.film.time[leaves]);
+    }
     // What he saw at the middle of that step: an edge rusher, over 0.55 rad from upfield; or a free man inside.
     bool edge = false, inside = false;
     for (std::size_t frame = leaves - 1; frame <= leaves; ++frame) {
