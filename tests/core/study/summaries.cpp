@@ -28,7 +28,7 @@ std::vector<double> tenths(double end) {
 }
 
 SeenPlay play_of(const Formation& formation, double until) {
-  SeenPlay play{formation, 7, shortedge::nan, until, tenths(until), {}};
+  SeenPlay play{formation, 7, shortedge::nan, until, tenths(until), {}, {}};
   play.pairs = {{0, 0, false, -1}, {1, 1, true, -1}, {3, 2, true, 1}, {4, 3, false, 1}};
   return play;
 }
