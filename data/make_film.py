@@ -3,9 +3,10 @@
 The plays are those of data/make_demo.py, where everybody truly was; everything else is drawn here: a ground with grain,
 lines, ticks and numbers, men with legs and shadows, a camera that follows the play. Nobody in it exists.
 
-    python data/make_film.py --out film                  # two plays, both views: film/*.mp4, clicks.csv, snaps.csv,
-    people.csv python data/make_film.py --plays P003 --seconds 4    # one play, four seconds of it
+    python data/make_film.py --out film                   # two plays, both views: film/*.mp4 and the tables
+    python data/make_film.py --plays P003 --seconds 4     # one play, four seconds of it
 
+people.csv and snaps.csv say who the men are and where each ball lies, as `shortedge trace` takes them.
 clicks.csv is what a careful person would click on the film: marks of the field (2 px off) and men's feet (3 px off),
 every 0.3 s. film.json says how each picture was taken. The projection is written here, by look-at vectors; it shares
 nothing with the library. Needs ffmpeg.

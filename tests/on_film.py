@@ -215,8 +215,8 @@ def mark_asked(
     made: Made, number: int, wants: dict[str, Any], rng: np.random.Generator, noise: float
 ) -> tuple[str, float, float, bool]:
     """The mark a hand clicks next, where, and whether one act does: the first of those the page draws that is in the
-    picture, and nearer to its own cross than to another's; or the one it asks for by name. Else one far from those
-    clicked, which is named first."""
+    picture, and is taken for itself; or the one it asks for by name. Else one far from those clicked, which is named
+    first."""
     names, places, _ = se._core.field_marks("pro")
     size = np.array(maker().SIZE)
     for name in [one["name"] for one in wants["offered"]] or [wants["next"]["name"]]:
@@ -224,10 +224,14 @@ def mark_asked(
         if pixel is not None and (pixel > 5).all() and (pixel < size - 5).all():
             x, y = pixel + rng.normal(0, noise, 2)
             nearest = min(wants["offered"], key=lambda one: np.hypot(one["x"] - x, one["y"] - y), default=None)
-            if nearest is None or nearest["name"] == name:
+            at_cross = nearest and np.hypot(nearest["x"] - x, nearest["y"] - y) < AT_CROSS * size[1] / 720
+            if name == (nearest["name"] if nearest and at_cross else wants["next"]["name"]):
                 return name, x, y, True
     have = {one["name"] for one in wants["marks"]}
     return *next(one for one in marks_of(made, number, 40, rng, noise) if one[0] not in have), False
+
+
+AT_CROSS = 15.0  # pixels of 720: a click so near to a dashed cross is of its mark, another is of the one asked for
 
 
 class Alone(Work):
@@ -866,7 +870,8 @@ def plates_of(clip: Clip, shot: laid.Shown, ground: laid.Ground) -> list[tuple[f
 
     laid.free_spot = told
     paper = ImageDraw.Draw(Image.new("RGB", clip.size))
-    laid.put_plates(paper, shot.pose, ground, clip.bodies(shot.time, shot.pose), clip.size[1], clip.size)
+    taken = [*clip.bodies(shot.time, shot.pose), *clip.insets(shot, ground)]
+    laid.put_plates(paper, shot.pose, ground, taken, clip.size[1], clip.size)
     laid.free_spot = usual
     return found
 

@@ -190,19 +190,18 @@ py::array_t<double> seen_at(const Solved& solved, std::int32_t frame, const py::
   return to_array(std::span<const Point>(pixels));
 }
 
+Camera camera_of(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose) {
+  return {{picture.first, picture.second}, {view.head<3>(), view[3], view[4]}, {pose[0], pose[1], pose[2], pose[3]}};
+}
+
 /// Field points (x, y, z) through one camera, for checks against other libraries; NaN behind it.
 py::array_t<double> projected(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose,
                               const Eigen::Ref<const Eigen::MatrixX3d>& place) {
-  const Camera camera({picture.first, picture.second}, {view.head<3>(), view[3], view[4]},
-                      {pose[0], pose[1], pose[2], pose[3]});
+  const Camera camera = camera_of(picture, view, pose);
   std::vector<Point> pixels;
   for (Eigen::Index i = 0; i < place.rows(); ++i)
     pixels.push_back(camera.project(Place(place.row(i))).value_or(absent()));
   return to_array(std::span<const Point>(pixels));
-}
-
-Camera camera_of(std::pair<double, double> picture, const ViewArray& view, const Eigen::Vector4d& pose) {
-  return {{picture.first, picture.second}, {view.head<3>(), view[3], view[4]}, {pose[0], pose[1], pose[2], pose[3]}};
 }
 
 /// Places of the ground through one camera; NaN behind it.

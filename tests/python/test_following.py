@@ -6,16 +6,18 @@ import threading
 from collections.abc import Iterator
 from itertools import pairwise, permutations
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from matplotlib.path import Path as Polygon
+from PIL import Image
 from scipy.optimize import minimize
 
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge import _core
-from shortedge.draw.laid import Clip, Ground, dense, lay
+from shortedge.draw.laid import Clip, Ground, Shown, dense, lay
 from shortedge.film.following import (
     FAR,
     RISES,
@@ -283,7 +285,12 @@ def test_following_stops_when_told_and_fails_as_its_film_does(filmed: MadeFilm) 
     known = {number: pose for number, pose in known_poses(filmed).items() if number in (0, 17)}
     told: list[float] = []
 
+    other = threading.Event()
+
     def three(share: float) -> bool:
+        if share > 1.5 / 34:  # of the second of 34 steps, which may be the other way's
+            other.set()
+        other.wait(0.3)  # time for the other way to come in between, which it must not
         told.append(share)
         return len(told) < 3
 
@@ -298,10 +305,10 @@ def test_following_stops_when_told_and_fails_as_its_film_does(filmed: MadeFilm) 
                 raise se.FileError("film.mp4: gone")
             yield picture
 
-    before = threading.active_count()
+    before = threading.enumerate()
     with pytest.raises(se.FileError, match="gone"):
         follow_camera(breaks, known, 0, 17)
-    assert threading.active_count() == before
+    assert set(threading.enumerate()) <= set(before)
 
 
 def test_after_a_film_broke_off_its_next_stretch_is_waited_for() -> None:
@@ -628,6 +635,63 @@ def test_a_pocket_of_which_next_to_nothing_is_seen_is_left_out(seen: int) -> Non
     plain = np.full((40, 60, 3), (70, 110, 60), np.uint8)
     made = np.asarray(lay(plain, Behind(), Ground(ring=ring), []))  # type: ignore[arg-type]
     assert np.array_equal(made, plain) == (seen < 2)
+
+
+class Flat:
+    """Places are pixels."""
+
+    def seen(self, places: np.ndarray) -> np.ndarray:
+        return np.asarray(places, float)
+
+
+def boxed(left: float, top: float, right: float, bottom: float) -> Ground:
+    return Ground(ring=np.array([[left, top], [right, top], [right, bottom], [left, bottom]], float))
+
+
+LOWER_RIGHT, LOWER_LEFT, UPPER_LEFT = (1000, 600), (200, 600), (150, 100)
+
+
+@pytest.mark.parametrize(
+    ("few", "many"),
+    [(LOWER_LEFT, LOWER_RIGHT), (LOWER_RIGHT, LOWER_LEFT), (UPPER_LEFT, LOWER_LEFT), (LOWER_LEFT, UPPER_LEFT)],
+)
+def test_the_pocket_is_shown_larger_where_fewest_men_are_over_the_whole_clip(
+    few: tuple[int, int], many: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of the sideline's three corners one has no man but in the first picture, two have men all the time."""
+    crowd = [one for one in (LOWER_RIGHT, LOWER_LEFT, UPPER_LEFT) if one != few]
+    assert many in crowd
+
+    def men(time: float) -> list[tuple[float, float, float, float]]:
+        return [(x - 20.0, y - 60.0, x + 20.0, y + 5.0) for x, y in ([few] if time == 0 else crowd) for _ in range(3)]
+
+    clip = Clip.__new__(Clip)
+    clip.angle, clip.size, clip.zero = "sideline", (1280, 720), 0.0
+    clip.film = SimpleNamespace(stamps=np.arange(60) / 30, rate=30.0)  # type: ignore[assignment]
+    clip.__dict__["turned"] = dict.fromkeys(range(60), Flat())
+    monkeypatch.setattr(clip, "bodies", lambda time, pose: men(time))
+    monkeypatch.setattr(clip, "ground", lambda time: boxed(560, 300, 700, 360))
+    for number in (0, 1, 30, 59):
+        shot = Shown(number, number / 30, Flat())  # type: ignore[arg-type]
+        above, larger = clip.insets(shot, clip.ground(shot.time))
+        assert larger[0] < few[0] < larger[2]
+        assert larger[1] < few[1] < larger[3]
+        assert above[0] > 1000
+        assert above[3] < 200
+        assert not (larger[0] < 700 and larger[2] > 560 and larger[1] < 360 and larger[3] > 300)
+    # A pocket under that corner is not covered; what is said of men lies beside the insets.
+    under = boxed(few[0] - 60, few[1] - 40, few[0] + 60, few[1] + 20)
+    (away,) = clip.insets(shot, under)[1:]
+    assert not (away[0] < few[0] < away[2] and away[1] < few[1] < away[3])
+    told = []
+    monkeypatch.setattr("shortedge.draw.laid.put_plates", lambda *given: told.extend(given[3]))
+    monkeypatch.setattr("shortedge.draw.laid.lay", lambda picture, *_: Image.fromarray(picture))
+    monkeypatch.setattr("shortedge.draw.laid.above", lambda *_: None)
+    clip.play = "P"
+    clip.drawn(shot, np.zeros((720, 1280, 3), np.uint8), True)
+    assert told == [*men(shot.time), above, larger]
+    clip.angle = "end zone"
+    assert clip.insets(shot, clip.ground(0.0)) == [above]
 
 
 @pytest.mark.parametrize("filmed", ["end zone", pytest.param("sideline", marks=pytest.mark.full)], indirect=True)

@@ -57,6 +57,12 @@ def until_ready(shelf: Shelf, film: Film) -> None:
     until(lambda: shelf.ready(film) == 1)
 
 
+def at_rest(shelf: Shelf) -> bool:
+    """Nothing is made, and nothing is left to be made."""
+    with shelf._changed:
+        return shelf._run is None and shelf._choice() is None
+
+
 def until(done: Callable[[], bool]) -> None:
     end = time.monotonic() + 30
     while not done():
@@ -100,15 +106,25 @@ def test_a_killed_programs_pictures_are_deleted_by_the_next_one(
 ) -> None:
     film, _ = plain
     gone = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, text=True)
-    killed, alive = tmp_path / f"{PREFIX}{gone.stdout.strip()}-x", tmp_path / f"{PREFIX}{os.getppid()}-x"
-    for folder in (killed, alive):
+    gone_number, others = gone.stdout.strip(), [os.getppid(), os.getpid()]
+    killed = [tmp_path / f"{PREFIX}{gone_number}-x", *(tmp_path / f"{PREFIX}{one}-old" for one in others)]
+    just_made = tmp_path / f"{PREFIX}{os.getppid()}-x"  # and not locked yet
+    elsewhere = tmp_path / f"{PREFIX}{gone_number}-y"  # of a program that others here do not see, as in a container
+    for folder in (*killed, just_made, elsewhere):
         folder.mkdir()
         (folder / "y").write_bytes(b"a picture")
-    shelf = Shelf(folder=tmp_path)
+    for folder in (*killed[1:], elsewhere):  # of which the first two have numbers that other programs have by now
+        os.utime(folder, (time.time() - 3600,) * 2)
+    held, shelf = ready.hold(elsewhere), Shelf(folder=tmp_path)
+    assert held is not None
     shelf.get(film, 0)
+    assert shelf.folder is not None
+    os.utime(shelf.folder, (time.time() - 3600,) * 2)
+    ready.sweep(tmp_path)
+    assert shelf.folder.exists()  # it is locked
     shelf.close()
-    assert not killed.exists()
-    assert alive.exists()
+    os.close(held)
+    assert sorted(tmp_path.iterdir()) == sorted([just_made, elsewhere])
 
 
 @pytest.mark.parametrize("in_a_strip", [4, 240])
@@ -128,7 +144,7 @@ def test_the_room_is_never_more_than_was_given(
             assert shelf.folder is not None
             laid_down = sum(file.stat().st_size for file in shelf.folder.iterdir())
             assert laid_down <= 14 * one  # one more at the moment
-        until(lambda: shelf._run is None)
+        until(lambda: at_rest(shelf))
         assert 4 / COUNT <= shelf.ready(film) < 15 / COUNT
         assert shelf._tried[film.path].sum() < 35
     finally:
@@ -145,7 +161,7 @@ def test_no_more_than_a_quarter_of_what_is_free_is_taken(
     try:
         shelf.get(film, COUNT - 1)
         shelf.get(film, 0)
-        until(lambda: shelf._run is None)
+        until(lambda: at_rest(shelf))
         assert shelf.folder is not None
         assert (
             5 * one < sum(file.stat().st_size for file in shelf.folder.iterdir()) <= 11 * one
@@ -204,12 +220,13 @@ def test_once_a_film_broke_off_what_was_made_of_it_before_is_made_anew(
     try:
         shelf._full = True  # no more than is asked for
         shelf.get(film, 0)
-        until(lambda: shelf._run is None and bool(shelf._tried[film.path][40]))
+        until(lambda: at_rest(shelf) and bool(shelf._tried[film.path][40]))
+        monkeypatch.setattr(ready, "NEXT", 5)  # nothing is missing there, so no other run is begun
         assert shelf.get(film, 30) == film.picture(31)  # not known yet
-        until(lambda: shelf._run is None)
+        assert at_rest(shelf)
         shelf._full = False
         shelf.get(film, 69)
-        until(lambda: shelf._run is None and bool(shelf._tried[film.path].all()))
+        until(lambda: at_rest(shelf) and bool(shelf._tried[film.path].all()))
         for number in (24, 30, 40, 60, 100, 119):
             assert shelf.get(film, number) == film.picture(number)
     finally:
@@ -264,7 +281,8 @@ def test_what_is_wished_for_comes_before_the_rest(plain: tuple[Film, list[float]
 
     assert [next_one() for _ in range(7)] == [(20, 22), (30, 35), (10, 12), (0, 9), (13, 19), (23, 29), (36, 47)]
     assert next_one() is None
-    shelf._waiting.append((film, 17))
-    choice = shelf._choice()
-    assert choice is not None
-    assert (choice[0][1], choice[1]) == (17, True)
+    for number in (17, 40):  # nobody looks at the first any more once the second is asked for
+        shelf._waiting.append((film, number))
+        choice = shelf._choice()
+        assert choice is not None
+        assert (choice[0][1], choice[1]) == (number, True)

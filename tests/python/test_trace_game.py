@@ -227,6 +227,11 @@ def test_nothing_to_measure_says_why(tmp_path: Path) -> None:
         t.foot("p", "end zone", 0, "a", 600, 400)
     with pytest.raises(se.InputError, match=r"no play that can be measured: play p: place unknown"):
         se.from_trace(tmp_path / "a.trace")
+    with se.Trace(tmp_path / "b.trace", "pro", {"end zone": (1280, 720)}) as t:
+        t.foot("p", "end zone", 0, "a", 600, 400)
+        t.ball("p", "end zone", 0, 600, 410)
+    with pytest.raises(se.InputError, match=r"play p: no camera is known of the picture the ball was clicked in"):
+        se.from_trace(tmp_path / "b.trace")
 
 
 def test_two_views_meet_by_their_clocks(script: "film.Script", tmp_path: Path) -> None:

@@ -104,6 +104,7 @@ class Work:
         self.marks = FieldMarks(trace.field)
         self._own: dict[str, Film] = {film.path.name: film for film in films.values()}
         self._lock = threading.RLock()
+        self._changed = threading.Condition(self._lock)  # what is known, or whether this goes on
         self._known = Known()
         self._wanted, self._ended = threading.Event(), False
         self._play = ""  # whose pocket is wanted
@@ -120,9 +121,11 @@ class Work:
         return find_spec("cv2") is not None
 
     def close(self) -> None:
-        for job in self._jobs.values():
-            job.stop()
-        self._ended = True
+        with self._lock:
+            for job in self._jobs.values():
+                job.stop()
+            self._ended = True
+            self._changed.notify_all()
         self._wanted.set()
         self._behind.join(10)
         self.shelf.close()
@@ -197,12 +200,16 @@ class Work:
     # ---------------------------------------------------------------------------------------------- following
 
     def follow(self, play: str, angle: str) -> None:
-        """Starts to follow the camera, and then the men, of a play on one film, in the background; what was followed
-        before is followed again. InputError without OpenCV, or without a clicked picture to begin with."""
+        """Starts to follow the camera, and then the men, of a play on one film, in the background, from all that was
+        clicked up to now; what was followed before is followed again. InputError without OpenCV, or without a clicked
+        picture to begin with."""
         if not self.follows:
             raise InputError("following needs OpenCV; accepted: pip install 'shortedge[film]'")
         film = self.film(play, angle)
         with self._lock:
+            acts = len(self.trace)
+            self._again()
+            self._changed.wait_for(lambda: self._known.upto >= acts or self._ended, CATCH_UP)
             known, old = self._known.reading, self._jobs.get((play, angle))
             if known is None:
                 raise InputError("no camera is known yet: click a picture's marks first")
@@ -222,6 +229,7 @@ class Work:
             job = FollowJob(known, play, angle, film, poses, keys)
             job.start()
             self._jobs[play, angle] = job
+            self._ahead = {way: found for way, found in self._ahead.items() if way[0] is not old}
 
     def unfollow(self, play: str, angle: str) -> None:
         """Stops following; what was found so far stays."""
@@ -255,18 +263,29 @@ class Work:
 
     def accept_men(self, play: str, angle: str) -> int:
         """Takes the men followed between clicks: their places, and the cameras of those pictures. Gives how many."""
-        job = self._jobs.get((play, angle))
-        men = [] if job is None else [one for one in job.men if not self._rows("mark", play, angle, one.time)]
-        if not men or job is None:
-            raise InputError("no men were followed between clicks yet")
-        with self._lock, self._at_once():
-            for time, number in sorted({(one.time, one.number) for one in men}):
-                self._write_camera(play, angle, time, job.cameras[number].pose)
-            for one in men:
-                x, y = round(one.pixel[0], 2), round(one.pixel[1], 2)
-                self.trace.foot(play, angle, one.time, one.player, x, y, at="between", followed=True)
+        with self._lock:
+            job = self._jobs.get((play, angle))
+            men = [] if job is None else self._men_between(job)[0]
+            if not men or job is None:
+                raise InputError("no men were followed between clicks yet")
+            with self._at_once():
+                for time, number in sorted({(one.time, one.number) for one in men}):
+                    self._write_camera(play, angle, time, job.cameras[number].pose)
+                for one in men:
+                    x, y = round(one.pixel[0], 2), round(one.pixel[1], 2)
+                    self.trace.foot(play, angle, one.time, one.player, x, y, at="between", followed=True)
         self._again()
         return len(men)
+
+    def _men_between(self, job: FollowJob) -> tuple[list[SeenMan], int]:
+        """Men followed between clicks who were not taken yet; and of how many a click they were followed from no longer
+        stands, who are left out."""
+        clicks, men = set(self.trace.acts.columns("foot")["n"].tolist()), job.men
+        changed = {one.player for one in men if not one.clicks <= clicks}
+        taken = {time for time in {one.time for one in men} if self._rows("mark", job.play, job.angle, time)}
+        left = [one for one in men if one.time not in taken]
+        kept = [one for one in left if one.player not in changed]
+        return kept, len({one.player for one in left} & changed)
 
     def _events(self, play: str, angle: str) -> dict[str, float]:
         return {row["what"]: row["time"] for row in self._rows("event", play, angle)}
@@ -314,7 +333,9 @@ class Work:
             feet = self._rows("foot", play, angle, time)
             balls = self._rows("ball", play, angle, time)
             look = self.trace.look(play, angle, time) if known.reading is not None else None
-            pose, sure = self._pose(play, angle, time, look)
+            job = self._jobs.get((play, angle))
+            cameras = job.cameras if job else {}
+            pose, sure = self._pose(play, angle, time, look, cameras)
             others = self._solved_elsewhere(play, angle, time)
             sure = sure and others > 1
             wrong = set(look["wrong"]) if look else set()
@@ -324,11 +345,11 @@ class Work:
             men = self.men(play)
             there = {row["player"] for row in feet}
             ghosts = self._ghosts(play, angle, time, pose, [man for man in men if man["player"] not in there])
-        job = self._jobs.get((play, angle))
-        keys = {*self.key_pictures(film, self._events(play, angle)), *(job.keys if job else ())}
-        between = bool(keys) and number not in keys and not marks and not feet
-        waiting = not between and self._follow_on(play, angle, number, ghosts)
-        followed = job.cameras.get(number) if job and not marks else None
+            keys = {*self.key_pictures(film, self._events(play, angle)), *(job.keys if job else ())}
+            between = bool(keys) and number not in keys and not marks and not feet
+            waiting = job is not None and not between and self._follow_on(job, number, ghosts)
+            between_clicks, changed = self._men_between(job) if job else ([], 0)
+        followed = cameras.get(number) if not marks else None
         wanted = FEW if sure else MANY
         centre = float(look["sd"]) if look else math.inf
         least = FEW if sure else MANY
@@ -368,11 +389,13 @@ class Work:
                 "going": job.going,
                 "here": followed is not None and followed.good,
                 "lost": job.lost,
+                "says": job.says,
                 "waiting": waiting,
-                "men": sum(not self._rows("mark", play, angle, one.time) for one in job.men[:1]) and len(job.men),
+                "men": len(between_clicks),
+                "changed": changed,
                 "seen": [
                     {"player": one.player, "x": one.pixel[0], "y": one.pixel[1]}
-                    for one in job.men
+                    for one in between_clicks
                     if one.number == number
                 ],
             },
@@ -412,8 +435,11 @@ class Work:
                 }
         return {"what": "picture"}
 
-    def _pose(self, play: str, angle: str, time: float, look: dict[str, Any] | None) -> tuple[Pose | None, bool]:
-        """The picture's camera as far as it is known or guessed, and whether the camera's place is known."""
+    def _pose(
+        self, play: str, angle: str, time: float, look: dict[str, Any] | None, cameras: Mapping[int, Followed]
+    ) -> tuple[Pose | None, bool]:
+        """The picture's camera as far as it is known or guessed, and whether the camera's place is known. cameras: as
+        they were followed."""
         size = self.trace.angles[angle]
         known = self._known.reading
         solved = known.cameras.angles[angle] if known else None
@@ -427,10 +453,9 @@ class Work:
         if solved is None or not solved.view.solved:
             return None, False
         assert known is not None
-        job = self._jobs.get((play, angle))
         number = self.film(play, angle).nearest(time)
-        if job and number in job.cameras and job.cameras[number].good:
-            return job.cameras[number].pose, sure
+        if number in cameras and cameras[number].good:
+            return cameras[number].pose, sure
         code = known.cameras.code.get(play, -2)
         found = pose_between(solved, code, time, size)
         if found is None:
@@ -448,21 +473,24 @@ class Work:
         return int((np.asarray(solved.view.frame_solved[: len(here)], bool) & ~here).sum())
 
     def _ball(self, play: str) -> tuple[float, float]:
-        known = self._known.reading
-        trace = known.ways.plays.get(known.cameras.code.get(play, -2)) if known else None
-        if trace is not None and np.isfinite(trace.moment.ball).all():
-            return trace.moment.ball
-        # Said a moment ago, and not worked out yet.
+        return self._snap(play)[0]
+
+    def _snap(self, play: str) -> tuple[tuple[float, float], int]:
+        """Where the ball lies, NaN if that is not known, and the direction, 0 if not: as they were said last, even a
+        moment ago; else as clicks gave them when they were last worked out."""
         rows = self.trace.acts.columns("snap")
         code = {text: number for number, text in enumerate(self.trace.acts.texts)}
         for row in np.flatnonzero(rows["play"] == code.get(play, -2))[::-1]:
-            return float(rows["ball_x"][row]), float(rows["ball_y"][row])
-        return math.nan, math.nan
+            return (float(rows["ball_x"][row]), float(rows["ball_y"][row])), int(rows["direction"][row])
+        known = self._known.reading
+        trace = known.ways.plays.get(known.cameras.code.get(play, -2)) if known else None
+        return (trace.moment.ball, trace.moment.direction) if trace else ((math.nan, math.nan), 0)
 
     def men(self, play: str) -> list[dict[str, Any]]:
         """Who is to be clicked: everybody said to be somebody, in the order in which men are clicked."""
-        acts, texts = self.trace.acts, self.trace.acts.texts
-        rows, found = acts.columns("man"), {}
+        with self._lock:
+            rows, texts = self.trace.acts.columns("man"), self.trace.acts.texts
+        found = {}
         code = {text: number for number, text in enumerate(texts)}
         for player, unit, position, of in zip(
             *(rows[name].tolist() for name in ("player", "unit", "position", "play")), strict=True
@@ -479,8 +507,8 @@ class Work:
 
     def _left_out(self, play: str) -> set[str]:
         """Men who are not clicked in this play, by a note of the page's: "not in play: ID"."""
-        acts, texts = self.trace.acts, self.trace.acts.texts
-        rows = acts.columns("note")
+        with self._lock:
+            rows, texts = self.trace.acts.columns("note"), self.trace.acts.texts
         code = {text: number for number, text in enumerate(texts)}
         kept = rows["text"][rows["play"] == code.get(play, -2)].tolist()
         said = [texts[text].removeprefix(LEFT_OUT) for text in kept if texts[text].startswith(LEFT_OUT)]
@@ -513,15 +541,19 @@ class Work:
                 )
         return found
 
-    def _follow_on(self, play: str, angle: str, number: int, ghosts: list[dict[str, Any]]) -> bool:
+    def _follow_on(self, job: FollowJob, number: int, ghosts: list[dict[str, Any]]) -> bool:
         """Puts guesses where men were followed on to from the last picture they were clicked in, when that is worked
         out; True while it is not."""
-        job, known = self._jobs.get((play, angle)), self._known.reading
-        if job is None or known is None or not ghosts:
+        known = self._known.reading
+        if known is None or not ghosts or number not in job.cameras or not job.cameras[number].good:
             return False
-        film, feet = job.film, known.cameras.angles[angle].feet
-        own = (feet["play"] == known.cameras.code.get(play, -2)) & np.isfinite(feet["place"][:, 0])
-        before = feet["time"][own & (feet["time"] < film.stamps[number] - SAME_FRAME)]
+        film, feet = job.film, known.cameras.angles[job.angle].feet
+        until = float(film.stamps[number]) - SAME_FRAME
+        of_play = (feet["play"] == known.cameras.code.get(job.play, -2)) & (feet["time"] < until)
+        clicks = {row["n"] for row in self._rows("foot", job.play, job.angle) if row["time"] < until}
+        if clicks != set(feet["n"][of_play].tolist()):
+            return True  # men clicked, or put right, a moment ago are not followed from where they were before
+        before = feet["time"][of_play & np.isfinite(feet["place"][:, 0])]
         last = film.nearest(float(before.max())) if len(before) else number
         if last >= number:
             return False
@@ -529,28 +561,28 @@ class Work:
         between = sorted({*range(last + step, number, step), number})
         if number - last > 40 or any(k not in job.cameras or not job.cameras[k].good for k in (last, *between)):
             return False
-        clicks = job.clicks_of(known, play, angle)
-        before_it = {player: [one for one in his if one.number <= last] for player, his in clicks.items()}
-        starts = {player: his[-1] for player, his in before_it.items() if his and his[-1].number == last}
-        key = (play, angle, last, number, frozenset((player, *one.pixel) for player, one in starts.items()))
+        before_it = {
+            player: [one for one in his if one.number <= last]
+            for player, his in job.clicks_of(known, job.play, job.angle).items()
+        }
+        begun = {player: his for player, his in before_it.items() if his and his[-1].number == last}
+        from_ = frozenset((player, one.number, *one.pixel) for player, his in begun.items() for one in his)
+        key = (job, last, number, from_)
         if key not in self._ahead:
             self._ahead[key] = None
-            given = (key, job, {player: before_it[player] for player in starts}, between, known)
-            threading.Thread(target=self._work_on, args=given, daemon=True).start()
+            threading.Thread(target=self._work_on, args=(key, begun, between, known), daemon=True).start()
         found = self._ahead[key]
         for ghost in ghosts:
             player = ghost["player"]
-            if found and player in found and player in starts:
+            if found and player in found and player in begun:
                 ghost["x"], ghost["y"] = (float(value) for value in found[player])
                 ghost["followed"] = True
         return found is None
 
-    def _work_on(
-        self, key: Way, job: FollowJob, clicks: dict[str, list[Clicked]], between: list[int], known: Reading
-    ) -> None:
+    def _work_on(self, key: Way, clicks: dict[str, list[Clicked]], between: list[int], known: Reading) -> None:
         found: dict[str, np.ndarray] = {}
         try:
-            _, _, last, number, _ = key
+            job, last, number, _ = key
             wanted = {last, *between}
             pictures = {
                 last + k: picture
@@ -567,23 +599,23 @@ class Work:
 
     def accept_guessed(self, play: str, angle: str, number: int) -> int:
         """Takes every man of a picture where he was followed to, kept apart as followed. Gives how many."""
-        seen = [one for one in self.picture(play, angle, number)["guessed"] if one.get("followed")]
-        if not seen:
-            raise InputError("no man was followed to this picture: click them")
-        time = float(self.film(play, angle).stamps[number])
-        with self._lock, self._at_once():
-            self._take_camera(play, angle, time)
-            for one in seen:
-                x, y = round(one["x"], 2), round(one["y"], 2)
-                self.trace.foot(play, angle, time, one["player"], x, y, at="between", followed=True)
+        with self._lock:
+            seen = [one for one in self.picture(play, angle, number)["guessed"] if one.get("followed")]
+            if not seen:
+                raise InputError("no man was followed to this picture: click them")
+            time = float(self.film(play, angle).stamps[number])
+            with self._at_once():
+                self._take_camera(play, angle, time)
+                for one in seen:
+                    x, y = round(one["x"], 2), round(one["y"], 2)
+                    self.trace.foot(play, angle, time, one["player"], x, y, at="between", followed=True)
         self._again()
         return len(seen)
 
     def _first_places(self, known: Reading, play: str) -> dict[str, np.ndarray]:
         """Where men likely stand in a play's first picture: as they stood to the ball in the last play before it,
         turned round with the direction."""
-        ball, trace = self._ball(play), known.ways.plays.get(known.cameras.code.get(play, -2))
-        direction = trace.moment.direction if trace else 0
+        ball, direction = self._snap(play)
         if not np.isfinite(ball).all() or not direction:
             return {}
         found: dict[str, np.ndarray] = {}
@@ -634,6 +666,7 @@ class Work:
             texts[play]: {"ball_x": x, "ball_y": y, "direction": int(direction)}
             for play, x, y, direction in rows("snap", "play", "ball_x", "ball_y", "direction")
         }
+        balls = {texts[play] for (play,) in rows("ball", "play")}
         doubts = Counter(doubt["play"] for doubt in known.doubts)
         own = {(texts[play], texts[angle]) for play, angle in rows("film", "play", "angle")}
         films: dict[tuple[str, str], Film] = {}
@@ -658,6 +691,7 @@ class Work:
                 {
                     "play": play,
                     "said": said.get(play),
+                    "ball": play in said or play in balls,
                     "angles": angles,
                     "doubts": doubts[play],
                     "measured": play in pockets,
@@ -763,7 +797,8 @@ class Work:
         says = None
         if not men and (known_at := [float(way.at[k]) for way in trace.ways if len(way.at) for k in (0, -1)]):
             first, last = (at_snap_said(edge - trace.moment.snap_time) for edge in (min(known_at), max(known_at)))
-            says = f"No man is known in this picture, only from {first} to {last}."
+            when = first if first == last else f"from {first} to {last}"
+            says = f"No man is known in this picture, only {when}."
         return {
             "says": says,
             "men": men,
@@ -784,43 +819,46 @@ class Work:
             self._wanted.clear()
             if self._ended:
                 return
-            try:
-                self._work_out()
-            except Exception as why:  # whatever an odd state of clicks does, the page goes on and says so
-                with self._lock:
-                    self._known.doubts = [doubt_of(None, None, None, "camera", f"cannot be worked out yet: {why}")]
-                    self._known.upto = len(self.trace)
+            self._work_out()
 
     def _work_out(self) -> None:
         with self._lock:
-            acts, play, before = len(self.trace), self._play, self._known
-        if before.upto < acts or before.reading is None:
-            journal = Journal(self.trace.path, write=False)
-            reading = Reading(journal)
-            for angle in reading.cameras.angles.values():
-                angle.view.poses  # noqa: B018 - solved here, not under the lock
-            doubts = [doubt_of(*one) for one in reading.doubts]
+            acts, play, known = len(self.trace), self._play, self._known
+        if known.upto < acts or known.reading is None:
+            try:
+                reading = Reading(Journal(self.trace.path, write=False))
+                for angle in reading.cameras.angles.values():
+                    angle.view.poses  # noqa: B018 - solved here, not under the lock
+                now = Known(acts, reading, [doubt_of(*one) for one in reading.doubts], {})
+            except Exception as why:  # whatever an odd state of clicks does, the page goes on and says so
+                doubt = doubt_of(None, None, None, "camera", f"cannot be worked out yet: {why}")
+                now = replace(known, upto=acts, doubts=[doubt])
             with self._lock:
-                self._known = Known(acts, reading, doubts, {})
-                self.trace.hold(reading)
-            before = self._known
-        if play and before.reading is not None and play not in before.pockets:
-            pocket = pocket_of(before.reading, play)
+                if now.reading is not None and now.reading is not known.reading:
+                    self.trace.hold(now.reading)
+                self._known = known = now
+                self._changed.notify_all()
+        if play and known.reading is not None and play not in known.pockets:
+            try:
+                pocket = pocket_of(known.reading, play)
+            except Exception as why:
+                pocket = {"says": f"cannot be worked out yet: {why}"}
             with self._lock:
-                before.pockets[play] = pocket
+                known.pockets[play] = pocket
 
 
-Way = tuple[str, str, int, int, frozenset[Any]]  # play, angle, from which picture to which, who was clicked where
+Way = tuple["FollowJob", int, int, frozenset[Any]]  # who follows, from which picture to which, who was clicked where
 
 
 @dataclass
 class SeenMan:
-    """A man followed into a picture between clicks: pixels of his feet."""
+    """A man followed into a picture between clicks: pixels of his feet, and the numbers of those clicks' acts."""
 
     number: int
     time: float
     player: str
     pixel: tuple[float, float]
+    clicks: frozenset[int]
 
 
 class FollowJob:
@@ -941,9 +979,10 @@ class FollowJob:
         with ThreadPoolExecutor(2) as both:
             seen = {player: both.submit(follow, player, his) for player, his in clicks.items()}
             for k, (player, his_places) in enumerate(seen.items()):
+                his_acts = frozenset(one.act for one in clicks[player])
                 for at, pixel in his_places.result().items():
                     place = (float(pixel[0]), float(pixel[1]))
-                    found.append(SeenMan(at, float(self.film.stamps[at]), player, place))
+                    found.append(SeenMan(at, float(self.film.stamps[at]), player, place, his_acts))
                 self.share = 0.7 + 0.3 * (k + 1) / len(clicks)
         if self._stopped.is_set():
             return
@@ -964,7 +1003,7 @@ class FollowJob:
             left, stoops = bool(feet["followed"][row] == 1), int(feet["player"][row]) in low
             if left and number not in self.keys:
                 continue
-            one = Clicked(number, pixel, feet["place"][row], left, stoops)
+            one = Clicked(number, pixel, feet["place"][row], left, stoops, int(feet["n"][row]))
             clicks.setdefault(texts.texts[feet["player"][row]], []).append(one)
         return {player: sorted(his, key=lambda one: one.number) for player, his in clicks.items()}
 
@@ -1021,6 +1060,7 @@ BETWEEN, MOST_BETWEEN = 0.125, 8  # s between pictures men are followed into, an
 UPRIGHT = 0.5  # s after the snap in which men come out of their stance
 STOOP = np.array([2.5, 7.0])  # yd along and across the field from the ball in which men stoop until the snap
 LONG_AGO = 0.8  # s between clicks over which a speed says nothing of now
+CATCH_UP = 30.0  # s that following waits for what was clicked last to be worked out
 AHEAD = 0.08  # s between pictures in which men are looked for on the way to the next to be clicked
 
 

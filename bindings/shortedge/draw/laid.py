@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from ..measures.results import Measures
 
 Image = npt.NDArray[np.uint8]
+Box = tuple[float, float, float, float]  # of a picture: left, top, right, bottom
 
 ENDS, STILLS = (".mp4",), (".png",)
 SPEED = 0.5  # of the film, if not said
@@ -56,6 +57,9 @@ PAINT, INK = (255, 253, 248), (20, 24, 28)
 POCKET = (120, 190, 225)
 WALL = (230, 244, 250)
 BEYOND = 0.6  # s past the last clicked picture that a camera is believed to stand as it stood
+LARGER = (2.4, 2.2, 2.0, 1.8, 1.6, 1.4)  # times that the pocket is shown larger from the sideline
+INSET_EVERY = 0.2  # s between pictures that its corner is chosen by
+NO_ROOM = 9.0  # men covered, that a picture without room for it counts as
 BITES = 0.80  # how much of the ground a line hides
 TINT = 0.26
 
@@ -272,13 +276,38 @@ class Clip:
         paper = lay(picture, shot.pose, ground, boxes)
         draw = ImageDraw.Draw(paper)
         height = self.size[1]
+        insets = self.insets(shot, ground)
         if plates:
-            put_plates(draw, shot.pose, ground, boxes, height, self.size)
+            put_plates(draw, shot.pose, ground, [*boxes, *insets], height, self.size)
         self.caption(draw, shot, ground, height)
-        if self.angle == "sideline" and len(ground.ring):
-            magnified(paper, shot.pose, ground)
+        for where in insets[1:]:
+            magnified(paper, shot.pose, ground, where)
         above(paper, self, ground, shot.time)
         return np.asarray(paper)
+
+    def insets(self, shot: Shown, ground: Ground) -> list[Box]:
+        """What of a picture the play from above covers and, from the sideline, the pocket shown larger: in the clip's
+        corner, smaller if it must be, or in another where it would cover the pocket there, if it has room at all."""
+        boxes = [above_box(self.size)]
+        if self.angle == "sideline" and (found := inset_boxes(self.size, shot.pose, ground)):
+            corner, times = self.inset_corner
+            boxes.append(min(found, key=lambda one: (one[0] != corner, one[1] > times, -one[1], one[0]))[2])
+        return boxes
+
+    @cached_property
+    def inset_corner(self) -> tuple[int, float]:
+        """In which corner, and how many times larger, the pocket is shown so that over the whole clip it covers the
+        fewest men: a man covered in every other picture counts as much as one size less."""
+        covered = dict.fromkeys([(corner, times) for corner in range(3) for times in LARGER], 0.0)
+        numbers = list(self.turned)[:: max(1, round(INSET_EVERY * self.film.rate))]
+        for number in numbers:
+            pose, time = self.turned[number], float(self.film.stamps[number]) - self.zero
+            there = {(corner, times): box for corner, times, box in inset_boxes(self.size, pose, self.ground(time))}
+            men = self.bodies(time, pose) if there else []
+            for one in covered:
+                covered[one] += sum(overlap(man, there[one]) for man in men) if one in there else NO_ROOM * bool(there)
+        best = {one: count / max(len(numbers), 1) + (LARGER[0] - one[1]) / 0.4 for one, count in covered.items()}
+        return min(best, key=lambda one: (best[one], one))
 
     def caption(self, draw: ImageDraw.ImageDraw, shot: Shown, ground: Ground, height: int) -> None:
         when = f"{shot.time:.2f} s" if shot.time >= 0 else "before the snap"
@@ -547,10 +576,17 @@ def free_spot(
     return best
 
 
+def above_box(size: tuple[int, int]) -> Box:
+    width, height = size
+    across, down = int(height * 0.30), int(height * 0.24)
+    left, top = width - across - height // 50, height // 50
+    return float(left), float(top), float(left + across), float(top + down)
+
+
 def above(paper: Any, clip: Clip, ground: Ground, time: float) -> None:
     """An inset from above, in the upper right corner: the pocket, the men, the line they started from."""
-    width, height = clip.size
-    across, down = int(height * 0.30), int(height * 0.24)
+    left, top, right, bottom = above_box(clip.size)
+    across, down = int(right - left), int(bottom - top)
     sheet = Pillow.new("RGB", (across * FINE, down * FINE), PAINT)
     draw = ImageDraw.Draw(sheet)
     span = 16.0
@@ -577,38 +613,59 @@ def above(paper: Any, clip: Clip, ground: Ground, time: float) -> None:
         else:
             draw.ellipse((x - r, y - r, x + r, y + r), fill=PAINT, outline=INK, width=2 * FINE)
     small = sheet.resize((across, down), Pillow.Resampling.BOX)
-    corner = (width - across - height // 50, height // 50)
+    corner = (int(left), int(top))
     ImageDraw.Draw(paper).rectangle(
         (corner[0] - 2, corner[1] - 2, corner[0] + across + 1, corner[1] + down + 1), fill=INK
     )
     paper.paste(small, corner)
 
 
-def magnified(paper: Any, pose: Pose, ground: Ground) -> None:
-    """From the sideline the pocket is small: larger, in a corner where it covers nothing of it."""
-    width, height = paper.size
-    seen = pose.seen(ground.ring)
+def magnified(paper: Any, pose: Pose, ground: Ground, where: Box) -> None:
+    """From the sideline the pocket is small: it is shown larger, where it is told."""
+    x, y, right, bottom = (int(one) for one in where)
+    around = pocket_box(paper.size, pose, ground)
+    assert around is not None
+    part = paper.crop(around).resize((right - x, bottom - y), Pillow.Resampling.LANCZOS)
+    ImageDraw.Draw(paper).rectangle((x - 2, y - 2, right + 1, bottom + 1), fill=PAINT)
+    paper.paste(part, (x, y))
+
+
+def pocket_box(size: tuple[int, int], pose: Pose, ground: Ground) -> tuple[int, int, int, int] | None:
+    """What is shown larger: the pocket, and a man above its far side."""
+    seen = pose.seen(ground.ring) if len(ground.ring) else np.empty((0, 2))
     seen = seen[np.isfinite(seen).all(axis=1)]
     if not len(seen):
-        return
+        return None
     (left, top), (right, bottom) = seen.min(axis=0), seen.max(axis=0)
-    tall = height / 12  # of a man, above the far side
-    box = (int(left - 16), int(top - tall), int(right + 16), int(bottom + 16))
-    gap = height // 50
-    for times in (2.4, 2.2, 2.0, 1.8, 1.6, 1.4):
-        wide, high = int((box[2] - box[0]) * times), int((box[3] - box[1]) * times)
+    return int(left - 16), int(top - size[1] / 12), int(right + 16), int(bottom + 16)
+
+
+def inset_boxes(size: tuple[int, int], pose: Pose, ground: Ground) -> list[tuple[int, float, Box]]:
+    """Where the pocket may be shown larger without covering it: the corner (0 to 2: lower right, lower left over the
+    caption, upper left), how many times larger, and the box."""
+    around = pocket_box(size, pose, ground)
+    if around is None:
+        return []
+    (width, height), gap = size, size[1] // 50
+    left, top, right, bottom = around
+    pocket = (left + 10, top + height // 12 - 6, right - 10, bottom - 10)
+    found = []
+    for times in LARGER:
+        wide, high = int((right - left) * times), int((bottom - top) * times)
         corners = (
             (width - wide - gap, height - high - gap),
             (gap, height - high - gap - height // 12),
             (gap, gap),
         )
-        for x, y in corners:
-            if x < 0 or y < 0 or (x < right + 6 and x + wide > left - 6 and y < bottom + 6 and y + high > top - 6):
-                continue
-            part = paper.crop(box).resize((wide, high), Pillow.Resampling.LANCZOS)
-            ImageDraw.Draw(paper).rectangle((x - 2, y - 2, x + wide + 1, y + high + 1), fill=PAINT)
-            paper.paste(part, (x, y))
-            return
+        for corner, (x, y) in enumerate(corners):
+            box = (float(x), float(y), float(x + wide), float(y + high))
+            if x >= 0 and y >= 0 and not overlap(box, pocket):
+                found.append((corner, times, box))
+    return found
+
+
+def overlap(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and a[2] > b[0] and a[1] < b[3] and a[3] > b[1]
 
 
 def write_film(path: Path, pictures: Iterator[Image], size: tuple[int, int], rate: float) -> None:

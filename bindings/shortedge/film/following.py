@@ -656,6 +656,7 @@ def follow_camera(
     spans += [(numbers[-1], last)] if numbers[-1] < last else []
     whole = sum((b - a) * ((a in known) + (b in known)) for a, b in spans)
     steps: list[int] = []  # pictures stepped to
+    counting = threading.Lock()
     locks = dict[int, tuple[Pose | None, Seen | None]]()
 
     def locked(number: int, sight: Sight) -> None:
@@ -673,8 +674,10 @@ def follow_camera(
                 if (now := ahead.sight(number)) is None:
                     break
                 made[number] = tracker.step(number, now)
-                steps.append(number)
-                if tracker.lost or not going_on(min(len(steps) / whole, 1.0)):
+                with counting:  # both ways count, and what is told rises
+                    steps.append(number)
+                    over = tracker.lost or not going_on(min(len(steps) / whole, 1.0))
+                if over:
                     break
         return made
 
@@ -880,13 +883,14 @@ class Apart:
 @dataclass
 class Clicked:
     """A man in a clicked picture: pixel of his feet and place on the ground. left: he was followed there, and a person
-    who saw it left him there. stoops: until the snap he stands as linemen do."""
+    who saw it left him there. stoops: until the snap he stands as linemen do. act: the click's number in its trace."""
 
     number: int
     pixel: Floats
     place: Floats
     left: bool = False
     stoops: bool = False
+    act: int = -1
 
 
 def risen(click: Clicked, number: int, rises: tuple[int, int]) -> Floats:

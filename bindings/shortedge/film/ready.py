@@ -1,23 +1,25 @@
 """Pictures of films made ready before they are asked for, behind what a person does.
 
 A film can be decoded from a whole picture on only, and those may lie hundreds of pictures apart: a jump costs up to a
-second. So the pictures are decoded once, by one ffmpeg at a time, and laid down as JPEG: first what somebody waits for,
-then what comes after it, then the stretches that are wished for (the play in hand), then those of the other plays, then
-all the rest, as far as there is room. What is asked for stops what is being made, and that is gone on with afterwards.
+second. So the pictures are decoded once, by one ffmpeg at a time, and laid down as JPEG: first what somebody waits for
+(the picture that was asked for last: whoever asks again no longer looks at the one before), then what comes after it,
+then the stretches that are wished for (the play in hand), then those of the other plays, then all the rest, as far as
+there is room. What is asked for stops what is being made, and that is gone on with afterwards.
 
 A film is somebody's property, and people are in it. The pictures lie in a folder of this machine's temporary files
 that its owner alone can read, of at most ROOM bytes and no more than a quarter of what is free there. `close` deletes
-it; the folder of a program that was killed is deleted by the next one.
+it; the folder of a program that was killed is deleted by the next one: a folder in use is locked.
 """
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import subprocess
-import sys
 import tempfile
 import threading
+import time
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from contextlib import suppress
@@ -40,6 +42,7 @@ BLOCK = 24  # pictures decoded at once of a film that is damaged
 IN_A_STRIP, PART = 240, 0.2  # pictures in a file, at most, and from what part of the room it is full
 WAIT = 60.0  # s: how long a picture may take
 PREFIX = "shortedge-film-"
+LOCKED_BY = 60.0  # s after which a folder in use is surely locked
 
 Stretch = tuple[Film, int, int]  # a film, the first picture and the last one
 
@@ -91,6 +94,7 @@ class Shelf:
     def __init__(self, room: int = ROOM, kept: int = KEPT, folder: Path | None = None) -> None:
         self._room, self._kept, self._parent = room, kept, folder
         self.folder: Path | None = None  # while there is one
+        self._held: int | None = None  # its lock
         self._changed = threading.Condition()
         self._memory: OrderedDict[tuple[Path, int], bytes] = OrderedDict()
         self._in_memory = self._on_disk = 0
@@ -177,6 +181,7 @@ class Shelf:
             if self.folder is not None:
                 shutil.rmtree(self.folder, ignore_errors=True)
                 self.folder = None
+                self._let_go()
 
     # ------------------------------------------------------------------------------------------------ keeping
 
@@ -262,6 +267,8 @@ class Shelf:
                 sweep(self._parent)
                 name = f"{PREFIX}{os.getpid()}-"
                 self.folder = Path(tempfile.mkdtemp(prefix=name, dir=self._parent))
+                self._let_go()
+                self._held = hold(self.folder)
                 self._room = min(self._room, int(SHARE_OF_FREE * shutil.disk_usage(self.folder).free))
             handle, path = tempfile.mkstemp(dir=self.folder)
             os.close(handle)
@@ -271,6 +278,11 @@ class Shelf:
         strip = Strip(Path(path), film.path)
         self._strips[strip] = None
         return strip
+
+    def _let_go(self) -> None:
+        if self._held is not None:
+            os.close(self._held)
+            self._held = None
 
     def _drop(self, strip: Strip) -> None:
         for number in strip.numbers:
@@ -289,7 +301,7 @@ class Shelf:
 
     def _choice(self) -> tuple[Stretch, bool] | None:
         """What is made next, and whether it is wanted now. What there is no room for is left."""
-        for film, number in self._waiting:
+        for film, number in reversed(self._waiting):
             if not self._there((film.path, number)):
                 return (film, number, min(number + NEXT, len(film.stamps) - 1)), True
         near = [] if self._near is None else [(self._near[0], self._near[1], self._near[1] + NEXT)]
@@ -387,16 +399,36 @@ class Shelf:
         self._lies[film.path][:] = self._tried[film.path][:] = False
 
 
+def hold(folder: Path) -> int | None:
+    """Locks a folder until what is given is closed, or this program ends; None where another holds it."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        os.close(handle)
+        return None
+    return handle
+
+
 def sweep(parent: Path | None) -> None:
-    """Deletes folders of programs that were killed."""
-    if sys.platform == "win32":  # a number says nothing of who runs there
-        return
+    """Deletes folders of programs that were killed, also where another program has the number by now."""
     for folder in Path(parent or tempfile.gettempdir()).glob(f"{PREFIX}*"):
         number = folder.name.removeprefix(PREFIX).partition("-")[0]
         with suppress(OSError):
-            if not number.isdigit() or int(number) == os.getpid() or folder.stat().st_uid != os.getuid():
+            said = folder.stat()
+            if not number.isdigit() or said.st_uid != os.getuid() or (held := hold(folder)) is None:
                 continue
-            try:
-                os.kill(int(number), 0)
-            except ProcessLookupError:
+            if not runs(int(number)) or time.time() - said.st_mtime > LOCKED_BY:
                 shutil.rmtree(folder, ignore_errors=True)
+            os.close(held)
+
+
+def runs(number: int) -> bool:
+    """Whether a program of that number runs."""
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True

@@ -214,6 +214,8 @@ def problem_of(cameras: Cameras, ways: Ways, trace: PlayTrace) -> str | None:
     moment = trace.moment
     if trace.apart:
         return clocks_words(trace)
+    if np.isnan(moment.ball[0]) and trace.play in ways.balls:
+        return "no camera is known of the picture the ball was clicked in: click two marks in it"
     if np.isnan(moment.ball[0]):
         return "no place of the ball: click it before the snap, or say where it lies"
     if not moment.direction:

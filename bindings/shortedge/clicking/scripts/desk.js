@@ -23,14 +23,15 @@ function tell() {
   else if (!text && now.next.what === "followed" && !target) text = `Click beside each man who is not in his dashed ring: he moves there. Enter takes the rest (${now.guessed.filter((one) => one.followed).length}) and goes on.${now.camera ? "" : " The dashed crosses must lie on the field's marks; if not, press m and click some."}`;
   else if (!text && now.next.what === "camera" && !target) text = "The camera was followed to this picture: Enter takes it if the dashed crosses lie on the field's marks; else press m and click a mark.";
   else if (!text && target?.name) text = `Click the mark: ${target.name}${offeredNow(target.name) ? " (Enter takes the dashed place)" : " (the map shows it; Tab asks for another, m lets you name one)"}${now.camera ? "" : now.place_known ? `; ${now.wanted} more serve` : `; up to ${now.wanted} more to find the camera`}`;
-  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}`;
+  else if (!text && target?.player) text = `Click the feet of ${desk.called(target.player)}${desk.waist ? ", at his waist" : ""}${desk.hidden ? ", hidden: a guess" : ""}${guessedNow(target.player) ? " (Enter takes the dashed place)" : ""}${ballMissing() ? "; or the ball: press b, then click it" : ""}`;
   else if (!text && now.next.what === "mark") text = "Say which mark you click: choose it on the map, or press m and type its name.";
   else if (!text && !desk.state?.men.length) text = "The camera of this picture is known. Say who is on the field (Men).";
-  else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.`;
+  else if (!text && now.followed?.men && desk.number === here()?.keys.at(-1)) text = `Men were followed between the clicks to ${now.followed.men} places, drawn dashed in those pictures: Enter takes them.${now.followed.changed ? ` Left out: ${now.followed.changed} whose clicks were changed since; f follows them anew.` : ""}`;
   else if (!text) text = "This picture is done: Enter or ] goes to the next one; a click beside a man moves him there.";
   by("task").textContent = text;
 }
 const between = () => !!desk.picture?.between;
+const ballMissing = () => desk.picture.time <= (here()?.events.snap ?? -1) && !desk.state.plays.find((one) => one.play === desk.play).ball;
 const snapHere = () => here()?.events.snap !== undefined;
 const here = () => desk.state?.plays.find((one) => one.play === desk.play)?.angles[desk.angle];
 const offeredNow = (name) => desk.picture?.offered.find((one) => one.name === name);
@@ -62,7 +63,7 @@ async function show(number, keep = false) {
     desk.render();
     look();
     untilFollowed(mine);
-  } catch (why) { say(why.message); }
+  } catch (why) { if (mine === turn) say(why.message); }
 }
 function untilFollowed(mine) {  // men are followed to a picture while he looks at it
   if (desk.picture.followed?.waiting) setTimeout(() => mine === turn && again(true), 250);
@@ -114,6 +115,7 @@ async function put(x, y) {
   const at = { ...where(), x: Math.round(x * 100) / 100, y: Math.round(y * 100) / 100 };
   if (desk.ball) {
     desk.ball = false;
+    pressed();
     return act({ do: "ball", ...at });
   }
   if (desk.target?.name) return act({ do: "mark", ...at, name: markNear(at.x, at.y) });
@@ -133,10 +135,11 @@ async function put(x, y) {
   if (desk.picture.next.what === "followed") return say("No man's ring is near there: press Tab until he is asked for, or choose his name, then click him.");
   if (desk.picture.next.what === "mark") { by("markbox").open = true; by("mark").focus(); say("Which mark is that? Choose it on the map or type its name, then click it."); }
 }
-function markNear(x, y) {  // the mark asked for; or, if he did not ask for it himself, the one whose dashed cross he clicks at
+function markNear(x, y) {  // the mark asked for; or, if he did not ask for it himself, another whose dashed cross he clicks at
   const offered = desk.picture.offered, apart = (one) => Math.hypot(one.x - x, one.y - y);
   if (desk.target !== desk.picked || !offered.length) return desk.target.name;
-  return offered.reduce((best, one) => (apart(one) < apart(best) ? one : best)).name;
+  const nearest = offered.reduce((best, one) => (apart(one) < apart(best) ? one : best));
+  return apart(nearest) < (15 * film.size[1]) / 720 ? nearest.name : desk.target.name;  // crosses may be drawn far off
 }
 function manNear(x, y) {  // who is moved by a click: the nearest of those who are drawn where they are thought to be
   const reach = (60 * film.size[1]) / 720, now = desk.picture;
@@ -267,7 +270,7 @@ function strip() {
   const now = desk.picture;
   by("progress").textContent = [
     now ? `picture ${desk.number} of ${now.last}, ${now.time.toFixed(2)} s` : "", ...events, play ? `${Math.round(100 * play.done)} % of this play` : "",
-    now?.followed ? (now.followed.going ? `following, ${Math.round(100 * now.followed.share)} %` : `followed${now.followed.lost ? `, lost in ${now.followed.lost} pictures` : ""}`) : "",
+    now?.followed ? (now.followed.going ? `following, ${Math.round(100 * now.followed.share)} %` : now.followed.says || `followed${now.followed.lost ? `, lost in ${now.followed.lost} pictures` : ""}`) : "",
     now?.camera ? `camera ${now.camera.sd.toFixed(2)} yd` : "", desk.state?.busy ? "working it out" : "", notReady(),
   ].filter(Boolean).join(" · ");
 }
@@ -374,7 +377,14 @@ async function browse(number) {  // the film before there is a play
   tell();
 }
 
-film.onclick = put;
+// A click is taken when the one before it is answered, so that it is of the man who is asked for then; a double click is one.
+let clicks = Promise.resolve(), clicked = { when: -Infinity, x: 0, y: 0 };
+film.onclick = (x, y) => {
+  const when = performance.now(), number = desk.number;
+  const twice = when - clicked.when < 350 && Math.hypot(x - clicked.x, y - clicked.y) * scaleOf() < 6;
+  clicked = { when, x, y };
+  if (!twice) clicks = clicks.then(() => (desk.number === number ? put(x, y) : say("The picture changed before that click was taken: click again."))).catch((why) => say(why.message));
+};
 addEventListener("keydown", (event) => {
   const typing = event.target.closest("input, textarea, select, dialog");
   if (typing || event.altKey) return;
@@ -384,8 +394,10 @@ addEventListener("keydown", (event) => {
   const nudge = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
   if (nudge && desk.last) {
     const by_ = event.shiftKey ? 5 : 0.5;
-    const { n, ...said } = desk.last;
-    act({ ...said, x: said.x + nudge[0] * by_, y: said.y + nudge[1] * by_ }, true);
+    clicks = clicks.then(() => {
+      const { n, ...said } = desk.last;
+      return act({ ...said, x: said.x + nudge[0] * by_, y: said.y + nudge[1] * by_ }, true);
+    }).catch((why) => say(why.message));
   } else if (event.key === "Tab" && event.target === film.canvas && desk.picture && desk.picture.next.what !== "picture") step(event.shiftKey ? -1 : 1);
   else if (!desk.play && [",", ".", " ", "[", "]"].includes(event.key)) browse(desk.number + { ",": -1, ".": 1, " ": 10, "[": -30, "]": 30 }[event.key]);
   else if (event.key.length === 1 || event.key === "Enter") key(event.key, event.shiftKey);
