@@ -2,7 +2,8 @@
 
 Every line has its figure, its 95 % interval where it has one, and pass or MISS. The seed (4711 if none is given) must
 be none of those the assumptions and rules were made with (TUNED_ON). --ablations prints what each rule is worth: the
-shares hurried over the depth with the rule left out. What is missed is on core/simulate/HOW_RIGHT.md with its figure.
+shares hurried over the depth with the rule left out; --halving what half the step moves, alone. What is missed is on
+core/simulate/HOW_RIGHT.md with its figure.
 """
 
 from __future__ import annotations
@@ -197,11 +198,16 @@ def main_lines(table: Table, cases: Cases) -> None:
         table, "a slot blitz is harder, at least 5", [(d, cases.differs(base, d, slot, d)) for d in DEPTHS[1:]], False
     )
 
-    many = Cases(4 * cases.draws, cases.seed)  # where reps part it is by chance: fewer would show no more than that
+
+def halving(table: Table, draws: int, seed: int) -> None:
+    """What half the step moves each share by."""
+    many = Cases(4 * draws, seed)  # where reps part it is by chance: fewer would show no more than that
     halves = []
     for depth in DEPTHS:
         whole, half = (many.shares(many.plan(step=step), depth) for step in (0.01, 0.005))
-        halves += [100 * (half[name] - whole[name]) / many.draws for name in ("hurried", "pressure", "arrived")]
+        moved = [100 * (half[name] - whole[name]) / many.draws for name in ("hurried", "pressure", "arrived")]
+        table.line(f"  at {depth:g} yd: hurried, pressure, arrived", ", ".join(f"{of:+.2f}" for of in moved))
+        halves += moved
     most = max(map(abs, halves))
     table.line(
         f"halving the step moves a share by, points (n = {many.draws})", f"{most:.2f} at most; below 1", most < 1
@@ -283,14 +289,19 @@ def main(arguments: Sequence[str]) -> int:
     asked.add_argument("draws", nargs="?", type=int, default=2000)
     asked.add_argument("--seed", type=int, default=SEED)
     asked.add_argument("--ablations", action="store_true")
+    asked.add_argument("--halving", action="store_true", help="that line alone")
     given = asked.parse_args(arguments)
     if given.ablations:
         ablations(given.draws, given.seed)
         return 0
     table = Table()
+    if given.halving:
+        halving(table, given.draws, given.seed)
+        return 0
     tuned = ", ".join(map(str, TUNED_ON))
     print(f"paired draws, n = {given.draws}, seed {given.seed} (made with {tuned}); by the clock, hurried unless said")
     main_lines(table, Cases(given.draws, given.seed))
+    halving(table, given.draws, given.seed)
     read_back(table, given.seed)
     slot_edge(table, given.seed)
     print(f"{table.missed} missed")

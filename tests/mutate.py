@@ -196,8 +196,13 @@ FAULTS = [
     Fault("simulate/rep_passer.hpp", "across <= a.early_clear * range", "across <= 0.3 * a.early_clear * range"),
     Fault("simulate/rep_passer.hpp", "a.early_within * closing", "1.3 * a.early_within * closing"),
     Fault("simulate/rep_passer.hpp", "threat_seconds = 1.3", "threat_seconds = 2.6"),
-    Fault("simulate/rep_passer.hpp", "man.stepped < a.step_most", "man.stepped < 9 * a.step_most"),
+    Fault("simulate/rep_passer.hpp", "(stepped < a.step_most)", "(stepped < 9 * a.step_most)"),
     Fault("simulate/rep_engagement.hpp", "ride_gap = 0.35", "ride_gap = 0.05"),
+    Fault("simulate/rep_engagement.hpp", "larger(0.0, pair.closing - round)", "Wide{}"),
+    Fault("simulate/rep_engagement.hpp", "loses > 0, slip * pair.gap", "loses > 0, -4.0 * slip * pair.gap"),
+    Fault("simulate/rep_passer.hpp", "rusher.early_since[lane] + a.early_lasts)", "middle)"),
+    Fault("simulate/rep_passer.hpp", "time, man.top - a.step_before)", "middle, man.top)"),
+    Fault("simulate/rep_events.hpp", "larger(pressure_from_, time - step_ / 2)", "larger(pressure_from_, time)"),
     Fault("simulate/rep_lanes.hpp", "constexpr double look_ahead = 0.3;", "constexpr double look_ahead = 0.9;"),
     # camera and trace
     Fault(

@@ -179,7 +179,7 @@ void RepSimulator::Reps::start(std::span<const Trial> trials, double after) {
       Moves& moves = man.moves[lane] = Moves{};
       moves.plan = drawn.plan;
       moves.drawn = drawn.moves;
-      man.move_ends[lane] = -infinity;
+      man.began[lane] = man.move_ends[lane] = -infinity;
       man.next_move[lane] = infinity;
       man.unmoved[lane] = -1;
       man.sells[lane] = drawn.plan == RushPlan::inside ? -1 : 0;
@@ -259,7 +259,7 @@ void RepSimulator::Reps::shoot(Film& film, std::size_t lane, std::size_t n) cons
 // --------------------------------------------------------------------------------------------------------------- steps
 
 SHORTEDGE_INLINED void RepSimulator::Reps::go(Man& man, const WidePoint& wants, double time) const {
-  man.gained = drive(man.velocity + step_ / 2 * man.gained, wants, man.legs);
+  man.gained = drive(carried_on(man), wants, man.legs);
   const WideMask early = man.reaction > time;  // of his first step
   if (any(early)) {
     man.gained = blend(early, man.gained * larger(0.0, 1 - (man.reaction - time) / step_), man.gained);
@@ -267,42 +267,67 @@ SHORTEDGE_INLINED void RepSimulator::Reps::go(Man& man, const WidePoint& wants, 
   man.next = man.velocity + step_ * man.gained;
 }
 
-SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
-  const double time = static_cast<double>(n) * step_, middle = time + step_ / 2;
-  const Assumptions& a = assumptions_;
-  look(time);
-  drop_on(n);
+/// What rushers aim at, and what the protection guards.
+SHORTEDGE_INLINED void RepSimulator::Reps::take_aim(double middle) {
   topped_ = (passer_.top <= middle) | passer_.off_script;
   const double spot = drop_.spot().y();
-  rush_aim_ = passer_.middle + a.looks_ahead * passer_.moves;
-  rush_aim_.v = blend(topped_, rush_aim_.v, larger(std::min(a.guessed_depth, spot), rush_aim_.v));
+  rush_aim_ = passer_.middle + assumptions_.looks_ahead * passer_.moves;
+  rush_aim_.v = blend(topped_, rush_aim_.v, larger(std::min(assumptions_.guessed_depth, spot), rush_aim_.v));
   const Wide deepest = larger(deepest_guarded, passer_.middle.v + guards_ahead * passer_.moves.v);
   guards_ = blend(topped_, passer_.middle, WidePoint{drop_.spot().x(), smaller(spot, deepest)});
   guards_velocity_ = blend(topped_, passer_.moves, WidePoint{});
-  if (n % renew_steps_ == 0) renew(time);
-  for (Blocking& man : protectors_) man.middle = man.at + step_ / 2 * (man.velocity + man.push);
-  const std::size_t here = n & (kept_ - 1);
-  Was *kept = &was_[here * rushers_.size()], *again = here == 0 ? &was_[kept_ * rushers_.size()] : kept;
+}
+
+SHORTEDGE_INLINED void RepSimulator::Reps::see_aim() {
   for (Rushing& man : rushers_) {
-    *kept++ = *again++ = {man.at, man.velocity};
-    man.middle = man.at + step_ / 2 * man.velocity;
     Faced& seen = man.seen;
-    seen.middle = man.middle;
-    seen.velocity = man.velocity;
-    seen.speed = man.velocity.norm();
     seen.to_aim = rush_aim_ - man.middle;
     seen.goal = seen.to_aim.norm();
     seen.line = blend(seen.goal > 0, seen.to_aim * (1.0 / seen.goal), WidePoint{});
   }
+}
+
+/// How far from each protector his man's disc reaches.
+SHORTEDGE_INLINED void RepSimulator::Reps::spread(double middle) {
+  const Assumptions& a = assumptions_;
   for (Blocking& man : protectors_) {
     const WideMask small = man.open | (middle - man.turned < a.turn_seconds) | (man.beaten_until > middle);
     man.rim = blend(small, a.reach_open, a.reach);
   }
+}
+
+SHORTEDGE_INLINED void RepSimulator::Reps::step(std::size_t n) {
+  const double time = static_cast<double>(n) * step_, middle = time + step_ / 2;
+  const Assumptions& a = assumptions_;
+  drop_on(n);
+  take_aim(middle);
+  spread(middle);
+  if (n % renew_steps_ == 0) renew(time);
+  for (Blocking& man : protectors_) {
+    man.middle = man.at + step_ / 2 * (man.velocity + man.push);
+    man.velocity = man.velocity - man.lost;
+  }
+  const std::size_t here = n & (kept_ - 1);
+  Was *kept = &was_[here * rushers_.size()], *again = here == 0 ? &was_[kept_ * rushers_.size()] : kept;
+  for (Rushing& man : rushers_) {
+    man.middle = man.at + step_ / 2 * man.velocity;
+    man.velocity = man.velocity - man.lost;
+    *kept++ = *again++ = {man.at, man.velocity};
+    man.seen.middle = man.middle;
+    man.seen.velocity = carried_on(man);
+    man.seen.speed = man.seen.velocity.norm();
+  }
+  see_aim();
+  find_contacts(middle);
+  for (std::size_t j = 0; j < rushers_.size(); ++j) move(rushers_[j], j, middle);
+  spread(middle);
   ride(middle);
+  if (look(time)) take_aim(middle), see_aim();
+  decide();
   for (std::size_t i = 0; i < protectors_.size(); ++i) go(protectors_[i], wanted(protectors_[i], i, n, middle), time);
+  spread(middle);
   for (std::size_t j = 0; j < rushers_.size(); ++j) {
     Rushing& man = rushers_[j];
-    move(man, j, middle);
     go(man, wanted(man, j, middle), time);
     if (!any(man.ridden)) continue;
     const WidePoint to_passer = passer_.middle - man.middle;

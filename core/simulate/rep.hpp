@@ -6,9 +6,13 @@
 /// contact took from him is not carried forward: a man who is held would be taken to slip round him who holds him.
 /// Contacts act on the new velocity before it is used: what brings a man nearer than he may be is limited to the gap
 /// that is left, so no man is ever inside a disc and contacts fall inside the step. Impulses after the step were not
-/// used: a held man creeps. Discs, rooms and the passer are gone round until all are kept: each correction takes speed
-/// from somebody, so this ends. Where it has not after some rounds (a man wedged between two discs), the men of what is
-/// left stop as far as they must.
+/// used: a held man creeps. Who runs into a man keeps none of the speed that closed the gap (rep_engagement.hpp).
+/// Times are of second order too: what is seen at the middle of a step is done from its start, so it comes half a step
+/// early as often as late; a move, hands won, a throw and a cut drop begin when they do within the step; a disc that
+/// shrinks has shrunk in the step in which it does. Put off to the next step, they would all be late, and more so with
+/// a longer step. Discs, rooms and the passer are gone round until all are kept: each correction takes speed from
+/// somebody, so this ends. Where it has not after some rounds (a man wedged between two discs), the men of what is left
+/// stop as far as they must.
 ///
 /// The rules, each on the page of its room: the protector (rep_protector.hpp), the rusher (rep_rusher.hpp), their
 /// engagement (rep_engagement.hpp), the passer (rep_passer.hpp), who has whom (rep_assignment.cpp). What they assume:

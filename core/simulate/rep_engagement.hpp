@@ -53,11 +53,14 @@ SHORTEDGE_INLINED void RepSimulator::Reps::crowd(Man& one, Man& other, double ro
 
 /// Who may touch in this step.
 SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
+  for (Blocking& man : protectors_) man.ties = man.holds = WideMask{};
+  for (Rushing& man : rushers_) man.ties = man.held = man.blockers = WideMask{};
   contacts_.clear();
   crowdings_.clear();
   backings_.clear();
   const Wide widest = std::max({assumptions_.reach, assumptions_.reach_open, assumptions_.body}) + grip_zone + stride_;
   const Wide widest2 = widest * widest;
+  const double now = time - step_ / 2;
   for (std::size_t i = 0; i < protectors_.size(); ++i) {
     Blocking& man = protectors_[i];
     const bool chips = formation_.protectors[i].job == Job::chip;
@@ -71,7 +74,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
       const Wide range = root(range2);
       if (chips) {  // he touches his man once
         const WideMask meets = may & (man.target == code) & (range <= assumptions_.reach + engaged_at);
-        man.leaves_at = blend(meets, blend(man.chip_hits, time + man.chip_hold, time), man.leaves_at);
+        man.leaves_at = blend(meets, blend(man.chip_hits, now + man.chip_hold, now), man.leaves_at);
         rusher.held_until = blend(meets & man.chip_hits, man.leaves_at, rusher.held_until);
         man.engaged = blend(meets, time, man.engaged);
         man.target = blend(meets, whole(no_man), man.target);
@@ -84,10 +87,12 @@ SHORTEDGE_INLINED void RepSimulator::Reps::find_contacts(double time) {
       pair.protector = &man, pair.rusher = &rusher, pair.j = code;
       pair.may = may;
       pair.n = n;
-      pair.gap = larger(0.0, gap);
-      pair.closing = pair.gap / step_;
-      pair.squareness = larger(0.0, n.dot(rusher.seen.line));
+      pair.range = range;
       man.ties -= may, rusher.ties -= may;
+      const WideMask blocks = may & (gap <= grip_zone) & (man.target == code);
+      man.holds |= blocks;
+      rusher.held |= blocks;
+      rusher.blockers -= blocks;
     }
     for (std::size_t k = i + 1; k < protectors_.size(); ++k) {
       Blocking& other = protectors_[k];
@@ -168,6 +173,29 @@ SHORTEDGE_INLINED void RepSimulator::Reps::stop(const WideMask& going) {
   }
 }
 
+/// Who runs into a man within a step closes the gap that is left, and has then lost the speed that closed it: he goes
+/// on along the rim at the place where he met it, round by slip x time to it / radius from where it was nearest to him.
+/// The place comes from settle(); what he still has too much at its end is taken at the next middle, when he is there.
+/// Left to him, he went the straighter past his man the longer the step, and ends who had won the hands pressed more.
+SHORTEDGE_INLINED void RepSimulator::Reps::run_into() {
+  for (Blocking& man : protectors_) man.lost = WidePoint{};
+  for (Rushing& man : rushers_) man.lost = WidePoint{};
+  for (const Contact& pair : contacts_) {
+    const WideMask meets = pair.may & (pair.gap > 0) & (pair.comes > pair.closing);
+    if (!any(meets)) continue;
+    Blocking& man = *pair.protector;
+    const Wide slip = cross(pair.n, WidePoint(pair.rusher->next - man.total()));
+    const Wide round = slip * slip * pair.gap / (pair.comes * (pair.range - pair.gap));
+    const Wide loses = blend(meets, bounded(pair.approach(), 0.0, larger(0.0, pair.closing - round)), Wide{});
+    const Wide comes_on = bounded(-man.total().dot(pair.n), 0.0, loses);
+    const Wide turns = blend(loses > 0, slip * pair.gap / (pair.range - pair.gap), Wide{});
+    const Wide his = comes_on / larger(1e-9, loses);
+    const WidePoint along = turns * quarter_turn(pair.n);
+    man.lost = man.lost - comes_on * pair.n + his * along;
+    pair.rusher->lost = pair.rusher->lost + (loses - comes_on) * pair.n - (1.0 - his) * along;
+  }
+}
+
 /// Who rides his man in this step.
 SHORTEDGE_INLINED void RepSimulator::Reps::ride(double time) {
   for (Rushing& man : rushers_) man.ridden = WideMask{};
@@ -194,14 +222,11 @@ SHORTEDGE_INLINED void RepSimulator::Reps::ride(double time) {
 
 SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
   const Assumptions& a = assumptions_;
-  for (Blocking& man : protectors_) man.push = WidePoint{}, man.ties = man.holds = WideMask{};
-  for (Rushing& man : rushers_) man.ties = man.held = man.blockers = WideMask{};
-  find_contacts(time);
-  for (const Contact& pair : contacts_) {
-    const WideMask blocks = pair.may & (pair.gap <= grip_zone) & (pair.protector->target == pair.j);
-    pair.protector->holds |= blocks;
-    pair.rusher->held |= blocks;
-    pair.rusher->blockers -= blocks;
+  for (Blocking& man : protectors_) man.push = WidePoint{};
+  for (Contact& pair : contacts_) {
+    pair.gap = larger(0.0, pair.range - radius(*pair.protector, pair.j));
+    pair.closing = pair.gap / step_;
+    pair.squareness = larger(0.0, pair.n.dot(pair.rusher->seen.line));
   }
   // A squared-up rusher moves his man back; the man's hands slow the slip along the rim, and never push on.
   for (const Contact& pair : contacts_) {
@@ -230,7 +255,9 @@ SHORTEDGE_INLINED void RepSimulator::Reps::touch(double time) {
     const Wide taken = signed_as(smaller(smaller(held, size_of(slip)), size_of(own)), slip);
     rusher.next = blend(blocks & (slip * own > 0), rusher.next - taken * along, rusher.next);
   }
+  for (Contact& pair : contacts_) pair.comes = pair.approach();
   settle();
+  run_into();
   for (const Contact& pair : contacts_) {
     Wide& engaged = pair.protector->engaged;
     const WideMask asked = pair.may & unknown(engaged) & (pair.protector->man == pair.j);

@@ -35,7 +35,9 @@ SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time) {
     man.peak_cutoff = blend(peak, ratio, man.peak_cutoff);
     man.peak_cutoff_time = blend(peak, time, man.peak_cutoff_time);
   }
-  const WideMask counts = live_ & (throw_time_ + tolerance::time >= time) & (pressure_from_ - tolerance::time <= time);
+  const WideMask counts = live_ & (throw_time_ + step_ > time) & (pressure_from_ - tolerance::time <= time);
+  // A stretch that is first seen now began half a step ago, in the middle; to the throw it lasts to the throw.
+  const Wide begins = larger(pressure_from_, time - step_ / 2), lasts_to = smaller(throw_time_, time);
   for (Rushing& man : rushers_) {
     const WidePoint apart = man.at - passer.at;
     const Wide range2 = apart.squaredNorm();
@@ -44,8 +46,8 @@ SHORTEDGE_INLINED WideMask RepSimulator::Reps::note(double time) {
       const WidePoint velocity = man.velocity - passer.velocity;
       const Wide reachable = pressing::soon_range + (pressing::soon + tolerance::time) * velocity.norm();
       const auto stretch = [&](const WideMask& holds, Wide& since) {
-        since = blend(asked, blend(holds, blend(unknown(since), time, since), nan), since);
-        const WideMask begun = asked & pressing::long_enough(Wide(time - since)) & unknown(man.pressure);
+        since = blend(asked, blend(holds, blend(unknown(since), begins, since), nan), since);
+        const WideMask begun = asked & pressing::long_enough(Wide(lasts_to - since)) & unknown(man.pressure);
         man.pressure = blend(begun, since, man.pressure);
       };
       stretch(range2 <= pressing::near * pressing::near, man.near_since);

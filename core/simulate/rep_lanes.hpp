@@ -37,6 +37,7 @@ class RepSimulator::Reps {
     WidePoint gained;                // acceleration of the driving law in the last step
     WidePoint next;                  // velocity after this step
     WidePoint push;                  // a protector is moved back, beside his own velocity
+    WidePoint lost;                  // of his velocity, at the next middle, to whom he has run into by then
     LegsOf<Wide> legs{};
     Wide reaction{};
     WideMask ties{};  // contacts and rooms he is in in this step
@@ -87,11 +88,11 @@ class RepSimulator::Reps {
     Wide strength{};
     Faced seen;
     std::array<Moves, lanes> moves;
-    Wide move_ends{}, next_move{};  // s
-    WideMask unmoved{}, sells{};    // he has begun none yet; and sells outside until then
-    WideMask winning{};             // the hands, once they meet
-    WideMask stunts{};              // has places of a stunt ahead
-    WidePoint his_middle;           // of the man who has him, once he may move
+    Wide began{}, move_ends{}, next_move{};  // s, of a move
+    WideMask unmoved{}, sells{};             // he has begun none yet; and sells outside until then
+    WideMask winning{};                      // the hands, once they meet
+    WideMask stunts{};                       // has places of a stunt ahead
+    WidePoint his_middle;                    // of the man who has him, once he may move
     Wide his_rim{}, his_side{};
     Wide side{};          // of his man he makes for: -1 left, +1 right, 0 none
     WideMask moving{};    // a sideways move
@@ -117,8 +118,9 @@ class RepSimulator::Reps {
     std::int64_t j;   // the rusher's number
     WideMask may;     // the lanes in which they may
     WidePoint n;      // from the rusher to the protector
-    Wide gap;         // yd, to the rim
+    Wide range, gap;  // yd, between them and to the rim
     Wide closing;     // yd/s, at which it is closed in this step
+    Wide comes;       // yd/s, at which he would come on if nobody stopped him
     Wide squareness;  // of the rusher
     SHORTEDGE_INLINED Wide approach() const { return (rusher->next - protector->total()).dot(n); }
   };
@@ -146,6 +148,8 @@ class RepSimulator::Reps {
       if (count_ == pairs_.size()) pairs_.resize(count_ + 1);
       return pairs_[count_++];
     }
+    SHORTEDGE_INLINED Pair* begin() { return pairs_.data(); }
+    SHORTEDGE_INLINED Pair* end() { return pairs_.data() + count_; }
     SHORTEDGE_INLINED const Pair* begin() const { return pairs_.data(); }
     SHORTEDGE_INLINED const Pair* end() const { return pairs_.data() + count_; }
 
@@ -185,20 +189,28 @@ class RepSimulator::Reps {
   Faced seen_by(const Blocking& protector, std::size_t n) const;
   void go(Man& man, const WidePoint& wants, double time) const;
   void move(Rushing& rusher, std::size_t index, double time);
+  double within(std::size_t lane, const Rushing& rusher, double range, double most) const;
   void begin_move(std::size_t lane, Rushing& rusher, std::size_t index, double time);
   WidePoint wanted(Rushing& rusher, std::size_t index, double time);
   void guide(std::size_t lane, Rushing& rusher, std::size_t index, WidePoint& toward, Wide& allowed);
   WidePoint wanted(Blocking& protector, std::size_t index, std::size_t n, double time) const;
   WidePoint wanted_by_chip(Blocking& protector, std::size_t index, double time) const;
   void ride(double time);
+  /// His velocity at the middle of the step, as he has been gaining it.
+  WidePoint carried_on(const Man& man) const { return man.velocity + step_ / 2 * man.gained; }
+  void take_aim(double middle);
+  void see_aim();
+  void spread(double middle);
   void drop_on(std::size_t n);
-  void look(double time);
+  bool look(double time);
+  void decide();
   void throw_early(std::size_t lane, Rushing& rusher, double time);
   void touch(double time);
   void find_contacts(double time);
   void crowd(Man& one, Man& other, double room, const Wide& share);
   void settle();
   void stop(const WideMask& going);
+  void run_into();
   WideMask note(double time);
   /// The steps that cover so many seconds: the last one ends no sooner.
   std::size_t steps_to(double time) const {

@@ -11,7 +11,8 @@
 /// whose man has open hips, is under 1.3 s and 7 yd away, he goes up, at step_speed, at most step_most in all, while
 /// step_clear ahead of him is free of men. While he could step, no edge rusher makes him throw early. From an inside
 /// man with nobody before him he slides sideways, at most slide_most. Otherwise he goes on with his drop, and once he
-/// has left it he stands.
+/// has left it he stands. He looks at the middle of a step and acts from its start, so on the average what he sees is
+/// not seen late; who has been free for `early_lasts` at a time within the step makes him throw from that time on.
 
 #include <algorithm>
 #include <cmath>
@@ -27,22 +28,27 @@ inline constexpr double loose_squareness = 0.75;
 inline constexpr double threat_seconds = 1.3, threat_range = 7.0;  // s, yd
 inline constexpr double shoulders = 0.75;                          // yd either side of him, ahead
 
-/// Where he is half a step on, and at its end.
+/// Where he is half a step on; and at its end, were he to go on with his drop.
 SHORTEDGE_INLINED void RepSimulator::Reps::drop_on(std::size_t n) {
   Passing& man = passer_;
   const Instant &middle = passer_at_[2 * n + 1], &end = passer_at_[2 * n + 2];
   man.middle = splat(middle.at);
   man.next = splat(end.velocity);
   man.moves = splat(middle.velocity);
-  man.gained = blend(man.off_script, man.gained, WidePoint{});
+  if (!any(man.off_script)) return;
+  man.middle = blend(man.off_script, man.at + step_ / 2 * man.velocity, man.middle);
+  man.moves = blend(man.off_script, man.velocity + step_ / 2 * man.gained, man.moves);
+}
+
+/// What he does about what he has seen.
+SHORTEDGE_INLINED void RepSimulator::Reps::decide() {
+  Passing& man = passer_;
   if (!any(man.off_script)) return;
   const WidePoint wants{man.sliding * assumptions_.step_speed, blend(man.stepping, -assumptions_.step_speed, Wide{})};
-  WidePoint asked = (wants - (man.velocity + step_ / 2 * man.gained)) / assumptions_.response;
+  WidePoint asked = (wants - man.moves) / assumptions_.response;
   const Wide size = asked.norm();
   asked = blend(size > assumptions_.a_lat, asked * (assumptions_.a_lat / size), asked);
-  man.gained = blend(man.off_script, asked, man.gained);
-  man.middle = blend(man.off_script, man.at + step_ / 2 * man.velocity, man.middle);
-  man.moves = blend(man.off_script, man.velocity + step_ / 2 * asked, man.moves);
+  man.gained = blend(man.off_script, asked, WidePoint{});
   man.next = blend(man.off_script, man.velocity + step_ * asked, man.next);
 }
 
@@ -55,32 +61,36 @@ inline void RepSimulator::Reps::throw_early(std::size_t lane, Rushing& rusher, d
   steps_[lane] = steps_to(throw_time_[lane] + after_);
 }
 
-/// What he sees at the start of a step.
-SHORTEDGE_INLINED void RepSimulator::Reps::look(double time) {
+/// What he sees at the middle of a step, and so does from its start, `time`. Whether he leaves his drop in any lane.
+SHORTEDGE_INLINED bool RepSimulator::Reps::look(double time) {
+  const double middle = time + step_ / 2;
   const Assumptions& a = assumptions_;
   Passing& man = passer_;
-  const WideMask waits = live_ & (throw_time_ > time);
-  const WideMask may_step = waits & man.feels & (man.top - a.step_before <= time);
-  const WideMask may_throw = (time >= a.early_from ? waits : WideMask{}) & man.early & ~man.out;
+  const WideMask waits = live_ & (throw_time_ > middle);
+  const WideMask may_step = waits & man.feels & (man.top - a.step_before <= middle);
+  const WideMask may_throw = (middle >= a.early_from ? waits : WideMask{}) & man.early & ~man.out;
   if (!any(may_step | may_throw)) {
     man.stepping = man.open = WideMask{};
     man.sliding = Wide{};
-    return;
+    return false;
   }
-  WideMask clear = may_step & (man.stepped < a.step_most);
+  // By now; what is noted is up to the step's start.
+  const Wide stepped = man.stepped + blend(man.stepping, larger(0.0, man.at.v - man.middle.v), Wide{});
+  const Wide slid = man.slid + blend(man.sliding != 0, size_of(man.middle.u - man.at.u), Wide{});
+  WideMask clear = may_step & (stepped < a.step_most);
   const auto in_way = [&](const WidePoint& at) {
-    const Wide ahead = man.at.v - at.v;
-    return (ahead > 0) & (ahead < a.step_clear) & (size_of(at.u - man.at.u) < shoulders);
+    const Wide ahead = man.middle.v - at.v;
+    return (ahead > 0) & (ahead < a.step_clear) & (size_of(at.u - man.middle.u) < shoulders);
   };
-  for (const Blocking& other : protectors_) clear &= ~in_way(other.at);
-  for (const Rushing& other : rushers_) clear &= ~in_way(other.at);
+  for (const Blocking& other : protectors_) clear &= ~in_way(other.middle);
+  for (const Rushing& other : rushers_) clear &= ~in_way(other.middle);
   man.open = clear;
   WideMask steps{}, slides{};
   Wide slides_to{};
   for (Rushing& rusher : rushers_) {
-    const WidePoint to_passer = man.at - rusher.at;
+    const WidePoint to_passer = man.middle - rusher.middle;
     const Wide range = to_passer.norm();
-    const Wide closing = (rusher.velocity - man.velocity).dot(to_passer) / range;
+    const Wide closing = (rusher.seen.velocity - man.moves).dot(to_passer) / range;
     const Wide left = range - a.arm;
     const WideMask comes = (may_step | may_throw) & (left <= threat_seconds * closing) & (range < threat_range);
     if (!any(comes)) {
@@ -92,7 +102,7 @@ SHORTEDGE_INLINED void RepSimulator::Reps::look(double time) {
     WideMask open{};
     for (std::size_t i = 0; i < protectors_.size(); ++i) {
       const Blocking& other = protectors_[i];
-      const WidePoint to_other = other.at - rusher.at;
+      const WidePoint to_other = other.middle - rusher.middle;
       const Wide along = to_other.dot(to_passer);
       const Wide across = size_of(cross(to_passer, to_other));
       blocked |= (along > 0) & (along < range * range) & (across <= a.early_clear * range);
@@ -109,16 +119,17 @@ SHORTEDGE_INLINED void RepSimulator::Reps::look(double time) {
     const WideMask seen = comes & may_throw & ~blocked & ~rusher.ridden & (left <= a.early_within * closing) &
                           ~(edge & may_step & man.open);
     rusher.early_since = blend(seen, blend(unknown(rusher.early_since), time, rusher.early_since), nan);
-    const WideMask decides = seen & (time - rusher.early_since >= a.early_lasts - 1e-9);
+    const WideMask decides = seen & (middle - rusher.early_since >= a.early_lasts);
     for (std::size_t lane = 0; lane < lanes && any(decides); ++lane) {
-      if (decides[lane] && !passer_.out[lane]) throw_early(lane, rusher, time);
+      if (decides[lane] && !passer_.out[lane]) throw_early(lane, rusher, rusher.early_since[lane] + a.early_lasts);
     }
   }
   man.stepping = man.open & (steps | (man.stepping & may_step));
-  man.sliding = blend(slides & (man.slid < a.slide_most), slides_to, Wide{});
+  man.sliding = blend(slides & (slid < a.slide_most), slides_to, Wide{});
   const WideMask leaves = (man.stepping | (man.sliding != 0)) & ~man.off_script;
-  man.top = blend(leaves & (man.top > time), time, man.top);
+  man.top = blend(leaves & (man.top > time), larger(time, man.top - a.step_before), man.top);
   man.off_script |= leaves;
+  return any(leaves);
 }
 
 }  // namespace shortedge

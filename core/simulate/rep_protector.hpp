@@ -119,10 +119,11 @@ SHORTEDGE_INLINED WidePoint RepSimulator::Reps::wanted(Blocking& man, std::size_
   const WideMask opens = ~man.open & works & ~blocks & (cut.ratio * rusher.speed > a.opens_at * man.kick_speed);
   const WideMask in_front = (cut.ratio < 1) & (size_of(off_line) < a.reach_open);
   man.in_front = blend(opens | (was_open & ~in_front), nan, man.in_front);
-  man.in_front = blend(was_open & in_front & unknown(man.in_front), time, man.in_front);
+  const double now = time - step_ / 2;  // what he sees at the middle of a step he does from its start
+  man.in_front = blend(was_open & in_front & unknown(man.in_front), now, man.in_front);
   const WideMask faces = was_open & (time - man.in_front >= a.settle);
-  man.hips = blend(opens & unknown(man.hips) & (man.man != no_man), time, man.hips);
-  man.turned = blend(opens | faces, time, man.turned);
+  man.hips = blend(opens & unknown(man.hips) & (man.man != no_man), now, man.hips);
+  man.turned = blend(opens | faces, now, man.turned);
   man.open = (man.open | opens) & ~faces;
 
   const WideMask turning = time - man.turned<a.turn_seconds, beaten = man.beaten_until> time;

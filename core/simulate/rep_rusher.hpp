@@ -89,12 +89,22 @@ inline void RepSimulator::Reps::begin_move(std::size_t lane, Rushing& rusher, st
   }
   const double wins = hands_[index] * (moves.begun == 0 ? a.hands_first : 1);
   rusher.winning[lane] = side != 0 && drawn.hands < wins ? -1 : 0;
+  rusher.began[lane] = time;
   rusher.move_ends[lane] = time + a.move_seconds;
   rusher.next_move[lane] = time + a.move_seconds * std::exp(a.move_spread * drawn.next_off);
   ++moves.begun;
   rusher.unmoved[lane] = 0;
   rusher.side[lane] = side;
   rusher.moving[lane] = side != 0 ? -1 : 0;
+}
+
+/// s, at most a step: how long he has been within `most` of his man, as they close at an even speed.
+inline double RepSimulator::Reps::within(std::size_t lane, const Rushing& rusher, double range, double most) const {
+  const Blocking& his = protectors_[static_cast<std::size_t>(rusher.had_by[lane])];
+  const Point between = his.middle.lane(lane) - rusher.middle.lane(lane);
+  const Point closes = rusher.velocity.lane(lane) - his.velocity.lane(lane) - his.push.lane(lane);
+  const double speed = range > 0 ? closes.dot(between) / range : 0;
+  return speed * step_ > most - range ? std::max(0.0, (most - range) / speed) : step_;
 }
 
 /// Which side he makes for, and whether he wins the hands.
@@ -128,15 +138,25 @@ SHORTEDGE_INLINED void RepSimulator::Reps::move(Rushing& rusher, std::size_t ind
   const Wide own_side = blend(rusher.middle.u >= rusher.his_middle.u, 1.0, -1.0);
   rusher.side = blend(sells, blend(rusher.his_side != 0, rusher.his_side, own_side), rusher.side);
   for (std::size_t lane = 0; lane < lanes && any(begins); ++lane) {
-    if (begins[lane]) begin_move(lane, rusher, index, time);
+    if (!begins[lane]) continue;
+    double began = time - step_ / 2;
+    if (rusher.unmoved[lane]) {
+      began = time - within(lane, rusher, std::sqrt(range2[lane]), assumptions_.move_at);
+    } else if (rusher.next_move[lane] > time - step_) {
+      began = rusher.next_move[lane];
+    }
+    begin_move(lane, rusher, index, began);
   }
   const Wide meets = rusher.his_rim + hands_meet;
   const WideMask wins = works & rusher.winning & (range2 <= meets * meets);
   if (!any(wins)) return;
   rusher.winning = rusher.winning & ~wins;
-  rusher.won_until = blend(wins, time + assumptions_.won_seconds, rusher.won_until);
   for (std::size_t lane = 0; lane < lanes; ++lane) {
-    if (wins[lane]) protectors_[had_by(lane)].beaten_until[lane] = rusher.won_until[lane];
+    if (!wins[lane]) continue;
+    const double met = time - within(lane, rusher, std::sqrt(range2[lane]), meets[lane]);
+    rusher.won_until[lane] = std::max(rusher.began[lane], met) + assumptions_.won_seconds;
+    protectors_[had_by(lane)].beaten_until[lane] = rusher.won_until[lane];
+    rusher.his_rim[lane] = assumptions_.reach_open;
   }
 }
 

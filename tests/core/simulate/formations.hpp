@@ -116,7 +116,7 @@ inline Formation crowd(Random& random, std::size_t protectors, std::size_t rushe
 }
 
 /// s. What is said of a single step, or of how near a figure comes to its limit, is said of this one: half the usual.
-inline constexpr double fine_step = 0.005;
+inline constexpr double fine_step = RepSimulator::default_step;
 
 /// Film of every step.
 struct Watched {

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "play/drop.hpp"
+#include "play/pressing.hpp"
 #include "reps/pressure.hpp"
 #include "rush/cutoff.hpp"
 #include "simulate/formations.hpp"
@@ -481,12 +482,15 @@ TEST_CASE("the record's pressure is the one reps count in the film of every step
     for (std::size_t j = 0; j < seen.rushers; ++j) {
       const std::vector<double> begins = pressures(recorded.play, recorded.motion, span, 1 + seen.protectors + j);
       const double mine = seen.record.rushers[j].pressure;
-      CHECK(begins.empty() == std::isnan(mine));
+      // He was there half a step before the first frame that shows it; a stretch the throw ends lasts to the throw,
+      // not to the last frame before it.
       if (begins.empty()) {
         ++none;
+        if (!std::isnan(mine)) CHECK(seen.record.throw_time - mine < pressing::lasts + 1.5 * step);
       } else {
         ++counted;
-        CHECK(begins[0] == Approx(mine).epsilon(1e-9));
+        CHECK(mine <= begins[0] + 1e-9);
+        CHECK(mine >= begins[0] - step / 2 - 1e-9);
       }
     }
   });
@@ -564,6 +568,73 @@ TEST_CASE("halving the step hardly moves the times of engagement") {
   CHECK(same >= 0.95 * all);
 }
 
+TEST_CASE("over many draws a longer step makes nothing later: what begins within a step begins there") {
+  // What is put off to a step's end is half a step late on the average, whatever the draw: 7.5 ms of these two steps.
+  constexpr double longer = 0.02, shorter = 0.005, most = (longer - shorter) / 10;
+  const int count = scenes::cases(300, 3000);
+  const auto later = [&](const Formation& formation, const Assumptions& a, double depth, auto&& time) {
+    const PasserDrop drop(formation, a, depth);
+    RepSimulator coarse(formation, a, drop, longer), fine(formation, a, drop, shorter);
+    double sum = 0;
+    int both = 0;
+    for (int number = 0; number < count; ++number) {
+      const Draw drawn = draw(formation, a, 104, static_cast<std::uint64_t>(number));
+      const double throw_time = 2.9 + 0.0017 * (number % 97);
+      const double one = time(coarse.run(drawn, throw_time, 0)), other = time(fine.run(drawn, throw_time, 0));
+      if (std::isnan(one) || std::isnan(other)) continue;
+      sum += one - other;
+      ++both;
+    }
+    REQUIRE(both > count / 2);
+    return sum / both;
+  };
+  Formation free;  // nobody has him
+  free.takes = TakesSnap::gun;
+  free.passer = {0, 5};
+  scenes::add_rusher(free, {6, -1});
+  Assumptions a = scenes::plain();
+  CHECK(std::abs(later(free, a, 9, [](const RepRecord& of) { return of.rushers[0].pressure; })) < most);
+  CHECK(std::abs(later(free, a, 9, [](const RepRecord& of) { return of.rushers[0].arrival; })) < most);
+  a.early_throws = 1;
+  a.early_from = 0;
+  CHECK(std::abs(later(free, a, 9, [](const RepRecord& of) { return of.rushers[0].hurried; })) < most);
+  a.early_throws = 0;
+  a.steps_first = 1;
+  a.step_before = 2;  // whom he sees says when, not the clock
+  CHECK(std::abs(later(free, a, 12, [](const RepRecord& of) { return of.top_time; })) < most);
+}
+
+TEST_CASE("who runs into a man goes on along his rim, whatever the step") {
+  // An end wins the hands outside and shoulders by his man: his mean place a second later. When what took him to the
+  // rim was left to him as speed, he was 0.16 yd farther in with a step of 0.02 s than with 0.01, and 0.10 yd from
+  // there to 0.005: of first order.
+  Formation formation;
+  formation.passer = {0, 1};
+  scenes::add_protector(formation, Slot::RT, {3.2, 0.7}, 0);
+  scenes::add_rusher(formation, {5.8, -0.9});
+  formation.rushers[0].plan = RushPlan::outside;
+  Assumptions a = scenes::plain();
+  a.hands_won = 1;
+  a.hands_first = 2;
+  a.opens_at = a.ride_speeding = 1e6;
+  a.arm = 0.01;
+  const auto count = static_cast<std::uint64_t>(scenes::cases(600, 4000));
+  const auto mean = [&](double step) {
+    RepSimulator simulator(formation, a, {formation, a, 9}, step);
+    Point sum(0, 0);
+    Film film;
+    film.every = 0.1;
+    for (std::uint64_t number = 0; number < count; ++number) {
+      simulator.run(draw(formation, a, 105, number), 2.5, 0, &film);
+      sum += film.place[23 * 3 + 2];
+    }
+    return Point(sum / static_cast<double>(count));
+  };
+  const Point coarse = mean(0.02), usual = mean(0.01), fine = mean(0.005);
+  CHECK(distance(coarse, usual) < 0.06);
+  CHECK(distance(usual, fine) < 0.03);
+}
+
 TEST_CASE("a record's bits are always the same") {
   // Golden: GCC 12.2, x86-64, glibc 2.36, Debug and Release alike. Another library of mathematics may round exp and log
   // otherwise.
@@ -576,7 +647,7 @@ TEST_CASE("a record's bits are always the same") {
       hash = hash_of(simulator.run(draw(formation, a, 99, number), 2.9, 1), formation, hash);
     }
   }
-  CHECK(hash == 13434728910959251453u);
+  CHECK(hash == 2140208799806915949u);
 }
 
 TEST_CASE("a rep is the same to the bit beside others, in any lane, with any number of them") {

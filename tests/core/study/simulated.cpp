@@ -234,7 +234,7 @@ TEST_CASE("the base case is not degenerate, and halving the step moves its share
   const Formation formation = scenes::base_case();
   const Assumptions a;
   const Case of{formation, a, {}, 7};
-  const Draws draws{106, static_cast<std::uint64_t>(scenes::cases(1200, 20000))};
+  const Draws draws{106, static_cast<std::uint64_t>(scenes::cases(2400, 20000))};
   const Outcomes play = study_depth(of, draws)->play;
   const Share hurried = share(play.hurried, draws.count), arrived = share(play.arrived, draws.count);
   MESSAGE("hurried ", hurried.value, ", arrival ", arrived.value);
