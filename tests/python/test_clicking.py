@@ -990,6 +990,11 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
             })()"""
         )
         assert near == ["A", "B", "A", "A"]
+        for said_then in ("Nothing is drawn for that yet: click it.", ""):  # Enter, and Enter held down
+            page.evaluate("desk.said = ''")
+            page.keyboard.down("Enter")
+            assert page.evaluate("desk.said") == said_then
+        page.keyboard.up("Enter")
         first = page.evaluate("desk.target.player")
         x, y = clicks.feet(first, number)
         page.mouse.click(box["x"] + x * scale, box["y"] + y * scale)
@@ -1048,6 +1053,11 @@ def test_a_play_is_clicked_in_a_browser(clicks: MadeFilm, served: tuple[Server, 
         )
         assert len(sizes) > 10
         assert min(sizes) >= 24  # WCAG 2.2, 2.5.8: 24 pixels for a finger
+        page.get_by_role("button", name="Finish").click()
+        until(page, "by('cover-says').textContent.startsWith('The trace is closed.')")
+        page.route("**/*", lambda route: route.abort())  # as when the program has ended, which is no matter now
+        page.evaluate("refresh()")
+        assert page.locator("#cover-says").inner_text().startswith("The trace is closed.")
         context.close()
     assert said == [], said
     assert {urlsplit(url).netloc for url in asked if not url.startswith("blob:")} == {urlsplit(server.address).netloc}

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from itertools import pairwise, permutations
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 from matplotlib.path import Path as Polygon
-from PIL import Image
+from PIL import Image, ImageDraw
 from scipy.optimize import minimize
 
 import shortedge as se
@@ -684,12 +685,20 @@ def test_the_pocket_is_shown_larger_where_fewest_men_are_over_the_whole_clip(
     (away,) = clip.insets(shot, under)[1:]
     assert not (away[0] < few[0] < away[2] and away[1] < few[1] < away[3])
     told = []
-    monkeypatch.setattr("shortedge.draw.laid.put_plates", lambda *given: told.extend(given[3]))
+
+    def plated(draw: ImageDraw.ImageDraw, *given: Any) -> None:
+        told.extend(given[2])
+        draw.rectangle((540, 280, 720, 380), fill=(255, 255, 255))
+
+    monkeypatch.setattr("shortedge.draw.laid.put_plates", plated)
     monkeypatch.setattr("shortedge.draw.laid.lay", lambda picture, *_: Image.fromarray(picture))
     monkeypatch.setattr("shortedge.draw.laid.above", lambda *_: None)
     clip.play = "P"
-    clip.drawn(shot, np.zeros((720, 1280, 3), np.uint8), True)
+    made = clip.drawn(shot, np.zeros((720, 1280, 3), np.uint8), True)
     assert told == [*men(shot.time), above, larger]
+    left, top, right, bottom = map(int, larger)
+    assert made[top - 1, left - 1].min() > 200  # its frame, and no plate in it
+    assert made[top:bottom, left:right].max() == 0
     clip.angle = "end zone"
     assert clip.insets(shot, clip.ground(0.0)) == [above]
 

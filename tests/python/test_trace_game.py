@@ -4,6 +4,7 @@ import importlib.util
 import json
 import pickle
 import sys
+import warnings
 from pathlib import Path
 from types import ModuleType
 
@@ -13,6 +14,7 @@ import pytest
 
 import shortedge as se
 from shortedge.cli.commands import main
+from shortedge.trace.ways import Moment, PlayTrace, Way
 
 
 def load_film() -> ModuleType:
@@ -232,6 +234,15 @@ def test_nothing_to_measure_says_why(tmp_path: Path) -> None:
         t.ball("p", "end zone", 0, 600, 410)
     with pytest.raises(se.InputError, match=r"play p: no camera is known of the picture the ball was clicked in"):
         se.from_trace(tmp_path / "b.trace")
+
+
+def test_men_clicked_too_seldom_for_a_track_have_no_error_and_nothing_is_warned_of() -> None:
+    nothing = np.empty(0)
+    way = Way(1, nothing, np.empty((0, 2)), np.empty((0, 3)), np.empty(0, np.int64), [], nothing, np.empty(0, bool))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert np.isnan(PlayTrace(0, Moment(), {}, {}, None, [way]).sd)
+        assert np.isnan(PlayTrace(0, Moment(), {}, {}, None, []).sd)
 
 
 def test_two_views_meet_by_their_clocks(script: "film.Script", tmp_path: Path) -> None:

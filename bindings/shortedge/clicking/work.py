@@ -210,6 +210,8 @@ class Work:
             acts = len(self.trace)
             self._again()
             self._changed.wait_for(lambda: self._known.upto >= acts or self._ended, CATCH_UP)
+            if self._ended:
+                raise InputError("the page is closed")
             known, old = self._known.reading, self._jobs.get((play, angle))
             if known is None:
                 raise InputError("no camera is known yet: click a picture's marks first")

@@ -277,11 +277,13 @@ class Clip:
         draw = ImageDraw.Draw(paper)
         height = self.size[1]
         insets = self.insets(shot, ground)
+        larger = [(magnified(paper, shot.pose, ground, where), where) for where in insets[1:]]  # without plates
         if plates:
             put_plates(draw, shot.pose, ground, [*boxes, *insets], height, self.size)
         self.caption(draw, shot, ground, height)
-        for where in insets[1:]:
-            magnified(paper, shot.pose, ground, where)
+        for part, (left, top, right, bottom) in larger:
+            draw.rectangle((left - 2, top - 2, right + 1, bottom + 1), fill=PAINT)
+            paper.paste(part, (int(left), int(top)))
         above(paper, self, ground, shot.time)
         return np.asarray(paper)
 
@@ -620,14 +622,12 @@ def above(paper: Any, clip: Clip, ground: Ground, time: float) -> None:
     paper.paste(small, corner)
 
 
-def magnified(paper: Any, pose: Pose, ground: Ground, where: Box) -> None:
-    """From the sideline the pocket is small: it is shown larger, where it is told."""
-    x, y, right, bottom = (int(one) for one in where)
+def magnified(paper: Any, pose: Pose, ground: Ground, where: Box) -> Any:
+    """The pocket, which is small from the sideline, as large as the box it is to be shown in."""
     around = pocket_box(paper.size, pose, ground)
     assert around is not None
-    part = paper.crop(around).resize((right - x, bottom - y), Pillow.Resampling.LANCZOS)
-    ImageDraw.Draw(paper).rectangle((x - 2, y - 2, right + 1, bottom + 1), fill=PAINT)
-    paper.paste(part, (x, y))
+    size = int(where[2] - where[0]), int(where[3] - where[1])
+    return paper.crop(around).resize(size, Pillow.Resampling.LANCZOS)
 
 
 def pocket_box(size: tuple[int, int], pose: Pose, ground: Ground) -> tuple[int, int, int, int] | None:

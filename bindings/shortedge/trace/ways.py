@@ -70,7 +70,8 @@ class PlayTrace:
     @property
     def sd(self) -> float:
         """The median standard deviation of the tracks, an axis; NaN of none."""
-        variances = [np.diagonal(way.spread[:, :2, :2], axis1=1, axis2=2).mean(axis=1) for way in self.ways]
+        tracks = [way for way in self.ways if len(way.at)]
+        variances = [np.diagonal(way.spread[:, :2, :2], axis1=1, axis2=2).mean(axis=1) for way in tracks]
         return float(np.sqrt(np.median(np.concatenate(variances)))) if variances else np.nan
 
 

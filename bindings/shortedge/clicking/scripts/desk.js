@@ -1,7 +1,7 @@
 // What is being clicked, and what the keys do.
 const desk = {
   hello: null, state: null, picture: null, play: "", angle: "", number: 0, target: null, picked: null, toFollow: "", opened: false, last: null, hidden: false, waist: false, ball: false,
-  names: false, playing: 0, waiting: 0, said: "",
+  names: false, playing: 0, waiting: 0, said: "", finished: false,
   called(player) {
     const man = desk.state?.men.find((one) => one.player === player);
     return man ? (man.position === player ? player : `${man.position} ${player}`) : player;
@@ -282,7 +282,7 @@ function notReady() {
 
 let refreshing = false;
 async function refresh() {
-  if (refreshing) return;
+  if (refreshing || desk.finished) return;
   refreshing = true;
   try {
     const before = desk.state;
@@ -391,6 +391,7 @@ addEventListener("keydown", (event) => {
   if ((event.ctrlKey || event.metaKey) && !["z", "y"].includes(event.key)) return;
   const onButton = event.target.closest("button");
   if (onButton && ["Enter", " ", "Tab"].includes(event.key)) return;
+  if (event.repeat && event.key === "Enter") return;  // a key held down takes nothing that was not looked at
   const nudge = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
   if (nudge && desk.last) {
     const by_ = event.shiftKey ? 5 : 0.5;
@@ -426,5 +427,5 @@ by("men-eleven").addEventListener("click", () => {
 by("men").addEventListener("close", () => { if (by("men").returnValue === "save") saveMen(); by("film").focus(); });
 by("help-open").addEventListener("click", () => by("help").showModal());
 by("take").addEventListener("click", async () => { by("cover").hidden = true; if (!desk.hello || !desk.state) await start(true); else { await ask("/hello", { take: true }); refresh(); } });
-by("stop").addEventListener("click", async () => { await ask("/stop"); cover("The trace is closed. Measure it with: shortedge measure " + desk.hello.trace + " -o pocket.h5", false); });
+by("stop").addEventListener("click", async () => { await ask("/stop"); desk.finished = true; cover("The trace is closed. Measure it with: shortedge measure " + desk.hello.trace + " -o pocket.h5", false); });
 start().catch((why) => say(why.message));

@@ -11,7 +11,7 @@ async function ask(what, said = {}) {
   try {
     answer = await fetch(what, { method: "POST", headers: { ...heads, "Content-Type": "application/json" }, body: JSON.stringify(said) });
   } catch {
-    cover("The program that keeps the trace does not answer. Start it again: nothing that was drawn is lost.", false);
+    if (!desk.finished) cover("The program that keeps the trace does not answer. Start it again: nothing that was drawn is lost.", false);
     throw new Error("no answer");
   }
   const body = await answer.json();
