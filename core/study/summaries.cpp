@@ -298,13 +298,15 @@ class Again {
     std::vector<Point*> men{&formation.passer};
     for (auto& man : formation.protectors) men.push_back(&man.at);
     for (auto& man : formation.rushers) men.push_back(&man.at);
-    std::vector<Point> at_snap(men_, Point(0, 0));  // what each is seen off his spot
+    std::vector<Point> at_snap(men_);  // what each is seen off his spot
     if (const std::size_t draws = play_.spots.size() / men_; draws > 0) {
       const std::size_t first = static_cast<std::size_t>(engine() % draws) * men_;
       for (std::size_t man = 0; man < men_; ++man) {
         at_snap[man] = *men[man] - play_.spots[first + man];
         *men[man] = play_.spots[first + man];
       }
+    } else {
+      for (Point& off : at_snap) off = error();
     }
     Assumptions a = assumed;
     if (!std::isnan(play_.top_time)) a.drop_pace = 0, a.drop_under = a.drop_gun = play_.top_time;

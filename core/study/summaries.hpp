@@ -95,7 +95,7 @@ struct SeenPlay {
   std::vector<double> times;  ///< s after the snap, increasing, two or more: its samples up to then
   std::vector<SeenPair> pairs;
   /// Where the men may have stood at the snap: any number of draws one after another, each of the passer, the
-  /// protectors, the rushers, yd in the play frame. None: where they were seen.
+  /// protectors, the rushers, yd in the play frame. None: as the formation has them, seen with noise as at any time.
   std::vector<Point> spots;
 };
 

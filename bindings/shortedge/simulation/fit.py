@@ -28,7 +28,7 @@ from .check import as_recorded, none_left
 from .formations import Formation
 from .fronts import formation
 from .plan import DEPTHS, MISSING, MOST_DRAWS, Plan, checked_depths
-from .regression import Known, Reference, quantiles
+from .regression import GATE, Known, Reference, quantiles
 from .seen import SeenPlay, seen_plays
 from .spots import with_spots
 
@@ -111,8 +111,9 @@ def fit_simulator(
     """Which assumptions of the simulator a recorded game tells of, each with its 90 % interval, by regression ABC.
 
     `sets` draws of the assumptions from their ranges; with each of them the game's own plays are simulated four times
-    from their snap frames, the drop and the throw as recorded, with the tracks' noise, sampled at the same times. What
-    the coordinates of these games come to is held against the recording's.
+    from where men stood at the snap, the drop and the throw as recorded, with the tracks' noise, sampled at the same
+    times, each up to the throw or its own early throw. What the coordinates of these games come to is held against the
+    recording's.
 
     noise: of position, as in `measure`: "auto" is estimated from the linemen before the snap, "tracks" the tracks' own,
     or yd an axis (0: none). It must be right: with another noise the answers would be wrong, and then the game is
@@ -155,8 +156,10 @@ def in_ranges(shares: Floats) -> dict[str, float]:
 
 
 def simulated_by(base: Assumptions, shares: Floats) -> Assumptions:
-    """With what the plays are simulated again."""
-    return Assumptions(**{**as_recorded(base).as_dict(), **in_ranges(shares)})
+    """With what the plays are simulated again: as recorded, but for early throws. A play that went on to its end is one
+    in which nobody came free before it; so are simulated ones, which are looked at up to their own early throw."""
+    given = {**as_recorded(base).as_dict(), "early_throws": base.early_throws}
+    return Assumptions(**{**given, **in_ranges(shares)})
 
 
 @dataclass(eq=False, repr=False)
@@ -205,8 +208,8 @@ class SimulatorFit:
             why = f"Either the noise of position is not {self.noise.sigma:.2f} yd ({self.noise.found}), or {other}."
         return (
             f"The game does not look like anything simulated: its figures lie {far / limit:.1f} times as far off as "
-            f"those of 95 in 100 games simulated with such assumptions. Farthest off: {said}. {why} Nothing is told "
-            "from it."
+            f"those of {100 * GATE:.0f} in 100 games simulated with such assumptions. Farthest off: {said}. {why} "
+            "Nothing is told from it."
         )
 
     @property

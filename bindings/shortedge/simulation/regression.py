@@ -4,7 +4,9 @@ Beaumont, Zhang and Balding 2002 (local linear adjustment); Fearnhead and Prangl
 its own regression). A reference is `sets` draws of the assumptions from their ranges and, of each, a few games. Games
 of one set differ by chance alone: their covariance whitens the summaries, the principal components of the sets' means
 follow, and a ridge regression, quadratic in the first of them, tells each assumption. Every prediction of a reference
-game is made without its own fold, as that of an unseen game is.
+game is made without its own fold, as that of an unseen game is. How far a game's figures lie from what its assumptions
+are expected to give is measured by Mahalanobis's distance in what other reference games lie off: by chance, and by what
+the regression misses.
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ SHRINKS = 0.1  # the covariance of chance toward its diagonal
 FARTHEST = 8.0  # standard deviations: what lies farther counts as there
 SEEN = 0.9  # of reference games that must have a figure for it to be used
 NEAREST = 0.6  # share of the reference that is near
-ALIKE, GATE = 0.2, 0.95  # share of the reference to compare a distance with; share of these that is let through
+ALIKE, GATE = 0.2, 0.97  # share of the reference to compare a distance with; share of these that is let through
 MOST_COEFFICIENTS = 8  # games at least for a coefficient of the local regression
 
 
@@ -138,11 +140,12 @@ class Teller:
         return np.asarray(np.clip(self.features(white) @ self.weights, -0.25, 1.25))
 
     def __call__(self, flat: Floats) -> tuple[Floats, Floats]:
-        """Each assumption as a share of its range; and how far the summary is from what these are expected to give: the
-        mean square of the whitened figures less that."""
-        white = self.whiten(flat)
-        told = self.told_of(white)
-        return told, ((white - self.expected(told)) ** 2).mean(axis=1)
+        """Each assumption as a share of its range; and how far every figure is from what these are expected to give, in
+        its own unit (0 for one that is not used)."""
+        w, white = self.whiten, self.whiten(flat)
+        told, off = self.told_of(white), np.zeros(flat.shape)
+        off[:, w.used] = (white - self.expected(told)) @ w.back * w.spread
+        return told, off
 
     def expected(self, told: Floats) -> Floats:
         """The whitened figures that such assumptions give."""
@@ -161,31 +164,54 @@ class Teller:
         ]
 
 
+class Apart:
+    """How far figures lie off, in what those of these games do: Mahalanobis's distance, a mean over the figures."""
+
+    def __init__(self, off: Floats, used: npt.NDArray[np.int64]) -> None:
+        self.used = used
+        chance = off[:, used].T @ off[:, used] / len(off)
+        self.spread = np.sqrt(np.diag(chance))
+        shrunk = (1 - SHRINKS) * chance / np.outer(self.spread, self.spread) + SHRINKS * np.eye(len(used))
+        self.root = np.linalg.cholesky(shrunk)
+
+    def __call__(self, off: Floats) -> Floats:
+        white = np.linalg.solve(self.root, (off[:, self.used] / self.spread).T)
+        return np.asarray((white**2).mean(axis=0))
+
+
 @dataclass(frozen=True, eq=False)
 class Known:
     """A reference that is told of: told (games, assumptions) and distance (games,), each without its own fold."""
 
     reference: Reference
     tellers: tuple[Teller, ...]
+    apart: tuple[Apart, ...]
     told: Floats
     distance: Floats
 
     @classmethod
     def of(cls, reference: Reference) -> Known:
         fold = np.arange(len(reference.shares)) % FOLDS
-        told, far = np.empty_like(reference.each), np.empty(len(reference.each))
+        told, off = np.empty_like(reference.each), np.empty_like(reference.flat)
         tellers = []
         for k in range(FOLDS):
             teller = Teller(Reference(reference.shares[fold != k], reference.summaries[fold != k]))
             held = fold[reference.of_set] == k
-            told[held], far[held] = teller(reference.flat[held])
+            told[held], off[held] = teller(reference.flat[held])
             tellers.append(teller)
-        return cls(reference, tuple(tellers), told, far)
+        used = np.array(sorted(set.intersection(*(set(teller.whiten.used.tolist()) for teller in tellers))), np.int64)
+        apart, far = [], np.empty(len(off))
+        for k in range(FOLDS):
+            held = fold[reference.of_set] == k
+            apart.append(Apart(off[~held], used))
+            far[held] = apart[k](off[held])
+        return cls(reference, tuple(tellers), tuple(apart), told, far)
 
     def tell(self, summary: Floats) -> tuple[Floats, float]:
         """What one unseen summary tells: the middle of the folds."""
         each = [teller(summary[None]) for teller in self.tellers]
-        return np.mean([one[0][0] for one in each], axis=0), float(np.mean([one[1][0] for one in each]))
+        far = [apart(off)[0] for apart, (_, off) in zip(self.apart, each, strict=True)]
+        return np.mean([told[0] for told, _ in each], axis=0), float(np.mean(far))
 
     def limit(self, told: Floats) -> float:
         """The distance that but few of the reference games have whose assumptions are much like these.

@@ -233,4 +233,7 @@ TEST_CASE("who simulates plays again is told what makes no sense") {
   SeenPlay odd = plays[0];
   odd.pairs = {{0, 9, false, 1}};
   CHECK(refusal(odd, 0).find("not there") != std::string::npos);
+  SeenPlay few = plays[0];
+  few.spots.resize(3);
+  CHECK(refusal(few, 0).find("another number of men") != std::string::npos);
 }
