@@ -860,20 +860,10 @@ def clicked_in_browser() -> Iterator[Any]:
 
 def plates_of(clip: Clip, shot: laid.Shown, ground: laid.Ground) -> list[tuple[float, float, float, float]]:
     """The plates of a picture that stands still: left, top, right, bottom."""
-    found, usual = [], laid.free_spot
-
-    def told(feet: Any, wanted: tuple[float, float], *more: Any) -> tuple[float, float] | None:
-        spot = usual(feet, wanted, *more)
-        if spot is not None:
-            found.append((*spot, spot[0] + wanted[0], spot[1] + wanted[1]))
-        return spot
-
-    laid.free_spot = told
     paper = ImageDraw.Draw(Image.new("RGB", clip.size))
-    taken = [*clip.bodies(shot.time, shot.pose), *clip.insets(shot, ground)]
-    laid.put_plates(paper, shot.pose, ground, taken, clip.size[1], clip.size)
-    laid.free_spot = usual
-    return found
+    above, *larger = clip.insets(shot, ground)
+    taken = [*clip.bodies(shot.time, shot.pose), above]
+    return laid.put_plates(paper, shot.pose, ground, taken, clip.size[1], clip.size, larger)
 
 
 def over_a_man_or_outside(made: Made, number: int, plate: tuple[float, float, float, float]) -> bool:

@@ -18,7 +18,7 @@ from scipy.optimize import minimize
 import shortedge as se
 from made_film import PLAY, MadeFilm, click, make_film, maker
 from shortedge import _core
-from shortedge.draw.laid import Clip, Ground, Shown, dense, lay
+from shortedge.draw.laid import Clip, Ground, Shown, dense, lay, put_plates
 from shortedge.film.following import (
     FAR,
     RISES,
@@ -687,7 +687,7 @@ def test_the_pocket_is_shown_larger_where_fewest_men_are_over_the_whole_clip(
     told = []
 
     def plated(draw: ImageDraw.ImageDraw, *given: Any) -> None:
-        told.extend(given[2])
+        told.extend([given[2], given[5]])
         draw.rectangle((540, 280, 720, 380), fill=(255, 255, 255))
 
     monkeypatch.setattr("shortedge.draw.laid.put_plates", plated)
@@ -695,12 +695,36 @@ def test_the_pocket_is_shown_larger_where_fewest_men_are_over_the_whole_clip(
     monkeypatch.setattr("shortedge.draw.laid.above", lambda *_: None)
     clip.play = "P"
     made = clip.drawn(shot, np.zeros((720, 1280, 3), np.uint8), True)
-    assert told == [*men(shot.time), above, larger]
+    assert told == [[*men(shot.time), above], [larger]]
     left, top, right, bottom = map(int, larger)
     assert made[top - 1, left - 1].min() > 200  # its frame, and no plate in it
     assert made[top:bottom, left:right].max() == 0
     clip.angle = "end zone"
     assert clip.insets(shot, clip.ground(0.0)) == [above]
+
+
+def test_a_plate_lies_beside_an_inset_unless_that_is_far_from_its_man() -> None:
+    """A man at the left edge of an inset: beside it, where there is room. Where somebody's box leaves none near, the
+    plate lies over the inset's edge, close to him, and not across the picture, where others may stand."""
+    draw = ImageDraw.Draw(Image.new("RGB", (1280, 720)))
+    ground = Ground(plates=[(np.array([640.0, 400.0]), "TK-78")])
+    inset = (660.0, 300.0, 1270.0, 710.0)
+
+    def put(*boxes: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+        (plate,) = put_plates(draw, Flat(), ground, list(boxes), 720, (1280, 720), [inset])  # type: ignore[arg-type]
+        return plate
+
+    def over(plate: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+        return plate[0] < other[2] and plate[2] > other[0] and plate[1] < other[3] and plate[3] > other[1]
+
+    beside = put()
+    assert not over(beside, inset)
+    assert np.hypot(max(beside[0] - 640, 0, 640 - beside[2]), max(beside[1] - 400, 0, 400 - beside[3])) < 60
+    crowd = (300.0, 150.0, 655.0, 700.0)
+    near = put(crowd)
+    assert over(near, inset)
+    assert not over(near, crowd)
+    assert np.hypot(near[0] - 640, max(near[1] - 400, 0, 400 - near[3])) < 60
 
 
 @pytest.mark.parametrize("filmed", ["end zone", pytest.param("sideline", marks=pytest.mark.full)], indirect=True)

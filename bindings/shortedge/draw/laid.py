@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib.util import find_spec
@@ -59,6 +59,7 @@ WALL = (230, 244, 250)
 BEYOND = 0.6  # s past the last clicked picture that a camera is believed to stand as it stood
 LARGER = (2.4, 2.2, 2.0, 1.8, 1.6, 1.4)  # times that the pocket is shown larger from the sideline
 INSET_EVERY = 0.2  # s between pictures that its corner is chosen by
+FARTHER = 12  # a plate lies beside an inset if that is but so much (of the picture's height) farther from its man
 NO_ROOM = 9.0  # men covered, that a picture without room for it counts as
 BITES = 0.80  # how much of the ground a line hides
 TINT = 0.26
@@ -278,13 +279,13 @@ class Clip:
         height = self.size[1]
         insets = self.insets(shot, ground)
         larger = [(magnified(paper, shot.pose, ground, where), where) for where in insets[1:]]  # without plates
-        if plates:
-            put_plates(draw, shot.pose, ground, [*boxes, *insets], height, self.size)
         self.caption(draw, shot, ground, height)
         for part, (left, top, right, bottom) in larger:
             draw.rectangle((left - 2, top - 2, right + 1, bottom + 1), fill=PAINT)
             paper.paste(part, (int(left), int(top)))
         above(paper, self, ground, shot.time)
+        if plates:
+            put_plates(draw, shot.pose, ground, [*boxes, insets[0]], height, self.size, insets[1:])
         return np.asarray(paper)
 
     def insets(self, shot: Shown, ground: Ground) -> list[Box]:
@@ -535,10 +536,12 @@ def put_plates(
     boxes: list[tuple[float, float, float, float]],
     height: int,
     size: tuple[int, int],
-) -> None:
-    """Plates with what is to be said of a man, outside the pocket, led to his feet, over nobody."""
+    insets: Sequence[Box] = (),
+) -> list[Box]:
+    """Plates with what is to be said of a man, outside the pocket, led to his feet, over nobody who is known; and where
+    they are. One lies over a part of an inset rather than much farther from its man, where others may stand."""
     letters = font(max(height // 36, 12))
-    taken = list(boxes)
+    taken, put = list(boxes), list[Box]()
     if len(ground.ring):
         seen = pose.seen(ground.ring)
         taken.append((*seen.min(axis=0), *seen.max(axis=0)))
@@ -547,16 +550,28 @@ def put_plates(
         box = draw.textbbox((0, 0), text, font=letters)
         pad = height // 90
         wide, tall = box[2] - box[0] + 2 * pad, box[3] - box[1] + 2 * pad
-        spot = free_spot(feet, (wide, tall), taken, size)
+        spots = [free_spot(feet, (wide, tall), [*taken, *there], size) for there in (insets, ())]
+        beside, any_place = (
+            (math.inf, None) if one is None else (from_plate(feet, one, (wide, tall)), one) for one in spots
+        )
+        _, spot = beside if beside[0] <= any_place[0] + height / FARTHER else any_place
         if spot is None:
             continue
         x, y = spot
-        taken.append((x, y, x + wide, y + tall))
+        put.append((x, y, x + wide, y + tall))
+        taken.append(put[-1])
         end = (float(np.clip(feet[0], x, x + wide)), float(np.clip(feet[1], y, y + tall)))
         draw.line([tuple(feet), end], fill=INK, width=max(height // 200, 3))
         draw.line([tuple(feet), end], fill=PAINT, width=max(height // 400, 1))
         draw.rectangle((x, y, x + wide, y + tall), fill=PAINT, outline=INK, width=2)
         draw.text((x + pad - box[0], y + pad - box[1]), text, font=letters, fill=INK)
+    return put
+
+
+def from_plate(feet: Vector, spot: tuple[float, float], wanted: tuple[float, float]) -> float:
+    """How far a man's feet are from a plate, pixels."""
+    (x, y), (wide, tall) = spot, wanted
+    return math.hypot(max(x - feet[0], 0, feet[0] - x - wide), max(y - feet[1], 0, feet[1] - y - tall))
 
 
 def free_spot(
@@ -572,7 +587,7 @@ def free_spot(
                 x < right and x + wide > left and y < bottom and y + tall > top for left, top, right, bottom in taken
             ):
                 continue
-            far = math.hypot(max(x - feet[0], 0, feet[0] - x - wide), max(y - feet[1], 0, feet[1] - y - tall))
+            far = from_plate(feet, (x, y), wanted)
             if far < least:
                 best, least = (float(x), float(y)), far
     return best
