@@ -710,8 +710,11 @@ def test_a_plate_lies_beside_an_inset_unless_that_is_far_from_its_man() -> None:
     ground = Ground(plates=[(np.array([640.0, 400.0]), "TK-78")])
     inset = (660.0, 300.0, 1270.0, 710.0)
 
-    def put(*boxes: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-        (plate,) = put_plates(draw, Flat(), ground, list(boxes), 720, (1280, 720), [inset])  # type: ignore[arg-type]
+    def put(
+        *boxes: tuple[float, float, float, float], beside: tuple[float, float, float, float] | None = inset
+    ) -> tuple[float, float, float, float]:
+        insets = [beside] if beside else []
+        (plate,) = put_plates(draw, Flat(), ground, list(boxes), 720, (1280, 720), insets)  # type: ignore[arg-type]
         return plate
 
     def over(plate: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
@@ -720,6 +723,13 @@ def test_a_plate_lies_beside_an_inset_unless_that_is_far_from_its_man() -> None:
     beside = put()
     assert not over(beside, inset)
     assert np.hypot(max(beside[0] - 640, 0, 640 - beside[2]), max(beside[1] - 400, 0, 400 - beside[3])) < 60
+    few = (300.0, 150.0, 655.0, 424.0)
+    assert over(put(few, beside=None), inset)  # the nearest place of all
+    assert not over(put(few), inset)
+    ground.plates.append((np.array([642.0, 402.0]), "TK-74"))
+    one, other = put_plates(draw, Flat(), ground, [], 720, (1280, 720), [inset])  # type: ignore[arg-type]
+    assert not over(one, other)
+    ground.plates.pop()
     crowd = (300.0, 150.0, 655.0, 700.0)
     near = put(crowd)
     assert over(near, inset)
