@@ -5,6 +5,7 @@ line of scrimmage. Everything is invented.
 """
 
 import os
+import signal
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -19,6 +20,11 @@ KEYS = {"frames": ["play", "time"], "edges": ["play", "time", "side"], "rushers"
 
 BALL = np.array([60.0, 26.0])  # x, y of the ball in a written play, yd
 LINE = {"LT": (-3.0, 0.8), "LG": (-1.5, 0.8), "C": (0.0, 0.5), "RG": (1.5, 0.8), "RT": (3.0, 0.8)}
+
+
+# A shell's background job ignores Ctrl-C, and so would the programs that tests start to interrupt.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
