@@ -17,11 +17,11 @@ STEPS = 400  # of EM
 def with_spots(plays: Sequence[SeenPlay], sigma: float, seed: int) -> list[SeenPlay]:
     """The plays, each with draws of where its men may have stood, sigma yd an axis being the noise of one sample.
 
-    A recorded spot is the true one and an error. Spots moved by errors drawn anew would lie twice as far about as
-    noise puts them, and men who react to one another would differ more from play to play than in the game. So the
-    distribution of true spots is found first, of the passer, of each place in the line, of rushers inside and outside:
-    the nonparametric maximum likelihood one (Kiefer and Wolfowitz 1956; by EM, Laird 1978) on the recorded spots.
-    Each man's spot is drawn from what it and his own recorded spot leave open.
+    A recorded spot is the true spot plus an error. Simulated from recorded spots, or from recorded spots with errors
+    added once more, men would line up more unevenly than they did, and so would differ more from play to play. So the
+    distribution of true spots is found first, separately for the passer, each place in the line, and rushers inside
+    and outside: the likeliest one, of any shape, given the recorded spots (Kiefer and Wolfowitz 1956; by EM, Laird
+    1978). Each man's spot is then drawn from that distribution, given his recorded one.
     """
     if sigma == 0:
         return list(plays)
